@@ -1,0 +1,1 @@
+"""melodex finds the melodies that songs share."""

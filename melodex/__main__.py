@@ -1,0 +1,5 @@
+"""Run the command line: python -m melodex."""
+
+from melodex.cli import main
+
+main()

@@ -1,0 +1,89 @@
+"""The errors that melodex raises; each says what is wrong and what to do next."""
+
+from pathlib import Path
+
+
+class MelodexError(Exception):
+    """A problem that the user can understand and mend.
+
+    Parameters
+    ----------
+    problem : str
+        One sentence: what is wrong, and where.
+    next_step : str
+        One sentence: what to do now.
+    """
+
+    exit_code = 1
+
+    def __init__(self, problem: str, next_step: str) -> None:
+        super().__init__(problem)
+        self.problem = problem
+        self.next_step = next_step
+
+    def __str__(self) -> str:
+        return f"{self.problem}\nNext: {self.next_step}"
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """Pickle by state, so that an error crosses a process pool whatever its arguments."""
+        return _restore_error, (type(self), self.__dict__)
+
+
+def _restore_error(kind: type[MelodexError], state: dict[str, object]) -> MelodexError:
+    error = kind.__new__(kind)
+    error.__dict__.update(state)
+    return error
+
+
+class MelodyError(MelodexError):
+    """Notes that do not make one melody line."""
+
+
+class ScoreParseError(MelodexError):
+    """A tune in a file that cannot be read.
+
+    Parameters
+    ----------
+    path : Path
+        The file as the user named it.
+    reason : str
+        What is wrong, without the file's name, lower case, no full stop.
+    tune : str
+        The tune's number or title within the file; empty when the whole file is meant.
+    line : int or None
+        The line in the file, counted from 1, where known.
+    next_step : str
+        What to do now.
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        *,
+        reason: str,
+        tune: str = "",
+        line: int | None = None,
+        next_step: str = "correct that place and add the file again; the other tunes are in.",
+    ) -> None:
+        where = f"tune {tune} of {path}" if tune else str(path)
+        at_line = f" (line {line})" if line is not None else ""
+        super().__init__(f"Cannot read {where}{at_line}: {reason}.", next_step)
+        self.path, self.reason, self.tune, self.line = path, reason, tune, line
+
+
+class CatalogueError(MelodexError):
+    """A catalogue file that cannot be opened, read or written."""
+
+
+class DescriptionError(MelodexError):
+    """A CSV of facts about songs that cannot be used."""
+
+
+class SongNotFoundError(MelodexError):
+    """No song, or more than one, answers to a name."""
+
+
+class QueryError(MelodexError):
+    """A lick, filter or setting that cannot be understood; a mistake on the command line."""
+
+    exit_code = 2

@@ -1,0 +1,1 @@
+"""Songs to transposition-invariant arrays."""

@@ -1,0 +1,1 @@
+"""Every use of melodex as one plain function."""

@@ -1,0 +1,1 @@
+"""Frozen records of the things melodex speaks about; no files, no algorithms."""

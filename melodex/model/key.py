@@ -1,0 +1,55 @@
+"""Key: tonic, mode and written accidentals."""
+
+from dataclasses import dataclass
+
+# Sharps (+) or flats (-) of each mode's signature, relative to the major key on the same tonic.
+# Common practice; the signatures of ABC 2.1, section 4.6, are tested against it.
+SHARPS_OF_MODE = {
+    "lydian": 1,
+    "major": 0,
+    "mixolydian": -1,
+    "dorian": -2,
+    "minor": -3,
+    "phrygian": -4,
+    "locrian": -5,
+}
+_FIFTHS_OF_LETTER = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
+_PITCH_CLASS_OF_LETTER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_SHARP_ORDER = "FCGDAEB"
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key as the source states it; an empty tonic or mode is one that it does not state."""
+
+    tonic: str  # "G", "Bb", "F#", or "" where unknown
+    mode: str  # a key of SHARPS_OF_MODE, or ""
+    signature: tuple[tuple[str, int], ...] = ()  # (letter, half-steps), as written at the clef
+
+    @property
+    def tonic_pitch_class(self) -> int | None:
+        """0 for C to 11 for B; None where the tonic is unknown."""
+        if not self.tonic:
+            return None
+        letter, accidentals = self.tonic[0], self.tonic[1:]
+        shift = accidentals.count("#") - accidentals.count("b")
+        return (_PITCH_CLASS_OF_LETTER[letter] + shift) % 12
+
+    def __str__(self) -> str:
+        return f"{self.tonic} {self.mode}".strip()
+
+
+def signature_of(tonic: str, mode: str) -> tuple[tuple[str, int], ...]:
+    """List the accidentals written at the clef for a tonic ("F#") and a mode ("dorian").
+
+    Theoretical keys with more than seven accidentals get double sharps or flats.
+    """
+    letter, accidentals = tonic[0], tonic[1:]
+    fifths = _FIFTHS_OF_LETTER[letter] + SHARPS_OF_MODE[mode]
+    fifths += 7 * (accidentals.count("#") - accidentals.count("b"))
+    step = 1 if fifths > 0 else -1
+    order = _SHARP_ORDER if fifths > 0 else _SHARP_ORDER[::-1]
+    alterations = dict.fromkeys(order, 0)
+    for n in range(abs(fifths)):
+        alterations[order[n % 7]] += step
+    return tuple((letter, shift) for letter, shift in alterations.items() if shift)

@@ -1,0 +1,23 @@
+"""Reading: what came of reading one file."""
+
+from dataclasses import dataclass
+
+from melodex.model.song import Song
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """A tune, or a whole file, that could not be read."""
+
+    file: str
+    tune: str  # its number or title; empty when the whole file failed
+    line: int | None
+    reason: str  # lower case, no full stop: "measure 7 is longer than its metre"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The songs of one file, and the failures beside them."""
+
+    songs: tuple[Song, ...]
+    failures: tuple[Failure, ...]

@@ -1,0 +1,97 @@
+"""Song: one tune as its source writes it."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from melodex._types import Beats, Measures
+from melodex.model.key import Key
+from melodex.model.melody import Melody
+from melodex.model.metre import FREE_METRE, Metre
+
+
+@dataclass(frozen=True, slots=True)
+class MetreChange:
+    """A metre that holds from ``onset`` (quarter notes from the start) on."""
+
+    onset: float
+    metre: Metre
+
+
+@dataclass(frozen=True, slots=True)
+class ChordSymbol:
+    """A chord stated above the music ("G", "D7"), from ``onset`` on."""
+
+    onset: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class BarLine:
+    """A bar line that is more than a plain one, at ``onset``."""
+
+    onset: float
+    style: str  # "repeat start", "repeat end", "repeat both", "double", "final" or "ending"
+    ending: str = ""  # the number or list of an ending that begins here: "1", "1,3"
+
+
+@dataclass(frozen=True, slots=True)
+class Syllable:
+    """A syllable sung to one note of the melody."""
+
+    note: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a song was read."""
+
+    file: str  # as the user named it, or "essenFolksong/altdeu10.abc" for a bundled one
+    tune: str = ""  # the tune's number in a book of several
+    line: int | None = None  # where the tune begins, counted from 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MeasureGrid:
+    """The measures of a song: where each begins and which number it bears."""
+
+    onsets: Beats  # shape (n_measures,), quarter notes from the start
+    numbers: Measures  # shape (n_measures,), as written; a pickup is 0
+
+    def __post_init__(self) -> None:
+        for name in ("onsets", "numbers"):
+            private_copy = getattr(self, name).copy()
+            private_copy.setflags(write=False)
+            object.__setattr__(self, name, private_copy)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Song:
+    """A tune as written, with all that its source says of it.
+
+    ``sections`` has shape (n_sections, 2): stretches of the written music (from, to, in quarter
+    notes from the start) in the order in which repeats and endings have them played.
+    """
+
+    title: str
+    melody: Melody
+    measures: MeasureGrid
+    sections: Beats
+    source: Source
+    other_titles: tuple[str, ...] = ()
+    collection: str = ""
+    key: Key | None = None
+    metre: Metre = FREE_METRE
+    metre_changes: tuple[MetreChange, ...] = ()  # after the first
+    tempo: float | None = None  # quarter notes a minute
+    chords: tuple[ChordSymbol, ...] = ()
+    bar_lines: tuple[BarLine, ...] = ()
+    lyrics: tuple[Syllable, ...] = ()
+    tuning: tuple[int, ...] = ()  # MIDI pitch of open strings, string 1 first, capo included
+    remarks: tuple[str, ...] = field(default=())  # what the reader noticed, a sentence each
+
+    def __post_init__(self) -> None:
+        private_copy = np.array(self.sections, dtype=np.float64).reshape(-1, 2)
+        private_copy.setflags(write=False)
+        object.__setattr__(self, "sections", private_copy)

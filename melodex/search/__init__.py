@@ -1,0 +1,1 @@
+"""Which songs use a lick."""

@@ -1,0 +1,9 @@
+"""Settings that hold for every test."""
+
+from hypothesis import HealthCheck, settings
+
+# A busy machine must not turn a law false: no test is timed.
+settings.register_profile(
+    "melodex", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60
+)
+settings.load_profile("melodex")

@@ -1,0 +1,69 @@
+"""A tune as played: its notes in order through every repeat and ending."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex._types import Beats, NoteNumbers
+
+# Onsets are sums of thirds and sixteenths; notes closer than this begin together. The shortest
+# note in use, a 128th in a tuplet, is some ten thousand times as long.
+SAME_ONSET = 1e-6  # quarter notes
+
+
+def played_notes(onsets: Beats, sections: Beats) -> NoteNumbers:
+    """List the notes in the order played.
+
+    A note belongs to a section when it begins within it: at its start or later, and before its
+    end. A note that begins in no section is never played.
+
+    Parameters
+    ----------
+    onsets : shape (n_notes,), quarter notes
+        Where the written notes begin, rising.
+    sections : shape (n_sections, 2), quarter notes
+        Stretches of the written music, (from, to), in the order played.
+
+    Returns
+    -------
+    shape (n_played,)
+        Places of the notes in ``onsets``; a repeated note occurs once for each time it is played.
+
+    Examples
+    --------
+    >>> played_notes(np.array([0.0, 1.0, 2.0]), np.array([(0.0, 2.0), (0.0, 3.0)])).tolist()
+    [0, 1, 0, 1, 2]
+    """
+    first_notes, note_counts = _notes_of_sections(onsets, sections)
+    notes_before = np.cumsum(note_counts) - note_counts
+    places = np.arange(int(note_counts.sum())) + np.repeat(first_notes - notes_before, note_counts)
+    return places.astype(np.int32)
+
+
+def played_onsets(onsets: Beats, sections: Beats) -> Beats:
+    """Tell when each note is heard, counting every section played before it.
+
+    Parameters
+    ----------
+    onsets, sections
+        As for ``played_notes``.
+
+    Returns
+    -------
+    shape (n_played,), quarter notes from the start of the performance
+        One onset for each of ``played_notes``.
+
+    Examples
+    --------
+    >>> played_onsets(np.array([0.0, 1.0, 2.0]), np.array([(0.0, 2.0), (0.0, 3.0)])).tolist()
+    [0.0, 1.0, 2.0, 3.0, 4.0]
+    """
+    _, note_counts = _notes_of_sections(onsets, sections)
+    starts, lengths = sections[:, 0], sections[:, 1] - sections[:, 0]
+    heard_from = np.cumsum(lengths) - lengths
+    return onsets[played_notes(onsets, sections)] + np.repeat(heard_from - starts, note_counts)
+
+
+def _notes_of_sections(onsets: Beats, sections: Beats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Find each section's first note and how many notes it has."""
+    first_notes, end_notes = np.searchsorted(onsets, sections.T - SAME_ONSET)
+    return first_notes, end_notes - first_notes

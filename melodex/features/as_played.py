@@ -35,8 +35,9 @@ def played_notes(onsets: Beats, sections: Beats) -> NoteNumbers:
     """
     first_notes, note_counts = _notes_of_sections(onsets, sections)
     notes_before = np.cumsum(note_counts) - note_counts
-    places = np.arange(int(note_counts.sum())) + np.repeat(first_notes - notes_before, note_counts)
-    return places.astype(np.int32)
+    place_in_performance = np.arange(int(note_counts.sum()))
+    written_before: NDArray[np.intp] = np.repeat(first_notes - notes_before, note_counts)
+    return (place_in_performance + written_before).astype(np.int32)
 
 
 def played_onsets(onsets: Beats, sections: Beats) -> Beats:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 # Sharps (+) or flats (-) of each mode's signature, relative to the major key on the same tonic.
-# Common practice; the signatures of ABC 2.1, section 4.6, are tested against it.
+# Common practice; the signatures of ABC 2.1, section 3.1.14, are tested against it.
 SHARPS_OF_MODE = {
     "lydian": 1,
     "major": 0,

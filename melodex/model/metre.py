@@ -12,6 +12,7 @@ class Metre:
 
     numerator: int
     denominator: int
+    groups: tuple[int, ...] = ()  # (2, 3, 2) where 7/8 is written so; empty where it is not
 
     @property
     def is_free(self) -> bool:

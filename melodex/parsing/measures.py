@@ -1,0 +1,147 @@
+"""Measures: the number that each stretch between bar lines bears, and how strong its places are."""
+
+from bisect import bisect_right
+from collections.abc import Container, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex._types import Beats, Strengths
+from melodex.model.metre import Metre
+from melodex.model.song import MeasureGrid, MetreChange
+from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
+
+ROUNDING = 1e-6  # quarter notes: sums of tuplets are not exact in binary
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureList:
+    """The stretches between bar lines, in order; the four lists are equally long."""
+
+    onsets: list[float]  # quarter notes from the start of the music
+    numbers: list[int]  # as written; a pickup is 0; the two parts of one measure share a number
+    positions: list[float]  # where in its full measure each begins, in quarter notes
+    metres: list[Metre]
+
+    def grid(self) -> MeasureGrid:
+        """Return onsets and numbers as a song keeps them."""
+        return MeasureGrid(np.array(self.onsets), np.array(self.numbers, dtype=np.int32))
+
+    def measure_of(self, onsets: Beats) -> NDArray[np.intp]:
+        """Find the place in this list, from 0, of each note; shape like ``onsets``."""
+        return np.searchsorted(np.array(self.onsets) - ROUNDING, onsets, side="right") - 1
+
+    def strengths(self, onsets: Beats, measure_of: NDArray[np.intp]) -> Strengths:
+        """Weigh the places at which notes begin; shape like ``onsets``."""
+        starts = np.array(self.positions) - np.array(self.onsets)
+        positions = onsets + starts[measure_of]
+        strengths = np.empty(len(onsets))
+        for metre in set(self.metres):
+            here = np.array([other == metre for other in self.metres])[measure_of]
+            if metre.is_free:
+                strengths[here] = free_metre_strengths(measure_of[here])
+            else:
+                strengths[here] = beat_strengths(positions[here], metre)
+        return strengths
+
+
+def list_measures(
+    bar_lines: Iterable[float],
+    end: float,
+    metres: Sequence[MetreChange],
+    seams: Container[float] = (),
+) -> MeasureList:
+    """Give the measures their numbers, as one who reads the page counts them.
+
+    A first measure shorter than its metre is the pickup, number 0. Two short measures on either
+    side of a seam that together fit into one are the parts of one and share its number. A short
+    measure after a seam fills the end of its full measure, any other short measure the beginning
+    (common practice, no source).
+
+    Parameters
+    ----------
+    bar_lines : float
+        Onsets of all bar lines in quarter notes, never falling; those at the start and at the end
+        of the music may be among them.
+    end : float
+        Length of the music.
+    metres : MetreChange
+        The first holds from the start on. A measure keeps the metre that it begins in.
+    seams : float
+        Onsets of those bar lines that are double or repeat, save those that begin an ending.
+    """
+    onsets = [0.0]
+    for onset in bar_lines:
+        if onsets[-1] < onset < end:
+            onsets.append(onset)
+    stretches = _stretches(onsets, end, metres, seams)
+    joined = [False]
+    for before, stretch in pairwise(stretches):
+        joined.append(not joined[-1] and _make_one_measure(before, stretch))
+    positions = _positions(stretches, joined)
+    first_number = 0 if positions[0] > 0 else 1
+    numbers = accumulate((int(not part) for part in joined[1:]), initial=first_number)
+    return MeasureList(onsets, list(numbers), positions, [each.metre for each in stretches])
+
+
+class _Stretch(NamedTuple):
+    """The music between two bar lines."""
+
+    length: float
+    room: float  # what is missing to a full measure; below 0 without a metre
+    metre: Metre
+    after_seam: bool
+
+    @property
+    def is_short(self) -> bool:
+        return self.room > ROUNDING
+
+
+def _stretches(
+    onsets: list[float], end: float, metres: Sequence[MetreChange], seams: Container[float]
+) -> list[_Stretch]:
+    changes = [change.onset - ROUNDING for change in metres]
+    full_lengths = [float(change.metre.measure_length) for change in metres]
+    stretches: list[_Stretch] = []
+    for onset, stop in pairwise([*onsets, end]):
+        change = max(bisect_right(changes, onset) - 1, 0)
+        length = stop - onset
+        stretches.append(
+            _Stretch(length, full_lengths[change] - length, metres[change].metre, onset in seams)
+        )
+    return stretches
+
+
+def _make_one_measure(first: _Stretch, second: _Stretch) -> bool:
+    """Tell whether two stretches are the parts of a measure that a double bar or repeat divides."""
+    return (
+        second.after_seam
+        and first.is_short
+        and second.is_short
+        and first.metre == second.metre
+        and second.length <= first.room + ROUNDING
+    )
+
+
+def _positions(stretches: list[_Stretch], joined: list[bool]) -> list[float]:
+    """Place short stretches at the end of their full measure where they lead into the next."""
+    last = len(stretches) - 1
+    positions: list[float] = []
+    for place, stretch in enumerate(stretches):
+        leads_on = place < last and (place == 0 or stretch.after_seam)
+        if place == 0 and last > 0 and joined[1]:
+            positions.append(_without_rounding(stretch.room - stretches[1].length))
+        elif joined[place] and not leads_on:
+            positions.append(positions[-1] + stretches[place - 1].length)
+        elif stretch.is_short and leads_on:
+            positions.append(stretch.room)
+        else:
+            positions.append(0.0)
+    return positions
+
+
+def _without_rounding(length: float) -> float:
+    return length if length > ROUNDING else 0.0

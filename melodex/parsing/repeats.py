@@ -1,0 +1,138 @@
+"""Repeat marks and endings: the stretches of the written music in the order they are played."""
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+MOST_PASSES = 16  # a section marked to be played more often is played this often
+MOST_SECTIONS = 512
+
+
+class RepeatMark(NamedTuple):
+    """What a bar line says about repeats; several may stand at one onset."""
+
+    onset: float  # quarter notes from the start of the music
+    times: int = 0  # how often the section that ends here is played in all; 0: none ends here
+    starts: bool = False  # a repeated section starts here
+    divides: bool = False  # a double or final bar line
+    passes: tuple[int, ...] = ()  # the passes for which the ending that begins here is played
+
+
+class PlayedSections(NamedTuple):
+    """The order of playing."""
+
+    sections: list[tuple[float, float]]  # from, to: quarter notes from the start of the music
+    shortened: bool  # whether repeats were left out because there are too many
+
+
+class _Ending(NamedTuple):
+    start: float
+    end: float
+    passes: tuple[int, ...]
+    repeats: bool  # whether it closes with a repeat end
+
+
+class _Section(NamedTuple):
+    """A stretch that is played ``times`` times, with different endings if there are any."""
+
+    start: float
+    end: float  # of all it holds
+    times: int
+    endings: tuple[_Ending, ...] = ()
+
+
+def played_sections(marks: Iterable[RepeatMark], end: float) -> PlayedSections:
+    """Follow repeats and endings through the music.
+
+    A repeat end without a start goes back to the latest double bar or repeat end, else to the
+    beginning. Stretches played on without a jump are joined.
+
+    Parameters
+    ----------
+    marks : RepeatMark
+        In any order, from 0 to ``end``.
+    end : float
+        Length of the written music in quarter notes, above 0.
+
+    Returns
+    -------
+    PlayedSections
+        At most ``MOST_SECTIONS`` stretches; none is repeated more than ``MOST_PASSES`` times.
+
+    Source
+    ------
+    ABC 2.1, sections 4.8 to 4.10; the repeats and endings of MusicXML mean the same.
+    """
+    played: list[tuple[float, float]] = []
+    shortened = False
+    for section in _sections_as_written(_one_mark_an_onset(marks), end):
+        shortened |= section.times > MOST_PASSES
+        for start, stop in _stretches(section):
+            if played and played[-1][1] == start:
+                played[-1] = (played[-1][0], stop)
+            elif len(played) < MOST_SECTIONS:
+                played.append((start, stop))
+            else:
+                shortened = True
+    return PlayedSections(played, shortened)
+
+
+def _one_mark_an_onset(marks: Iterable[RepeatMark]) -> list[RepeatMark]:
+    gathered: dict[float, RepeatMark] = {}
+    for mark in marks:
+        known = gathered.get(mark.onset)
+        gathered[mark.onset] = mark if known is None else _both(known, mark)
+    return [gathered[onset] for onset in sorted(gathered)]
+
+
+def _both(mark: RepeatMark, other: RepeatMark) -> RepeatMark:
+    return RepeatMark(
+        mark.onset,
+        max(mark.times, other.times),
+        mark.starts or other.starts,
+        mark.divides or other.divides,
+        mark.passes + other.passes,
+    )
+
+
+def _sections_as_written(marks: list[RepeatMark], end: float) -> Iterator[_Section]:
+    """Part the music where a repeat starts or ends, each section with its endings."""
+    start, marked_start = 0.0, False
+    endings: list[_Ending] = []
+    open_ending: RepeatMark | None = None
+    for mark in (*marks, RepeatMark(end, divides=True)):
+        if open_ending:
+            endings.append(
+                _Ending(open_ending.onset, mark.onset, open_ending.passes, mark.times > 0)
+            )
+            open_ending = mark if mark.passes else None
+            if open_ending:
+                continue
+            yield _section_with_endings(start, endings)
+            endings = []
+        elif mark.passes and not mark.times and not mark.starts:
+            open_ending = mark
+            continue
+        elif mark.divides and marked_start and not mark.times and mark.onset < end:
+            continue  # a double bar inside a repeat that has its start marked
+        else:
+            yield _Section(start, mark.onset, max(mark.times, 1))
+            open_ending = mark if mark.passes else None
+        start, marked_start = mark.onset, mark.starts
+
+
+def _section_with_endings(start: float, endings: list[_Ending]) -> _Section:
+    times = max(number for ending in endings for number in ending.passes)
+    if any(ending.repeats for ending in endings):
+        times = max(times, 2)  # a first ending alone: the second time it is left out
+    return _Section(start, endings[-1].end, times, tuple(endings))
+
+
+def _stretches(section: _Section) -> Iterator[tuple[float, float]]:
+    """List what is played of a section, pass by pass, without empty stretches."""
+    body_end = section.endings[0].start if section.endings else section.end
+    for number in range(1, min(section.times, MOST_PASSES) + 1):
+        if body_end > section.start:
+            yield section.start, body_end
+        for ending in section.endings:
+            if number in ending.passes and ending.end > ending.start:
+                yield ending.start, ending.end

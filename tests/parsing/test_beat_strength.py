@@ -1,0 +1,62 @@
+import numpy as np
+import pytest
+from music21 import meter
+
+from melodex.model.metre import Metre
+from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
+
+# fmt: off
+USUAL_METRES = [
+    (2, 4), (3, 4), (4, 4), (2, 2), (3, 2), (4, 2), (4, 1), (1, 4), (1, 2),
+    (2, 8), (3, 8), (4, 8), (6, 8), (8, 8), (9, 8), (10, 8), (11, 8), (12, 8),
+    (15, 8), (18, 8), (6, 4), (9, 4), (12, 4), (5, 4), (5, 8), (7, 4), (7, 8),
+    (5, 2), (6, 2), (3, 16), (6, 16), (9, 16), (12, 16), (3, 1), (21, 8),
+]
+# fmt: on
+GROUPED_METRES = ("3+2/8", "2+3/4", "2+3+2/8", "3+2+2/8", "3+3+2/8", "2+2+3+2/8", "3+2/16")
+
+
+def music21_strengths(text, positions):
+    signature = meter.TimeSignature(text)
+    return [signature.getAccentWeight(place, forcePositionMatch=True) for place in positions]
+
+
+def positions_within(length):
+    return np.arange(0, length, 1 / 8)
+
+
+@pytest.mark.parametrize(("numerator", "denominator"), USUAL_METRES)
+def test_beat_strengths_are_those_of_music21_in_the_usual_metres(numerator, denominator):
+    positions = positions_within(4 * numerator / denominator)
+    ours = beat_strengths(positions, Metre(numerator, denominator))
+    assert ours.tolist() == music21_strengths(f"{numerator}/{denominator}", positions.tolist())
+
+
+@pytest.mark.parametrize("text", GROUPED_METRES)
+def test_a_metre_written_in_groups_is_strong_where_each_group_begins(text):
+    above, below = text.split("/")
+    groups = tuple(map(int, above.split("+")))
+    positions = positions_within(4 * sum(groups) / int(below))
+    ours = beat_strengths(positions, Metre(sum(groups), int(below), groups))
+    assert ours.tolist() == music21_strengths(text, positions.tolist())
+
+
+def test_common_time_by_eighths_has_the_published_strengths():
+    # Source: music21's documentation of accent weights, 4/4.
+    expected = [1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125]
+    assert beat_strengths(np.arange(8) / 2, Metre(4, 4)).tolist() == expected
+
+
+def test_a_triplet_off_every_division_has_half_the_least_weight():
+    places = np.array([0.0, 1 / 3, 2 / 3, 1.0])
+    assert beat_strengths(places, Metre(4, 4)).tolist() == [1.0, 0.0625, 0.0625, 0.25]
+
+
+def test_an_overlong_measure_starts_its_pattern_again():
+    assert beat_strengths(np.array([3.0, 4.0, 7.0]), Metre(3, 4)).tolist() == [1.0, 0.5, 0.5]
+
+
+def test_without_a_metre_the_first_note_after_each_bar_line_is_strong():
+    # Common practice, no source.
+    strengths = free_metre_strengths(np.array([0, 0, 1, 1, 3]))
+    assert strengths.tolist() == [1.0, 0.5, 1.0, 0.5, 1.0]

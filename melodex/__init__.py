@@ -1,1 +1,51 @@
-"""melodex finds the melodies that songs share."""
+"""melodex finds the melodies and licks that the songs of a collection share.
+
+The public names are loaded when they are first asked for: importing melodex does no work.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from melodex.errors import MelodexError
+    from melodex.finder.filters import song_filter
+    from melodex.finder.open_catalogue import open_catalogue
+    from melodex.frames import add_songs, find_lick, list_songs, melody_vectors
+    from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
+    from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
+
+__all__ = [
+    "MelodexError",
+    "add_songs",
+    "find_lick",
+    "lick_from_abc",
+    "lick_from_degrees",
+    "lick_from_file",
+    "lick_from_names",
+    "lick_from_notes",
+    "lick_from_song",
+    "list_songs",
+    "melody_vectors",
+    "open_catalogue",
+    "song_filter",
+]
+
+_HOMES = {
+    "melodex.errors": ["MelodexError"],
+    "melodex.finder.filters": ["song_filter"],
+    "melodex.finder.open_catalogue": ["open_catalogue"],
+    "melodex.frames": ["add_songs", "find_lick", "list_songs", "melody_vectors"],
+    "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_notes"],
+    "melodex.search.query": ["lick_from_abc", "lick_from_file", "lick_from_song"],
+}
+
+
+def __getattr__(name: str) -> object:
+    for home, names in _HOMES.items():
+        if name in names:
+            return getattr(import_module(home), name)
+    raise AttributeError(f"module 'melodex' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return [*globals(), *__all__]

@@ -1,1 +1,44 @@
-"""The command line."""
+"""The command line: parse, call, print."""
+
+import sys
+from typing import NoReturn
+
+import typer
+
+from melodex.cli.add_command import add
+from melodex.cli.demo_command import demo
+from melodex.cli.describe_command import describe
+from melodex.cli.find_command import find
+from melodex.cli.remove_command import remove
+from melodex.cli.songs_command import songs
+from melodex.errors import MelodexError
+
+INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+_EPILOG = (
+    "Begin with `melodex demo`; then `melodex add FOLDER` and `melodex find --notes 'D4 E4 G4'`."
+)
+
+app = typer.Typer(
+    name="melodex",
+    help="See which songs of a tune collection share their melodies and licks.",
+    epilog=_EPILOG,
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="markdown",
+)
+for command in (demo, add, describe, songs, remove, find):
+    app.command()(command)
+
+
+def main() -> NoReturn:
+    """Run the command line; a problem with data becomes two lines and an exit code."""
+    try:
+        app()
+    except MelodexError as error:
+        typer.echo(str(error), err=True)
+        sys.exit(error.exit_code)
+    except KeyboardInterrupt:
+        typer.echo("Stopped; what was finished is kept.", err=True)
+        sys.exit(INTERRUPTED)
+    sys.exit(0)

@@ -1,0 +1,100 @@
+"""The command `add`."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, JsonOption
+from melodex.cli.output import notice, print_json, say
+from melodex.errors import QueryError
+from melodex.model.addition import AddProgress, AddReport
+
+MOST_TOLD = 20  # failures and remarks written out for people; --json has all
+
+
+def add(
+    paths: Annotated[
+        list[Path] | None,
+        typer.Argument(
+            metavar="PATH...", help="Music files, or folders of them.", show_default=False
+        ),
+    ] = None,
+    bundled: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--bundled",
+            metavar="NAME",
+            help="A collection that music21 carries: oneills1850, ryansMammoth, airdsAirs, "
+            "essenFolksong, ...; give it again for more.",
+        ),
+    ] = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Read songs into the catalogue: ABC, MusicXML, MIDI and kern.
+
+    Files that are in already and have not changed are not read again; a tune that cannot be read
+    is listed with its reason and never keeps the others out.
+    """
+    from melodex.finder.add_songs import add_songs
+    from melodex.index.store import open_catalogue
+
+    if not paths and not bundled:
+        raise QueryError(
+            "There is nothing to add.", "name files or folders, or try --bundled oneills1850."
+        )
+    with open_catalogue(catalogue_path(catalogue), create=True) as opened, _progress() as progress:
+        report = add_songs(opened, paths or (), bundled=bundled or (), progress=progress)
+    if as_json:
+        print_json(asdict(report))
+    else:
+        _print_report(report)
+    if not report.added + report.updated + report.unchanged:
+        raise typer.Exit(1)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[AddProgress], None]]:
+    """Show on standard error how far the reading has come, where that is a terminal."""
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    with Progress(
+        TextColumn("Reading"),
+        BarColumn(),
+        TextColumn("{task.completed} of {task.total} files"),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("reading", total=None)
+        yield lambda now: bar.update(task, completed=now.files_done, total=now.files_total)
+
+
+def _print_report(report: AddReport) -> None:
+    say(
+        f"{report.added} songs added, {report.updated} updated, {report.unchanged} unchanged"
+        + (f", {report.removed} no longer in their files" if report.removed else "")
+        + (f"; {len(report.failed)} could not be read." if report.failed else ".")
+    )
+    troubles = [
+        _place(failure.file, failure.tune, failure.line) + failure.reason
+        for failure in report.failed
+    ]
+    remarks = [f"{remark.song} in {remark.file}: {remark.text}" for remark in report.remarks]
+    for told in (troubles, remarks):
+        for line in told[:MOST_TOLD]:
+            notice(f"  {line}")
+        if len(told) > MOST_TOLD:
+            notice(f"  ... and {len(told) - MOST_TOLD} more; --json lists them all.")
+
+
+def _place(file: str, tune: str, line: int | None) -> str:
+    in_tune = f", tune {tune}" if tune else ""
+    at_line = f", line {line}" if line is not None else ""
+    return f"{file}{in_tune}{at_line}: "

@@ -1,0 +1,53 @@
+"""The command `demo`."""
+
+from typing import TYPE_CHECKING
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption
+from melodex.cli.output import notice, say
+
+if TYPE_CHECKING:
+    from melodex.finder.demo import DemoAnswer
+    from melodex.index.store import Catalogue
+
+_TRY_NEXT = """
+Try next
+  melodex songs {option}
+      what the songbook holds
+  melodex find --degrees "3 5 6 5 3 2 1" {option}
+      a lick of your own, in any key
+  melodex add FOLDER
+      your own tunes (ABC, MusicXML, MIDI, kern) in your own catalogue
+  melodex add --bundled oneills1850 --bundled ryansMammoth
+      some thousands of traditional tunes
+"""
+
+
+def demo(catalogue: CatalogueOption = None) -> None:
+    """Show the main job on our own songbook: find the songs that use a lick.
+
+    Reads the invented songbook into a catalogue of its own, asks for two licks and says what to
+    try next.
+    """
+    from melodex.finder.demo import DEMO_LICKS, add_songbook, demo_answers
+    from melodex.index.store import open_catalogue
+
+    path = catalogue_path(catalogue, name="demo.db")
+    with open_catalogue(path, create=True) as opened:
+        report = add_songbook(opened)
+        say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
+        for answer in demo_answers(opened, DEMO_LICKS):
+            _print_answer(opened, answer)
+    say(_TRY_NEXT.format(option=f'--catalogue "{path}"'))
+
+
+def _print_answer(catalogue: "Catalogue", answer: "DemoAnswer") -> None:
+    from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
+
+    say()
+    say(f"{answer.story}")
+    say(f"  {answer.lick.came_from.splitlines()[-1]}")
+    say()
+    print_match_table(answer.matches)
+    print_notes_of(catalogue, answer.lick, answer.matches[:3])
+    notice(CAUTION)

@@ -1,0 +1,97 @@
+"""The command `find`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+)
+from melodex.cli.output import notice, print_records
+from melodex.cli.query_options import (
+    AbcOption,
+    DegreesOption,
+    FileOption,
+    FromOption,
+    MeasuresOption,
+    ModeOption,
+    NotesOption,
+    QueryForms,
+)
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.lick import Lick
+    from melodex.model.match import Match
+
+
+def find(
+    abc: AbcOption = None,
+    notes: NotesOption = None,
+    degrees: DegreesOption = None,
+    mode: ModeOption = "major",
+    from_song: FromOption = None,
+    measures: MeasuresOption = None,
+    file: FileOption = None,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    show: Annotated[
+        int, typer.Option("--show", min=0, help="For how many songs to write the notes out.")
+    ] = 3,
+    all_places: Annotated[
+        bool, typer.Option("--all-places", help="A row for every place in a song, not the first.")
+    ] = False,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """Find the songs that use a lick, in any key, the closest first.
+
+    Cost counts the half-steps by which a song's intervals differ from the lick's; 0 is the same
+    melody. Examples:
+
+    `melodex find --notes "D4 E4 G4 B4 A4 G4"`
+
+    `melodex find --from "Old Mill" --measures 5-6 --level 1-3`
+    """
+    from melodex.finder.filters import song_filter
+    from melodex.finder.find_lick import find_lick
+    from melodex.index.store import open_catalogue
+    from melodex.model.match import Match
+
+    forms = QueryForms(abc, notes, degrees, mode, from_song, measures, file)
+    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        lick = forms.lick(opened)
+        matches = find_lick(opened, lick, limit=limit, which=which, all_places=all_places)
+        print_records(
+            Match,
+            matches,
+            lambda: print_matches(opened, lick, matches, show=show),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def print_matches(
+    catalogue: "Catalogue", lick: "Lick", matches: "list[Match]", *, show: int
+) -> None:
+    """Print matches for people: a table, the notes of the first few, and the caution."""
+    from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
+
+    if not matches:
+        notice("No song is long enough for this lick, or none answers to the filters.")
+        return
+    print_match_table(matches)
+    print_notes_of(catalogue, lick, matches[:show])
+    notice(CAUTION)

@@ -1,0 +1,61 @@
+"""Arguments and options that several commands share."""
+
+from pathlib import Path
+from typing import Annotated, TypeAlias
+
+import typer
+
+CatalogueOption: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--catalogue",
+        envvar="MELODEX_CATALOGUE",
+        metavar="FILE",
+        help="The catalogue's file; without it, one in your data folder.",
+        show_default=False,
+    ),
+]
+JsonOption: TypeAlias = Annotated[bool, typer.Option("--json", help="Print JSON for a program.")]
+CsvOption: TypeAlias = Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")]
+SongArgument: TypeAlias = Annotated[
+    str,
+    typer.Argument(metavar="SONG", help="A song's id, or a part of only its title."),
+]
+
+_WHICH_SONGS = "Which songs"
+CollectionOption: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--collection",
+        metavar="NAME",
+        help="Songs of this collection; give it again for more.",
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+TagOption: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--tag",
+        metavar="WORD",
+        help="Songs with this tag; again for more.",
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+MetreOption: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--metre",
+        metavar="N/M",
+        help="Songs in this metre, 4/4 or none; again for more.",
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+LevelOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--level",
+        metavar="N or A-B",
+        help="Songs of this level, or from level A to B.",
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]

@@ -1,0 +1,141 @@
+"""The query forms: the ways to give a lick, of which a command takes exactly one."""
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeAlias
+
+import typer
+
+from melodex.errors import QueryError
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.lick import Lick
+
+_THE_LICK = "The lick (exactly one)"
+_MEASURES = re.compile(r"(\d+)(?:\s*-\s*(\d+))?")
+
+AbcOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--abc",
+        metavar="TEXT",
+        help="ABC notation, header fields optional: 'DEG2 BAGE'.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+NotesOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--notes",
+        metavar="TEXT",
+        help="Note names, C4 = middle C; a value may follow a colon (w h q e s t, dots): "
+        "'D4 E4:q G4:h.'.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+DegreesOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--degrees",
+        metavar="TEXT",
+        help="Scale degrees, , below and ' above the octave: '5, 6, 1 2 b3 5 1''.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+ModeOption: TypeAlias = Annotated[
+    str,
+    typer.Option(
+        "--mode",
+        help="The mode that degrees are counted in: major, minor, dorian, mixolydian, ...",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+FromOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--from",
+        metavar="SONG",
+        help="Cut it from this song of the catalogue.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+MeasuresOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--measures",
+        metavar="A-B",
+        help="The measures to cut, as written; a pickup is 0.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+FileOption: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--file",
+        metavar="PATH",
+        help="A music file that holds the lick alone.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class QueryForms:
+    """What the user gave of each form; None for a form not used."""
+
+    abc: str | None
+    notes: str | None
+    degrees: str | None
+    mode: str
+    from_song: str | None
+    measures: str | None
+    file: Path | None
+
+    def __post_init__(self) -> None:
+        given = [self.abc, self.notes, self.degrees, self.from_song, self.file]
+        count = sum(form is not None for form in given)
+        if count != 1:
+            raise QueryError(
+                "The lick is not given." if not count else "The lick is given in several ways.",
+                "give exactly one of --abc, --notes, --degrees, --from or --file.",
+            )
+        if (self.from_song is None) != (self.measures is None):
+            raise QueryError(
+                "--from and --measures belong together.", "write --from SONG --measures 5-8."
+            )
+
+    def lick(self, catalogue: "Catalogue") -> "Lick":
+        """Read the lick from the form that was given."""
+        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
+        from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
+
+        if self.abc is not None:
+            return lick_from_abc(self.abc)
+        if self.notes is not None:
+            return lick_from_names(self.notes)
+        if self.degrees is not None:
+            return lick_from_degrees(self.degrees, self.mode)
+        if self.file is not None:
+            return lick_from_file(self.file)
+        return lick_from_song(
+            catalogue, self.from_song or "", measures=measure_range(self.measures or "")
+        )
+
+
+def measure_range(text: str) -> tuple[int, int]:
+    """Read "5-8" or "5".
+
+    Raises
+    ------
+    QueryError
+        If it is neither, or runs backwards.
+    """
+    match = _MEASURES.fullmatch(text.strip())
+    if match is None:
+        raise QueryError(f"'{text}' names no measures.", "write one number or two: 5-8.")
+    first, last = int(match[1]), int(match[2] or match[1])
+    if last < first:
+        raise QueryError(f"Measures {text} run backwards.", f"write {last}-{first}.")
+    return first, last

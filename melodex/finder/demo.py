@@ -1,0 +1,67 @@
+"""The main job on our own songbook, in a catalogue of its own."""
+
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+from melodex.errors import MelodexError
+from melodex.finder.add_songs import add_songs
+from melodex.finder.describe_songs import describe_songs
+from melodex.finder.find_lick import find_lick
+from melodex.index.store import Catalogue
+from melodex.model.addition import AddReport
+from melodex.model.lick import Lick
+from melodex.model.match import Match
+from melodex.search.query import lick_from_abc
+
+LEVELS = "levels.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class DemoLick:
+    """A lick that the songbook holds in several songs, and what to listen for."""
+
+    abc: str
+    story: str
+
+
+@dataclass(frozen=True, slots=True)
+class DemoAnswer:
+    """What was found of one lick."""
+
+    story: str
+    lick: Lick
+    matches: tuple[Match, ...]
+
+
+def songbook_folder() -> Path:
+    """Give the folder of the songbook: within the package, or beside it in a source tree.
+
+    Raises
+    ------
+    MelodexError
+        If it is in neither.
+    """
+    package = Path(str(files("melodex")))
+    for folder in (package / "songbook", package.parent / "corpus" / "songbook"):
+        if folder.is_dir():
+            return folder
+    raise MelodexError("The songbook of the demo is missing.", "install melodex again.")
+
+
+def add_songbook(catalogue: Catalogue) -> AddReport:
+    """Add the songbook to a catalogue, with its levels and tags."""
+    folder = songbook_folder()
+    report = add_songs(catalogue, [folder])
+    describe_songs(catalogue, folder / LEVELS)
+    return report
+
+
+def demo_answers(catalogue: Catalogue, licks: tuple[DemoLick, ...]) -> list[DemoAnswer]:
+    """Find each lick in a catalogue that holds the songbook."""
+    answers = []
+    for demo_lick in licks:
+        lick = lick_from_abc(demo_lick.abc)
+        matches = find_lick(catalogue, lick, limit=5)
+        answers.append(DemoAnswer(demo_lick.story, lick, tuple(matches)))
+    return answers

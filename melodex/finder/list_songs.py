@@ -1,0 +1,47 @@
+"""List what the catalogue holds."""
+
+from melodex.errors import QueryError
+from melodex.index.store import Catalogue
+from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
+
+SORTABLE = ("song", "title", "collection", "key", "metre", "measures", "notes", "level")
+
+
+def list_songs(
+    catalogue: Catalogue,
+    which: SongFilter = EVERY_SONG,
+    *,
+    words: str = "",
+    sort: str = "song",
+) -> list[SongEntry]:
+    """List songs without their notes.
+
+    Parameters
+    ----------
+    which : SongFilter
+        The songs wanted.
+    words : str
+        Only songs whose title holds each of these words, in any order; capitals do not matter.
+    sort : str
+        A fact of SORTABLE; ties by song id, what is unknown last.
+
+    Raises
+    ------
+    QueryError
+        If there is no such fact to sort by.
+    """
+    if sort not in SORTABLE:
+        raise QueryError(f"Songs cannot be sorted by '{sort}'.", f"use {', '.join(SORTABLE)}.")
+    wanted = words.casefold().split()
+    found = [
+        entry
+        for entry in catalogue.entries(which)
+        if all(word in entry.title.casefold() for word in wanted)
+    ]
+    known = [entry for entry in found if getattr(entry, sort) is not None]
+    unknown = [entry for entry in found if getattr(entry, sort) is None]
+    return sorted(known, key=lambda entry: _in_order(getattr(entry, sort))) + unknown
+
+
+def _in_order(value: str | float) -> str | float:
+    return value.casefold() if isinstance(value, str) else value

@@ -1,0 +1,89 @@
+"""All songs' notes as played, joined to long arrays for the kernels."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex._types import Beats, Measures, NoteNumbers, Pitches, Strengths
+from melodex.features.as_played import played_notes, played_onsets
+from melodex.features.intervals import clipped_intervals
+from melodex.model.melody import Melody
+
+_Number = TypeVar("_Number", np.int8, np.int16, np.int32, np.float64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SongArrays:
+    """Every song's notes as played, one song after the other; song numbers follow the ids."""
+
+    first_notes: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
+    pitches: Pitches
+    onsets: Beats  # quarter notes from the start of the performance
+    durations: Beats
+    beat_strengths: Strengths
+    written: NoteNumbers  # the note's place in the melody as written
+    measures: Measures
+    first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
+    intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
+
+    def notes_of(self, song: int) -> slice:
+        """Give the stretch of the note arrays that holds one song."""
+        return slice(int(self.first_notes[song]), int(self.first_notes[song + 1]))
+
+    def intervals_of(self, song: int) -> NDArray[np.int32]:
+        """Give one song's clipped intervals in the kernels' type."""
+        stretch = slice(self.first_intervals[song], self.first_intervals[song + 1])
+        return self.intervals[stretch].astype(np.int32)
+
+
+class Performance(NamedTuple):
+    """One song's notes in the order played; the fields are those of ``SongArrays``."""
+
+    pitches: Pitches
+    onsets: Beats
+    durations: Beats
+    beat_strengths: Strengths
+    written: NoteNumbers
+    measures: Measures
+    intervals: NDArray[np.int8]
+
+
+def perform(melody: Melody, sections: Beats) -> Performance:
+    """Play a melody through its repeats and endings."""
+    played = played_notes(melody.onsets, sections)
+    pitches = melody.pitches[played]
+    return Performance(
+        pitches=pitches,
+        onsets=played_onsets(melody.onsets, sections),
+        durations=melody.durations[played],
+        beat_strengths=melody.beat_strengths[played],
+        written=played,
+        measures=melody.measures[played],
+        intervals=clipped_intervals(pitches).astype(np.int8),
+    )
+
+
+def join_performances(songs: Sequence[Performance]) -> SongArrays:
+    """Put songs one after the other, in the order given."""
+    return SongArrays(
+        first_notes=_beginnings([len(song.pitches) for song in songs]),
+        pitches=_joined([song.pitches for song in songs], np.int16),
+        onsets=_joined([song.onsets for song in songs], np.float64),
+        durations=_joined([song.durations for song in songs], np.float64),
+        beat_strengths=_joined([song.beat_strengths for song in songs], np.float64),
+        written=_joined([song.written for song in songs], np.int32),
+        measures=_joined([song.measures for song in songs], np.int32),
+        first_intervals=_beginnings([len(song.intervals) for song in songs]),
+        intervals=_joined([song.intervals for song in songs], np.int8),
+    )
+
+
+def _beginnings(lengths: Sequence[int]) -> NDArray[np.int64]:
+    return np.cumsum([0, *lengths], dtype=np.int64)
+
+
+def _joined(arrays: Sequence[NDArray[_Number]], kind: type[_Number]) -> NDArray[_Number]:
+    return np.concatenate([np.empty(0, kind), *arrays])

@@ -1,0 +1,24 @@
+"""Match: one song that answers a lick, as a search returns it."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """Where and how closely a song answers a lick.
+
+    What is not known is None.
+    """
+
+    song: str
+    title: str
+    first_measure: int  # as written, a pickup is 0
+    last_measure: int  # as written; smaller than the first where a repeat lies between
+    measures: tuple[int, ...]  # in the order played
+    transposition: int  # half-steps from the lick up to the song
+    score: float | None  # 1 for the same notes in the same rhythm; defined in the README
+    cost: int  # half-steps of difference along the cheapest warping path
+    expected_by_chance: float | None
+    form: str  # "as written" or "skeleton": which form of the song answered
+    alignment: tuple[tuple[int, int], ...]  # (note of the lick, note of the song), from 0
+    places: int  # how many such places the song has

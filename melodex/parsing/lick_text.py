@@ -1,0 +1,176 @@
+"""Licks typed as text: note names and scale degrees, with optional note values."""
+
+import re
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+
+import numpy as np
+
+from melodex.errors import QueryError
+from melodex.model.key import SHARPS_OF_MODE, signature_of
+from melodex.model.lick import Lick
+from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
+from melodex.model.metre import Metre
+from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
+
+COMMON_TIME = Metre(4, 4)
+# Quarter notes of each note value. Common practice, no source.
+NOTE_VALUES = {"w": 4.0, "h": 2.0, "q": 1.0, "e": 0.5, "s": 0.25, "t": 0.125}
+LONGEST_VALUE = 64.0  # quarter notes
+TONIC_OF_DEGREES = 55  # g3, the open third string: degree 1
+_LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_ACCIDENTALS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
+_NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?\d+)")
+_DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
+_VALUE = re.compile(r"([whqest])(\.{0,3})")
+
+
+def lick_from_notes(
+    pitches: Sequence[int],
+    onsets: Sequence[float],
+    durations: Sequence[float],
+    *,
+    metre: Metre | None = None,
+    position: float = 0.0,
+    came_from: str = "notes",
+) -> Lick:
+    """Build a lick from plain numbers.
+
+    Parameters
+    ----------
+    pitches : shape (n,)
+        MIDI note numbers, one voice.
+    onsets, durations : shape (n,), quarter notes
+    metre : Metre or None
+        None is read as 4/4.
+    position : float
+        Quarter notes from the bar line to the first note; below 0 in a pickup.
+    came_from : str
+        What to call the lick in results.
+
+    Raises
+    ------
+    MelodyError
+        If the numbers make no melody.
+    QueryError
+        If they are fewer than two notes.
+    """
+    counted_in = metre or COMMON_TIME
+    starts = np.asarray(onsets, np.float64)
+    places = starts - starts[:1] + position
+    if counted_in.is_free:
+        measures = np.ones(len(places), np.int32)
+        strengths = free_metre_strengths(measures.astype(np.intp))
+    else:
+        measures = (places // float(counted_in.measure_length) + 1).astype(np.int32)
+        strengths = beat_strengths(places, counted_in)
+    melody = Melody(
+        pitches=np.asarray(pitches).astype(np.int16),
+        onsets=starts,
+        durations=np.asarray(durations, np.float64),
+        measures=measures,
+        beat_strengths=strengths,
+        strings=np.zeros(len(places), np.int8),
+        frets=np.full(len(places), -1, np.int8),
+        phrase_ends=np.empty(0, np.int32),
+    )
+    return Lick(melody, came_from, counted_in)
+
+
+def lick_from_names(text: str) -> Lick:
+    """Read note names, C4 = middle C: "D4 E4:q G4:h.".
+
+    A note value follows a colon: w h q e s t for whole to thirty-second, with dots, or a number of
+    quarter notes ("1/3"). Without one a note is as long as the note before it; the first is an
+    eighth.
+
+    Raises
+    ------
+    QueryError
+        If a note or value cannot be understood.
+    """
+    return _lick_of_words(text, _pitch_of_name)
+
+
+def lick_from_degrees(text: str, mode: str = "major") -> Lick:
+    """Read scale degrees: "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``.
+
+    1 to 7 lie within one octave; ``'`` raises and ``,`` lowers by an octave, and 8 to 15 go on
+    upwards. A plain degree is the mode's own; a sharp or flat that the mode already has is not
+    applied twice, so that b3 is the minor third in major and in minor.
+
+    Raises
+    ------
+    QueryError
+        If a degree, value or mode cannot be understood.
+    """
+    if mode not in SHARPS_OF_MODE:
+        raise QueryError(
+            f"There is no mode '{mode}'.", f"use one of {', '.join(sorted(SHARPS_OF_MODE))}."
+        )
+    return _lick_of_words(text, lambda word: _pitch_of_degree(word, mode))
+
+
+def _lick_of_words(text: str, pitch_of: Callable[[str], int]) -> Lick:
+    pitches: list[int] = []
+    durations: list[float] = []
+    value = NOTE_VALUES["e"]
+    for word in text.replace("|", " ").split():
+        name, colon, value_text = word.partition(":")
+        value = _quarter_notes(value_text, word) if colon else value
+        pitches.append(pitch_of(name))
+        durations.append(value)
+    onsets = np.cumsum([0.0, *durations])[:-1]
+    return lick_from_notes(pitches, onsets.tolist(), durations, came_from=text.strip())
+
+
+def _pitch_of_name(word: str) -> int:
+    match = _NOTE.fullmatch(word)
+    if match is None:
+        raise QueryError(
+            f"'{word}' is not a note.", "write a letter and an octave, C4 = middle C: D4 F#4 Bb3."
+        )
+    letter, accidentals, octave = match.groups()
+    shift = sum(_ACCIDENTALS[accidental] for accidental in accidentals)
+    return _within_midi(12 * (int(octave) + 1) + _LETTERS[letter.upper()] + shift, word)
+
+
+def _pitch_of_degree(word: str, mode: str) -> int:
+    match = _DEGREE.fullmatch(word)
+    if match is None:
+        raise QueryError(
+            f"'{word}' is not a scale degree.",
+            "write 1 to 7 with b or # before and ' (higher) or , (lower) behind: 5, 1 2 b3 5 1'.",
+        )
+    accidental, degree, octave_marks = match.groups()
+    octave, step = divmod(int(degree) - 1, 7)
+    letter = "CDEFGAB"[step]
+    alteration = dict(signature_of("C", mode)).get(letter, 0)
+    if accidental and _ACCIDENTALS[accidental] != alteration:
+        alteration += _ACCIDENTALS[accidental]
+    octave += octave_marks.count("'") - octave_marks.count(",")
+    pitch = TONIC_OF_DEGREES + 12 * octave + _LETTERS[letter] + alteration
+    return _within_midi(pitch, word)
+
+
+def _within_midi(pitch: int, word: str) -> int:
+    if not LOWEST_MIDI_NOTE <= pitch <= HIGHEST_MIDI_NOTE:
+        raise QueryError(f"'{word}' lies outside MIDI's notes.", "give notes between C-1 and G9.")
+    return pitch
+
+
+def _quarter_notes(text: str, word: str) -> float:
+    letters = _VALUE.fullmatch(text)
+    if letters is not None:
+        dots = len(letters[2])
+        return NOTE_VALUES[letters[1]] * (2 - 0.5**dots)
+    try:
+        value = float(Fraction(text))
+    except (ValueError, ZeroDivisionError):
+        value = 0.0
+    if not 0 < value <= LONGEST_VALUE:
+        raise QueryError(
+            f"'{word}' has no note value that can be read.",
+            "write w h q e s or t behind the colon, with dots, or quarter notes: D4:q. E4:1/3.",
+        )
+    return value

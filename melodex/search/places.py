@@ -41,16 +41,24 @@ def cheapest_places(
     """
     total = dtw.accumulated_costs(query, songs.intervals_of(song), steps.moves)
     ends = np.flatnonzero(total[-1] == total[-1].min())
-    places: dict[tuple[tuple[int, int], ...], Place] = {}
-    last_used = -1
-    for end in ends:
-        path = dtw.warping_path(total, int(end), steps.moves)
-        if path[0, 1] <= last_used:
-            continue
-        last_used = int(path[-1, 1])
-        place = _place_of(songs, song, path, lick_pitches)
-        places.setdefault(place.alignment, place)
-    return list(places.values())
+    paths = [dtw.warping_path(total, int(end), steps.moves) for end in ends]
+    kept = _not_overlapping(paths)
+    # A repeat plays the same notes again; the same place is told once.
+    return list(dict.fromkeys(_place_of(songs, song, path, lick_pitches) for path in kept))
+
+
+def _not_overlapping(paths: list[NDArray[np.int32]]) -> list[NDArray[np.int32]]:
+    """Choose paths that share no interval of the song, the straightest first."""
+    kept: list[NDArray[np.int32]] = []
+    for path in sorted(paths, key=_bends):
+        if all(path[-1, 1] < other[0, 1] or path[0, 1] > other[-1, 1] for other in kept):
+            kept.append(path)
+    return sorted(kept, key=lambda path: int(path[0, 1]))
+
+
+def _bends(path: NDArray[np.int32]) -> int:
+    """Count the moves that do not pass one interval of both melodies."""
+    return int((np.diff(path, axis=0) != 1).any(axis=1).sum())
 
 
 def _place_of(

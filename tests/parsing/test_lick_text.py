@@ -1,0 +1,99 @@
+"""Licks typed as note names and as scale degrees."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.errors import QueryError
+from melodex.features.intervals import melodic_intervals
+from melodex.model.key import SHARPS_OF_MODE
+from melodex.model.metre import FREE_METRE, Metre
+from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
+
+
+def pitches_of(lick):
+    return lick.melody.pitches.tolist()
+
+
+def test_note_names_count_octaves_from_middle_c():
+    # Source: scientific pitch notation, ISO 16-style A4 = 69 in MIDI; C4 = 60 (MIDI 1.0).
+    assert pitches_of(lick_from_names("C4 A4 d3 Bb3 F#4 E♭4")) == [60, 69, 50, 58, 66, 63]
+
+
+def test_a_note_is_as_long_as_the_note_before_it_and_the_first_is_an_eighth():
+    lick = lick_from_names("D4 E4:q G4 A4:h. B4:1/3")
+    assert lick.melody.durations.tolist() == pytest.approx([0.5, 1.0, 1.0, 3.0, 1 / 3])
+    assert lick.melody.onsets.tolist() == [0.0, 0.5, 1.5, 2.5, 5.5]
+
+
+def test_degrees_without_a_mode_are_those_of_the_major_scale():
+    assert melodic_intervals(lick_from_degrees("1 2 3 4 5 6 7 8").melody.pitches).tolist() == [
+        2, 2, 1, 2, 2, 2, 1,
+    ]  # fmt: skip
+
+
+def test_degrees_above_and_below_the_octave():
+    assert pitches_of(lick_from_degrees("5, 1 1' 9 5,,")) == [50, 55, 67, 69, 38]
+
+
+def test_plain_degrees_are_the_modes_own():
+    assert melodic_intervals(
+        lick_from_degrees("1 2 3 4 5 6 7 8", "dorian").melody.pitches
+    ).tolist() == [2, 1, 2, 2, 2, 1, 2]
+
+
+@pytest.mark.parametrize("mode", ["major", "minor", "dorian", "phrygian"])
+def test_flat_three_is_the_minor_third_in_every_mode(mode):
+    assert pitches_of(lick_from_degrees("1 b3", mode)) == [55, 58]
+
+
+def test_a_raised_seventh_leads_to_the_tonic_in_minor():
+    assert pitches_of(lick_from_degrees("#7 8", "minor")) == [66, 67]
+
+
+@given(mode=st.sampled_from(sorted(SHARPS_OF_MODE)), degree=st.integers(1, 8))
+def test_a_degree_eight_higher_is_an_octave_higher(mode, degree):
+    low, high = pitches_of(lick_from_degrees(f"{degree} {degree + 7}", mode))
+    assert high - low == 12
+
+
+@pytest.mark.parametrize(
+    ("text", "problem"),
+    [
+        ("H4 D4", "'H4' is not a note"),
+        ("D4 E", "'E' is not a note"),
+        ("D4 E4:z", "no note value"),
+        ("D4 E4:0", "no note value"),
+        ("D4 E4:1/0", "no note value"),
+        ("D4 C99", "outside MIDI"),
+        ("D4", "1 note"),
+        ("", "0 notes"),
+    ],
+)
+def test_note_names_that_cannot_be_read_are_named_with_a_next_step(text, problem):
+    with pytest.raises(QueryError, match=problem) as caught:
+        lick_from_names(text)
+    assert caught.value.next_step
+
+
+@pytest.mark.parametrize("text", ["0 1", "1 16", "1 x", "1 bb3", "1 2,'x"])
+def test_degrees_that_cannot_be_read_are_named(text):
+    with pytest.raises(QueryError, match="is not a scale degree"):
+        lick_from_degrees(text)
+
+
+def test_an_unknown_mode_lists_those_that_are_known():
+    with pytest.raises(QueryError, match="no mode 'jolly'") as caught:
+        lick_from_degrees("1 2 3", "jolly")
+    assert "mixolydian" in caught.value.next_step
+
+
+def test_a_lick_that_begins_in_a_pickup_is_weak_there_and_strong_on_the_bar_line():
+    lick = lick_from_notes([62, 67, 71], [0, 1, 2], [1, 1, 1], metre=Metre(4, 4), position=-1)
+    assert lick.melody.beat_strengths.tolist() == [0.25, 1.0, 0.25]
+    assert lick.melody.measures.tolist() == [0, 1, 1]
+
+
+def test_a_lick_in_free_metre_leans_on_its_first_note_only():
+    lick = lick_from_notes([62, 67, 71], [0, 1, 2], [1, 1, 1], metre=FREE_METRE)
+    assert lick.melody.beat_strengths.tolist() == [1.0, 0.5, 0.5]

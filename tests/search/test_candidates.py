@@ -1,0 +1,82 @@
+"""Stage 1 of the search: exact, in any key, ties by id."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.features.intervals import clipped_intervals
+from melodex.search.candidates import Steps, closest_songs
+from tests.blocks import blocks_of
+from tests.reference.subsequence_dtw import subsequence_dtw_twin
+
+pitches = st.integers(24, 103)
+book = st.lists(st.lists(pitches, min_size=1, max_size=25), min_size=1, max_size=90)
+lick = st.lists(pitches, min_size=2, max_size=14)
+steps_of_both_kinds = pytest.mark.parametrize("steps", list(Steps))
+
+
+def query_of(notes):
+    return clipped_intervals(np.array(notes, np.int16)).astype(np.int32)
+
+
+def found(songs, notes, steps, *, limit=None, allowed=None):
+    blocks = blocks_of(*songs)
+    which = np.ones(len(songs), np.bool_) if allowed is None else np.array(allowed)
+    candidates = closest_songs(blocks, query_of(notes), steps=steps, allowed=which, limit=limit)
+    return [(candidate.cost, candidate.song) for candidate in candidates]
+
+
+def full_computation(songs, notes, steps):
+    costs = [
+        subsequence_dtw_twin(query_of(notes).tolist(), query_of(song).tolist(), steps)[1].min(
+            initial=np.inf
+        )
+        for song in songs
+    ]
+    return sorted((cost, song) for song, cost in enumerate(costs) if np.isfinite(cost))
+
+
+@steps_of_both_kinds
+@given(songs=book, notes=lick, limit=st.one_of(st.none(), st.integers(1, 20)))
+def test_the_songs_found_are_the_first_of_the_full_computation(steps, songs, notes, limit):
+    expected = full_computation(songs, notes, steps)
+    assert found(songs, notes, steps, limit=limit) == expected[:limit]
+
+
+@steps_of_both_kinds
+def test_costs_beyond_a_byte_are_told_in_full(steps):
+    zigzag = [60, 84] * 20
+    falling_zigzag = [84, 60] * 20
+    assert found([falling_zigzag[1:] * 2, [60] * 30], zigzag, steps) == full_computation(
+        [falling_zigzag[1:] * 2, [60] * 30], zigzag, steps
+    )
+    assert found([[60] * 30], zigzag, steps)[0][0] > 255
+
+
+@steps_of_both_kinds
+@given(songs=book, notes=lick, up=st.integers(-24, 24))
+def test_transposing_the_lick_changes_no_cost(steps, songs, notes, up):
+    moved = [note + up for note in notes]
+    assert found(songs, moved, steps) == found(songs, notes, steps)
+
+
+@steps_of_both_kinds
+@given(songs=book, notes=lick, up=st.integers(-24, 24))
+def test_transposing_the_songs_changes_no_cost(steps, songs, notes, up):
+    moved = [[note + up for note in song] for song in songs]
+    assert found(moved, notes, steps) == found(songs, notes, steps)
+
+
+@given(songs=book, notes=lick, data=st.data())
+def test_only_songs_that_are_allowed_are_found(songs, notes, data):
+    flags = st.lists(st.booleans(), min_size=len(songs), max_size=len(songs))
+    allowed = data.draw(flags)
+    every = found(songs, notes, Steps.HOLD)
+    chosen = found(songs, notes, Steps.HOLD, limit=5, allowed=allowed)
+    assert chosen == [(cost, song) for cost, song in every if allowed[song]][:5]
+
+
+def test_songs_of_equal_cost_come_in_the_order_of_their_ids():
+    songs = [[60, 62, 64, 60]] * 70 + [[60, 62, 64]] * 70
+    assert found(songs, [67, 69, 71], Steps.SKIP, limit=140) == [(0, song) for song in range(140)]

@@ -11,6 +11,7 @@ from melodex.search.places import cheapest_places
 from tests.strategies import melody_of
 
 LICK = [67, 69, 71, 74]
+within_two_octaves = st.integers(52, 76)  # wider intervals count as two octaves
 
 
 def places_of(song_melody, lick, steps=Steps.SKIP, sections=None):
@@ -49,9 +50,9 @@ def test_a_place_that_a_repeat_plays_again_is_told_once():
 
 
 @given(
-    before=st.lists(st.integers(30, 90), max_size=12),
-    lick=st.lists(st.integers(40, 80), min_size=3, max_size=10),
-    after=st.lists(st.integers(30, 90), max_size=12),
+    before=st.lists(within_two_octaves, max_size=12),
+    lick=st.lists(within_two_octaves, min_size=3, max_size=10),
+    after=st.lists(within_two_octaves, max_size=12),
     up=st.integers(-10, 10),
     steps=st.sampled_from(Steps),
 )

@@ -25,7 +25,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
-    rich_markup_mode="markdown",
+    rich_markup_mode="rich",
 )
 for command in (demo, add, describe, songs, remove, find):
     app.command()(command)

@@ -1,8 +1,10 @@
 """Reading: what came of reading one file."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from melodex.model.song import Song
+if TYPE_CHECKING:  # commands print failures without loading arrays
+    from melodex.model.song import Song
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,5 +21,5 @@ class Failure:
 class Reading:
     """The songs of one file, and the failures beside them."""
 
-    songs: tuple[Song, ...]
+    songs: "tuple[Song, ...]"
     failures: tuple[Failure, ...]

@@ -1,0 +1,64 @@
+"""File records: what was read from one file, ready to be written to the catalogue."""
+
+import hashlib
+from pathlib import Path
+from typing import NamedTuple, Protocol
+
+from melodex.index.song_records import SongRecord, as_utf8, pack_song
+from melodex.model.reading import Failure, Reading
+from melodex.parsing.corpus_walk import MusicFile
+
+# Raise it whenever a reader comes to read the same bytes differently: files are then read again.
+READER_VERSION = 1
+_DIGEST_BYTES = 16
+
+
+class FileReader(Protocol):
+    """Reads a file's songs; `melodex.parsing.formats.read_file` is one."""
+
+    def __call__(self, path: Path, *, collection: str, shown_as: str) -> Reading:
+        """Read the file at ``path``."""
+        ...
+
+
+class FileRecord(NamedTuple):
+    """The songs of one file, packed, and the failures beside them."""
+
+    songs: tuple[SongRecord, ...]
+    failures: tuple[Failure, ...]
+
+
+def record_file(read: FileReader, file: MusicFile) -> FileRecord:
+    """Read a file and pack its songs; a file without any is a failure."""
+    reading = read(file.path, collection=file.collection, shown_as=file.shown_as)
+    songs = tuple(pack_song(song) for song in reading.songs)
+    if songs or reading.failures:
+        return FileRecord(songs, reading.failures)
+    return failed_record(file, "it holds no tunes")
+
+
+def failed_record(file: MusicFile, reason: str) -> FileRecord:
+    """Record that a whole file could not be read."""
+    return FileRecord((), (Failure(file=file.shown_as, tune="", line=None, reason=reason),))
+
+
+def identity_of(file: MusicFile) -> str:
+    """Tell what makes a file the same one again: its real path, or the name of a bundled one."""
+    is_bundled = file.shown_as != str(file.path)
+    return as_utf8(file.shown_as if is_bundled else str(file.path.resolve()))
+
+
+def digest_of(file: MusicFile) -> bytes | None:
+    """Fingerprint all that a reading depends on; None where the file cannot be read."""
+    start = hashlib.blake2b(
+        f"{READER_VERSION} {file.collection}\n".encode(errors="backslashreplace"),
+        digest_size=_DIGEST_BYTES,
+    )
+    try:
+        # A pipe or a device would keep us waiting.
+        if not file.path.is_file():
+            return None
+        with file.path.open("rb") as stream:
+            return hashlib.file_digest(stream, start.copy).digest()
+    except OSError:
+        return None

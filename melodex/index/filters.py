@@ -1,0 +1,44 @@
+"""Song filters as SQL conditions."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from melodex.model.catalogue import SongFilter
+from melodex.model.description import LEVEL, TAGS
+
+_HAS_FACT = "EXISTS (SELECT 1 FROM fact WHERE fact.song = song.id AND fact.name = '{}' AND {})"
+
+
+class Condition(NamedTuple):
+    """What follows WHERE, and the values of its question marks."""
+
+    text: str
+    values: tuple[str | float, ...]
+
+
+def condition_of(which: SongFilter) -> Condition:
+    """Write a filter as a condition on rows of table ``song``.
+
+    Texts are compared by the SQL function ``casefold``, which the catalogue defines.
+    """
+    conditions = [
+        _any_of("casefold(song.collection) IN ({})", which.collections),
+        _any_of(_HAS_FACT.format(TAGS, "casefold(fact.value) IN ({})"), which.tags),
+        _any_of("casefold(song.metre) IN ({})", which.metres),
+        _bound(_HAS_FACT.format(LEVEL, "fact.value >= ?"), which.lowest_level),
+        _bound(_HAS_FACT.format(LEVEL, "fact.value <= ?"), which.highest_level),
+    ]
+    given = [condition for condition in conditions if condition.values]
+    return Condition(
+        " AND ".join(condition.text for condition in given) or "TRUE",
+        tuple(value for condition in given for value in condition.values),
+    )
+
+
+def _any_of(template: str, choices: Sequence[str]) -> Condition:
+    marks = ", ".join("?" * len(choices))
+    return Condition(template.format(marks), tuple(choice.casefold() for choice in choices))
+
+
+def _bound(text: str, level: float | None) -> Condition:
+    return Condition(text, () if level is None else (level,))

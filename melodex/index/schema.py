@@ -1,0 +1,133 @@
+"""The catalogue's tables, their version number, and the steps from one version to the next."""
+
+import secrets
+import sqlite3
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TypeAlias
+
+from melodex.errors import CatalogueError
+
+# Tells our files from other SQLite databases: "mldx" in ASCII.
+APPLICATION_ID = 0x6D6C6478
+
+Migration: TypeAlias = Callable[[sqlite3.Connection], None]
+"""One step: alters the tables within a transaction that its caller opens and commits."""
+
+_FIRST_TABLES = (
+    # One row. The token is a new random one whenever a melody is added, changed or removed.
+    "CREATE TABLE catalogue (melody_version TEXT NOT NULL)",
+    # `identity` tells files apart: the resolved path, or the name of a bundled one. `digest` is
+    # of the bytes that were read; without one the file is read again whenever it is added.
+    """CREATE TABLE file (
+        id INTEGER PRIMARY KEY,
+        identity TEXT NOT NULL UNIQUE,
+        shown_as TEXT NOT NULL,
+        digest BLOB,
+        failures TEXT NOT NULL
+    )""",
+    """CREATE TABLE song (
+        id INTEGER PRIMARY KEY,
+        song TEXT NOT NULL UNIQUE,
+        file INTEGER NOT NULL REFERENCES file ON DELETE CASCADE,
+        place INTEGER NOT NULL,
+        title TEXT NOT NULL,
+        tune TEXT NOT NULL,
+        line INTEGER,
+        collection TEXT NOT NULL,
+        key TEXT,
+        metre TEXT NOT NULL,
+        measure_count INTEGER NOT NULL,
+        note_count INTEGER NOT NULL
+    )""",
+    "CREATE INDEX song_of_file ON song (file, place)",
+    # Packed arrays, laid out in song_records.py; apart from `song`, so that lists stay quick.
+    """CREATE TABLE melody (
+        song INTEGER PRIMARY KEY REFERENCES song ON DELETE CASCADE,
+        notes BLOB NOT NULL,
+        phrase_ends BLOB NOT NULL,
+        chord_tones BLOB NOT NULL,
+        grace_notes BLOB NOT NULL,
+        sections BLOB NOT NULL
+    )""",
+    """CREATE TABLE score (
+        song INTEGER PRIMARY KEY REFERENCES song ON DELETE CASCADE,
+        measure_grid BLOB NOT NULL,
+        stated TEXT NOT NULL
+    )""",
+    # What a CSV says of a song: a level (number), tags, or any other text, a row a value.
+    """CREATE TABLE fact (
+        song INTEGER NOT NULL REFERENCES song ON DELETE CASCADE,
+        name TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        value NOT NULL,
+        PRIMARY KEY (song, name, place)
+    ) WITHOUT ROWID""",
+)
+
+
+def mark_melodies_changed(connection: sqlite3.Connection) -> None:
+    """Give the catalogue's melodies a version that no other state of any catalogue bears."""
+    connection.execute("UPDATE catalogue SET melody_version = ?", (secrets.token_hex(16),))
+
+
+def _create_first_tables(connection: sqlite3.Connection) -> None:
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    for statement in _FIRST_TABLES:
+        connection.execute(statement)
+    connection.execute("INSERT INTO catalogue VALUES (?)", (secrets.token_hex(16),))
+
+
+MIGRATIONS: tuple[Migration, ...] = (_create_first_tables,)
+"""Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
+
+
+def version_of(connection: sqlite3.Connection, path: Path) -> int:
+    """Return a catalogue's version, 0 for an empty file.
+
+    Raises
+    ------
+    CatalogueError
+        If the file is a database of another program.
+    """
+    (application,) = connection.execute("PRAGMA application_id").fetchone()
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    if application == APPLICATION_ID:
+        return int(version)
+    if application or version or tables:
+        raise CatalogueError(
+            f"{path} is a database of another program, not a melodex catalogue.",
+            "name another file with --catalogue; this one has not been touched.",
+        )
+    return 0
+
+
+def bring_up_to_date(
+    connection: sqlite3.Connection, path: Path, migrations: Sequence[Migration] = MIGRATIONS
+) -> None:
+    """Take a catalogue to the newest version, one migration a transaction.
+
+    Raises
+    ------
+    CatalogueError
+        If a newer melodex wrote the catalogue, or the file belongs to another program.
+    """
+    version = version_of(connection, path)
+    if version > len(migrations):
+        raise CatalogueError(
+            f"The catalogue {path} has version {version}, newer than this melodex, which knows "
+            f"versions up to {len(migrations)}.",
+            "install the newest melodex, or name another file with --catalogue.",
+        )
+    for step in range(version, len(migrations)):
+        _migrate(connection, path, step, migrations[step])
+
+
+def _migrate(connection: sqlite3.Connection, path: Path, step: int, migration: Migration) -> None:
+    with connection:  # commits, or takes everything back
+        connection.execute("BEGIN IMMEDIATE")
+        # Another process may have taken this step while we waited for the lock.
+        if version_of(connection, path) == step:
+            migration(connection)
+            connection.execute(f"PRAGMA user_version = {step + 1}")

@@ -1,0 +1,75 @@
+"""Find the one song that a name means: an id, a title, or a part of either."""
+
+import difflib
+from collections.abc import Iterable, Sequence
+
+from melodex.errors import SongNotFoundError
+from melodex.index.song_ids import readable_word
+
+MOST_CANDIDATES = 8  # as many as are read at a glance
+# difflib's own default; lower ones offer titles that share little but common letters.
+LEAST_LIKENESS = 0.6
+
+
+def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
+    """Return the id of the song that a name means.
+
+    Parameters
+    ----------
+    name : str
+        An id; else a whole title, else a part of a title or id that only one song has. In titles
+        capitals do not matter.
+    songs : sequence of (id, title)
+        All songs, in order.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song or more than one answers to the name; the error lists those that come nearest.
+    """
+    wanted = name.strip().casefold()
+    meanings = (
+        (song for song in songs if song[0] == name.strip()),
+        (song for song in songs if song[1].casefold() == wanted),
+        _with_part(wanted, songs),
+    )
+    for meant in meanings:
+        found = list(meant)
+        if len(found) == 1:
+            return found[0][0]
+        if found:
+            raise SongNotFoundError(
+                f"{name!r} may mean any of {len(found)} songs: {_listed(found)}.",
+                "name the one you mean by its id, the word before the brackets.",
+            )
+    raise _nothing_like(name, songs)
+
+
+def _with_part(part: str, songs: Iterable[tuple[str, str]]) -> Iterable[tuple[str, str]]:
+    word = readable_word(part)
+    return (
+        (song, title)
+        for song, title in songs
+        if part in title.casefold() or (word and word in song)
+    )
+
+
+def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
+    titles = {title.casefold(): (song, title) for song, title in reversed(songs)}
+    nearest = difflib.get_close_matches(
+        name.strip().casefold(), titles, n=MOST_CANDIDATES, cutoff=LEAST_LIKENESS
+    )
+    if not nearest:
+        return SongNotFoundError(
+            f"No song is called {name!r}.", "list the songs there are: melodex songs"
+        )
+    return SongNotFoundError(
+        f"No song is called {name!r}; the nearest: {_listed([titles[key] for key in nearest])}.",
+        "name one of these by its id, or list all songs: melodex songs",
+    )
+
+
+def _listed(songs: Sequence[tuple[str, str]]) -> str:
+    shown = [f"{song} ({title})" for song, title in songs[:MOST_CANDIDATES]]
+    more = len(songs) - len(shown)
+    return ", ".join(shown) + (f" and {more} more" if more else "")

@@ -1,0 +1,256 @@
+"""The catalogue: one SQLite file that holds every song; open, read, write, close.
+
+Listing songs loads no numpy; only the methods that return melodies do.
+"""
+
+import contextlib
+import sqlite3
+from collections import defaultdict
+from collections.abc import Generator, Iterable, Iterator, Sequence
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Any
+
+from melodex.errors import SongNotFoundError
+from melodex.index.connection import connect, explained_errors
+from melodex.index.filters import condition_of
+from melodex.index.schema import mark_melodies_changed
+from melodex.index.song_names import song_named
+from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
+from melodex.model.description import TAGS, Description
+
+if TYPE_CHECKING:
+    from melodex._types import Beats
+    from melodex.model.melody import Melody
+    from melodex.model.song import Song
+
+_ENTRIES = """
+    SELECT song.id, song.song, song.title, song.collection, song.key, song.metre,
+        song.measure_count, song.note_count, level.value, file.shown_as
+    FROM song
+    JOIN file ON file.id = song.file
+    LEFT JOIN fact AS level ON level.song = song.id AND level.name = 'level'
+"""
+_TAGS = "SELECT song, value FROM fact WHERE name = 'tags' ORDER BY song, place"
+_SONG = """
+    SELECT title, tune, line, collection, key, metre, measure_count, note_count, measure_grid,
+        stated, melody.notes, phrase_ends, chord_tones, grace_notes, sections, shown_as
+    FROM song
+    JOIN melody ON melody.song = song.id
+    JOIN score ON score.song = song.id
+    JOIN file ON file.id = song.file
+    WHERE song.id = ?
+"""
+_MELODIES = """
+    SELECT song.song, notes, phrase_ends, chord_tones, grace_notes, sections
+    FROM song JOIN melody ON melody.song = song.id ORDER BY song.song
+"""
+
+
+class Catalogue:
+    """An open catalogue; `open_catalogue` makes one. Close it, or use it in a ``with`` block.
+
+    Every method may raise a CatalogueError: the disk fails or is full, the file is damaged, or
+    another program keeps it locked.
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self._path = path
+        self._connection = connection
+        connection.create_function("casefold", 1, str.casefold, deterministic=True)
+
+    @property
+    def path(self) -> Path:
+        """The catalogue's file."""
+        return self._path
+
+    def close(self) -> None:
+        """Release the file."""
+        self._connection.close()
+
+    def __enter__(self) -> "Catalogue":
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    @contextlib.contextmanager
+    def writing(self) -> Generator[sqlite3.Connection]:
+        """Write within one transaction, which an error or Ctrl-C takes back as a whole."""
+        with explained_errors(self._path), self._connection:
+            self._connection.execute("BEGIN IMMEDIATE")
+            yield self._connection
+
+    @contextlib.contextmanager
+    def reading(self) -> Generator[sqlite3.Connection]:
+        """Read by plain SQL; `writing` is for whoever changes something."""
+        with explained_errors(self._path):
+            yield self._connection
+
+    def song_ids(self, which: SongFilter = EVERY_SONG) -> list[str]:
+        """List song ids, rising."""
+        condition = condition_of(which)
+        query = f"SELECT song FROM song WHERE {condition.text} ORDER BY song"  # noqa: S608 - our own
+        return [song for (song,) in self._rows(query, condition.values)]
+
+    def entries(self, which: SongFilter = EVERY_SONG) -> list[SongEntry]:
+        """List what is known about songs without their notes, ordered by id."""
+        condition = condition_of(which)
+        query = f"{_ENTRIES} WHERE {condition.text} ORDER BY song.song"
+        tags: defaultdict[int, list[str]] = defaultdict(list)
+        for number, tag in self._rows(_TAGS):
+            tags[number].append(tag)
+        return [_entry_of(row, tags.get(row[0], ())) for row in self._rows(query, condition.values)]
+
+    def entry(self, song_id: str) -> SongEntry:
+        """Return what is known about one song without its notes.
+
+        Raises
+        ------
+        SongNotFoundError
+            If no song has that id.
+        """
+        row = self._rows(f"{_ENTRIES} WHERE song.id = ?", (self._number_of(song_id),))[0]
+        return _entry_of(row, map(str, self.facts(song_id).get(TAGS, ())))
+
+    def facts(self, song_id: str) -> dict[str, tuple[float | str, ...]]:
+        """Return everything that was described of a song, by the fact's name.
+
+        Raises
+        ------
+        SongNotFoundError
+            If no song has that id.
+        """
+        facts: dict[str, tuple[float | str, ...]] = {}
+        query = "SELECT name, value FROM fact WHERE song = ? ORDER BY name, place"
+        for name, value in self._rows(query, (self._number_of(song_id),)):
+            facts[name] = (*facts.get(name, ()), value)
+        return facts
+
+    def resolve(self, name: str) -> str:
+        """Return the id of the song that a name means: an id, a title or a part of one.
+
+        Raises
+        ------
+        SongNotFoundError
+            If no song or more than one answers to the name; it lists the candidates.
+        """
+        return song_named(name, self.titles())
+
+    def titles(self) -> list[tuple[str, str]]:
+        """List every song's id and title, ordered by id."""
+        return self._rows("SELECT song, title FROM song ORDER BY song")
+
+    def song(self, song_id: str) -> "Song":
+        """Return a song with all that its source says.
+
+        Raises
+        ------
+        SongNotFoundError
+            If no song has that id.
+        """
+        from melodex.index.song_records import PackedMelody, SongRecord, unpack_song
+
+        row = self._rows(_SONG, (self._number_of(song_id),))[0]
+        record = SongRecord._make((*row[:10], PackedMelody._make(row[10:-1])))
+        return unpack_song(record, file=row[-1])
+
+    def melodies(self) -> Iterator[tuple[str, "Melody", "Beats"]]:
+        """Yield every song's id, melody and sections, ordered by id, all of one moment.
+
+        Sections have shape (n_sections, 2): stretches of quarter notes in the order played.
+        """
+        from melodex.index.song_records import PackedMelody, unpack_melody
+
+        with self.reading() as connection:
+            for song_id, *columns in connection.execute(_MELODIES):
+                yield song_id, *unpack_melody(PackedMelody._make(columns))
+
+    def melody_version(self) -> str:
+        """Return a token for the present state of all melodies.
+
+        Whenever a melody is added, changed or removed the token becomes one that no other state
+        of any catalogue has; what is derived from the melodies is stale when it bears another.
+        """
+        return str(self._rows("SELECT melody_version FROM catalogue")[0][0])
+
+    def remove(self, song_id: str) -> None:
+        """Take a song out, with all that was described of it.
+
+        Its file, when added again, is read again and brings the song back.
+
+        Raises
+        ------
+        SongNotFoundError
+            If no song has that id.
+        """
+        number = self._number_of(song_id)
+        with self.writing() as connection:
+            connection.execute(
+                "UPDATE file SET digest = NULL WHERE id = (SELECT file FROM song WHERE id = ?)",
+                (number,),
+            )
+            connection.execute("DELETE FROM song WHERE id = ?", (number,))
+            mark_melodies_changed(connection)
+
+    def describe(self, descriptions: Iterable[Description]) -> None:
+        """Set facts of songs, all or none; facts that a description does not name stay.
+
+        Raises
+        ------
+        SongNotFoundError
+            If a description names a song by anything but its id.
+        """
+        with self.writing() as connection:
+            for description in descriptions:
+                number = self._number_of(description.song)
+                for name, values in description.facts.items():
+                    connection.execute(
+                        "DELETE FROM fact WHERE song = ? AND name = ?", (number, name)
+                    )
+                    connection.executemany(
+                        "INSERT INTO fact VALUES (?, ?, ?, ?)",
+                        [(number, name, place, value) for place, value in enumerate(values)],
+                    )
+
+    def _number_of(self, song_id: str) -> int:
+        rows = self._rows("SELECT id FROM song WHERE song = ?", (song_id,))
+        if not rows:
+            raise SongNotFoundError(
+                f"No song has the id {song_id!r}.", "list the songs there are: melodex songs"
+            )
+        return int(rows[0][0])
+
+    def _rows(self, query: str, values: Sequence[float | str] = ()) -> list[Any]:
+        with self.reading() as connection:
+            return connection.execute(query, values).fetchall()
+
+
+def _entry_of(row: Sequence[Any], tags: Iterable[str]) -> SongEntry:
+    _, *listed, file = row
+    columns: tuple[Any, ...] = (*listed, tuple(tags), file)
+    return SongEntry(*columns)
+
+
+def open_catalogue(path: Path, *, create: bool = False) -> Catalogue:
+    """Open a catalogue, bringing the file of an older melodex up to date.
+
+    Parameters
+    ----------
+    path : Path
+        The catalogue's file.
+    create : bool
+        Make the file, and the folder it is to be in, where they are missing.
+
+    Raises
+    ------
+    CatalogueError
+        If the file is missing (unless ``create``), is no catalogue, was written by a newer
+        melodex, is damaged, or may not be opened.
+    """
+    return Catalogue(path, connect(path, create=create))

@@ -1,0 +1,171 @@
+"""A catalogue that cannot be opened, read or written gets a sentence and a next step."""
+
+import contextlib
+import errno
+import os
+import sqlite3
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from melodex.errors import CatalogueError
+from melodex.index import connection as connection_module
+from melodex.index.build import add_files
+from melodex.index.connection import connect, explained_errors
+from melodex.index.store import open_catalogue
+from tests.index.toy_reader import read_toy_file, toy_file
+
+NOBODY = 65534  # the user without rights; a common practice of Unix systems
+
+
+@contextlib.contextmanager
+def as_an_ordinary_user():
+    """The superuser may write anywhere, so tests of permissions become somebody else."""
+    if os.geteuid():
+        yield
+        return
+    os.seteuid(NOBODY)
+    try:
+        yield
+    finally:
+        os.seteuid(0)
+
+
+def test_a_missing_catalogue_is_asked_for_by_adding(tmp_path):
+    with pytest.raises(CatalogueError, match="There is no catalogue at") as caught:
+        open_catalogue(tmp_path / "missing" / "songs")
+    assert "melodex add" in caught.value.next_step
+    assert not (tmp_path / "missing").exists()
+
+
+def test_a_missing_folder_is_made_for_a_new_catalogue(tmp_path):
+    path = tmp_path / "a" / "b?c#d %41" / "songs"
+    open_catalogue(path, create=True).close()
+    with open_catalogue(path) as catalogue:
+        assert catalogue.path == path
+        assert catalogue.entries() == []
+
+
+@pytest.mark.parametrize("create", [True, False])
+def test_a_folder_is_no_catalogue(tmp_path, create):
+    with pytest.raises(CatalogueError, match="is a folder"):
+        open_catalogue(tmp_path, create=create)
+
+
+def test_a_file_in_the_place_of_a_folder_is_named(tmp_path):
+    (tmp_path / "file").touch()
+    with pytest.raises(CatalogueError, match="cannot be used"):
+        open_catalogue(tmp_path / "file" / "songs", create=True)
+
+
+@pytest.mark.parametrize("create", [True, False])
+def test_a_text_is_no_catalogue_and_stays_as_it_is(tmp_path, create):
+    path = tmp_path / "notes.txt"
+    text = "These are not the songs you are looking for. " * 100
+    path.write_text(text)
+    with pytest.raises(CatalogueError, match="is not a melodex catalogue"):
+        open_catalogue(path, create=create)
+    assert path.read_text() == text
+
+
+def test_an_empty_file_becomes_a_catalogue(tmp_path):
+    path = tmp_path / "songs"
+    path.touch()
+    with pytest.raises(CatalogueError, match="There is no catalogue"):
+        open_catalogue(path)
+    open_catalogue(path, create=True).close()
+    open_catalogue(path).close()
+
+
+def test_a_catalogue_cut_short_is_called_damaged(catalogue, tmp_path):
+    tunes = [f"{number}|Tune {number}|60 62 64" for number in range(300)]
+    add_files(catalogue, [toy_file(tmp_path / "a.toy", tunes)], read=read_toy_file)
+    catalogue.close()
+    content = catalogue.path.read_bytes()
+    half = len(content) // 2
+    catalogue.path.write_bytes(content[:half] + b"\xff" * (len(content) - half))
+    with (
+        pytest.raises(CatalogueError, match="is damaged") as caught,
+        open_catalogue(catalogue.path) as damaged,
+    ):
+        list(damaged.melodies())
+    assert "add your files again" in caught.value.next_step
+
+
+def test_a_full_disk_gets_a_sentence_and_what_was_written_stays(catalogue, tmp_path):
+    first = toy_file(tmp_path / "a.toy", ["1|Waltz|60"])
+    second = toy_file(tmp_path / "b.toy", [f"{number}|Tune|60 62" for number in range(500)])
+    add_files(catalogue, [first], read=read_toy_file)
+    with catalogue.reading() as connection:
+        (pages,) = connection.execute("PRAGMA page_count").fetchone()
+        # A limit on pages is answered as a full disk is: with SQLITE_FULL (sqlite.org/pragma.html).
+        connection.execute(f"PRAGMA max_page_count = {pages + 1}")
+        with pytest.raises(CatalogueError, match="is full") as caught:
+            add_files(catalogue, [first, second], read=read_toy_file)
+        assert "free some space" in caught.value.next_step
+        assert catalogue.song_ids() == ["waltz"]
+        connection.execute("PRAGMA max_page_count = 1000000")
+    assert add_files(catalogue, [first, second], read=read_toy_file).added == 500
+
+
+def test_a_full_disk_found_by_the_system_gets_the_same_sentence():
+    with (
+        pytest.raises(CatalogueError, match="The disk that holds songs is full"),
+        explained_errors(Path("songs")),
+    ):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+
+def test_a_mistake_of_ours_is_not_blamed_on_the_file(catalogue):
+    with pytest.raises(sqlite3.OperationalError, match="syntax"), catalogue.reading() as connection:
+        connection.execute("SELEKT 1")
+
+
+def test_a_writer_that_does_not_finish_is_named_as_the_reason(catalogue, tmp_path, monkeypatch):
+    monkeypatch.setattr(connection_module, "LONGEST_WAIT_SECONDS", 0.05)
+    file = toy_file(tmp_path / "a.toy", ["1|Waltz|60"])
+    with open_catalogue(catalogue.path) as impatient, catalogue.writing():
+        with pytest.raises(CatalogueError, match="Another program is writing"):
+            add_files(impatient, [file], read=read_toy_file)
+        assert impatient.song_ids() == []  # reading needs no turn
+
+
+def test_a_catalogue_that_may_not_be_opened_gets_a_sentence():
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "songs"
+        open_catalogue(path, create=True).close()
+        path.chmod(0)
+        Path(folder).chmod(0o755)
+        with as_an_ordinary_user(), pytest.raises(CatalogueError, match="cannot be opened"):
+            open_catalogue(path)
+
+
+def test_a_folder_that_may_not_be_written_gets_a_sentence():
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "songs"
+        open_catalogue(path, create=True).close()
+        Path(folder).chmod(0o555)
+        with as_an_ordinary_user(), pytest.raises(CatalogueError, match="may not be written"):
+            open_catalogue(path)
+        with as_an_ordinary_user(), pytest.raises(CatalogueError, match="Permission denied"):
+            open_catalogue(Path(folder) / "new" / "songs", create=True)
+        Path(folder).chmod(0o755)
+
+
+def test_a_folder_that_may_not_be_entered_gets_a_sentence():
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder).chmod(0)
+        with as_an_ordinary_user(), pytest.raises(CatalogueError, match="Permission denied"):
+            open_catalogue(Path(folder) / "songs")
+        Path(folder).chmod(0o755)
+
+
+def test_a_failed_opening_leaves_no_open_file(tmp_path):
+    path = tmp_path / "notes.txt"
+    path.write_text("no catalogue at all" * 100)
+    for _ in range(3):
+        with pytest.raises(CatalogueError):
+            connect(path, create=False)
+    # Windows would refuse, and an unclosed connection is a warning, which fails the tests.
+    path.rename(tmp_path / "elsewhere.txt")

@@ -1,0 +1,97 @@
+import sqlite3
+
+import pytest
+
+from melodex.errors import CatalogueError
+from melodex.index.build import add_files
+from melodex.index.schema import MIGRATIONS, bring_up_to_date
+from melodex.index.store import open_catalogue
+from melodex.model.description import Description
+from tests.index.toy_reader import read_toy_file, toy_file
+
+
+def _add_a_column(connection):
+    connection.execute("ALTER TABLE song ADD COLUMN mood TEXT")
+
+
+def _fail_half_way(connection):
+    _add_a_column(connection)
+    raise RuntimeError("power cut")
+
+
+@pytest.fixture
+def connection(catalogue, tmp_path):
+    add_files(catalogue, [toy_file(tmp_path / "a.toy", ["1|Waltz|60"])], read=read_toy_file)
+    with sqlite3.connect(catalogue.path, isolation_level=None) as connection:
+        yield connection
+    connection.close()
+
+
+def _columns(connection):
+    return {row[1] for row in connection.execute("PRAGMA table_info(song)")}
+
+
+def _version(connection):
+    return connection.execute("PRAGMA user_version").fetchone()[0]
+
+
+def test_an_older_catalogue_is_brought_up_to_date_and_keeps_its_songs(connection, catalogue):
+    bring_up_to_date(connection, catalogue.path, (*MIGRATIONS, _add_a_column))
+    assert "mood" in _columns(connection)
+    assert _version(connection) == len(MIGRATIONS) + 1
+    assert connection.execute("SELECT song, mood FROM song").fetchall() == [("waltz", None)]
+
+
+def test_a_catalogue_that_is_up_to_date_is_left_alone(connection, catalogue):
+    newer = (*MIGRATIONS, _add_a_column)
+    bring_up_to_date(connection, catalogue.path, newer)
+    bring_up_to_date(connection, catalogue.path, newer)  # a second column would be an error
+    assert _version(connection) == len(newer)
+
+
+def test_a_migration_that_fails_leaves_the_older_version_whole(connection, catalogue):
+    with pytest.raises(RuntimeError, match="power cut"):
+        bring_up_to_date(connection, catalogue.path, (*MIGRATIONS, _fail_half_way))
+    assert "mood" not in _columns(connection)
+    assert _version(connection) == len(MIGRATIONS)
+
+
+def test_migrations_before_one_that_fails_are_kept(connection, catalogue):
+    steps = (*MIGRATIONS, _add_a_column, _fail_half_way)
+    with pytest.raises(sqlite3.OperationalError, match="duplicate column"):
+        bring_up_to_date(connection, catalogue.path, steps)
+    assert "mood" in _columns(connection)
+    assert _version(connection) == len(MIGRATIONS) + 1
+
+
+def test_a_catalogue_of_a_newer_melodex_is_refused_and_not_touched(connection, catalogue):
+    bring_up_to_date(connection, catalogue.path, (*MIGRATIONS, _add_a_column))
+    with pytest.raises(CatalogueError, match="newer than this melodex") as caught:
+        open_catalogue(catalogue.path)
+    assert "install the newest melodex" in caught.value.next_step
+    assert _version(connection) == len(MIGRATIONS) + 1
+
+
+@pytest.mark.parametrize(
+    "statement",
+    ["CREATE TABLE recipe (name)", "PRAGMA user_version = 1", "PRAGMA application_id = 7"],
+)
+@pytest.mark.parametrize("create", [True, False])
+def test_a_database_of_another_program_is_refused_and_not_touched(tmp_path, statement, create):
+    path = tmp_path / "other.db"
+    with sqlite3.connect(path) as connection:
+        connection.execute(statement)
+    connection.close()
+    before = path.read_bytes()
+    with pytest.raises(CatalogueError, match="a database of another program"):
+        open_catalogue(path, create=create)
+    assert path.read_bytes() == before
+
+
+def test_removing_a_song_leaves_no_row_of_it_behind(connection, catalogue):
+    catalogue.describe([Description("waltz", {"level": (1.0,)})])
+    catalogue.remove("waltz")
+    tables = ("song", "melody", "score", "fact")
+    dump = "\n".join(connection.iterdump())
+    assert not any(f'INSERT INTO "{table}"' in dump for table in tables)
+    assert 'INSERT INTO "file"' in dump

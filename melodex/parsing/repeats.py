@@ -15,6 +15,7 @@ class RepeatMark(NamedTuple):
     starts: bool = False  # a repeated section starts here
     divides: bool = False  # a double or final bar line
     passes: tuple[int, ...] = ()  # the passes for which the ending that begins here is played
+    start_times: int = 0  # how often the section that starts here is played, if the start says so
 
 
 class PlayedSections(NamedTuple):
@@ -40,7 +41,9 @@ class _Section(NamedTuple):
     endings: tuple[_Ending, ...] = ()
 
 
-def played_sections(marks: Iterable[RepeatMark], end: float) -> PlayedSections:
+def played_sections(
+    marks: Iterable[RepeatMark], end: float, *, start: float = 0.0
+) -> PlayedSections:
     """Follow repeats and endings through the music.
 
     A repeat end without a start goes back to the latest double bar or repeat end, else to the
@@ -49,9 +52,11 @@ def played_sections(marks: Iterable[RepeatMark], end: float) -> PlayedSections:
     Parameters
     ----------
     marks : RepeatMark
-        In any order, from 0 to ``end``.
+        In any order, from ``start`` to ``end``.
     end : float
-        Length of the written music in quarter notes, above 0.
+        Where the written music ends, in quarter notes.
+    start : float
+        Where it begins, before ``end``.
 
     Returns
     -------
@@ -62,18 +67,23 @@ def played_sections(marks: Iterable[RepeatMark], end: float) -> PlayedSections:
     ------
     ABC 2.1, sections 4.8 to 4.10; the repeats and endings of MusicXML mean the same.
     """
+    sections = list(_sections_as_written(_one_mark_an_onset(marks), start, end))
+    played = join_sections(stretch for section in sections for stretch in _stretches(section))
+    too_often = any(section.times > MOST_PASSES for section in sections)
+    return PlayedSections(played.sections, played.shortened or too_often)
+
+
+def join_sections(stretches: Iterable[tuple[float, float]]) -> PlayedSections:
+    """Join stretches that follow each other without a jump; keep the first ``MOST_SECTIONS``."""
     played: list[tuple[float, float]] = []
-    shortened = False
-    for section in _sections_as_written(_one_mark_an_onset(marks), end):
-        shortened |= section.times > MOST_PASSES
-        for start, stop in _stretches(section):
-            if played and played[-1][1] == start:
-                played[-1] = (played[-1][0], stop)
-            elif len(played) < MOST_SECTIONS:
-                played.append((start, stop))
-            else:
-                shortened = True
-    return PlayedSections(played, shortened)
+    for start, stop in stretches:
+        if played and played[-1][1] == start:
+            played[-1] = (played[-1][0], stop)
+        elif len(played) < MOST_SECTIONS:
+            played.append((start, stop))
+        else:
+            return PlayedSections(played, True)
+    return PlayedSections(played, False)
 
 
 def _one_mark_an_onset(marks: Iterable[RepeatMark]) -> list[RepeatMark]:
@@ -91,12 +101,13 @@ def _both(mark: RepeatMark, other: RepeatMark) -> RepeatMark:
         mark.starts or other.starts,
         mark.divides or other.divides,
         mark.passes + other.passes,
+        max(mark.start_times, other.start_times),
     )
 
 
-def _sections_as_written(marks: list[RepeatMark], end: float) -> Iterator[_Section]:
+def _sections_as_written(marks: list[RepeatMark], start: float, end: float) -> Iterator[_Section]:
     """Part the music where a repeat starts or ends, each section with its endings."""
-    start, marked_start = 0.0, False
+    marked_start, start_times = False, 0
     endings: list[_Ending] = []
     open_ending: RepeatMark | None = None
     for mark in (*marks, RepeatMark(end, divides=True)):
@@ -115,9 +126,10 @@ def _sections_as_written(marks: list[RepeatMark], end: float) -> Iterator[_Secti
         elif mark.divides and marked_start and not mark.times and mark.onset < end:
             continue  # a double bar inside a repeat that has its start marked
         else:
-            yield _Section(start, mark.onset, max(mark.times, 1))
+            times = max(mark.times, start_times) if mark.times else 1
+            yield _Section(start, mark.onset, times)
             open_ending = mark if mark.passes else None
-        start, marked_start = mark.onset, mark.starts
+        start, marked_start, start_times = mark.onset, mark.starts, mark.start_times
 
 
 def _section_with_endings(start: float, endings: list[_Ending]) -> _Section:

@@ -51,6 +51,12 @@ def test_an_end_marked_with_two_dots_has_its_section_played_three_times():
     assert sections(RepeatMark(16, times=3)) == [(0, 16)] * 3
 
 
+def test_a_start_marked_with_two_dots_has_its_section_played_three_times():
+    # Source: ABC 2.1, section 4.8, as above.
+    marks = RepeatMark(8, starts=True, start_times=3), RepeatMark(16, times=2)
+    assert sections(*marks) == [(0, 16), (8, 16), (8, 16)]
+
+
 def test_first_and_second_endings_are_played_in_turn():
     # Source: ABC 2.1, section 4.9: |: body |1 first :|2 second |]
     marks = (

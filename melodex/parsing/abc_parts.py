@@ -1,0 +1,70 @@
+"""P: fields of ABC: the order in which the parts of a tune are played."""
+
+import re
+from collections.abc import Sequence
+from itertools import pairwise
+
+from melodex.parsing.repeats import PlayedSections, RepeatMark, join_sections, played_sections
+
+MOST_PARTS = 128  # parts beyond these are not played
+_PIECE = re.compile(r"[A-Za-z]|\(|\)|\d{1,3}")
+
+
+def order_of_parts(text: str) -> list[str]:
+    """Write out the order of parts that a P: field in the header states.
+
+    Source
+    ------
+    ABC 2.1, section 3.1.9. Dots are for legibility.
+
+    Examples
+    --------
+    >>> "".join(order_of_parts("((AB)3.(CD)3)2"))
+    'ABABABCDCDCDABABABCDCDCD'
+    """
+    groups: list[list[str]] = [[]]
+    latest: list[str] = []  # the part or group that a number repeats
+    for piece in _PIECE.findall(text):
+        if piece == "(":
+            groups.append([])
+            continue
+        if piece.isdecimal():
+            latest = latest * (int(piece) - 1)
+        elif piece != ")":
+            latest = [piece]
+        elif len(groups) > 1:
+            latest = groups.pop()
+        groups[-1] = [*groups[-1], *latest][:MOST_PARTS]
+    return [part for group in groups for part in group][:MOST_PARTS]
+
+
+def played_parts(
+    order: str, parts: Sequence[tuple[float, str]], marks: Sequence[RepeatMark], end: float
+) -> PlayedSections | None:
+    """Follow the order of parts, each with its own repeats; None where a part is not marked.
+
+    Parameters
+    ----------
+    order : str
+        The P: field of the header.
+    parts : (onset, label)
+        The P: fields between the notes; what stands before the first belongs to it.
+    marks, end
+        As for ``played_sections``.
+    """
+    starts = [0.0, *(onset for onset, _ in parts[1:]), end]
+    spans = {
+        label: span for (_, label), span in reversed([*zip(parts, pairwise(starts), strict=True)])
+    }
+    names = order_of_parts(order)
+    if not names or not spans.keys() >= set(names):
+        return None
+    played = {name: _part(*spans[name], marks) for name in set(names)}
+    whole = join_sections(stretch for name in names for stretch in played[name].sections)
+    cut = len(names) >= MOST_PARTS or any(part.shortened for part in played.values())
+    return PlayedSections(whole.sections, whole.shortened or cut)
+
+
+def _part(start: float, stop: float, marks: Sequence[RepeatMark]) -> PlayedSections:
+    inside = [mark for mark in marks if start <= mark.onset <= stop]
+    return played_sections(inside, stop, start=start)

@@ -1,0 +1,65 @@
+"""ABC files to songs, by the ABC 2.1 standard."""
+
+from melodex.model.reading import Failure, Reading
+from melodex.model.song import Song
+from melodex.parsing.abc_book import split_book
+from melodex.parsing.abc_error import AbcError
+from melodex.parsing.abc_header import lines_of
+from melodex.parsing.abc_song import BookFacts, read_tune
+from melodex.parsing.abc_text import clean_text, decode_abc
+
+__all__ = ["decode_abc", "read_abc"]
+
+NO_TUNE = "no tune in it: no line begins with X:"
+
+
+def read_abc(
+    text: str, file: str, *, collection: str = "", line_is_phrase: bool = False
+) -> Reading:
+    """Read every tune of an ABC book; a broken one does not hinder the others.
+
+    Parameters
+    ----------
+    text : str
+        The content of the file, see ``decode_abc``.
+    file : str
+        Its name, as songs and failures will give it.
+    collection : str
+        The name of the collection that the songs belong to.
+    line_is_phrase : bool
+        Whether every line of music is a phrase, as in the Essen books.
+
+    Returns
+    -------
+    Reading
+        Songs and failures in the order of the book.
+
+    Source
+    ------
+    The ABC music standard 2.1, 2011, under loose interpretation (section 12.2).
+    """
+    book = split_book(text)
+    facts = BookFacts(file, collection, lines_of(1, book.header), book.is_strict, line_is_phrase)
+    songs: list[Song] = []
+    failures: list[Failure] = []
+    for tune in book.tunes:
+        try:
+            songs.append(read_tune(tune, facts))
+        except AbcError as error:
+            failures.append(
+                Failure(file, _name_of(tune.lines), error.line or tune.first_line, error.problem)
+            )
+    if not book.tunes:
+        failures.append(Failure(file, "", None, NO_TUNE))
+    return Reading(tuple(songs), tuple(failures))
+
+
+def _name_of(lines: list[str]) -> str:
+    """Return the number of a tune, else its title."""
+    for letter in "XT":
+        for line in lines:
+            if line.startswith(f"{letter}:"):
+                name = clean_text(line[2:].partition("%")[0])
+                if name:
+                    return name
+    return ""

@@ -1,0 +1,122 @@
+"""From the text of one ABC tune to a song."""
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from melodex.model.song import ChordSymbol, MetreChange, Song, Source, Syllable
+from melodex.parsing.abc_bars import BarLines, read_bar_lines
+from melodex.parsing.abc_book import TuneText
+from melodex.parsing.abc_header import Header, Line, lines_of, read_header
+from melodex.parsing.abc_lyrics import align_lyrics
+from melodex.parsing.abc_parts import played_parts
+from melodex.parsing.abc_rhythm import TICKS_OF_QUARTER
+from melodex.parsing.abc_text import clean_text
+from melodex.parsing.abc_tune import TuneReader
+from melodex.parsing.abc_voice import VoiceReader
+from melodex.parsing.measures import MeasureList, list_measures
+from melodex.parsing.melody_line import MelodyLine, melody_line
+from melodex.parsing.repeats import played_sections
+
+UNTITLED = "Untitled"
+TOO_MANY_REPEATS = "There are too many repeats: some are left out of the order of playing."
+
+# Source: ABC 2.1, section 4.18, read liberally: note, accidental, types, bass. A chord in
+# brackets after it is an alternative, printed and not played. Anything else between quotation
+# marks, a fingering or a word, is an annotation.
+_CHORD = re.compile(
+    r"([A-G][#b]?(?:maj|min|m|M|dim|aug|sus|add|alt|[+°ø-]|[#b]?\d{1,2}|\([#b+-]?\d{1,2}\))*"
+    r"(?:/[A-Ga-g][#b]?)?)(?:\s*\([A-G].*\))?"
+)
+
+
+class BookFacts(NamedTuple):
+    """What holds for every tune of a file."""
+
+    file: str
+    collection: str
+    header: Sequence[Line]  # of the file header
+    is_strict: bool  # the file keeps to ABC 2.1
+    line_is_phrase: bool
+
+
+def read_tune(tune: TuneText, book: BookFacts) -> Song:
+    """Read one tune.
+
+    Raises
+    ------
+    AbcError
+        At a place that has no sensible reading.
+    """
+    header, body = read_header(book.header, lines_of(tune.first_line, tune.lines))
+    is_strict = book.is_strict if header.is_strict is None else header.is_strict
+    reader = TuneReader(header, is_strict=is_strict, line_is_phrase=book.line_is_phrase)
+    reader.read(body)
+    voice = reader.melody_voice()
+    bars = read_bar_lines((_quarters(onset), bar) for onset, bar in voice.bars)
+    metres = [MetreChange(_quarters(onset), metre) for onset, metre in voice.metres]
+    end = _quarters(voice.time)
+    measures = list_measures(bars.onsets, end, metres, bars.seams)
+    line = melody_line(voice.written(), measures)
+    sections, remark = _sections(header, voice, bars, end)
+    titles = [title for title in header.titles if title] or [UNTITLED]
+    return Song(
+        title=titles[0],
+        other_titles=tuple(titles[1:]),
+        melody=line.melody,
+        measures=measures.grid(),
+        sections=np.array(sections),
+        source=Source(book.file, header.number, tune.first_line),
+        collection=book.collection,
+        key=header.key.key,
+        metre=metres[0].metre,
+        metre_changes=tuple(metres[1:]),
+        tempo=reader.tempo,
+        chords=tuple(_chord_symbols(voice)),
+        bar_lines=bars.special,
+        lyrics=tuple(_syllables(voice, line, measures)),
+        remarks=(*tune.remarks, *header.remarks, *reader.remarks, *remark),
+    )
+
+
+def _quarters(ticks: int) -> float:
+    return ticks / TICKS_OF_QUARTER
+
+
+def _sections(
+    header: Header, voice: VoiceReader, bars: BarLines, end: float
+) -> tuple[list[tuple[float, float]], tuple[str, ...]]:
+    """Return the sections as played, and what is to be remarked about them."""
+    played, remark = None, ""
+    if header.part_order:
+        parts = [(_quarters(onset), label) for onset, label in voice.parts]
+        played = played_parts(header.part_order, parts, bars.marks, end) if parts else None
+        if not played:
+            remark = f"The order of parts '{header.part_order}' names parts that are not marked."
+    if not played:
+        played = played_sections(bars.marks, end)
+    remarks = (remark, TOO_MANY_REPEATS if played.shortened else "")
+    return played.sections, tuple(filter(None, remarks))
+
+
+def _chord_symbols(voice: VoiceReader) -> Iterator[ChordSymbol]:
+    for onset, text in voice.quoted:
+        match = _CHORD.fullmatch(clean_text(text).replace("♯", "#").replace("♭", "b"))
+        if match:
+            yield ChordSymbol(_quarters(onset), match[1])
+
+
+def _syllables(voice: VoiceReader, line: MelodyLine, measures: MeasureList) -> Iterator[Syllable]:
+    """List the words sung; of those on notes that a tie joins, the first."""
+    if not voice.lyrics:
+        return
+    bar_of_note = measures.measure_of(np.array(voice.written().onsets)).tolist()
+    sung = -1
+    for words in voice.lyrics:
+        for written_note, text in align_lyrics(words, bar_of_note):
+            note = int(line.note_of_written[written_note])
+            if note > sung:
+                yield Syllable(note, text)
+                sung = note

@@ -2,8 +2,9 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from music21 import note, stream
 from music21.analysis import discrete
 
 from melodex.errors import MelodyError
@@ -48,6 +49,16 @@ def test_correlations_do_not_depend_on_the_unit_of_duration(weights, factor):
     np.testing.assert_allclose(
         key_correlations(weights * factor), key_correlations(weights), atol=1e-9
     )
+
+
+@settings(max_examples=15)  # the witness is slow
+@given(melody=melodies(min_notes=3, max_notes=12))
+def test_the_key_found_fits_as_well_as_the_one_that_music21_finds(melody):
+    part: stream.Stream[note.Note] = stream.Stream()
+    for pitch, duration in zip(melody.pitches, melody.durations, strict=True):
+        part.append(note.Note(int(pitch), quarterLength=float(duration)))
+    witness = discrete.TemperleyKostkaPayne(part).getSolution(part)
+    assert find_key(melody).correlation == pytest.approx(witness.correlationCoefficient)
 
 
 def test_notes_that_are_all_equally_heard_fit_no_key_at_all():

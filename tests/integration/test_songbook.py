@@ -6,17 +6,23 @@ from itertools import groupby
 
 import numpy as np
 import pytest
-from music21 import converter
+from music21 import converter, stream
 
 from tests.songbook import PLAIN_PLACES, SONGBOOK, TERMS, TRUTH, lick_song, songs_of_book
 
 ABC_BOOKS = (*TERMS, "warm_ups.abc")
 PLAIN_SONGS = [(file, title) for file in TERMS for title in songs_of_book(file)]
 PLAIN_DECOYS = [decoy for decoy in TRUTH["decoy"] if decoy["file"].endswith(".abc")]
+JUDGED_PLACES = [
+    {**place, "intervals": recurrence["intervals"]}
+    for recurrence in TRUTH["recurrence"]
+    for place in recurrence["places"]
+    if place["file"].endswith(".abc")
+]
 
 
 def place_name(place):
-    return f"{place.get('variant', 'decoy')}-{place['song']}-{place['first_measure']}"
+    return f"{place.get('variant', 'unplanted')}-{place['song']}-{place['first_measure']}"
 
 
 def of_variant(*variants):
@@ -31,6 +37,12 @@ def notes_at(place):
         melody.measures <= place["last_measure"]
     )
     return melody.pitches[inside].tolist(), melody.onsets[inside].tolist()
+
+
+def tunes_by_music21(file):
+    book = converter.parse(SONGBOOK / file, format="abc")
+    assert isinstance(book, stream.Opus)
+    return book.scores
 
 
 def moved_lick(place):
@@ -75,7 +87,7 @@ def test_a_plain_tune_has_chords_and_lies_where_a_banjo_and_a_voice_reach(file, 
 @pytest.mark.parametrize("file", ABC_BOOKS)
 def test_every_measure_fills_its_metre_and_a_pickup_is_paid_back_at_the_end(file):
     # Source: music21's own reading of the same text.
-    for tune in converter.parse(SONGBOOK / file, format="abc").scores:
+    for tune in tunes_by_music21(file):
         measures = tune.parts.first().getElementsByClass("Measure")
         lengths = [measure.duration.quarterLength for measure in measures]
         full = measures.first().timeSignature.barDuration.quarterLength
@@ -86,7 +98,7 @@ def test_every_measure_fills_its_metre_and_a_pickup_is_paid_back_at_the_end(file
 
 @pytest.mark.parametrize("file", ABC_BOOKS)
 def test_the_notes_are_those_that_music21_reads(file):
-    for tune in converter.parse(SONGBOOK / file, format="abc").scores:
+    for tune in tunes_by_music21(file):
         notes = tune.stripTies().parts.first().recurse().getElementsByClass("Note")
         pitches = [note.pitch.midi for note in notes if not note.duration.isGrace]
         ours = songs_of_book(file)[tune.metadata.title].melody.pitches
@@ -155,6 +167,18 @@ def test_a_decoy_does_not_have_the_intervals_of_the_lick_it_resembles(decoy):
     intervals = np.diff(without_repeated_notes(notes_at(decoy)[0])).tolist()
     lick_intervals = np.diff(lick_song(decoy["lick"]).melody.pitches).tolist()
     assert first_run(intervals, lick_intervals) == -1
+
+
+def test_every_recurrence_is_judged_and_joins_two_songs_or_more():
+    for recurrence in TRUTH["recurrence"]:
+        assert recurrence["judgement"] in {"real", "stock figure"}
+        assert recurrence["remark"]
+        assert len({place["song"] for place in recurrence["places"]}) >= 2
+
+
+@pytest.mark.parametrize("place", JUDGED_PLACES, ids=place_name)
+def test_a_place_of_a_recurrence_has_its_intervals(place):
+    assert first_run(np.diff(notes_at(place)[0]).tolist(), place["intervals"]) >= 0
 
 
 def test_there_are_at_least_ten_decoys_each_with_its_reason():

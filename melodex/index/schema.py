@@ -66,6 +66,13 @@ _FIRST_TABLES = (
 )
 
 
+# One statement sees one moment: another process may be making the catalogue just now.
+_MARKS = """
+    SELECT application_id, user_version, (SELECT count(*) FROM sqlite_master)
+    FROM pragma_application_id, pragma_user_version
+"""
+
+
 def mark_melodies_changed(connection: sqlite3.Connection) -> None:
     """Give the catalogue's melodies a version that no other state of any catalogue bears."""
     connection.execute("UPDATE catalogue SET melody_version = ?", (secrets.token_hex(16),))
@@ -90,9 +97,7 @@ def version_of(connection: sqlite3.Connection, path: Path) -> int:
     CatalogueError
         If the file is a database of another program.
     """
-    (application,) = connection.execute("PRAGMA application_id").fetchone()
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
-    (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    application, version, tables = connection.execute(_MARKS).fetchone()
     if application == APPLICATION_ID:
         return int(version)
     if application or version or tables:

@@ -140,7 +140,7 @@ def test_ctrl_c_keeps_the_files_so_far_and_adding_goes_on_from_there(catalogue, 
 
 def test_a_second_reader_sees_whole_files_only_while_they_are_added(catalogue, books):
     with open_catalogue(catalogue.path) as beside:
-        seen: list[AddProgress] = []
+        seen: list[int] = []
         add_files(
             catalogue,
             books,

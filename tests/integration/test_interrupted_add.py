@@ -91,6 +91,19 @@ def test_ctrl_c_leaves_a_sound_catalogue_with_the_files_so_far(folder, tmp_path,
     assert 2 <= _assert_whole_files(path) < FILES
 
 
+def test_processes_that_make_one_catalogue_at_once_all_find_it_made(tmp_path):
+    program = (
+        "import sys; from pathlib import Path; from melodex.index.store import open_catalogue; "
+        "print(open_catalogue(Path(sys.argv[1]), create=True).melody_version())"
+    )
+    for round_number in range(4):
+        command = [sys.executable, "-c", program, str(tmp_path / str(round_number))]
+        makers = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(4)]
+        versions = {maker.communicate()[0] for maker in makers}
+        assert len(versions) == 1
+        assert versions != {""}
+
+
 def test_two_additions_at_once_both_finish_without_duplicates(folder, tmp_path):
     path = tmp_path / "songs"
     with _start(folder, path, IN_OTHERS) as one, _start(folder, path, IN_OTHERS) as two:

@@ -6,7 +6,7 @@ The files are read here by a plain XML walk, with music21 as the witness.
 import csv
 import itertools
 import re
-import tomllib
+from collections import Counter
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -15,11 +15,10 @@ from xml.etree import ElementTree as ET
 import music21
 import pytest
 
-SONGBOOK = Path(__file__).parents[2] / "corpus" / "songbook"
+from tests.songbook import SONGBOOK, TERMS, TRUTH, lick_song, songs_of_book
+
 FILES = sorted(SONGBOOK.glob("*.musicxml"))
-TRUTH = tomllib.loads((SONGBOOK / "truth.toml").read_text(encoding="utf-8"))
 ROLLED_PLACES = [place for place in TRUTH["place"] if place["file"].endswith(".musicxml")]
-LICKS = {lick["id"]: lick for lick in TRUTH["lick"]}
 with (SONGBOOK / "roll_labels.csv").open(encoding="utf-8", newline="") as lines:
     LABELS = list(csv.DictReader(lines))
 
@@ -227,50 +226,38 @@ def file_of(title):
     return next(p.name for p in FILES if root_of(p.name).findtext("work/work-title") == title)
 
 
-def abc_text_of(title):
-    for book in sorted(SONGBOOK.glob("*.abc")):
-        for tune in re.split(r"(?m)^(?=X:)", book.read_text(encoding="utf-8"))[1:]:
-            if f"\nT:{title}\n" in tune:
-                return f"%abc-2.1\n{tune}"
-    raise LookupError(title)
+def plain_song(title):
+    return next(songs_of_book(book)[title] for book in TERMS if title in songs_of_book(book))
 
 
-def measures_of_abc(text):
-    """(onset, pitch) of the notes of each measure, as music21 reads them; no grace notes."""
-    score = music21.converter.parse(text, format="abc", forceSource=True)
-    return [
-        [
-            (float(note.offset), note.pitch.midi)
-            for note in measure.notes
-            if isinstance(note, music21.note.Note) and not note.duration.isGrace
-        ]
-        for measure in score.recurse().getElementsByClass(music21.stream.Measure)
-        if measure.duration.quarterLength
-    ]
+def on_the_beat(song):
+    """(measure, quarter notes from its bar line, pitch) of each note that begins on a beat."""
+    bar_lines = dict(zip(song.measures.numbers, song.measures.onsets, strict=True))
+    melody = song.melody
+    for number, onset, pitch in zip(melody.measures, melody.onsets, melody.pitches, strict=True):
+        beat = float(onset - bar_lines[number])
+        if beat.is_integer():
+            yield int(number), beat, int(pitch)
 
 
 @pytest.mark.parametrize("pair", TRUTH["pair"], ids=lambda pair: pair["plain"])
 def test_the_plain_tune_stands_on_its_beats_in_the_rolled_arrangement(pair):
-    plain = measures_of_abc(abc_text_of(pair["plain"]))
-    file = file_of(pair["rolled"])
-    rolled = list(tab_of(file).values())
-    assert len(plain) == len(rolled)
-    for number, (tune, tab) in enumerate(zip(plain, rolled, strict=True)):
-        on_beat = {(onset, pitch) for onset, pitch in tune if onset.is_integer()}
-        assert on_beat <= {(note.onset, note.pitch) for note in tab}, number
+    song, tab = plain_song(pair["plain"]), tab_of(file_of(pair["rolled"]))
+    assert song.measures.numbers.tolist() == list(tab)
+    rolled = {(number, note.onset, note.pitch) for number in tab for note in tab[number]}
+    assert set(on_the_beat(song)) <= rolled
 
 
 @pytest.mark.parametrize("place", ROLLED_PLACES, ids=place_name)
 def test_a_planted_place_has_the_licks_notes_in_order_among_those_of_the_roll(place):
     tab = tab_of(place["file"])
     numbers = range(place["first_measure"], place["last_measure"] + 1)
-    sounding = iter(note.pitch for number in numbers for note in tab[number])
-    lick = measures_of_abc(f"%abc-2.1\nX:1\n{LICKS[place['lick']]['abc'].strip()}\n")
-    for _, pitch in itertools.chain.from_iterable(lick):
-        assert pitch + place["transposition"] in sounding  # "in" moves the iterator on
+    sounding = iter([note.pitch for number in numbers for note in tab[number]])
+    for pitch in lick_song(place["lick"]).melody.pitches:
+        assert pitch + place["transposition"] in sounding  # "in" reads on from the note before
 
 
 def test_every_lick_is_planted_in_two_rolled_songs_or_more():
-    songs = {(place["lick"], place["song"]) for place in ROLLED_PLACES}
-    for lick in LICKS:
-        assert len([song for planted, song in songs if planted == lick]) > 1, lick
+    planted = {(place["lick"], place["song"]) for place in ROLLED_PLACES}
+    songs_of_lick = Counter(lick for lick, _ in planted)
+    assert min(songs_of_lick[lick["id"]] for lick in TRUTH["lick"]) >= 2

@@ -30,6 +30,11 @@ def of_variant(*variants):
     return pytest.mark.parametrize("place", places, ids=place_name)
 
 
+def of_kind(kind):
+    decoys = [decoy for decoy in PLAIN_DECOYS if decoy["kind"] == kind]
+    return pytest.mark.parametrize("decoy", decoys, ids=place_name)
+
+
 def notes_at(place):
     """Pitches and onsets of all notes in a place's measures."""
     melody = songs_of_book(place["file"])[place["song"]].melody
@@ -37,6 +42,14 @@ def notes_at(place):
         melody.measures <= place["last_measure"]
     )
     return melody.pitches[inside].tolist(), melody.onsets[inside].tolist()
+
+
+def intervals_at(place):
+    return np.diff(notes_at(place)[0]).tolist()
+
+
+def lick_intervals(place):
+    return np.diff(lick_song(place["lick"]).melody.pitches).tolist()
 
 
 def tunes_by_music21(file):
@@ -164,9 +177,30 @@ def test_a_place_lies_within_its_song_and_names_a_known_lick(place):
 
 @pytest.mark.parametrize("decoy", PLAIN_DECOYS, ids=place_name)
 def test_a_decoy_does_not_have_the_intervals_of_the_lick_it_resembles(decoy):
-    intervals = np.diff(without_repeated_notes(notes_at(decoy)[0])).tolist()
-    lick_intervals = np.diff(lick_song(decoy["lick"]).melody.pitches).tolist()
-    assert first_run(intervals, lick_intervals) == -1
+    joined = np.diff(without_repeated_notes(notes_at(decoy)[0])).tolist()
+    assert first_run(joined, lick_intervals(decoy)) == -1
+
+
+@of_kind("retrograde")
+def test_a_retrograde_decoy_is_the_lick_from_last_note_to_first(decoy):
+    assert first_run(intervals_at(decoy), [-step for step in lick_intervals(decoy)[::-1]]) == 0
+
+
+@of_kind("inversion")
+def test_an_inverted_decoy_is_the_lick_upside_down(decoy):
+    assert first_run(intervals_at(decoy), [-step for step in lick_intervals(decoy)]) == 0
+
+
+@of_kind("contour")
+def test_a_contour_decoy_goes_up_and_down_as_the_lick_does(decoy):
+    contour = np.sign(lick_intervals(decoy)).tolist()
+    assert np.sign(intervals_at(decoy)).tolist()[: len(contour)] == contour
+
+
+@of_kind("rhythm")
+def test_a_rhythm_decoy_has_the_licks_rhythm(decoy):
+    rhythm = np.diff(lick_song(decoy["lick"]).melody.onsets).tolist()
+    assert np.diff(notes_at(decoy)[1]).tolist()[: len(rhythm)] == rhythm
 
 
 def test_every_recurrence_is_judged_and_joins_two_songs_or_more():
@@ -178,7 +212,7 @@ def test_every_recurrence_is_judged_and_joins_two_songs_or_more():
 
 @pytest.mark.parametrize("place", JUDGED_PLACES, ids=place_name)
 def test_a_place_of_a_recurrence_has_its_intervals(place):
-    assert first_run(np.diff(notes_at(place)[0]).tolist(), place["intervals"]) >= 0
+    assert first_run(intervals_at(place), place["intervals"]) >= 0
 
 
 def test_there_are_at_least_ten_decoys_each_with_its_reason():

@@ -30,8 +30,11 @@ class FileRecord(NamedTuple):
 
 def record_file(read: FileReader, file: MusicFile) -> FileRecord:
     """Read a file and pack its songs; a file without any is a failure."""
-    reading = read(file.path, collection=file.collection, shown_as=file.shown_as)
-    songs = tuple(pack_song(song) for song in reading.songs)
+    try:
+        reading = read(file.path, collection=file.collection, shown_as=file.shown_as)
+        songs = tuple(pack_song(song) for song in reading.songs)
+    except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other files
+        return failed_record(file, f"its reader failed ({type(error).__name__}: {error})")
     if songs or reading.failures:
         return FileRecord(songs, reading.failures)
     return failed_record(file, "it holds no tunes")

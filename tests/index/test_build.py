@@ -48,6 +48,15 @@ def test_one_file_that_cannot_be_read_costs_only_itself(catalogue, books, tmp_pa
     ]
 
 
+@pytest.mark.usefixtures("both_ways")
+def test_a_mistake_in_a_reader_costs_only_the_file_it_was_made_on(catalogue, books, tmp_path):
+    odd = toy_file(tmp_path / "odd.toy", ["1|Waltz|60", "raise|no such note"])
+    report = add_files(catalogue, [odd, *books], read=read_toy_file)
+    assert report.added == 8
+    (failure,) = report.failed
+    assert failure.reason == "its reader failed (IndexError: no such note)"
+
+
 def test_a_file_that_has_vanished_keeps_its_songs_and_is_a_failure(catalogue, books):
     add_files(catalogue, books, read=read_toy_file)
     books[0].path.unlink()

@@ -3,6 +3,8 @@
 import pytest
 
 from melodex.index.build import add_files
+from melodex.index.file_records import record_file
+from melodex.index.filing import file_record
 from melodex.model.description import Description
 from tests.index.toy_reader import read_toy_file, toy_file
 
@@ -144,3 +146,13 @@ def test_an_update_of_one_book_leaves_another_alone(described, add_book, tmp_pat
     add_book("1|March|50")
     assert described.song_ids() == ["march", "waltz-2"]
     assert described.entry("waltz-2").file == other.shown_as
+
+
+def test_a_reading_that_another_process_has_filed_meanwhile_is_unchanged(catalogue, tmp_path):
+    file = toy_file(tmp_path / "book.toy", BOOK)
+    record = record_file(read_toy_file, file)
+    reports = []
+    for _ in range(2):
+        with catalogue.writing() as connection:
+            reports.append(file_record(connection, file, b"same digest", record))
+    assert [_counts(report) for report in reports] == [(3, 0, 0, 0), (0, 0, 3, 0)]

@@ -1,8 +1,8 @@
 """A toy score format for tests of the catalogue, and its reader.
 
 Each line is one tune, "number|title|pitches|remark" (the remark may be left out), or something to
-happen: "fail|number|reason", "die" (the process that reads is killed), "exit|code", "wait|seconds",
-"print|text", "pid|file" (the reading process writes its number).
+happen: "fail|number|reason", "die" (the process that reads is killed), "exit|code", "raise|text",
+"wait|seconds", "print|text", "pid|file" (the reading process writes its number).
 """
 
 import os
@@ -48,6 +48,8 @@ def _happen(event: str, detail: str = "") -> None:
             os.kill(os.getpid(), signal.SIGKILL)
         case "exit":
             sys.exit(int(detail))
+        case "raise":
+            raise IndexError(detail)
         case "wait":
             time.sleep(float(detail))
         case "print":

@@ -29,14 +29,14 @@ def demo(catalogue: CatalogueOption = None) -> None:
     Reads the invented songbook into a catalogue of its own, asks for two licks and says what to
     try next.
     """
-    from melodex.finder.demo import DEMO_LICKS, add_songbook, demo_answers
+    from melodex.finder.demo import add_songbook, demo_answers
     from melodex.index.store import open_catalogue
 
     path = catalogue_path(catalogue, name="demo.db")
     with open_catalogue(path, create=True) as opened:
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
-        for answer in demo_answers(opened, DEMO_LICKS):
+        for answer in demo_answers(opened):
             _print_answer(opened, answer)
     say(_TRY_NEXT.format(option=f'--catalogue "{path}"'))
 

@@ -8,7 +8,7 @@ from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.report.aligned_text import aligned_lines
-from melodex.report.words import half_steps_in_words, measures_in_words
+from melodex.report.words import half_steps_in_words, measures_in_words, measures_listed
 
 CAUTION = (
     "A low cost says that notes resemble each other, not that anybody copied: "
@@ -21,18 +21,18 @@ def print_match_table(matches: Sequence[Match]) -> None:
     rows = [
         asdict(match)
         | {
-            "place": measures_in_words(match.measures),
+            "place": measures_listed(match.measures),
             "key change": half_steps_in_words(match.transposition),
             "number": number,
         }
         for number, match in enumerate(matches, start=1)
     ]
     columns = {
-        "#": "number",
+        "": "number",
         "cost #": "cost",
         "title": "title",
         "measures": "place",
-        "transposed": "key change",
+        "half-steps": "key change",
         "places #": "places",
         "song": "song",
     }

@@ -80,7 +80,11 @@ def print_table(columns: Mapping[str, str], rows: Sequence[Row], *, title: str =
     table = Table(title=title or None, title_justify="left", box=None, pad_edge=False)
     for heading in columns:
         number = heading.endswith("#")
-        table.add_column(heading.rstrip("# "), justify="right" if number else "left")
+        table.add_column(
+            heading.rstrip("# "),
+            justify="right" if number else "left",
+            overflow="fold",  # an id cut short could not be typed
+        )
     for row in rows:
         table.add_row(*(_shown(row[key]) for key in columns.values()))
     Console(highlight=False).print(table)

@@ -34,6 +34,19 @@ class DemoAnswer:
     matches: tuple[Match, ...]
 
 
+SONGS_SHOWN = 8
+DEMO_LICKS = (
+    DemoLick(
+        "M:4/4\nL:1/8\nK:C\nC2 G2 FE D2 | E2 A,2 B,C D2 | G,4 |",
+        "A fifth up and steps down, a fifth down and steps up. Which songs use it, in any key?",
+    ),
+    DemoLick(
+        "M:4/4\nL:1/8\nK:G\nDEDB, G,A,E,F, | G,4 |",
+        "A fill that ends a phrase. Which songs and which rolled arrangements come home by it?",
+    ),
+)
+
+
 def songbook_folder() -> Path:
     """Give the folder of the songbook: within the package, or beside it in a source tree.
 
@@ -57,11 +70,11 @@ def add_songbook(catalogue: Catalogue) -> AddReport:
     return report
 
 
-def demo_answers(catalogue: Catalogue, licks: tuple[DemoLick, ...]) -> list[DemoAnswer]:
-    """Find each lick in a catalogue that holds the songbook."""
+def demo_answers(catalogue: Catalogue) -> list[DemoAnswer]:
+    """Find the demo's licks in a catalogue that holds the songbook."""
     answers = []
-    for demo_lick in licks:
+    for demo_lick in DEMO_LICKS:
         lick = lick_from_abc(demo_lick.abc)
-        matches = find_lick(catalogue, lick, limit=5)
+        matches = find_lick(catalogue, lick, limit=SONGS_SHOWN)
         answers.append(DemoAnswer(demo_lick.story, lick, tuple(matches)))
     return answers

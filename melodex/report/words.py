@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 
 
-def measures_in_words(measures: Sequence[int]) -> str:
-    """Name measures in the order played.
+def measures_listed(measures: Sequence[int]) -> str:
+    """List measures in the order played.
 
     Examples
     --------
-    >>> measures_in_words((5,)), measures_in_words((5, 6, 7)), measures_in_words((7, 8, 1))
-    ('measure 5', 'measures 5-7', 'measures 7-8, then 1')
+    >>> measures_listed((5,)), measures_listed((5, 6, 7)), measures_listed((7, 8, 1))
+    ('5', '5-7', '7-8, then 1')
     """
     runs: list[list[int]] = []
     for measure in measures:
@@ -18,18 +18,28 @@ def measures_in_words(measures: Sequence[int]) -> str:
         else:
             runs.append([measure])
     names = [f"{run[0]}-{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs]
-    return f"measure{'s'[: len(measures) > 1]} {', then '.join(names)}"
+    return ", then ".join(names)
+
+
+def measures_in_words(measures: Sequence[int]) -> str:
+    """Name measures in the order played.
+
+    Examples
+    --------
+    >>> measures_in_words((5,)), measures_in_words((7, 8, 1))
+    ('measure 5', 'measures 7-8, then 1')
+    """
+    return f"measure{'s'[: len(measures) > 1]} {measures_listed(measures)}"
 
 
 def half_steps_in_words(half_steps: int) -> str:
-    """Say how far and which way.
+    """Say which way and how many half-steps.
 
     Examples
     --------
     >>> half_steps_in_words(0), half_steps_in_words(1), half_steps_in_words(-5)
-    ('same key', 'up 1 half-step', 'down 5 half-steps')
+    ('as it is', 'up 1', 'down 5')
     """
     if half_steps == 0:
-        return "same key"
-    size = abs(half_steps)
-    return f"{'up' if half_steps > 0 else 'down'} {size} half-step{'s'[: size > 1]}"
+        return "as it is"
+    return f"{'up' if half_steps > 0 else 'down'} {abs(half_steps)}"

@@ -1,0 +1,147 @@
+"""Gather the music files that a user means: files, folders, and what music21 carries."""
+
+import importlib.util
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from melodex.errors import MelodexError
+from melodex.model.reading import Failure
+from melodex.parsing.file_content import explain_os_error
+from melodex.parsing.formats import SUFFIXES, unknown_suffix
+
+
+@dataclass(frozen=True, slots=True)
+class MusicFile:
+    """A file to read, with what the catalogue calls it."""
+
+    path: Path
+    shown_as: str  # the path as the user named it, or "essenFolksong/altdeu10.abc"
+    collection: str  # the name of the folder that holds the file
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """What a walk through folders found."""
+
+    files: tuple[MusicFile, ...]
+    failures: tuple[Failure, ...] = ()  # paths that cannot be walked or read
+    skipped: int = 0  # files inside folders that are not music, by their suffix
+
+
+def music_files(paths: Iterable[Path]) -> Walk:
+    """List the music files among paths and in the folders among them, at any depth.
+
+    Folders are walked in the order of their names. Hidden files and folders, and a folder already
+    walked (a link may lead round in a circle), are passed over; each file is listed once.
+
+    Parameters
+    ----------
+    paths : iterable of Path
+        Files and folders, as the user named them.
+
+    Returns
+    -------
+    Walk
+        A named file of an unknown kind, a path that leads nowhere and a folder that may not be
+        opened are failures; files of other kinds inside folders are only counted.
+    """
+    walker = _Walker()
+    for path in paths:
+        walker.visit(path)
+    return Walk(tuple(walker.files), tuple(walker.failures), walker.skipped)
+
+
+def bundled_names() -> list[str]:
+    """Name the collections that music21 carries and melodex can read, in alphabetical order."""
+    folders = sorted(path for path in _bundled_root().iterdir() if path.is_dir())
+    return [folder.name for folder in folders if any(_readable(folder))]
+
+
+def bundled_files(name: str) -> list[MusicFile]:
+    """List the files of a collection that music21 carries, in order, without loading music21.
+
+    Raises
+    ------
+    MelodexError
+        If music21 carries no such collection.
+    """
+    known = bundled_names()
+    if name not in known:
+        raise MelodexError(
+            f"music21 carries no collection named {name!r}.",
+            f"name one of these: {', '.join(known)}.",
+        )
+    root = _bundled_root()
+    return [
+        MusicFile(path, path.relative_to(root).as_posix(), collection=name)
+        for path in sorted(_readable(root / name))
+    ]
+
+
+def _bundled_root() -> Path:
+    # Asking for "music21.corpus" would import music21, which takes as long as a whole search.
+    spec = importlib.util.find_spec("music21")
+    if spec is None or not spec.submodule_search_locations:
+        raise MelodexError(
+            "The package music21, which carries the bundled collections, is not installed.",
+            "install melodex again with its dependencies.",
+        )
+    return Path(spec.submodule_search_locations[0]) / "corpus"
+
+
+def _readable(folder: Path) -> Iterator[Path]:
+    return (path for path in folder.rglob("*") if path.suffix.lower() in SUFFIXES)
+
+
+class _Walker:
+    """What one walk has gathered so far."""
+
+    def __init__(self) -> None:
+        self.files: list[MusicFile] = []
+        self.failures: list[Failure] = []
+        self.skipped = 0
+        self._seen: set[Path] = set()
+
+    def visit(self, path: Path) -> None:
+        """Take a path that the user named."""
+        if path.is_dir():
+            self._walk_folder(path)
+        elif path.suffix.lower() not in SUFFIXES and path.exists():
+            self._fail(path, unknown_suffix(path.suffix))
+        else:
+            self._take(path)  # a path that leads nowhere fails here, or when it is read
+
+    def _walk_folder(self, folder: Path) -> None:
+        if not self._is_new(folder):
+            return
+        try:
+            entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+        except OSError as error:
+            self._fail(folder, explain_os_error(error))
+            return
+        for entry in entries:
+            path = folder / entry.name
+            if entry.name.startswith("."):
+                continue
+            if path.is_dir():
+                self._walk_folder(path)
+            elif path.suffix.lower() in SUFFIXES:
+                self._take(path)
+            else:
+                self.skipped += 1
+
+    def _take(self, path: Path) -> None:
+        if self._is_new(path):
+            collection = path.absolute().parent.name
+            self.files.append(MusicFile(path, str(path), collection))
+
+    def _is_new(self, path: Path) -> bool:
+        real = path.resolve()
+        is_new = real not in self._seen
+        self._seen.add(real)
+        return is_new
+
+    def _fail(self, path: Path, reason: str) -> None:
+        self.failures.append(Failure(file=str(path), tune="", line=None, reason=reason))

@@ -1,0 +1,84 @@
+"""A MusicXML document, made ready for music21."""
+
+from collections.abc import Iterator
+from xml.etree.ElementTree import Element
+
+# What a score says to the eye only. Left in, it slows the reading down, and misleads it: music21
+# 10.5 makes a measure longer if words or dynamics stand after its end (measure 0 of Mozart's
+# K. 80, fourth movement, in music21's corpus), and takes cue notes for notes.
+_FOR_THE_EYE = frozenset({"credit", "defaults"})
+_FOR_THE_EYE_IN_A_MEASURE = frozenset({"print", "figured-bass", "grouping", "listening"})
+
+
+def partwise(root: Element) -> Element:
+    """Return a MusicXML score as parts of measures, also where it is written the other way round.
+
+    Source
+    ------
+    MusicXML 4.0: score-partwise and score-timewise documents hold the same data.
+    """
+    if root.tag != "score-timewise":
+        return root
+    turned = Element("score-partwise", root.attrib)
+    parts: dict[str, Element] = {}
+    for child in root:
+        if child.tag != "measure":
+            turned.append(child)
+            continue
+        for part in child.findall("part"):
+            part_id = part.get("id", "")
+            measure = Element("measure", child.attrib)
+            measure.extend(part)
+            parts.setdefault(part_id, Element("part", id=part_id)).append(measure)
+    turned.extend(parts.values())
+    return turned
+
+
+def for_the_ear(score: Element) -> Element:
+    """Return a score-partwise document without what is there for the eye only."""
+    slim = Element(score.tag, score.attrib)
+    for child in score:
+        if child.tag == "part":
+            part = Element("part", child.attrib)
+            part.extend(_measure_for_the_ear(measure) for measure in child.findall("measure"))
+            slim.append(part)
+        elif child.tag not in _FOR_THE_EYE:
+            slim.append(child)
+    return slim
+
+
+def _measure_for_the_ear(measure: Element) -> Element:
+    slim = Element("measure", measure.attrib)
+    for child in measure:
+        if child.tag == "direction":
+            slim.extend(_tempo_of(child))
+        elif child.tag == "note" and child.find("cue") is not None:
+            slim.extend(_silence_of(child))
+        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE:
+            slim.append(child)
+    return slim
+
+
+def _tempo_of(direction: Element) -> Iterator[Element]:
+    """Keep of a direction only the tempo that it states."""
+    tempo = Element("direction")
+    tempo.extend(
+        kind for kind in direction.findall("direction-type") if kind.find("metronome") is not None
+    )
+    tempo.extend(sound for sound in direction.findall("sound") if sound.get("tempo"))
+    if len(tempo):
+        yield tempo
+
+
+def _silence_of(cue: Element) -> Iterator[Element]:
+    """Keep of a cue note only the time that it takes."""
+    duration = cue.find("duration")
+    if duration is not None and cue.find("chord") is None:
+        silence = Element("forward")
+        silence.append(duration)
+        yield silence
+
+
+def has_jumps(score: Element) -> bool:
+    """Whether a da capo or dal segno is to be played."""
+    return any(sound.get("dacapo") or sound.get("dalsegno") for sound in score.iter("sound"))

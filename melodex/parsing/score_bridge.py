@@ -1,0 +1,171 @@
+"""Scores as music21 reads them, handed on as plain records; the only import of music21."""
+
+# ruff: noqa: ANN401 - music21 is only partly typed
+
+import contextlib
+import io
+import re
+import warnings
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+from xml.etree.ElementTree import Element
+
+from music21.humdrum.spineParser import HumdrumDataCollection
+from music21.midi import MetaEvents, MidiFile
+from music21.midi.translate import midiFileToStream
+from music21.musicxml.xmlToM21 import MusicXMLImporter
+
+from melodex.errors import ScoreParseError
+from melodex.parsing.score_stream import written_part
+from melodex.parsing.written_score import WrittenPart, WrittenPiece
+
+_DRUMS = 10  # the channel that General MIDI gives to percussion, counted from 1
+_NO_METRE = "The file states no metre; its measures are counted as if in 4/4."
+_MEASURE_AT_FAULT = re.compile(r"(?:in m\.|measure \() ?(\d+)")
+_NOT_NOTES = ("*", "!", "=")  # how kern's other tokens begin
+
+
+def piece_of_musicxml(score: Element, shown: Path) -> WrittenPiece:
+    """Read a score-partwise document.
+
+    Raises
+    ------
+    ScoreParseError
+        If music21 cannot make it out.
+    """
+    importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
+    with _explaining(shown, "the MusicXML"):
+        importer.xmlRootToScore(score, importer.stream)
+        return WrittenPiece(_titles(importer.stream), _parts(importer.stream.parts))
+
+
+def pieces_of_kern(text: str, shown: Path) -> list[WrittenPiece]:
+    """Read the pieces of a Humdrum file, each with its parts from the highest to the lowest.
+
+    Raises
+    ------
+    ScoreParseError
+        If music21 cannot make it out, or leaves out a token that should be a note.
+    """
+    lines = text.splitlines()
+    with _explaining(shown, "the Humdrum file"):
+        _, divided = HumdrumDataCollection(lines).determineIfDataStreamIsOpus()
+    pieces: list[WrittenPiece] = []
+    lines_before = 0
+    for piece_lines in divided or [lines]:
+        pieces.append(_piece_of_kern(piece_lines, shown, lines_before))
+        lines_before += len(piece_lines)
+    return pieces
+
+
+def _piece_of_kern(lines: list[str], shown: Path, lines_before: int) -> WrittenPiece:
+    humdrum = HumdrumDataCollection(lines)
+    with _explaining(shown, "the Humdrum file"):
+        score = humdrum.parseNonOpus(lines)
+        parts: list[WrittenPart] = []
+        # Humdrum writes the lowest part at the left; other scores have the highest first.
+        for part in reversed(score.parts):
+            tokens = _note_tokens(humdrum, part)
+            _check_none_is_lost(tokens, part, shown, lines_before)
+            # music21 drops the phrase marks, but knows the line of each note.
+            ends = frozenset(line for line, token in tokens.items() if "}" in token)
+            parts.append(written_part(part, phrase_end_lines=ends))
+    return WrittenPiece(_titles(score), parts)
+
+
+def _note_tokens(humdrum: Any, part: Any) -> dict[int, str]:
+    """List what stands in a part's spine for notes and rests, by line."""
+    spines = humdrum.spineCollection.spines
+    own = {spine.id for spine in spines if spine.stream is part}
+    own |= {spine.id for spine in spines if spine.parentSpine and spine.parentSpine.id in own}
+    return {
+        event.lineNumber: event.contents
+        for spine in spines
+        if spine.id in own
+        for event in spine.eventList
+        if event.contents not in ("", ".") and not event.contents.startswith(_NOT_NOTES)
+    }
+
+
+def _check_none_is_lost(tokens: dict[int, str], part: Any, shown: Path, lines_before: int) -> None:
+    # music21 goes on without a token that it cannot read, and says so on stderr only.
+    for line in sorted(tokens.keys() - {element.priority for element in part.recurse()}):
+        reason = f"{tokens[line]!r} is no note or rest of kern"
+        raise ScoreParseError(shown, line=lines_before + line, reason=reason)
+
+
+def piece_of_midi(content: bytes, shown: Path) -> WrittenPiece:
+    """Read a MIDI file, its times rounded to sixteenths and triplet eighths.
+
+    Without a stated metre the song has none, and its measures are counted by four quarters,
+    which is what MIDI takes for granted.
+
+    Raises
+    ------
+    ScoreParseError
+        If music21 cannot make it out.
+
+    Source
+    ------
+    The rounding is music21's default (a quarter note in 4 and 3); 4/4 is the default of the
+    Standard MIDI Files specification 1.0 (from memory).
+    """
+    with _explaining(shown, "the MIDI file"):
+        midi = MidiFile()
+        midi.readstr(content)
+        midi.tracks = [track for track in midi.tracks if not _is_percussion(track)]
+        if not any(track.hasNotes() for track in midi.tracks):
+            raise ScoreParseError(shown, reason="it has no notes")
+        score = midiFileToStream(midi)
+        events = [event.type for track in midi.tracks for event in track.events]
+        parts = _parts(score.parts, every_voice=True)
+    titles = [parts[0].name] if len(parts) == 1 and parts[0].name else []
+    if MetaEvents.TIME_SIGNATURE in events:
+        return WrittenPiece(titles, parts)
+    return WrittenPiece(titles, [_without_metre(part) for part in parts])
+
+
+def _without_metre(part: WrittenPart) -> WrittenPart:
+    return part._replace(score=replace(part.score, metres=(), remarks=(_NO_METRE,)))
+
+
+def _is_percussion(track: Any) -> bool:
+    notes = [event for event in track.events if event.isNoteOn()]
+    return bool(notes) and all(event.channel == _DRUMS for event in notes)
+
+
+def _parts(parts: Any, *, every_voice: bool = False) -> list[WrittenPart]:
+    written: list[WrittenPart] = []
+    for part in parts:
+        if part.atSoundingPitch is False:
+            part.toSoundingPitch(inPlace=True)
+        written.append(written_part(part, every_voice=every_voice))
+    return written
+
+
+def _titles(score: Any) -> list[str]:
+    names = score.metadata
+    titles = (names.title, names.movementName, names.alternativeTitle, names.popularTitle)
+    return list(dict.fromkeys(" ".join(title.split()) for title in titles if title))
+
+
+@contextlib.contextmanager
+def _explaining(shown: Path, kind: str) -> Iterator[None]:
+    """Silence music21, and turn whatever it raises into one sentence."""
+    with (
+        warnings.catch_warnings(record=True) as grumbles,
+        contextlib.redirect_stderr(io.StringIO()),
+    ):
+        warnings.simplefilter("always")
+        try:
+            yield
+        except ScoreParseError:
+            raise
+        except Exception as error:  # music21 lets any exception escape
+            said = " ".join([*(str(grumble.message) for grumble in grumbles[-1:]), str(error)])
+            measure = _MEASURE_AT_FAULT.search(said)
+            where = f"measure {measure[1]} of " if measure else ""
+            reason = f"{where}{kind} is damaged, or says something that makes no sense"
+            raise ScoreParseError(shown, reason=reason) from error

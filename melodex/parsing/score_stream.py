@@ -1,0 +1,274 @@
+"""From a part in music21's terms to a plain record of it.
+
+What comes in is music21's own objects (``Any``, as music21 is only partly typed); nothing of
+them goes out.
+"""
+
+# ruff: noqa: ANN401
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
+from melodex.model.metre import FREE_METRE, Metre
+from melodex.model.song import BarLine, ChordSymbol, MetreChange
+from melodex.parsing.melody_line import UNKNOWN_FRET, UNKNOWN_STRING
+from melodex.parsing.repeats import RepeatMark
+from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
+
+MOST = 99  # strings and frets; no instrument has more
+NO_CHORD = "N.C."
+
+_MODES = {mode: mode for mode in SHARPS_OF_MODE} | {"ionian": "major", "aeolian": "minor"}
+_KERN_MODES = {mode[:3]: mode for mode in _MODES}
+_KERN_KEY = re.compile(r"\*([A-Ga-g])([#-]*):([a-z]{3})")
+_BAR_STYLES = {"double": "double", "final": "final"}
+
+
+def written_part(
+    part: Any, *, every_voice: bool = False, phrase_end_lines: frozenset[int] = frozenset()
+) -> WrittenPart:
+    """Write down a part that is at sounding pitch.
+
+    Parameters
+    ----------
+    part : music21.stream.Part
+        With measures.
+    every_voice : bool
+        Whether all voices are one line; else the voice that is numbered lowest is read.
+    phrase_end_lines : frozenset of int
+        For kern: the lines of the file in which a phrase ends.
+    """
+    measures = list(part.getElementsByClass("Measure")) or [part]
+    onsets = [
+        0.0 if measure is part else float(measure.getOffsetBySite(part)) for measure in measures
+    ]
+    voice = None if every_voice else _first_voice(measures)
+    notes = [
+        note
+        for measure, onset in zip(measures, onsets, strict=True)
+        for note in _notes(measure, onset, voice, phrase_end_lines)
+    ]
+    bar_lines, repeat_marks = _bar_lines(part, measures, onsets)
+    score = WrittenScore(
+        notes=notes,
+        measures=[
+            WrittenMeasure(onset, _number(measure, onset))
+            for measure, onset in zip(measures, onsets, strict=True)
+        ],
+        end=onsets[-1] + float(measures[-1].highestTime),
+        metres=_metres(measures, onsets),
+        key=_key(part),
+        tempo=_tempo(part),
+        chords=_chords(measures, onsets),
+        bar_lines=bar_lines,
+        repeat_marks=repeat_marks,
+    )
+    return WrittenPart(
+        name=_name(part),
+        staff=next(iter(part.groups), ""),
+        has_tab_clef=bool(part["TabClef"]),
+        score=score,
+    )
+
+
+def _name(part: Any) -> str:
+    """Join the names that a part and its first instrument bear."""
+    instrument = part.getInstrument(returnDefault=False)
+    names = (part.partName, instrument.instrumentName if instrument else None)
+    return " ".join(dict.fromkeys(name for name in names if name))
+
+
+def _number(measure: Any, onset: float) -> int | None:
+    """Return a measure's number; the second part of a divided one ("7a", or none) has none."""
+    number, suffix = getattr(measure, "number", 0), getattr(measure, "numberSuffix", None)
+    return None if suffix or (number == 0 and onset > 0) else int(number)
+
+
+def _first_voice(measures: Iterable[Any]) -> str:
+    voices = {str(voice.id) for measure in measures for voice in measure.voices if voice.notes}
+    return min(voices, key=lambda voice: (len(voice), voice), default="")
+
+
+def _notes(
+    measure: Any, onset: float, voice: str | None, phrase_end_lines: frozenset[int]
+) -> Iterator[WrittenNote]:
+    lines = [line for line in measure.voices if voice is None or str(line.id) == voice]
+    if voice is None or not measure.voices:
+        lines.append(measure)
+    for line in lines:
+        line_onset = onset if line is measure else onset + float(line.offset)
+        for element in line.notes:
+            is_melody = element.isNote or "Chord" in element.classes
+            if is_melody and not element.classSet & {"Harmony", "PercussionChord", "Unpitched"}:
+                yield from _sounding(element, line_onset + float(element.offset), phrase_end_lines)
+
+
+def _sounding(
+    element: Any, onset: float, phrase_end_lines: frozenset[int]
+) -> Iterator[WrittenNote]:
+    """Write down a note, or the notes of a chord from the lowest to the highest."""
+    notes = [element] if element.isNote else sorted(element.notes, key=lambda note: note.pitch.ps)
+    duration = 0.0 if element.duration.isGrace else float(element.quarterLength)
+    for note, (string, fret) in zip(notes, _places(element, len(notes)), strict=True):
+        tie = note.tie or element.tie
+        is_highest = note is notes[-1]
+        yield WrittenNote(
+            onset,
+            duration,
+            round(note.pitch.ps),
+            string,
+            fret,
+            is_tied=tie is not None and tie.type in {"start", "continue"},
+            syllable=_syllable(element) if is_highest else "",
+            ends_phrase=is_highest and element.priority in phrase_end_lines,
+        )
+
+
+def _places(element: Any, count: int) -> list[tuple[int, int]]:
+    """Return string and fret of each note; unknown for all unless every note has both.
+
+    music21 keeps them with the chord, ordered as its notes are from the lowest to the highest.
+    """
+    strings = [mark.number for mark in element.articulations if "StringIndication" in mark.classes]
+    frets = [mark.number for mark in element.articulations if "FretIndication" in mark.classes]
+    places = list(zip(strings, frets, strict=False))
+    is_whole = len(strings) == len(frets) == count
+    if is_whole and all(1 <= string <= MOST and 0 <= fret <= MOST for string, fret in places):
+        return places
+    return [(UNKNOWN_STRING, UNKNOWN_FRET)] * count
+
+
+def _syllable(element: Any) -> str:
+    return (element.lyrics[0].text or "").strip() if element.lyrics else ""
+
+
+def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChange]:
+    """List the metre at the start and every change; music that begins without one is free."""
+    changes: list[MetreChange] = []
+    for measure, onset in zip(measures, onsets, strict=True):
+        for signature in measure.getElementsByClass("TimeSignatureBase"):
+            metre = _metre(signature)
+            if not changes or metre != changes[-1].metre:
+                changes.append(MetreChange(onset + float(signature.offset), metre))
+    if changes and changes[0].onset > 0:
+        changes.insert(0, MetreChange(0.0, FREE_METRE))
+    return changes
+
+
+def _metre(signature: Any) -> Metre:
+    """Read 6/8, 3+2/8 or 2/4+3/8; what is no metre that music21 knows is free."""
+    if "TimeSignature" not in signature.classes:
+        return FREE_METRE
+    parts = re.findall(r"([\d+]+)/(\d+)", re.sub(r"[{}\s]", "", signature.ratioString))
+    finest = max(int(unit) for _, unit in parts)
+    groups = tuple(
+        int(group) * finest // int(unit)
+        for beats, unit in parts
+        for group in beats.split("+")
+        if group
+    )
+    return Metre(sum(groups), finest, groups if len(groups) > 1 else ())
+
+
+def _key(part: Any) -> Key | None:
+    signature = part["KeySignature"].first()
+    key = part["Key"].first()
+    for tandem in part["MiscTandem"]:  # music21 10.5 does not read kern's modal keys
+        if modal := _KERN_KEY.match(tandem.tandem):
+            tonic = modal[1].upper() + modal[2].replace("-", "b")
+            mode = _KERN_MODES.get(modal[3], "")
+            return Key(tonic, mode, signature_of(tonic, mode) if mode else ())
+    if key is not None:
+        mode = _MODES.get(key.mode, "")
+        return Key(_in_ascii(key.tonic.name) if mode else "", mode, _accidentals(key))
+    return None if signature is None else Key("", "", _accidentals(signature))
+
+
+def _accidentals(signature: Any) -> tuple[tuple[str, int], ...]:
+    return tuple((pitch.step, round(pitch.accidental.alter)) for pitch in signature.alteredPitches)
+
+
+def _in_ascii(name: str) -> str:
+    return name.replace("-", "b")
+
+
+def _tempo(part: Any) -> float | None:
+    """Return the first tempo that is stated as a number."""
+    for mark in part["MetronomeMark"]:
+        if mark.number is not None and not mark.numberImplicit:
+            return float(mark.getQuarterBPM())
+    return None
+
+
+def _chords(measures: Sequence[Any], onsets: Sequence[float]) -> list[ChordSymbol]:
+    return [
+        ChordSymbol(onset + float(harmony.getOffsetInHierarchy(measure)), text)
+        for measure, onset in zip(measures, onsets, strict=True)
+        for harmony in measure["Harmony"]
+        if (text := _chord_text(harmony))
+    ]
+
+
+def _chord_text(harmony: Any) -> str:
+    """Write a chord symbol as lead sheets do, flats as b: "Bb7", "C/E"; empty without a root."""
+    if "NoChord" in harmony.classes:
+        return NO_CHORD
+    root = harmony.root() if harmony.figure else None
+    if root is None:
+        return ""
+    sign = harmony.figure.removeprefix(root.name)
+    return _in_ascii(root.name) + re.sub(r"/[A-G][-#]*$", lambda bass: _in_ascii(bass[0]), sign)
+
+
+def _bar_lines(
+    part: Any, measures: Sequence[Any], onsets: Sequence[float]
+) -> tuple[list[BarLine], list[RepeatMark]]:
+    """List the bar lines that are more than plain ones, and what they mean for the order played."""
+    ends = [*onsets[1:], onsets[-1] + float(measures[-1].highestTime)]
+    onset_of, end_of = (
+        dict(zip(map(id, measures), times, strict=True)) for times in (onsets, ends)
+    )
+    lines: dict[float, list[Any]] = {}
+    for measure in measures:
+        lines.setdefault(onset_of[id(measure)], []).append(getattr(measure, "leftBarline", None))
+        lines.setdefault(end_of[id(measure)], []).append(getattr(measure, "rightBarline", None))
+    endings: dict[float, tuple[int, ...]] = {}
+    closed: set[float] = set()
+    for bracket in part["RepeatBracket"]:
+        first, last = bracket.getFirst(), bracket.getLast()
+        if id(first) in onset_of and id(last) in end_of:
+            endings[onset_of[id(first)]] = tuple(bracket.numberRange)
+            closed.add(end_of[id(last)])
+    marks = [
+        _mark(onset, lines[onset], endings.get(onset, ()), closes=onset in closed)
+        for onset in sorted(lines)
+    ]
+    bar_lines = [_bar_line(mark, lines[mark.onset]) for mark in marks]
+    return [line for line in bar_lines if line.style], [mark for mark in marks if any(mark[1:])]
+
+
+def _mark(
+    onset: float, lines: Iterable[Any], passes: tuple[int, ...], *, closes: bool
+) -> RepeatMark:
+    lines = [line for line in lines if line is not None]
+    ends = [line for line in lines if getattr(line, "direction", "") == "end"]
+    return RepeatMark(
+        onset,
+        times=max((end.times or 2 for end in ends), default=0),
+        starts=any(getattr(line, "direction", "") == "start" for line in lines),
+        divides=closes or any(line.type == "final" and line not in ends for line in lines),
+        passes=tuple(number for number in passes if number > 0),
+    )
+
+
+def _bar_line(mark: RepeatMark, lines: Iterable[Any]) -> BarLine:
+    styles = [_BAR_STYLES.get(line.type, "") for line in lines if line is not None]
+    ending = ",".join(map(str, mark.passes))
+    if mark.times or mark.starts:
+        style = "repeat both" if mark.times and mark.starts else ""
+        style = style or ("repeat end" if mark.times else "repeat start")
+    else:
+        style = max(styles, default="") or ("ending" if ending else "")
+    return BarLine(mark.onset, style, ending)

@@ -36,18 +36,15 @@ def demo(catalogue: CatalogueOption = None) -> None:
     with open_catalogue(path, create=True) as opened:
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
-        for answer in demo_answers(opened):
-            _print_answer(opened, answer)
+        _print_answers(opened, demo_answers(opened))
     say(_TRY_NEXT.format(option=f'--catalogue "{path}"'))
 
 
-def _print_answer(catalogue: "Catalogue", answer: "DemoAnswer") -> None:
+def _print_answers(catalogue: "Catalogue", answers: "list[DemoAnswer]") -> None:
     from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
 
-    say()
-    say(f"{answer.story}")
-    say(f"  {answer.lick.came_from.splitlines()[-1]}")
-    say()
-    print_match_table(answer.matches)
-    print_notes_of(catalogue, answer.lick, answer.matches[:3])
+    for answer in answers:
+        say(f"\n{answer.story}\n  {answer.lick.came_from.splitlines()[-1]}\n")
+        print_match_table(answer.matches)
+        print_notes_of(catalogue, answer.lick, answer.matches[:3])
     notice(CAUTION)

@@ -9,6 +9,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import notice, print_json, say
+from melodex.model.description import DescribeReport
 
 
 def describe(
@@ -29,7 +30,11 @@ def describe(
         report = describe_songs(opened, table)
     if as_json:
         print_json(asdict(report))
-        return
+    else:
+        _print_report(report)
+
+
+def _print_report(report: DescribeReport) -> None:
     say(f"{report.described} {'song' if report.described == 1 else 'songs'} described.")
     for line in report.unmatched:
         notice(f"  line {line.line}, {line.song}: {line.reason}")

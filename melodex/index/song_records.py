@@ -81,7 +81,7 @@ def pack_song(song: Song) -> SongRecord:
         key=None if song.key is None else str(song.key),
         metre=str(song.metre),
         # A pickup is no measure, and both halves of one that a repeat cuts bear its number.
-        measure_count=len(np.unique(numbers[numbers > 0])),
+        measure_count=len(set(numbers[numbers > 0].tolist())),
         note_count=len(song.melody),
         measure_grid=_pack(song.measures, _MEASURE_GRID),
         stated=json.dumps({name: to_plain(getattr(song, name)) for name in _STATED}),

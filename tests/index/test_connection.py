@@ -1,8 +1,6 @@
 """A catalogue that cannot be opened, read or written gets a sentence and a next step."""
 
-import contextlib
 import errno
-import os
 import sqlite3
 import tempfile
 from pathlib import Path
@@ -15,21 +13,7 @@ from melodex.index.build import add_files
 from melodex.index.connection import connect, explained_errors
 from melodex.index.store import open_catalogue
 from tests.index.toy_reader import read_toy_file, toy_file
-
-NOBODY = 65534  # the user without rights; a common practice of Unix systems
-
-
-@contextlib.contextmanager
-def as_an_ordinary_user():
-    """The superuser may write anywhere, so tests of permissions become somebody else."""
-    if os.geteuid():
-        yield
-        return
-    os.seteuid(NOBODY)
-    try:
-        yield
-    finally:
-        os.seteuid(0)
+from tests.ordinary_user import as_an_ordinary_user
 
 
 def test_a_missing_catalogue_is_asked_for_by_adding(tmp_path):

@@ -18,7 +18,7 @@ FILE = MusicFile(Path("/evening_class.abc"), SHOWN_AS, "class")
 
 
 @given(song=rich_songs())
-@settings(max_examples=40)
+@settings(max_examples=25)
 def test_a_song_comes_back_from_the_catalogue_to_the_last_bit(song):
     with (
         tempfile.TemporaryDirectory() as folder,

@@ -20,3 +20,9 @@ class AbcError(MelodexError):
     def __init__(self, reason: str) -> None:
         super().__init__(reason, "correct that place and add the file again.")
         self.line: int | None = None
+
+    def place(self, line: int, measure: int | None = None) -> None:
+        """Say where the problem is, as soon as that is known."""
+        self.line = line
+        if measure is not None:
+            self.problem = f"{self.problem} (measure {measure})"

@@ -2,6 +2,7 @@
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from melodex.model.metre import COMMON_TIME_DENOMINATORS, FREE_METRE, Metre
@@ -33,6 +34,7 @@ class MetreField(NamedTuple):
     is_guess: bool  # whether other text stood around it
 
 
+@lru_cache(maxsize=256)  # a book has few
 def parse_metre(text: str) -> MetreField:
     """Read the text of an M: field.
 
@@ -70,6 +72,7 @@ def parse_metre(text: str) -> MetreField:
     return MetreField(metre, match is not None and match[0] != text)
 
 
+@lru_cache(maxsize=256)  # a book has few
 def parse_unit_length(text: str) -> Fraction:
     """Read the text of an L: field as a share of a whole note.
 

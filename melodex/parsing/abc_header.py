@@ -29,6 +29,7 @@ _ACCIDENTALS = re.compile(r"\s*propagate-accidentals\s+(\w+)")
 _VERSION = re.compile(r"\s*abc-version\s+(\d{1,3}(?:\.\d{1,3})?)")
 _STRICT_FROM = 2.1  # ABC 2.1, section 12.3
 _FIELDS_OF_FILE_HEADER = frozenset("ILMm")  # of those that are heeded here; section 3
+_LONGEST_INSTRUCTION = 500  # characters of one field that are heeded
 
 
 class Line(NamedTuple):
@@ -147,9 +148,9 @@ def _last(
         return None
     line = fields[letter][-1]
     try:
-        return parse(line.text)
+        return parse(line.text[:_LONGEST_INSTRUCTION])
     except AbcError as error:
-        error.line = line.number
+        error.place(line.number)
         raise
 
 

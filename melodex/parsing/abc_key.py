@@ -1,6 +1,7 @@
 """K: fields of ABC: tonic, mode, accidentals, and the clef's octave."""
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
@@ -31,7 +32,8 @@ _ONLY_ACCIDENTALS = re.compile(r"(?:(?:\^\^|\^|__|_|=)[A-Ga-g]\s*)+")
 # Source: ABC 2.1, section 4.6. Anything of the form name=value is a specifier, known or not.
 _CLEF_NAME = r"(?:treble|alto|tenor|bass|perc|none)"
 _SPECIFIER = re.compile(
-    rf"(?<!\S)(?:[\w:]+=(?:\"[^\"]*\"|\S*)|{_CLEF_NAME}[1-5]?(?:[+-]8)?)(?!\S)", re.IGNORECASE
+    rf"(?<!\S)(?:(?-i:[a-z])[\w:]*=(?:\"[^\"]*\"|\S*)|{_CLEF_NAME}[1-5]?(?:[+-]8)?)(?!\S)",
+    re.IGNORECASE,
 )
 _OCTAVE_CLEF = re.compile(r"(?:[a-z]+[1-5]?)([+-])8\"?$", re.IGNORECASE)
 _SHIFT = re.compile(r"(octave|transpose|t)=([+-]?\d{1,3})$", re.IGNORECASE)
@@ -54,6 +56,7 @@ class KeyField(NamedTuple):
     read_as: str = ""  # the key's usual name where the field has an unusual one
 
 
+@lru_cache(maxsize=256)  # a book has few
 def parse_key(text: str) -> KeyField:
     """Read the text of a K: field.
 

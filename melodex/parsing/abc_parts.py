@@ -7,11 +7,12 @@ from itertools import pairwise
 from melodex.parsing.repeats import PlayedSections, RepeatMark, join_sections, played_sections
 
 MOST_PARTS = 128  # parts beyond these are not played
-_PIECE = re.compile(r"[A-Za-z]|\(|\)|\d{1,3}")
+_ORDER = re.compile(r"[A-Z\d().\s]*")
+_PIECE = re.compile(r"[A-Z]|\(|\)|\d{1,2}")
 
 
 def order_of_parts(text: str) -> list[str]:
-    """Write out the order of parts that a P: field in the header states.
+    """Write out the order of parts that a P: field in the header states; empty if it states none.
 
     Source
     ------
@@ -22,6 +23,8 @@ def order_of_parts(text: str) -> list[str]:
     >>> "".join(order_of_parts("((AB)3.(CD)3)2"))
     'ABABABCDCDCDABABABCDCDCD'
     """
+    if not _ORDER.fullmatch(text):
+        return []
     groups: list[list[str]] = [[]]
     latest: list[str] = []  # the part or group that a number repeats
     for piece in _PIECE.findall(text):
@@ -52,6 +55,8 @@ def played_parts(
     marks, end
         As for ``played_sections``.
     """
+    if not parts:
+        return None
     starts = [0.0, *(onset for onset, _ in parts[1:]), end]
     spans = {
         label: span for (_, label), span in reversed([*zip(parts, pairwise(starts), strict=True)])

@@ -10,7 +10,7 @@ from melodex.parsing.abc_tokens import Broken, Tuplet
 # ten times, and parted by 3 (three times), 5, 7, 11 and 13.
 TICKS_OF_QUARTER = 2**10 * 3**3 * 5 * 7 * 11 * 13
 TICKS_OF_WHOLE = 4 * TICKS_OF_QUARTER
-_LONGEST_WHOLES = 256
+_SHORTEST, _LONGEST = TICKS_OF_WHOLE // 2**14, TICKS_OF_WHOLE * 2**8
 _UNBROKEN = (1, 1)
 
 # Source: ABC 2.1, section 4.13: p notes in the time of so many, where they are not 2 or 3 by metre.
@@ -58,11 +58,11 @@ class RhythmReader:
         ticks = self._unit * numerator // denominator
         if self._is_altered:
             ticks = self._alter(ticks)
-        if 0 < ticks <= _LONGEST_WHOLES * TICKS_OF_WHOLE:
+        if _SHORTEST <= ticks <= _LONGEST:
             return ticks
         raise AbcError(
-            f"a note or rest of {numerator}/{denominator} unit notes, outside what can be "
-            f"written (up to {_LONGEST_WHOLES} whole notes)"
+            f"a note or rest of {numerator}/{denominator} unit notes, which is not between "
+            "1/16384 and 256 whole notes"
         )
 
     def _alter(self, ticks: int) -> int:

@@ -6,21 +6,21 @@ from typing import NamedTuple
 
 import numpy as np
 
-from melodex.model.song import ChordSymbol, MetreChange, Song, Source, Syllable
-from melodex.parsing.abc_bars import BarLines, read_bar_lines
+from melodex.model.song import ChordSymbol, Song, Source, Syllable
 from melodex.parsing.abc_book import TuneText
 from melodex.parsing.abc_header import Header, Line, lines_of, read_header
+from melodex.parsing.abc_layout import Layout, layout_of, quarters
 from melodex.parsing.abc_lyrics import align_lyrics
-from melodex.parsing.abc_parts import played_parts
-from melodex.parsing.abc_rhythm import TICKS_OF_QUARTER
+from melodex.parsing.abc_parts import order_of_parts, played_parts
 from melodex.parsing.abc_text import clean_text
 from melodex.parsing.abc_tune import TuneReader
 from melodex.parsing.abc_voice import VoiceReader
-from melodex.parsing.measures import MeasureList, list_measures
+from melodex.parsing.measures import MeasureList
 from melodex.parsing.melody_line import MelodyLine, melody_line
 from melodex.parsing.repeats import played_sections
 
 UNTITLED = "Untitled"
+UNMARKED_PARTS = "The order of parts '{}' is not followed: some of them are not marked."
 TOO_MANY_REPEATS = "There are too many repeats: some are left out of the order of playing."
 
 # Source: ABC 2.1, section 4.18, read liberally: note, accidental, types, bass. A chord in
@@ -55,57 +55,52 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
     reader = TuneReader(header, is_strict=is_strict, line_is_phrase=book.line_is_phrase)
     reader.read(body)
     voice = reader.melody_voice()
-    bars = read_bar_lines((_quarters(onset), bar) for onset, bar in voice.bars)
-    metres = [MetreChange(_quarters(onset), metre) for onset, metre in voice.metres]
-    end = _quarters(voice.time)
-    measures = list_measures(bars.onsets, end, metres, bars.seams)
-    line = melody_line(voice.written(), measures)
-    sections, remark = _sections(header, voice, bars, end)
+    layout = layout_of(voice)
+    line = melody_line(voice.written(), layout.measures)
+    sections, remarks = _sections(header, voice, layout)
     titles = [title for title in header.titles if title] or [UNTITLED]
     return Song(
         title=titles[0],
         other_titles=tuple(titles[1:]),
         melody=line.melody,
-        measures=measures.grid(),
+        measures=layout.measures.grid(),
         sections=np.array(sections),
         source=Source(book.file, header.number, tune.first_line),
         collection=book.collection,
         key=header.key.key,
-        metre=metres[0].metre,
-        metre_changes=tuple(metres[1:]),
+        metre=layout.metres[0].metre,
+        metre_changes=tuple(layout.metres[1:]),
         tempo=reader.tempo,
         chords=tuple(_chord_symbols(voice)),
-        bar_lines=bars.special,
-        lyrics=tuple(_syllables(voice, line, measures)),
-        remarks=(*tune.remarks, *header.remarks, *reader.remarks, *remark),
+        bar_lines=layout.bars.special,
+        lyrics=tuple(_syllables(voice, line, layout.measures)),
+        remarks=(*tune.remarks, *header.remarks, *reader.remarks, *remarks),
     )
 
 
-def _quarters(ticks: int) -> float:
-    return ticks / TICKS_OF_QUARTER
-
-
 def _sections(
-    header: Header, voice: VoiceReader, bars: BarLines, end: float
-) -> tuple[list[tuple[float, float]], tuple[str, ...]]:
+    header: Header, voice: VoiceReader, layout: Layout
+) -> tuple[list[tuple[float, float]], list[str]]:
     """Return the sections as played, and what is to be remarked about them."""
-    played, remark = None, ""
+    marks, remarks = layout.bars.marks, list[str]()
+    played = None
     if header.part_order:
-        parts = [(_quarters(onset), label) for onset, label in voice.parts]
-        played = played_parts(header.part_order, parts, bars.marks, end) if parts else None
-        if not played:
-            remark = f"The order of parts '{header.part_order}' names parts that are not marked."
+        parts = [(quarters(onset), label) for onset, label in voice.parts]
+        played = played_parts(header.part_order, parts, marks, layout.end)
+        if not played and order_of_parts(header.part_order):
+            remarks.append(UNMARKED_PARTS.format(header.part_order))
     if not played:
-        played = played_sections(bars.marks, end)
-    remarks = (remark, TOO_MANY_REPEATS if played.shortened else "")
-    return played.sections, tuple(filter(None, remarks))
+        played = played_sections(marks, layout.end)
+    if played.shortened:
+        remarks.append(TOO_MANY_REPEATS)
+    return played.sections, remarks
 
 
 def _chord_symbols(voice: VoiceReader) -> Iterator[ChordSymbol]:
     for onset, text in voice.quoted:
         match = _CHORD.fullmatch(clean_text(text).replace("♯", "#").replace("♭", "b"))
         if match:
-            yield ChordSymbol(_quarters(onset), match[1])
+            yield ChordSymbol(quarters(onset), match[1])
 
 
 def _syllables(voice: VoiceReader, line: MelodyLine, measures: MeasureList) -> Iterator[Syllable]:

@@ -28,7 +28,8 @@ _COMBINING = {
 }
 # fmt: off
 _LIGATURES = {
-    "ss": "ß", "AE": "Æ", "ae": "æ", "OE": "Œ", "oe": "œ", "AA": "Å", "aa": "å", "/O": "Ø", "/o": "ø",
+    "ss": "ß", "AE": "Æ", "ae": "æ", "OE": "Œ", "oe": "œ", "AA": "Å", "aa": "å",
+    "/O": "Ø", "/o": "ø",
 }
 # fmt: on
 _ESCAPE = re.compile(

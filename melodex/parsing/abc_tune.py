@@ -8,6 +8,7 @@ from melodex.parsing.abc_error import AbcError
 from melodex.parsing.abc_fields import parse_metre, parse_tempo, parse_unit_length
 from melodex.parsing.abc_header import Header, Line, reach_of_accidentals
 from melodex.parsing.abc_key import Staff, parse_key, parse_staff
+from melodex.parsing.abc_layout import measure_reached
 from melodex.parsing.abc_macros import expand
 from melodex.parsing.abc_pitch import PitchReader
 from melodex.parsing.abc_rhythm import RhythmReader
@@ -61,7 +62,7 @@ class TuneReader:
                 else:
                     self._read_music(line.text)
             except AbcError as error:
-                error.line = line.number
+                error.place(line.number, None if line.field else measure_reached(self._voice))
                 raise
 
     def melody_voice(self) -> VoiceReader:

@@ -110,9 +110,9 @@ class VoiceReader:
         )
 
     def _read_note(self, note: Note) -> None:
-        _, _, numerator, denominator, tied = note
+        tied = note.tied
         pitch = self.pitch.sounding(note, tied=tied)
-        self._sound(pitch, self.rhythm.length(numerator, denominator), tied)
+        self._sound(pitch, self.rhythm.length(note.numerator, note.denominator), tied)
 
     def _read_chord(self, chord: Chord) -> None:
         tied_pitches = set[int]()

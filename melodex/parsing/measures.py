@@ -36,11 +36,12 @@ class MeasureList:
 
     def strengths(self, onsets: Beats, measure_of: NDArray[np.intp]) -> Strengths:
         """Weigh the places at which notes begin; shape like ``onsets``."""
-        starts = np.array(self.positions) - np.array(self.onsets)
-        positions = onsets + starts[measure_of]
+        begins = np.array(self.positions) - np.array(self.onsets)
+        positions = onsets + begins[measure_of]
         strengths = np.empty(len(onsets))
-        for metre in set(self.metres):
-            here = np.array([other == metre for other in self.metres])[measure_of]
+        metres = dict.fromkeys(self.metres)
+        for metre in metres:
+            here = np.array([other is metre or other == metre for other in self.metres])[measure_of]
             if metre.is_free:
                 strengths[here] = free_metre_strengths(measure_of[here])
             else:

@@ -70,7 +70,9 @@ def melody_line(voice: WrittenVoice, measures: MeasureList) -> MelodyLine:
         beat_strengths=measures.strengths(onsets, measure_of),
         strings=_given(voice.strings, len(voice.pitches), UNKNOWN_STRING)[heads],
         frets=_given(voice.frets, len(voice.pitches), UNKNOWN_FRET)[heads],
-        phrase_ends=np.unique(note_of_written[voice.phrase_ends]),
+        phrase_ends=np.array(
+            list(dict.fromkeys(note_of_written[voice.phrase_ends].tolist())), dtype=np.int32
+        ),
         chord_tones=_attached(voice.chord_tones, note_of_written, once=True),
         grace_notes=_attached(voice.grace_notes, note_of_written),
     )
@@ -79,6 +81,9 @@ def melody_line(voice: WrittenVoice, measures: MeasureList) -> MelodyLine:
 
 def _join_ties(voice: WrittenVoice) -> tuple[NDArray[np.intp], NoteNumbers]:
     """Return the written notes that are struck, and the struck note of every written one."""
+    if True not in voice.ties:
+        every_note = np.arange(len(voice.pitches))
+        return every_note, every_note.astype(np.int32)
     pitches = np.array(voice.pitches, dtype=np.int16)
     onsets = np.array(voice.onsets, dtype=np.float64)
     ends = onsets + np.array(voice.durations, dtype=np.float64)

@@ -21,8 +21,16 @@ def test_plain_bar_lines_are_not_kept_apart():
 
 @pytest.mark.parametrize(
     ("bar", "style"),
-    [("||", "double"), ("|]", "final"), ("[|", "double"), ("|:", "repeat start")]
-    + [(":|", "repeat end"), ("::", "repeat both"), ("|[|", "double"), ("[|:::", "repeat start")],
+    [
+        ("||", "double"),
+        ("|]", "final"),
+        ("[|", "double"),
+        ("|:", "repeat start"),
+        (":|", "repeat end"),
+        ("::", "repeat both"),
+        ("|[|", "double"),
+        ("[|:::", "repeat start"),
+    ],
 )
 def test_bar_lines_have_their_meaning(bar, style):
     # Source: section 4.8, table; the last two are its shapes met in the wild.

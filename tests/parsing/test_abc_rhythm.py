@@ -10,8 +10,20 @@ from tests.parsing.abc_examples import durations, reason_of_failure, song_of
 
 @pytest.mark.parametrize(
     ("text", "eighths"),
-    [("A", 1), ("A1", 1), ("A2", 2), ("A3/2", 1.5), ("A/2", 0.5), ("A/4", 0.25), ("A/", 0.5)]
-    + [("A//", 0.25), ("A///", 0.125), ("A7", 7), ("A15", 15), ("A/16", 1 / 16)],
+    [
+        ("A", 1),
+        ("A1", 1),
+        ("A2", 2),
+        ("A3/2", 1.5),
+        ("A/2", 0.5),
+        ("A/4", 0.25),
+        ("A/", 0.5),
+        ("A//", 0.25),
+        ("A///", 0.125),
+        ("A7", 7),
+        ("A15", 15),
+        ("A/16", 1 / 16),
+    ],
 )
 def test_lengths_are_multiples_of_the_unit_note(text, eighths):
     # Source: section 4.3.
@@ -92,8 +104,17 @@ def test_notes_and_rests_follow_each_other_without_gap_or_overlap(pieces):
 
 @pytest.mark.parametrize(
     ("metre", "eighths"),
-    [("2/4", 0.5), ("3/8", 0.5), ("5/8", 0.5), ("3/4", 1), ("6/8", 1), ("4/4", 1), ("C", 1)]
-    + [("C|", 1), ("none", 1)],
+    [
+        ("2/4", 0.5),
+        ("3/8", 0.5),
+        ("5/8", 0.5),
+        ("3/4", 1),
+        ("6/8", 1),
+        ("4/4", 1),
+        ("C", 1),
+        ("C|", 1),
+        ("none", 1),
+    ],
 )
 def test_the_unit_note_is_a_sixteenth_below_three_quarters_else_an_eighth(metre, eighths):
     # Source: section 3.1.7: 2/4 = 0.5 gives 1/16; 4/4, 6/8 and 3/4 give 1/8, like C, C|, none.

@@ -1,5 +1,7 @@
 """The command line: parse, call, print."""
 
+import io
+import os
 import sys
 from typing import NoReturn
 
@@ -13,7 +15,7 @@ from melodex.cli.remove_command import remove
 from melodex.cli.songs_command import songs
 from melodex.errors import MelodexError
 
-INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+INTERRUPTED, CUT_OFF = 130, 141  # 128 + SIGINT and 128 + SIGPIPE, as shells report them
 _EPILOG = (
     "Begin with `melodex demo`; then `melodex add FOLDER` and `melodex find --notes 'D4 E4 G4'`."
 )
@@ -33,6 +35,9 @@ for command in (demo, add, describe, songs, remove, find):
 
 def main() -> NoReturn:
     """Run the command line; a problem with data becomes two lines and an exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):  # a file's name may hold what no text can
+            stream.reconfigure(errors="backslashreplace")
     try:
         app()
     except MelodexError as error:
@@ -41,4 +46,7 @@ def main() -> NoReturn:
     except KeyboardInterrupt:
         typer.echo("Stopped; what was finished is kept.", err=True)
         sys.exit(INTERRUPTED)
+    except BrokenPipeError:  # the reader of our output, such as `head`, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(CUT_OFF)
     sys.exit(0)

@@ -19,7 +19,7 @@ def find_lick(
     *,
     limit: int | None = 20,
     which: SongFilter = EVERY_SONG,
-    steps: Steps = Steps.SKIP,
+    steps: Steps = Steps.HOLD,
     all_places: bool = False,
 ) -> list[Match]:
     """Find the songs that use a lick, in any key, best first; ties by song id.
@@ -50,9 +50,11 @@ def find_lick(
     titles = dict(catalogue.titles())
     matches = []
     for candidate in candidates:
+        song_id = blocks.song_ids[candidate.song]
+        if song_id not in titles:
+            continue  # removed since the arrays were opened
         places = cheapest_places(blocks.songs, candidate.song, query, lick.melody.pitches, steps)
         told = places if all_places else places[:1]
-        song_id = blocks.song_ids[candidate.song]
         matches += [
             _match(song_id, titles[song_id], candidate, place, len(places)) for place in told
         ]

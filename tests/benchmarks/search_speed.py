@@ -6,7 +6,8 @@ Every peer gets the same query and the same songs (clipped intervals, as played)
 likes best, prepared beforehand. Where a peer has the same cost, its answers are compared too.
 """
 
-import librosa
+from functools import partial
+
 import numpy as np
 from dtaidistance import dtw as dtai
 from tslearn.metrics import dtw_subsequence_path
@@ -14,6 +15,7 @@ from tslearn.metrics import dtw_subsequence_path
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.search.candidates import Steps, closest_songs
 from tests.benchmarks.measuring import bundled_catalogue, median_seconds
+from tests.reference.librosa_costs import librosa_cost
 
 QUERY_INTERVALS, TOP, SEED = 11, 20, 20261125
 FAR = 1 << 14  # half-steps; beyond any cost here, and FAR * songs fits 32 bits
@@ -29,14 +31,7 @@ def long_enough(blocks: Blocks, length: int) -> list[int]:
 
 
 def librosa_costs(query, songs, steps):
-    moves = np.array(steps.moves)
-    return [
-        librosa.sequence.dtw(
-            query[np.newaxis].astype(float), song[np.newaxis].astype(float),
-            metric="cityblock", subseq=True, backtrack=False, step_sizes_sigma=moves,
-        )[-1].min()
-        for song in songs
-    ]  # fmt: skip
+    return [librosa_cost(query, song, steps.moves) for song in songs]
 
 
 def row_vectorised_costs(query, songs):
@@ -101,7 +96,7 @@ def main() -> None:
         return closest_songs(blocks, query, steps=steps, allowed=everything, limit=limit)
 
     print(f"{len(blocks.song_ids)} songs, {len(blocks.songs.intervals)} intervals as played")
-    hold, skip = (median_seconds(lambda steps=steps: ours(steps)) for steps in Steps)
+    hold, skip = (median_seconds(partial(ours, steps)) for steps in Steps)
     peers = {
         "librosa, hold": (lambda: librosa_costs(query, songs, Steps.HOLD), hold, 1),
         "librosa, skip": (lambda: librosa_costs(query, songs, Steps.SKIP), skip, 1),

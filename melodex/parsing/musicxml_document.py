@@ -9,6 +9,9 @@ from xml.etree.ElementTree import Element
 _FOR_THE_EYE = frozenset({"credit", "defaults"})
 _FOR_THE_EYE_IN_A_MEASURE = frozenset({"print", "figured-bass", "grouping", "listening"})
 
+# music21's time grows with the square of their number; 5,000 take it about ten seconds.
+MOST_MEASURES = 10_000
+
 
 def partwise(root: Element) -> Element:
     """Return a MusicXML score as parts of measures, also where it is written the other way round.
@@ -34,6 +37,27 @@ def partwise(root: Element) -> Element:
     return turned
 
 
+def flaw_in(score: Element) -> str:
+    """Say what is wrong with a score-partwise document that music21 would pass over in silence.
+
+    music21 10.5 takes a pitch without a step for middle C.
+    """
+    for part in score.findall("part"):
+        measures = part.findall("measure")
+        if len(measures) > MOST_MEASURES:
+            return f"it has {len(measures):,} measures, more than {MOST_MEASURES:,}"
+        for measure in measures:
+            if not all(_is_whole(pitch) for pitch in measure.iter("pitch")):
+                number = measure.get("number", "")
+                return f"a note in measure {number} has no step from A to G, or no octave"
+    return ""
+
+
+def _is_whole(pitch: Element) -> bool:
+    step, octave = pitch.findtext("step") or "", pitch.findtext("octave") or ""
+    return step.strip() in set("ABCDEFG") and octave.strip().isdecimal()
+
+
 def for_the_ear(score: Element) -> Element:
     """Return a score-partwise document without what is there for the eye only."""
     slim = Element(score.tag, score.attrib)
@@ -54,7 +78,7 @@ def _measure_for_the_ear(measure: Element) -> Element:
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:
             slim.extend(_silence_of(child))
-        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE:
+        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
             slim.append(child)
     return slim
 
@@ -77,6 +101,14 @@ def _silence_of(cue: Element) -> Iterator[Element]:
         silence = Element("forward")
         silence.append(duration)
         yield silence
+
+
+def _leads_nowhere(element: Element) -> bool:
+    """Whether an element moves on by no time at all.
+
+    music21 10.5 takes that for a quarter rest (Haydn's op. 1 no. 1, third movement, measure 3).
+    """
+    return element.tag == "forward" and (element.findtext("duration") or "").strip("0. ") == ""
 
 
 def has_jumps(score: Element) -> bool:

@@ -112,6 +112,8 @@ def piece_of_midi(content: bytes, shown: Path) -> WrittenPiece:
     The rounding is music21's default (a quarter note in 4 and 3); 4/4 is the default of the
     Standard MIDI Files specification 1.0 (from memory).
     """
+    if not _is_whole(content):
+        raise ScoreParseError(shown, reason="the MIDI file is damaged or cut off")
     with _explaining(shown, "the MIDI file"):
         midi = MidiFile()
         midi.readstr(content)
@@ -125,6 +127,14 @@ def piece_of_midi(content: bytes, shown: Path) -> WrittenPiece:
     if MetaEvents.TIME_SIGNATURE in events:
         return WrittenPiece(titles, parts)
     return WrittenPiece(titles, [_without_metre(part) for part in parts])
+
+
+def _is_whole(content: bytes) -> bool:
+    """Whether every chunk of a MIDI file is as long as it says; music21 reads what is left."""
+    start = 0
+    while start + 8 <= len(content):
+        start += 8 + int.from_bytes(content[start + 4 : start + 8])
+    return start <= len(content) and not content[start:].strip(b"\0")
 
 
 def _without_metre(part: WrittenPart) -> WrittenPart:

@@ -10,7 +10,7 @@ import numpy as np
 from melodex.errors import ScoreParseError
 from melodex.model.reading import Failure, Reading
 from melodex.model.song import Song, Source
-from melodex.parsing.musicxml_document import for_the_ear, has_jumps, partwise
+from melodex.parsing.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
 from melodex.parsing.notation_agreement import disagreement
 from melodex.parsing.part_choice import melody_part, notation_beside
 from melodex.parsing.score_bridge import piece_of_midi, piece_of_musicxml, pieces_of_kern
@@ -79,6 +79,9 @@ def _song_of_musicxml(score: Element, source: Source, collection: str) -> Song:
     if score.tag != "score-partwise":
         reason = f"it is XML, but no MusicXML score: its content is <{score.tag}>"
         raise ScoreParseError(shown, tune=source.tune, reason=reason)
+    flaw = flaw_in(score)
+    if flaw:
+        raise ScoreParseError(shown, tune=source.tune, reason=flaw)
     piece = piece_of_musicxml(for_the_ear(score), shown)
     parts = [_with_tuning(part, score) if part.is_tab else part for part in piece.parts]
     song = _song_of_piece(piece._replace(parts=parts), source, collection)

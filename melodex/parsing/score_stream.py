@@ -6,23 +6,17 @@ them goes out.
 
 # ruff: noqa: ANN401
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
-from melodex.model.metre import FREE_METRE, Metre
+from melodex.model.metre import FREE_METRE
 from melodex.model.song import BarLine, ChordSymbol, MetreChange
 from melodex.parsing.melody_line import UNKNOWN_FRET, UNKNOWN_STRING
 from melodex.parsing.repeats import RepeatMark
+from melodex.parsing.score_facts import chord_text, key_of, metre_of, tempo_of
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
 
 MOST = 99  # strings and frets; no instrument has more
-NO_CHORD = "N.C."
-
-_MODES = {mode: mode for mode in SHARPS_OF_MODE} | {"ionian": "major", "aeolian": "minor"}
-_KERN_MODES = {mode[:3]: mode for mode in _MODES}
-_KERN_KEY = re.compile(r"\*([A-Ga-g])([#-]*):([a-z]{3})")
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
@@ -59,8 +53,8 @@ def written_part(
         ],
         end=onsets[-1] + float(measures[-1].highestTime),
         metres=_metres(measures, onsets),
-        key=_key(part),
-        tempo=_tempo(part),
+        key=key_of(part),
+        tempo=tempo_of(part),
         chords=_chords(measures, onsets),
         bar_lines=bar_lines,
         repeat_marks=repeat_marks,
@@ -149,7 +143,7 @@ def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChang
     changes: list[MetreChange] = []
     for measure, onset in zip(measures, onsets, strict=True):
         for signature in measure.getElementsByClass("TimeSignatureBase"):
-            metre = _metre(signature)
+            metre = metre_of(signature)
             if not changes or metre != changes[-1].metre:
                 changes.append(MetreChange(onset + float(signature.offset), metre))
     if changes and changes[0].onset > 0:
@@ -157,69 +151,13 @@ def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChang
     return changes
 
 
-def _metre(signature: Any) -> Metre:
-    """Read 6/8, 3+2/8 or 2/4+3/8; what is no metre that music21 knows is free."""
-    if "TimeSignature" not in signature.classes:
-        return FREE_METRE
-    parts = re.findall(r"([\d+]+)/(\d+)", re.sub(r"[{}\s]", "", signature.ratioString))
-    finest = max(int(unit) for _, unit in parts)
-    groups = tuple(
-        int(group) * finest // int(unit)
-        for beats, unit in parts
-        for group in beats.split("+")
-        if group
-    )
-    return Metre(sum(groups), finest, groups if len(groups) > 1 else ())
-
-
-def _key(part: Any) -> Key | None:
-    signature = part["KeySignature"].first()
-    key = part["Key"].first()
-    for tandem in part["MiscTandem"]:  # music21 10.5 does not read kern's modal keys
-        if modal := _KERN_KEY.match(tandem.tandem):
-            tonic = modal[1].upper() + modal[2].replace("-", "b")
-            mode = _KERN_MODES.get(modal[3], "")
-            return Key(tonic, mode, signature_of(tonic, mode) if mode else ())
-    if key is not None:
-        mode = _MODES.get(key.mode, "")
-        return Key(_in_ascii(key.tonic.name) if mode else "", mode, _accidentals(key))
-    return None if signature is None else Key("", "", _accidentals(signature))
-
-
-def _accidentals(signature: Any) -> tuple[tuple[str, int], ...]:
-    return tuple((pitch.step, round(pitch.accidental.alter)) for pitch in signature.alteredPitches)
-
-
-def _in_ascii(name: str) -> str:
-    return name.replace("-", "b")
-
-
-def _tempo(part: Any) -> float | None:
-    """Return the first tempo that is stated as a number."""
-    for mark in part["MetronomeMark"]:
-        if mark.number is not None and not mark.numberImplicit:
-            return float(mark.getQuarterBPM())
-    return None
-
-
 def _chords(measures: Sequence[Any], onsets: Sequence[float]) -> list[ChordSymbol]:
     return [
         ChordSymbol(onset + float(harmony.getOffsetInHierarchy(measure)), text)
         for measure, onset in zip(measures, onsets, strict=True)
         for harmony in measure["Harmony"]
-        if (text := _chord_text(harmony))
+        if (text := chord_text(harmony))
     ]
-
-
-def _chord_text(harmony: Any) -> str:
-    """Write a chord symbol as lead sheets do, flats as b: "Bb7", "C/E"; empty without a root."""
-    if "NoChord" in harmony.classes:
-        return NO_CHORD
-    root = harmony.root() if harmony.figure else None
-    if root is None:
-        return ""
-    sign = harmony.figure.removeprefix(root.name)
-    return _in_ascii(root.name) + re.sub(r"/[A-G][-#]*$", lambda bass: _in_ascii(bass[0]), sign)
 
 
 def _bar_lines(

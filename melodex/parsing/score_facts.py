@@ -1,0 +1,96 @@
+"""Metre, key, tempo and chord symbols, from music21's objects to our own records."""
+
+# ruff: noqa: ANN401 - music21 is only partly typed
+
+import re
+from typing import Any
+
+from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
+from melodex.model.metre import FREE_METRE, Metre
+
+NO_CHORD = "N.C."
+
+_MODES = {mode: mode for mode in SHARPS_OF_MODE} | {"ionian": "major", "aeolian": "minor"}
+_KERN_MODES = {mode[:3]: mode for mode in _MODES}
+_KERN_KEY = re.compile(r"\*([A-Ga-g])([#-]*):([a-z]{3})")
+# The kinds are music21's; the signs are those that lead sheets print (common practice).
+_SIGN_OF_KIND = {
+    "major": "", "minor": "m", "augmented": "+", "diminished": "dim",
+    "dominant-seventh": "7", "major-seventh": "maj7", "minor-seventh": "m7",
+    "minor-major-seventh": "m(maj7)", "augmented-seventh": "+7",
+    "half-diminished-seventh": "m7b5", "diminished-seventh": "dim7",
+    "major-sixth": "6", "minor-sixth": "m6",
+    "dominant-ninth": "9", "major-ninth": "maj9", "minor-ninth": "m9",
+    "dominant-11th": "11", "major-11th": "maj11", "minor-11th": "m11",
+    "dominant-13th": "13", "major-13th": "maj13", "minor-13th": "m13",
+    "suspended-second": "sus2", "suspended-fourth": "sus4", "suspended-fourth-seventh": "7sus4",
+    "power": "5",
+}  # fmt: skip
+_CHANGES = {"add": "add", "subtract": "no", "alter": ""}
+_ALTERATIONS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
+
+
+def metre_of(signature: Any) -> Metre:
+    """Read 6/8, 3+2/8 or 2/4+3/8; what is no metre that music21 knows is free."""
+    if "TimeSignature" not in signature.classes:
+        return FREE_METRE
+    parts = re.findall(r"([\d+]+)/(\d+)", re.sub(r"[{}\s]", "", signature.ratioString))
+    finest = max(int(unit) for _, unit in parts)
+    groups = tuple(
+        int(group) * finest // int(unit)
+        for beats, unit in parts
+        for group in beats.split("+")
+        if group
+    )
+    return Metre(sum(groups), finest, groups if len(groups) > 1 else ())
+
+
+def key_of(part: Any) -> Key | None:
+    """Return the key that a part begins in; without a stated mode its tonic is unknown."""
+    signature = part["KeySignature"].first()
+    accidentals = () if signature is None else _accidentals(signature)
+    for tandem in part["MiscTandem"]:  # music21 10.5 does not read kern's modal keys
+        if modal := _KERN_KEY.match(tandem.tandem):
+            tonic = modal[1].upper() + _in_ascii(modal[2])
+            mode = _KERN_MODES.get(modal[3], "")
+            stated = accidentals if signature is not None or not mode else signature_of(tonic, mode)
+            return Key(tonic, mode, stated)
+    key = part["Key"].first()
+    if key is not None and (mode := _MODES.get(key.mode, "")):
+        return Key(_in_ascii(key.tonic.name), mode, _accidentals(key))
+    return None if signature is None else Key("", "", accidentals)
+
+
+def _accidentals(signature: Any) -> tuple[tuple[str, int], ...]:
+    return tuple((pitch.step, round(pitch.accidental.alter)) for pitch in signature.alteredPitches)
+
+
+def _in_ascii(name: str) -> str:
+    return name.replace("-", "b")
+
+
+def tempo_of(part: Any) -> float | None:
+    """Return the first tempo that is stated as a number; one for playing only will do."""
+    for mark in part["MetronomeMark"]:
+        is_stated = mark.number is not None and not mark.numberImplicit
+        if is_stated or mark.numberSounding is not None:
+            return float(mark.getQuarterBPM())
+    return None
+
+
+def chord_text(harmony: Any) -> str:
+    """Write a chord symbol as lead sheets do: "Bb7", "Am7/G", "N.C."; empty without a root."""
+    if "NoChord" in harmony.classes:
+        return NO_CHORD
+    if not harmony.chordKind:
+        return ""
+    root, bass = harmony.root(), harmony.bass()
+    sign = _SIGN_OF_KIND.get(harmony.chordKind, str(harmony.chordKindStr))
+    changes = "".join(_change_text(change) for change in harmony.chordStepModifications)
+    over = f"/{_in_ascii(bass.name)}" if bass.name != root.name else ""
+    return _in_ascii(root.name) + sign + changes + over
+
+
+def _change_text(change: Any) -> str:
+    alteration = _ALTERATIONS.get(round(change.interval.semitones), "") if change.interval else ""
+    return f"({'' if alteration else _CHANGES[change.modType]}{alteration}{change.degree})"

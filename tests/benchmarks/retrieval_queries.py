@@ -45,6 +45,13 @@ class Query(NamedTuple):
     unchanged: Lick
     holders: frozenset[int]  # songs of the plain book that hold the unchanged lick's intervals
     name: str  # the song it was cut from and its first note there
+    tune: str  # the reduced title of that song
+
+    def unchanged_query(self) -> "Query":
+        """Ask for the unchanged lick in the plain songs: no method can do better on the other."""
+        return self._replace(
+            lick=self.unchanged, relevant=self.holders, blocks=book(), ignored=frozenset()
+        )
 
 
 class Cut(NamedTuple):
@@ -198,6 +205,7 @@ def _queries_of_rolled_songs(cut: Cut) -> list[Query]:
 
 
 def _query(cut: Cut, kind: str, lick: Lick) -> Query:
+    song = plain_book().songs[cut.song]
     return Query(
         lick=lick,
         relevant=cut.holders,
@@ -207,5 +215,6 @@ def _query(cut: Cut, kind: str, lick: Lick) -> Query:
         ignored=frozenset(),
         unchanged=cut.passage.lick("unchanged"),
         holders=cut.holders,
-        name=f"{name_of(plain_book().songs[cut.song])}:{cut.first_note}",
+        name=f"{name_of(song)}:{cut.first_note}",
+        tune=title_key(song.title),
     )

@@ -102,30 +102,33 @@ class _Walker:
         self.files: list[MusicFile] = []
         self.failures: list[Failure] = []
         self.skipped = 0
-        self._seen: set[Path] = set()
+        self._seen: set[str] = set()
 
     def visit(self, path: Path) -> None:
         """Take a path that the user named."""
+        try:
+            path.stat()
+        except OSError as error:
+            self._fail(path, explain_os_error(error))
+            return
         if path.is_dir():
             self._walk_folder(path)
-        elif path.suffix.lower() not in SUFFIXES and path.exists():
-            self._fail(path, unknown_suffix(path.suffix))
+        elif path.suffix.lower() in SUFFIXES:
+            self._take(path)
         else:
-            self._take(path)  # a path that leads nowhere fails here, or when it is read
+            self._fail(path, unknown_suffix(path.suffix))
 
     def _walk_folder(self, folder: Path) -> None:
         if not self._is_new(folder):
             return
         try:
-            entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+            paths = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
+            folders = {path for path in paths if path.is_dir()}
         except OSError as error:
             self._fail(folder, explain_os_error(error))
             return
-        for entry in entries:
-            path = folder / entry.name
-            if entry.name.startswith("."):
-                continue
-            if path.is_dir():
+        for path in paths:
+            if path in folders:
                 self._walk_folder(path)
             elif path.suffix.lower() in SUFFIXES:
                 self._take(path)
@@ -138,7 +141,7 @@ class _Walker:
             self.files.append(MusicFile(path, str(path), collection))
 
     def _is_new(self, path: Path) -> bool:
-        real = path.resolve()
+        real = os.path.realpath(path)  # Path.resolve raises where links lead in a circle
         is_new = real not in self._seen
         self._seen.add(real)
         return is_new

@@ -39,7 +39,7 @@ class VoiceReader:
     def __init__(self, pitch: PitchReader, rhythm: RhythmReader, metre: Metre) -> None:
         self.pitch, self.rhythm = pitch, rhythm
         self.time = 0
-        self.metres: list[tuple[int, Metre]] = [(0, metre)]
+        self.metres: list[tuple[int, Metre]] = []
         self.bars: list[tuple[int, Bar]] = []
         self.quoted: list[tuple[int, str]] = []
         self.parts: list[tuple[int, str]] = []
@@ -52,6 +52,7 @@ class VoiceReader:
         self._last_is_note = False
         self._overlaid_measures = 0  # measures of a second voice still to pass over
         self._line_first_note = 0
+        self.set_metre(metre)
 
     @property
     def note_count(self) -> int:
@@ -71,19 +72,28 @@ class VoiceReader:
 
     def set_metre(self, metre: Metre) -> None:
         """Let another metre hold from here on."""
-        if self.metres[-1][0] == self.time:
+        if self.metres and self.metres[-1][0] == self.time:
             self.metres.pop()
         self.metres.append((self.time, metre))
+        self._full_measure = int(metre.measure_length * TICKS_OF_QUARTER)  # 0 in free metre
 
     def begin_line(self) -> None:
         """Begin a line of music that does not continue the one before."""
         self._line_first_note = self.note_count
 
     def end_phrase(self) -> None:
-        """Mark the last note, if there is a new one, as the end of a phrase."""
+        """End a line that is a phrase: mark its last note, and the measure that may end here.
+
+        Books that write a phrase a line leave out the bar line at its end: of the lines in the
+        Essen books 15,838 end with a full measure, 48 with a bar line (counted, without metre
+        "none"). No bar line, however, means that accidentals go on.
+        """
         last = self.note_count - 1
         if last >= 0 and (not self._phrase_ends or self._phrase_ends[-1] < last):
             self._phrase_ends.append(last)
+        since_bar = self.time - (self.bars[-1][0] if self.bars else 0)
+        if self._full_measure and since_bar and since_bar % self._full_measure == 0:
+            self.bars.append((self.time, Bar()))
 
     def add_lyrics(self, text: str, *, from_latest_line: bool) -> None:
         """Sing words to the notes that have none yet, or only to those of the latest line."""
@@ -142,11 +152,10 @@ class VoiceReader:
     def _read_measure_rest(self, rest: MeasureRest) -> None:
         if rest.measures > _MOST_RESTED_MEASURES:
             raise AbcError(f"a rest of {rest.measures} measures")
-        measure = int(self.metres[-1][1].measure_length * TICKS_OF_QUARTER) or TICKS_OF_WHOLE
         for number in range(rest.measures):
             if number:
                 self._read_bar(Bar())
-            self._rest(measure)
+            self._rest(self._full_measure or TICKS_OF_WHOLE)
 
     def _rest(self, length: int) -> None:
         self.time += length

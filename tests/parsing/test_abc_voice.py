@@ -59,6 +59,19 @@ def test_a_line_is_a_phrase_only_where_the_caller_says_so():
     assert song_of(body).melody.phrase_ends.tolist() == []
 
 
+def test_a_line_that_is_a_phrase_and_ends_a_full_measure_ends_the_measure():
+    # Measured on the Essen books: they leave out the bar line at the end of a line.
+    body = "CDEFGABc|cBAGFEDC\nCDEFGABc\nCD\nEFGABc|"
+    assert song_of(body, line_is_phrase=True).measures.onsets.tolist() == [0, 4, 8, 12]
+    assert song_of(body).measures.onsets.tolist() == [0, 4]
+
+
+def test_an_accidental_goes_on_at_the_end_of_a_line_without_bar_line():
+    # Source: section 11.3: up to the end of the bar.
+    body = "CDEFGAB^c\ncdefgabc|"
+    assert song_of(body, line_is_phrase=True).melody.pitches.tolist()[7:9] == [73, 73]
+
+
 def test_the_melody_voice_is_the_first_unless_a_name_or_clef_says_otherwise():
     # The rule is ours; the layout is section 7's.
     two = "[V:1]CDEF|\n[V:2]cdef|\n[V:1]G|\n[V:2]g|\n"

@@ -1,7 +1,9 @@
 """A MusicXML document, made ready for music21."""
 
+import re
 from collections.abc import Iterator
-from xml.etree.ElementTree import Element
+from copy import deepcopy
+from xml.etree.ElementTree import Element, SubElement
 
 # What a score says to the eye only. Left in, it slows the reading down, and misleads it: music21
 # 10.5 makes a measure longer if words or dynamics stand after its end (measure 0 of Mozart's
@@ -78,6 +80,8 @@ def _measure_for_the_ear(measure: Element) -> Element:
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:
             slim.extend(_silence_of(child))
+        elif child.tag == "attributes":
+            slim.append(_with_steps(child))
         elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
             slim.append(child)
     return slim
@@ -101,6 +105,19 @@ def _silence_of(cue: Element) -> Iterator[Element]:
         silence = Element("forward")
         silence.append(duration)
         yield silence
+
+
+def _with_steps(attributes: Element) -> Element:
+    """Add to transpositions the diatonic steps that they need not state.
+
+    music21 10.5 fails at an octave change without them.
+    """
+    completed = deepcopy(attributes)
+    for transpose in completed.findall("transpose"):
+        half_steps = (transpose.findtext("chromatic") or "").strip()
+        if transpose.find("diatonic") is None and re.fullmatch(r"-?\d{1,3}", half_steps):
+            SubElement(transpose, "diatonic").text = str(round(int(half_steps) * 7 / 12))
+    return completed
 
 
 def _leads_nowhere(element: Element) -> bool:

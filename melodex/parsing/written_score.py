@@ -172,7 +172,7 @@ def _one_line(notes: Iterable[WrittenNote]) -> tuple[WrittenVoice, list[tuple[in
     voice = WrittenVoice()
     syllables: list[tuple[int, str]] = []
     graces: list[WrittenNote] = []
-    for note in sorted(notes, key=lambda note: (note.onset, note.duration > 0, -note.pitch)):
+    for note in sorted(notes, key=_order):
         if note.duration <= 0:
             graces.append(note)
         elif voice.onsets and voice.onsets[-1] == note.onset:
@@ -187,6 +187,12 @@ def _one_line(notes: Iterable[WrittenNote]) -> tuple[WrittenVoice, list[tuple[in
             voice.phrase_ends.append(len(voice.onsets) - 1)
     voice.grace_notes.extend(_attached(grace, len(voice.onsets) - 1) for grace in graces)
     return voice, syllables
+
+
+def _order(note: WrittenNote) -> tuple[float, bool, int]:
+    """Order by time; then grace notes as written, before all others from the highest down."""
+    is_grace = note.duration <= 0
+    return note.onset, not is_grace, 0 if is_grace else -note.pitch
 
 
 def _append(voice: WrittenVoice, note: WrittenNote) -> None:

@@ -5,6 +5,7 @@ import zipfile
 from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 from melodex.model.reading import Failure
 from melodex.model.song import Song
@@ -94,6 +95,12 @@ def score(*parts: str, names: Sequence[str] = ("",), title: str = "") -> str:
         f'<score-partwise version="4.0">{work}<part-list>{listed}</part-list>'
         f"{''.join(parts)}</score-partwise>"
     )
+
+
+def one_part(*measures: str, numbers: Sequence[str] = (), metre: str = "4/4", **facts: Any) -> str:
+    """A document of one part; ``facts`` go to ``attributes``."""
+    head = attributes(metre, **facts)
+    return score(part(head + measures[0], *measures[1:], numbers=numbers))
 
 
 def song_from(folder: Path, content: str | bytes, name: str = "tune.musicxml") -> Song:

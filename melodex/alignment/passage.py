@@ -1,0 +1,176 @@
+"""A lick anywhere in a song: how well it is answered, and by which notes.
+
+A song is asked in several forms, and the best counts: as written; in halved and doubled note
+values; and its skeleton, where the song or the lick runs on in one note value as rolls do.
+"""
+
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
+from melodex.features.skeleton import carries_melody, is_even
+from melodex.index.song_arrays import SongArrays
+from melodex.kernels import weighted_alignment as kernel
+from melodex.model.melody import Melody
+
+SCALINGS = (0.5, 2.0)  # of the lick's note values
+THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
+
+
+class Form(StrEnum):
+    """Which form of lick and song answered."""
+
+    AS_WRITTEN = "as written"
+    SKELETON = "skeleton"
+
+
+class _Question(NamedTuple):
+    """One way to ask every song: the notes of both sides and what the answer is worth."""
+
+    form: Form
+    lick: kernel.Notes
+    songs: kernel.Notes
+    rules: kernel.Rules
+    worth: float  # the score counts for this share
+    only_even: bool  # ask only songs that run on in one note value
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PassageScores:
+    """How well each song answers a lick, unclipped; every array has shape (n_asked,)."""
+
+    songs: NDArray[np.int64]
+    scores: NDArray[np.float32]  # the lick with itself has its number of notes
+    questions: NDArray[np.int8]  # which question had the best answer
+    transpositions: NDArray[np.int32]
+
+
+def ask_songs(
+    lick: Melody,
+    songs: SongArrays,
+    asked: NDArray[np.int64],
+    settings: AlignmentSettings = DEFAULT_SETTINGS,
+) -> PassageScores:
+    """Score the whole lick anywhere in each song, at every transposition.
+
+    Parameters
+    ----------
+    lick : Melody
+        One note or more.
+    asked : shape (n_asked,)
+        The songs' numbers.
+    """
+    scores = np.full(len(asked), kernel.NO_SCORE, np.float32)
+    questions = np.zeros(len(asked), np.int8)
+    transpositions = np.zeros(len(asked), np.int32)
+    for number, question in enumerate(_questions(lick, songs, settings)):
+        places = np.flatnonzero(songs.is_even[asked]) if question.only_even else slice(None)
+        found, shifts = _scan(question, songs, asked[places])
+        found = np.where(found > 0, found * np.float32(question.worth), found)
+        better = found > scores[places]
+        scores[places] = np.where(better, found, scores[places])
+        questions[places] = np.where(better, number, questions[places])
+        transpositions[places] = np.where(better, shifts, transpositions[places])
+    return PassageScores(asked, scores, questions, transpositions)
+
+
+def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> Iterator[_Question]:
+    lick_written = _written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings)
+    songs_written = _written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings)
+    rules = _rules(settings)
+    yield _Question(Form.AS_WRITTEN, lick_written, songs_written, rules, 1.0, only_even=False)
+    no_beats = rules._replace(beat_weight=np.float32(0))
+    for scaling in SCALINGS:
+        scaled = lick_written._replace(
+            log_durations=lick_written.log_durations + np.float32(np.log2(scaling))
+        )
+        yield _Question(
+            Form.AS_WRITTEN,
+            scaled,
+            songs_written,
+            no_beats,
+            1 - settings.scaling_price,
+            only_even=False,
+        )
+    beats_only = rules._replace(beat_weight=np.float32(1), duration_weight=np.float32(0))
+    worth = 1 - settings.skeleton_price
+    song_skeleton = songs_written._replace(
+        pitches=songs.line_pitches.astype(np.int32),
+        gaps=_skeleton_gaps(songs.carries_melody, settings),
+    )
+    yield _Question(Form.SKELETON, lick_written, song_skeleton, beats_only, worth, only_even=True)
+    if is_even(lick.onsets):
+        # Strings count on the song's side only: the same pitches ask the same, however typed.
+        carries = carries_melody(lick.beat_strengths, np.zeros(len(lick), np.int8))
+        lick_skeleton = lick_written._replace(gaps=_skeleton_gaps(carries, settings))
+        yield _Question(
+            Form.SKELETON, lick_skeleton, songs_written, beats_only, worth, only_even=False
+        )
+        yield _Question(
+            Form.SKELETON, lick_skeleton, song_skeleton, beats_only, worth, only_even=True
+        )
+
+
+def _scan(
+    question: _Question, songs: SongArrays, asked: NDArray[np.int64]
+) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
+    """Put one question to songs, shared out to threads."""
+    scores = np.empty(len(asked), np.float32)
+    transpositions = np.empty(len(asked), np.int32)
+    first = np.array(songs.first_notes)
+
+    def ask(share: slice) -> None:
+        kernel.scan_passages(
+            question.songs,
+            first,
+            asked[share],
+            question.lick,
+            question.rules,
+            scores[share],
+            transpositions[share],
+        )
+
+    bounds = np.linspace(0, len(asked), THREADS + 1).astype(int).tolist()
+    shares = [slice(begin, end) for begin, end in pairwise(bounds)]
+    with ThreadPoolExecutor(THREADS) as threads:
+        list(threads.map(ask, shares))
+    return scores, transpositions
+
+
+def _written_notes(
+    pitches: NDArray[np.int16],
+    beat_strengths: NDArray[np.float64],
+    durations: NDArray[np.float64],
+    settings: AlignmentSettings,
+) -> kernel.Notes:
+    strengths = beat_strengths.astype(np.float32)
+    relief = np.float32(settings.gap_relief)
+    return kernel.Notes(
+        pitches=pitches.astype(np.int32),
+        strengths=strengths,
+        log_durations=np.log2(durations.astype(np.float32)),
+        gaps=np.float32(settings.gap_price) * (1 - relief * (1 - strengths)),
+    )
+
+
+def _skeleton_gaps(carries: NDArray[np.bool_], settings: AlignmentSettings) -> NDArray[np.float32]:
+    return carries.astype(np.float32) * np.float32(settings.skeleton_gap * settings.gap_price)
+
+
+def _rules(settings: AlignmentSettings) -> kernel.Rules:
+    similarity = np.zeros(2 * kernel.REACH + 1, np.float32)
+    for distance, worth in settings.pitch_similarity.items():
+        similarity[kernel.REACH + distance] = similarity[kernel.REACH - distance] = worth
+    return kernel.Rules(
+        similarity=similarity,
+        beat_weight=np.float32(settings.beat_weight),
+        duration_weight=np.float32(settings.duration_weight),
+        split_price=np.float32(settings.split_price),
+    )

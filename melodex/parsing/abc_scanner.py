@@ -75,6 +75,7 @@ def tokens_of(line: str) -> Iterator[Token]:
     AbcError
         On the way, at a chord, grace note or text that is not closed, or an impossible length.
     """
+    line = line.replace("=3D", "=")  # an equals sign as mail programs encode it
     if not _RESERVED_HERE.isdisjoint(line):
         line = _RESERVED.sub(lambda kept: kept[1] or "", line)
     texts = _TOKEN.findall(line)

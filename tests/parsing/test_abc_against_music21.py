@@ -15,8 +15,8 @@ SEED = 20
 
 def test_every_bundled_tune_is_read_but_for_two_with_a_mistyped_key():
     # K:Bn names no mode: it may be meant for Bm, and then again for B.
-    collections = Counter()
-    lost = []
+    collections = Counter[str]()
+    lost: list[str] = []
     for tune in bundled_tunes():
         reading = read_abc(tune.text, tune.place)
         collections[tune.place.partition("/")[0]] += len(reading.songs)

@@ -83,7 +83,6 @@ def version_queries(half: str) -> list[Query]:
                         blocks=plain_book().blocks,
                         ignored=ignored,
                         unchanged=lick,
-                        holders=frozenset({number}),
                         name=name_of(songs[number]),
                         tune=title_key(songs[number_of[tune]].title),
                     )

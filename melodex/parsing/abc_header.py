@@ -118,7 +118,7 @@ def _header_length(lines: Sequence[Line]) -> int:
 
 def _header_of(fields: dict[str, list[Line]]) -> Header:
     metre = _last(fields, "M", parse_metre) or MetreField(FREE_METRE, False)
-    unit = _last(fields, "L", parse_unit_length) or default_unit_length(metre.metre)
+    unit = _last(fields, "L", _unit_length) or default_unit_length(metre.metre)
     key = _last(fields, "K", parse_key)
     remarks = [] if key else ["The tune has no K: field; it was read without a key signature."]
     if metre.is_guess:
@@ -141,6 +141,10 @@ def _header_of(fields: dict[str, list[Line]]) -> Header:
         is_strict=_strictness(directives),
         remarks=tuple(remarks),
     )
+
+
+def _unit_length(text: str) -> Fraction | None:
+    return parse_unit_length(text) if text.strip() else None
 
 
 def _last(

@@ -1,6 +1,6 @@
 """The command `add`."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from dataclasses import asdict
 from pathlib import Path
@@ -59,7 +59,7 @@ def add(
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[AddProgress], None]]:
+def _progress() -> Generator[Callable[[AddProgress], None]]:
     """Show on standard error how far the reading has come, where that is a terminal."""
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn

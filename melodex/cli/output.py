@@ -5,7 +5,7 @@ import dataclasses
 import json
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, cast
 
 from melodex.errors import QueryError
 
@@ -59,11 +59,14 @@ def print_csv(names: Sequence[str], rows: Sequence[Row]) -> None:
 
 def _cell(value: object) -> object:
     if isinstance(value, list | tuple):
-        return " ".join(
-            ":".join(map(str, part)) if isinstance(part, list | tuple) else str(part)
-            for part in value
-        )
+        return " ".join(_part(part) for part in cast("Sequence[object]", value))
     return value
+
+
+def _part(part: object) -> str:
+    if isinstance(part, list | tuple):
+        return ":".join(map(str, cast("Sequence[object]", part)))
+    return str(part)
 
 
 def print_table(columns: Mapping[str, str], rows: Sequence[Row], *, title: str = "") -> None:

@@ -72,7 +72,7 @@ def add_songbook(catalogue: Catalogue) -> AddReport:
 
 def demo_answers(catalogue: Catalogue) -> list[DemoAnswer]:
     """Find the demo's licks in a catalogue that holds the songbook."""
-    answers = []
+    answers: list[DemoAnswer] = []
     for demo_lick in DEMO_LICKS:
         lick = lick_from_abc(demo_lick.abc)
         matches = find_lick(catalogue, lick, limit=SONGS_SHOWN)

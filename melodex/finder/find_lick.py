@@ -48,7 +48,7 @@ def find_lick(
     allowed = _allowed_songs(catalogue, blocks, which)
     candidates = closest_songs(blocks, query, steps=steps, allowed=allowed, limit=limit)
     titles = dict(catalogue.titles())
-    matches = []
+    matches: list[Match] = []
     for candidate in candidates:
         song_id = blocks.song_ids[candidate.song]
         if song_id not in titles:

@@ -73,8 +73,8 @@ class Melody:
 def _own_arrays(record: Melody | AttachedNotes, length: int) -> None:
     """Give a record read-only copies of its arrays and check that they are equally long."""
     for name in record.__slots__:
-        value = getattr(record, name)
-        if not isinstance(value, np.ndarray):
+        value: NDArray[np.generic] | AttachedNotes = getattr(record, name)
+        if isinstance(value, AttachedNotes):
             continue
         if name != "phrase_ends" and value.shape != (length,):
             raise MelodyError(

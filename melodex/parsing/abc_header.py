@@ -29,7 +29,9 @@ _ACCIDENTALS = re.compile(r"\s*propagate-accidentals\s+(\w+)")
 _VERSION = re.compile(r"\s*abc-version\s+(\d{1,3}(?:\.\d{1,3})?)")
 _STRICT_FROM = 2.1  # ABC 2.1, section 12.3
 _FIELDS_OF_FILE_HEADER = frozenset("ILMm")  # of those that are heeded here; section 3
-_LONGEST_INSTRUCTION = 500  # characters of one field that are heeded
+LONGEST_INSTRUCTION = 500  # characters of one field that are heeded
+_LONGEST_TEXT = 100_000  # characters after which a field is not continued
+_MOST_MACROS = 100
 
 
 class Line(NamedTuple):
@@ -60,9 +62,10 @@ def lines_of(first_line: int, lines: Iterable[str]) -> list[Line]:
         if match:
             last_field = len(found)
             found.append(Line(number, match[1], match[2]))
-        elif text.startswith("+:") and last_field < len(found):
-            begun = found[last_field]
-            found[last_field] = begun._replace(text=f"{begun.text} {text[2:]}")
+        elif text.startswith("+:"):
+            if last_field < len(found) and len(found[last_field].text) < _LONGEST_TEXT:
+                begun = found[last_field]
+                found[last_field] = begun._replace(text=f"{begun.text} {text[2:]}")
         else:
             found.append(Line(number, "", text))
     return found
@@ -115,14 +118,14 @@ def _header_length(lines: Sequence[Line]) -> int:
 
 def _header_of(fields: dict[str, list[Line]]) -> Header:
     metre = _last(fields, "M", parse_metre) or MetreField(FREE_METRE, False)
-    unit = _last(fields, "L", parse_unit_length) or default_unit_length(metre.metre)
+    unit = _last(fields, "L", _unit_length) or default_unit_length(metre.metre)
     key = _last(fields, "K", parse_key)
     remarks = [] if key else ["The tune has no K: field; it was read without a key signature."]
     if metre.is_guess:
         remarks.append(f"The metre '{fields['M'][-1].text.strip()}' was read as {metre.metre}.")
     if key and key.read_as:
         remarks.append(f"The key '{fields['K'][-1].text.strip()}' was read as {key.read_as}.")
-    macros = [parse_macro(line.text) for line in fields.get("m", ())]
+    macros = [parse_macro(line.text) for line in fields.get("m", ())[:_MOST_MACROS]]
     directives = [line.text for line in fields.get("I", ())]
     return Header(
         number=_last(fields, "X", str.strip) or "",
@@ -132,12 +135,16 @@ def _header_of(fields: dict[str, list[Line]]) -> Header:
         key=key or KeyField(None, True, None),
         tempo=_last(fields, "Q", lambda text: parse_tempo(text, unit)),
         part_order=_last(fields, "P", str.strip) or "",
-        voices=tuple(line.text for line in fields.get("V", ())),
+        voices=tuple(line.text[:LONGEST_INSTRUCTION] for line in fields.get("V", ())),
         macros=tuple(macro for macro in macros if macro),
         reach=reach_of_accidentals(directives) or REACH_PITCH,
         is_strict=_strictness(directives),
         remarks=tuple(remarks),
     )
+
+
+def _unit_length(text: str) -> Fraction | None:
+    return parse_unit_length(text) if text.strip() else None
 
 
 def _last(
@@ -148,7 +155,7 @@ def _last(
         return None
     line = fields[letter][-1]
     try:
-        return parse(line.text[:_LONGEST_INSTRUCTION])
+        return parse(line.text[:LONGEST_INSTRUCTION])
     except AbcError as error:
         error.place(line.number)
         raise

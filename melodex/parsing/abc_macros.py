@@ -4,6 +4,9 @@ import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from melodex.parsing.abc_error import AbcError
+
+_LONGEST_LINE = 20_000  # characters; macros that stand for each other grow without bound
 _MOST_TARGET, _MOST_REPLACEMENT = 31, 200  # characters; section 9.1
 _NOTE_LETTERS = "CDEFGABcdefgab"
 _STEPS_OF_OCTAVE = 7
@@ -29,6 +32,11 @@ def parse_macro(text: str) -> Macro | None:
 def expand(line: str, macros: Iterable[Macro]) -> str:
     """Write out the macros in a line of music code.
 
+    Raises
+    ------
+    AbcError
+        If the line grows too long.
+
     Source
     ------
     ABC 2.1, section 9: static macros, and transposing ones, whose target has the letter n.
@@ -39,6 +47,8 @@ def expand(line: str, macros: Iterable[Macro]) -> str:
     'G{A}G{F}G (3e/d/c/ d'
     """
     for macro in macros:
+        if len(line) > _LONGEST_LINE:
+            raise AbcError(f"a line of more than {_LONGEST_LINE} characters with its macros")
         if _ANY_NOTE in macro.target:
             line = _expand_on_any_note(line, macro)
         else:

@@ -34,6 +34,16 @@ def read_abc(
     Reading
         Songs and failures in the order of the book.
 
+    Notes
+    -----
+    Notes, measures and bar lines are kept as written; sections tell the order of playing, which
+    follows repeats, endings and the order of parts (P:). Where the standard leaves a choice: of
+    several voices one is the melody (see ``TuneReader.melody_voice``), overlays (&) are passed
+    over; of several verses the first is kept; an octave clef, octave= and whole octaves of
+    transpose= change the pitch, other transposition does not. Symbol lines (s:), words after the
+    tune (W:), redefined decorations (U:) and every directive but propagate-accidentals are passed
+    over. What was read with a liberty stands in the song's remarks.
+
     Source
     ------
     The ABC music standard 2.1, 2011, under loose interpretation (section 12.2).

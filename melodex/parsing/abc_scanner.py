@@ -31,12 +31,12 @@ _TOKEN = re.compile(
     r"|[\s)~.`$\\}H-WYh-wy\d@,'/-]+"  # nothing that sounds, the commonest first
     rf"|[zx]{_LENGTH}|[ZX]\d*"  # rests
     r'|"[^"]*"'  # chord symbols and annotations
-    r"|\[[A-Za-z]:[^\]]*\]"  # inline fields
+    r"|\[[A-Za-z]:[^\][]*\]"  # inline fields
     r"|(?:[|:\]]|\[(?=[|\]]))(?:[|:\]]|\[(?=[|\]:\s]|$))*(?:\d[\d,.-]*)?"  # bar lines
     r"|\[\d[\d,.-]*"  # endings
     rf"|\[[^\][|]*\]{_LENGTH}{_TIE}"  # chords
     rf"|\+(?!f+\+)(?:{_PITCH}{_LENGTH})+\+"  # chords of ABC 1.5 (section 10.2.3)
-    r"|\{[^}]*\}"  # grace notes
+    r"|\{[^{}]*\}"  # grace notes
     r"|\(\d+(?::\d*){0,2}"  # tuplets
     r"|>+|<+"  # broken rhythm
     # Decorations; a colon between letters is no bar line, whatever section 12.2 says of it.
@@ -44,7 +44,7 @@ _TOKEN = re.compile(
     r'|&+|\[[^\s"]|.',
     re.DOTALL,
 )
-_RESERVED = re.compile(r'("[^"]*"|\[[A-Za-z]:[^\]]*\])|[#*;?@]')  # section 8.1
+_RESERVED = re.compile(r'("[^"]*"|\[[A-Za-z]:[^\][]*\])|[#*;?@]')  # section 8.1
 
 _RESERVED_HERE = frozenset("#*;?@")
 
@@ -75,6 +75,7 @@ def tokens_of(line: str) -> Iterator[Token]:
     AbcError
         On the way, at a chord, grace note or text that is not closed, or an impossible length.
     """
+    line = line.replace("=3D", "=")  # an equals sign as mail programs encode it
     if not _RESERVED_HERE.isdisjoint(line):
         line = _RESERVED.sub(lambda kept: kept[1] or "", line)
     texts = _TOKEN.findall(line)

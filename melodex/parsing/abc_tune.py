@@ -6,7 +6,12 @@ from typing import ClassVar
 
 from melodex.parsing.abc_error import AbcError
 from melodex.parsing.abc_fields import parse_metre, parse_tempo, parse_unit_length
-from melodex.parsing.abc_header import Header, Line, reach_of_accidentals
+from melodex.parsing.abc_header import (
+    LONGEST_INSTRUCTION,
+    Header,
+    Line,
+    reach_of_accidentals,
+)
 from melodex.parsing.abc_key import Staff, parse_key, parse_staff
 from melodex.parsing.abc_layout import measure_reached
 from melodex.parsing.abc_macros import expand
@@ -107,7 +112,7 @@ class TuneReader:
     def _read_field(self, letter: str, text: str) -> None:
         read = self._reader_of_field.get(letter)
         if read:
-            read(self, text)
+            read(self, text if letter == "w" else text[:LONGEST_INSTRUCTION])
 
     def _read_key(self, text: str) -> None:
         field = parse_key(text)

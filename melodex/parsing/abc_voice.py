@@ -24,7 +24,7 @@ from melodex.parsing.abc_tokens import (
 )
 from melodex.parsing.melody_line import AttachedNote, WrittenVoice
 
-_MOST_RESTED_MEASURES = 9_999
+_MOST_MEASURES = 100_000  # before a rest of several is refused
 
 
 _Note: TypeAlias = tuple[int, int, int, bool]  # onset, length, pitch, whether tied
@@ -150,7 +150,7 @@ class VoiceReader:
         self._rest(self.rhythm.length(rest.numerator, rest.denominator))
 
     def _read_measure_rest(self, rest: MeasureRest) -> None:
-        if rest.measures > _MOST_RESTED_MEASURES:
+        if rest.measures + len(self.bars) > _MOST_MEASURES:
             raise AbcError(f"a rest of {rest.measures} measures")
         for number in range(rest.measures):
             if number:

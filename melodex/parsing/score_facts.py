@@ -11,7 +11,7 @@ from melodex.model.metre import FREE_METRE, Metre
 NO_CHORD = "N.C."
 
 _MODES = {mode: mode for mode in SHARPS_OF_MODE} | {"ionian": "major", "aeolian": "minor"}
-_KERN_MODES = {mode[:3]: mode for mode in _MODES}
+_KERN_MODES = {name[:3]: mode for name, mode in _MODES.items()}
 _KERN_KEY = re.compile(r"\*([A-Ga-g])([#-]*):([a-z]{3})")
 # The kinds are music21's; the signs are those that lead sheets print (common practice).
 _SIGN_OF_KIND = {

@@ -6,8 +6,9 @@ them goes out.
 
 # ruff: noqa: ANN401
 
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any, NamedTuple
 
 from melodex.model.metre import FREE_METRE
 from melodex.model.song import BarLine, ChordSymbol, MetreChange
@@ -20,8 +21,18 @@ MOST = 99  # strings and frets; no instrument has more
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
+class BesideNotes(NamedTuple):
+    """What kern writes beside its notes, by the line of the file."""
+
+    phrase_end_lines: frozenset[int] = frozenset()
+    words_by_line: Mapping[int, str] = MappingProxyType({})
+
+
+NOTHING_BESIDE = BesideNotes()
+
+
 def written_part(
-    part: Any, *, every_voice: bool = False, phrase_end_lines: frozenset[int] = frozenset()
+    part: Any, *, every_voice: bool = False, beside: BesideNotes = NOTHING_BESIDE
 ) -> WrittenPart:
     """Write down a part that is at sounding pitch.
 
@@ -31,8 +42,8 @@ def written_part(
         With measures.
     every_voice : bool
         Whether all voices are one line; else the voice that is numbered lowest is read.
-    phrase_end_lines : frozenset of int
-        For kern: the lines of the file in which a phrase ends.
+    beside : BesideNotes
+        For kern: phrase ends and words.
     """
     measures = list(part.getElementsByClass("Measure")) or [part]
     onsets = [
@@ -42,7 +53,7 @@ def written_part(
     notes = [
         note
         for measure, onset in zip(measures, onsets, strict=True)
-        for note in _notes(measure, onset, voice, phrase_end_lines)
+        for note in _notes(measure, onset, voice, beside)
     ]
     bar_lines, repeat_marks = _bar_lines(part, measures, onsets)
     score = WrittenScore(
@@ -68,10 +79,9 @@ def written_part(
 
 
 def _name(part: Any) -> str:
-    """Join the names that a part and its first instrument bear."""
-    instrument = part.getInstrument(returnDefault=False)
-    names = (part.partName, instrument.instrumentName if instrument else None)
-    return " ".join(dict.fromkeys(name for name in names if name))
+    """Return what a part is called; kern writes it as *I"Banjo."""
+    named = (tandem.tandem[1:] for tandem in part["MiscTandem"] if tandem.tandem[:1] == '"')
+    return part.partName or next(named, "")
 
 
 def _number(measure: Any, onset: float) -> int | None:
@@ -86,22 +96,18 @@ def _first_voice(measures: Iterable[Any]) -> str:
 
 
 def _notes(
-    measure: Any, onset: float, voice: str | None, phrase_end_lines: frozenset[int]
+    measure: Any, onset: float, voice: str | None, beside: BesideNotes
 ) -> Iterator[WrittenNote]:
-    lines = [line for line in measure.voices if voice is None or str(line.id) == voice]
-    if voice is None or not measure.voices:
-        lines.append(measure)
-    for line in lines:
+    voices = (line for line in measure.voices if voice is None or str(line.id) == voice)
+    for line in (measure, *voices):  # beside the voices a measure holds what is not divided
         line_onset = onset if line is measure else onset + float(line.offset)
         for element in line.notes:
             is_melody = element.isNote or "Chord" in element.classes
             if is_melody and not element.classSet & {"Harmony", "PercussionChord", "Unpitched"}:
-                yield from _sounding(element, line_onset + float(element.offset), phrase_end_lines)
+                yield from _sounding(element, line_onset + float(element.offset), beside)
 
 
-def _sounding(
-    element: Any, onset: float, phrase_end_lines: frozenset[int]
-) -> Iterator[WrittenNote]:
+def _sounding(element: Any, onset: float, beside: BesideNotes) -> Iterator[WrittenNote]:
     """Write down a note, or the notes of a chord from the lowest to the highest."""
     notes = [element] if element.isNote else sorted(element.notes, key=lambda note: note.pitch.ps)
     duration = 0.0 if element.duration.isGrace else float(element.quarterLength)
@@ -115,8 +121,8 @@ def _sounding(
             string,
             fret,
             is_tied=tie is not None and tie.type in {"start", "continue"},
-            syllable=_syllable(element) if is_highest else "",
-            ends_phrase=is_highest and element.priority in phrase_end_lines,
+            syllable=_syllable(element, beside) if is_highest else "",
+            ends_phrase=is_highest and element.priority in beside.phrase_end_lines,
         )
 
 
@@ -134,8 +140,10 @@ def _places(element: Any, count: int) -> list[tuple[int, int]]:
     return [(UNKNOWN_STRING, UNKNOWN_FRET)] * count
 
 
-def _syllable(element: Any) -> str:
-    return (element.lyrics[0].text or "").strip() if element.lyrics else ""
+def _syllable(element: Any, beside: BesideNotes) -> str:
+    if element.lyrics:
+        return (element.lyrics[0].text or "").strip()
+    return beside.words_by_line.get(element.priority, "")
 
 
 def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChange]:

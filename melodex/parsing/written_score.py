@@ -65,7 +65,7 @@ class WrittenScore:
 class WrittenPart(NamedTuple):
     """One part, or one staff of a part, of a score."""
 
-    name: str  # what the score calls it, and its instrument
+    name: str  # what the score calls it
     staff: str  # its id in the score; "P1-Staff2" for a staff of a MusicXML part
     has_tab_clef: bool
     score: WrittenScore

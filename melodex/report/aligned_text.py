@@ -135,7 +135,7 @@ def _that_fit(columns: Sequence[_Column], width: int) -> int:
 
 def _rows(columns: Sequence[_Column]) -> list[str]:
     heading_width = max(map(len, _HEADINGS)) + 1
-    rows = []
+    rows: list[str] = []
     for heading, cells in zip(
         _HEADINGS, zip(*(c.cells for c in columns), strict=True), strict=True
     ):

@@ -35,9 +35,9 @@ def lick_from_abc(text: str) -> Lick:
     if not any(line.startswith("K:") for line in header):
         header.append("K:C")
     reading = read_abc("\n".join([*header, *music]), "")
-    if reading.failures:
+    for failure in reading.failures:
         raise QueryError(
-            f"The ABC text cannot be read: {reading.failures[0].reason}.",
+            f"The ABC text cannot be read: {failure.reason}.",
             "mend it; notes alone will do: --abc 'DEG2 BAGE'.",
         )
     return _lick_of_whole(reading.songs[0], came_from=text.strip())
@@ -54,21 +54,22 @@ def lick_from_file(path: Path) -> Lick:
         If it holds several tunes.
     """
     reading = read_file(path)
-    if not reading.songs:
-        failure = reading.failures[0]
-        raise ScoreParseError(
-            path,
-            reason=failure.reason,
-            tune=failure.tune,
-            line=failure.line,
-            next_step="mend the file, or give the lick as text.",
-        )
-    if len(reading.songs) > 1:
+    songs = list(reading.songs)
+    if len(songs) == 1:
+        return _lick_of_whole(songs[0], came_from=str(path))
+    if songs:
         raise QueryError(
-            f"{path} holds {len(reading.songs)} tunes, and a lick is one.",
+            f"{path} holds {len(songs)} tunes, and a lick is one.",
             "add the file, then cut the lick from a song: --from SONG --measures A-B.",
         )
-    return _lick_of_whole(reading.songs[0], came_from=str(path))
+    failure = reading.failures[0]
+    raise ScoreParseError(
+        path,
+        reason=failure.reason,
+        tune=failure.tune,
+        line=failure.line,
+        next_step="mend the file, or give the lick as text.",
+    )
 
 
 def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]) -> Lick:

@@ -12,7 +12,7 @@ import importlib.util
 import random
 import warnings
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -94,23 +94,23 @@ def reasons_of_difference(text: str) -> tuple[str, ...]:
         return (EQUAL,)
     if ours is None or theirs is None:
         return (REFUSED if ours is None else WITNESS_STOPS,)
-    helpful = [habit for habit in HABITS if habit.without(text) != text]
-    for habit in helpful:
-        if _agree_without([habit], text):
+    for habit in HABITS:
+        if habit.without(text) != text and _agree_without([habit], text):
             return (habit.name,)
+    helpful = list(HABITS)
     if not _agree_without(helpful, text):
         return (UNEXPLAINED,)
-    for habit in list(helpful):
+    for habit in HABITS:
         fewer = [other for other in helpful if other is not habit]
         if _agree_without(fewer, text):
             helpful = fewer
     return tuple(habit.name for habit in helpful)
 
 
-def _agree_without(habits: list[Habit], text: str) -> bool:
+def _agree_without(habits: Sequence[Habit], text: str) -> bool:
     """Tell whether music21, shown another spelling, reads what we read in this one."""
     spelled = text
-    for habit in reversed(habits):  # the first one sets the version line
+    for habit in reversed(habits):
         spelled = habit.without(spelled)
     return agree(our_notes(text), witness_notes(spelled))
 

@@ -7,6 +7,8 @@ half-step, so that no two copies cost the same. The yardstick is one pass of ``n
 same bytes seen as 64-bit integers, the memory's own pace.
 """
 
+from functools import partial
+
 import numpy as np
 
 from melodex.features.intervals import LARGEST_INTERVAL
@@ -35,14 +37,14 @@ def main() -> None:
     """Print milliseconds and multiples of a memory pass."""
     blocks = load_blocks(bundled_catalogue())
     rng = np.random.default_rng(SEED)
-    query = blocks.songs.intervals_of(rng.integers(len(blocks.song_ids)))[:QUERY_INTERVALS]
+    query = blocks.songs.intervals_of(int(rng.integers(len(blocks.song_ids))))[:QUERY_INTERVALS]
     offset_query = (query + LARGEST_INTERVAL).astype(np.uint8)
     for size in SIZES:
         lanes = enlarged(blocks, size, rng)
         costs = np.empty(lanes.songs.shape, np.uint8)
         allowed = np.ones(size, np.bool_)
         words = lanes.cells[: len(lanes.cells) // 8 * 8].view(np.int64)
-        memory = median_seconds(lambda words=words: np.sum(words))
+        memory = median_seconds(partial(np.sum, words))
         for name, scan in (("hold", dtw.scan_hold), ("skip", dtw.scan_skip)):
 
             def search(scan=scan, lanes=lanes, costs=costs, allowed=allowed):

@@ -12,10 +12,13 @@ import argparse
 
 from tests.benchmarks.retrieval_methods import METHODS
 from tests.benchmarks.retrieval_queries import QUERIES, queries_of
-from tests.benchmarks.retrieval_tables import run_part
+from tests.benchmarks.retrieval_songbook import answers_of, answers_of_search
+from tests.benchmarks.retrieval_tables import print_answers, print_failures, run_part
 from tests.benchmarks.retrieval_titles import HALVES
+from tests.benchmarks.retrieval_versions import version_queries
 
 PARTS = ("a", "b", "c")
+SEARCH = "melodex find"
 
 
 def main() -> None:
@@ -28,10 +31,18 @@ def main() -> None:
     parser.add_argument("--no-ceiling", action="store_true", help="leave out the unchanged licks")
     asked = parser.parse_args()
     halves = HALVES if asked.half == "both" else (asked.half,)
+    parts = asked.part or PARTS
     for half in halves:
-        if "b" in (asked.part or PARTS):
+        if "a" in parts:
+            run_part(version_queries(half), asked.methods, f"(a) {half}", ceiling=False)
+        if "b" in parts:
             queries = queries_of(half, asked.queries)
             run_part(queries, asked.methods, f"(b) {half}", ceiling=not asked.no_ceiling)
+    if "c" in parts:
+        search = answers_of_search()
+        by_method = {name: answers_of(METHODS[name]) for name in asked.methods}
+        print_answers({**by_method, SEARCH: search}, "(c)")
+        print_failures(search, f"(c) not found by {SEARCH}")
 
 
 if __name__ == "__main__":

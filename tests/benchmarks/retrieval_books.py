@@ -37,10 +37,18 @@ class Source(NamedTuple):
     arrangements: dict[int, Song]  # every fourth song that can be rolled, in rolls
 
 
+def book_of(songs: tuple[Song, ...]) -> Book:
+    """Lay songs out as a catalogue does, in the order given."""
+    arrays = join_performances([perform(song.melody, song.sections) for song in songs])
+    ids = tuple(f"{number:05}" for number in range(len(songs)))
+    lanes = lay_side_by_side(arrays.intervals, arrays.first_intervals)
+    return Book(songs, Blocks(ids, arrays, lanes))
+
+
 @cache
 def plain_book() -> Book:
     """Lay out the bundled collections as their sources write them."""
-    return _book_of(_source().songs)
+    return book_of(_source().songs)
 
 
 @cache
@@ -52,7 +60,7 @@ def rolled_book(*, strings_known: bool) -> Book:
     songs = list(_source().songs)
     for number, arrangement in _source().arrangements.items():
         songs[number] = arrangement if strings_known else strings_withheld(arrangement)
-    return _book_of(tuple(songs))
+    return book_of(tuple(songs))
 
 
 def rolled_songs() -> frozenset[int]:
@@ -63,13 +71,6 @@ def rolled_songs() -> frozenset[int]:
 def name_of(song: Song) -> str:
     """Name a song by its file and its number there: it stays the same when books are added."""
     return f"{song.source.file}:{song.source.tune}"
-
-
-def _book_of(songs: tuple[Song, ...]) -> Book:
-    arrays = join_performances([perform(song.melody, song.sections) for song in songs])
-    ids = tuple(f"{number:05}" for number in range(len(songs)))
-    lanes = lay_side_by_side(arrays.intervals, arrays.first_intervals)
-    return Book(songs, Blocks(ids, arrays, lanes))
 
 
 @cache

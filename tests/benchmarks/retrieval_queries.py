@@ -43,15 +43,12 @@ class Query(NamedTuple):
     blocks: Blocks  # where to look
     ignored: frozenset[int]  # songs left out of the ranking
     unchanged: Lick
-    holders: frozenset[int]  # songs of the plain book that hold the unchanged lick's intervals
     name: str  # the song it was cut from and its first note there
     tune: str  # the reduced title of that song
 
     def unchanged_query(self) -> "Query":
         """Ask for the unchanged lick in the plain songs: no method can do better on the other."""
-        return self._replace(
-            lick=self.unchanged, relevant=self.holders, blocks=book(), ignored=frozenset()
-        )
+        return self._replace(lick=self.unchanged, blocks=book())
 
 
 class Cut(NamedTuple):
@@ -214,7 +211,6 @@ def _query(cut: Cut, kind: str, lick: Lick) -> Query:
         blocks=book(),
         ignored=frozenset(),
         unchanged=cut.passage.lick("unchanged"),
-        holders=cut.holders,
         name=f"{name_of(song)}:{cut.first_note}",
         tune=title_key(song.title),
     )

@@ -9,7 +9,8 @@ from rich.table import Table
 
 from tests.benchmarks.retrieval_methods import METHODS, PLAIN_DTW
 from tests.benchmarks.retrieval_metrics import Quality, bootstrap, quality, share_removed
-from tests.benchmarks.retrieval_queries import ROLLED_KINDS, Query
+from tests.benchmarks.retrieval_queries import KINDS, ROLLED_KINDS, Query
+from tests.benchmarks.retrieval_songbook import Answer
 
 LENGTHS = {"5 to 7 notes": range(5, 8), "8 to 11 notes": range(8, 12), "12 to 16": range(12, 17)}
 LONG_ENOUGH = 8  # notes of a rolled lick that must be found
@@ -51,7 +52,7 @@ def groups_of(queries: Sequence[Query]) -> dict[str, list[int]]:
             query.kind == kind and query.length >= LONG_ENOUGH
         )
     for name, lengths in LENGTHS.items():
-        rows[name] = lambda query, lengths=lengths: query.length in lengths
+        rows[name] = lambda query, lengths=lengths: query.kind in KINDS and query.length in lengths
     groups = {
         name: [number for number, query in enumerate(queries) if belongs(query)]
         for name, belongs in rows.items()
@@ -59,10 +60,10 @@ def groups_of(queries: Sequence[Query]) -> dict[str, list[int]]:
     return {name: numbers for name, numbers in groups.items() if numbers}
 
 
-def print_outcome(outcome: Outcome, title: str) -> None:
+def print_outcome(outcome: Outcome, title: str, measures: Iterable[str] = Quality._fields) -> None:
     """Print a table a measure, with 95 % intervals."""
     tunes = [query.tune for query in outcome.queries]
-    for measure in Quality._fields:
+    for measure in measures:
         table = Table("", "queries", *outcome.qualities, title=f"{title}: {measure}")
         for name, numbers in groups_of(outcome.queries).items():
             cells = [
@@ -102,4 +103,26 @@ def run_part(
     print_outcome(outcome, title)
     print_gains(outcome, title)
     if ceiling:
-        print_outcome(ask(queries, methods, ceiling=True), f"{title}, ceiling")
+        unchanged = ask(queries, methods, ceiling=True)
+        print_outcome(unchanged, f"{title}, ceiling", ("average_precision",))
+
+
+def print_answers(answers: dict[str, Sequence[Answer]], title: str) -> None:
+    """Print how many planted places each way of searching finds above every decoy, by variant."""
+    table = Table("variant", "places", *answers, title=f"{title}: found above every decoy")
+    some = next(iter(answers.values()))
+    for variant in ("all", *dict.fromkeys(answer.variant for answer in some)):
+        found = [
+            [each.is_found for each in own if variant in {"all", each.variant}]
+            for own in answers.values()
+        ]
+        table.add_row(variant, str(len(found[0])), *(str(sum(each)) for each in found))
+    CONSOLE.print(table)
+
+
+def print_failures(answers: Sequence[Answer], title: str) -> None:
+    """Print each planted place that was not found."""
+    CONSOLE.print(f"{title}:")
+    for answer in answers:
+        if not answer.is_found:
+            CONSOLE.print(f"  {answer.lick} in {answer.place}, {answer.variant}: {answer.remark}")

@@ -14,38 +14,74 @@ _DANCES = (
 _ARTICLES = "the a an ye"
 # "Or" and what follows names the tune once more; so does what stands in brackets.
 _SECOND_NAME = re.compile(r"\(.*?\)|\[.*?\]|\bor[,:]\s.*|\s--\s.*|, s\. \d+.*", re.IGNORECASE)
-_POSSESSIVE = re.compile(r"['`]s?\b")
 _NOT_A_LETTER = re.compile(r"[^a-z0-9]+")
-# Spellings met in the four books, each seen on a tune that two books share.
-_SPELLINGS = {
-    "oer": "over", "o": "of", "an": "and", "n": "and", "wi": "with", "maccloud": "mcleod",
-    "macleod": "mcleod", "mccloud": "mcleod", "mclaud": "mcleod", "mrs": "mistress",
-    "miss": "miss", "st": "saint", "jonny": "johnny", "johnnie": "johnny", "jonnie": "johnny",
-    "pully": "pulley", "lass": "lass", "ladys": "lady", "cd": "could", "leige": "liege",
+# Spellings met in the four books, each on a title that two books share.
+_WORDS = {
+    "mcdonald": "macdonald", "mallo": "mallow", "kelley": "kelly", "huntly": "huntley",
+    "davison": "davidson", "ocarolan": "carolan", "ocarrol": "ocarroll", "omore": "omoore",
+    "brallaghan": "brallagan", "lannigan": "lanigan", "edinburg": "edinburgh", "lary": "larry",
+    "badenyond": "badenyon", "tullochgorum": "tullochgorm", "westmouth": "westmeath",
+    "oreilly": "reilly", "riley": "reilly", "alexr": "alexander", "loudon": "louden",
+    "lawder": "lauder", "malbruck": "malbrouke", "tadie": "tady", "rorie": "rory",
+    "aileen": "eileen", "mally": "molly", "bonny": "bonnie", "annie": "anne", "pady": "paddy",
+    "humour": "humor", "favourite": "favorite", "chiftain": "chieftain", "glyn": "glen",
+    "amang": "among", "strae": "straw", "coatie": "coatee", "lassie": "lass", "oer": "over",
+    "pandelett": "pantalette", "connachtman": "connaughtman", "st": "saint", "wi": "with",
+    "o": "of", "n": "and", "rashe": "rushe",
 }  # fmt: skip
+_WHOLE_TITLES = {
+    "jockeyatfair": "jockeytofair",
+    "irishwashwoman": "irishwasherwoman",
+    "peauponatrencher": "peaseupontrencher",
+    "saintpatrickday": "saintpatrickdayinmorning",
+    "happytomeetsorrytopart": "happytomeetandsorrytopart",
+    "goodmorrowtoyournightcap": "goodmorningtoyournightcap",
+    "greenflagflying": "greenflagisflying",
+    "johnnygonetofrance": "johnnyhasgonetofrance",
+    "oldwallofliscarroll": "wallofliscarroll",
+    "cometillbottlehouse": "cometobottlehouse",
+    "greengrowrusheof": "greengrowrushe",
+    "downfallofpari": "fallofpari",
+    "withinmileofclonbur": "withmileofclonbur",
+    "hareincornno1": "hareincorn",
+    "hareincornno2": "hareincorn",
+    "bloomingmeadow1stsetting": "bloomingmeadow",
+    "bloomingmeadow2ndsetting": "bloomingmeadow",
+    "priestandhisboot": "priestinhisboot",
+    "bybrookside": "brookside",
+    "thiisnomineainhouse": "thiisnotmyainhouse",
+    "atmidnighthour": "midnighthour",
+    "threemerrysister": "merrysister",
+    "whatdeilailyou": "whatailyou",
+    "bonnielassoflivingston": "lassoflivingston",
+    "ofcanyousewcushion": "cansewcushion",
+    "ofmerrymaymaidbe": "merrymaymaidbe",
+    "lillibulleroorprotestantboy": "protestantboy",
+    "briskyounglady": "briskyounglad",
+}
 
 
 @cache
 def title_key(title: str) -> str:
     """Reduce a title to what different books agree on.
 
-    Case, accents, articles, dance names, punctuation, second names and the s of plurals and
-    possessives go; the words keep their order. A title of dance names alone keeps them.
+    Case, accents, articles, dance names, punctuation, spaces, second names and the s of plurals
+    and possessives go; the words keep their order. A title of dance names alone keeps them.
 
     Examples
     --------
     >>> title_key("The Rakes of Mallow -- Reel")
-    'rake of mallow'
+    'rakeofmallow'
     >>> title_key("Rake's of Mallow, The")
-    'rake of mallow'
+    'rakeofmallow'
     """
-    title = title.replace("\u2019", "'")
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
-    plain = _POSSESSIVE.sub("s", _SECOND_NAME.sub(" ", plain) or plain)
-    words = _NOT_A_LETTER.sub(" ", plain).split()
-    telling = [word for word in words if word not in _ARTICLES.split()]
-    kept = [word for word in telling if _singular(word) not in _DANCES.split()] or telling
-    return " ".join(_singular(_SPELLINGS.get(word, word)) for word in kept)
+    first_name = _SECOND_NAME.sub(" ", plain).strip() or plain
+    words = _NOT_A_LETTER.sub(" ", first_name.replace("'", "")).split()
+    telling = [_singular(word) for word in words if word not in _ARTICLES.split()]
+    kept = [word for word in telling if word not in _DANCES.split()] or telling
+    key = "".join(_WORDS.get(word, word) for word in kept)
+    return _WHOLE_TITLES.get(key, key)
 
 
 def half_of(title: str) -> str:
@@ -55,4 +91,6 @@ def half_of(title: str) -> str:
 
 
 def _singular(word: str) -> str:
+    if word.endswith("sses"):
+        return word[:-2]
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word

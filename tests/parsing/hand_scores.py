@@ -140,7 +140,10 @@ def container(*paths: str) -> str:
 
 
 def midi(
-    *tracks: Sequence[tuple[int, int, int]], metre: tuple[int, int] | None = None, channel: int = 1
+    *tracks: Sequence[tuple[int, int, int]],
+    metre: tuple[int, int] | None = None,
+    names: Sequence[str] = (),
+    channel: int = 1,
 ) -> bytes:
     """A MIDI file of notes (start, length, pitch) in ticks, 480 to a quarter note.
 
@@ -150,7 +153,8 @@ def midi(
     for number, notes in enumerate(tracks):
         events = [(start, 0x90, pitch, 64) for start, _, pitch in notes]
         events += [(start + length, 0x80, pitch, 0) for start, length, pitch in notes]
-        body = b""
+        name = names[number].encode() if names else b""
+        body = b"\0\xff\x03" + bytes([len(name)]) + name if name else b""
         if metre and number == 0:
             body += b"\0\xff\x58\x04" + bytes([metre[0], metre[1].bit_length() - 1, 24, 8])
         now = 0

@@ -127,6 +127,11 @@ def test_parts_are_played_with_their_own_repeats():
     ]
 
 
+@pytest.mark.parametrize("order", ["A", "Modern Version."])
+def test_a_name_in_the_header_or_an_order_without_parts_leaves_the_music_as_it_is(order):
+    assert played("CDEF|GABc|", f"P:{order}\n{HEADER}") == [[0, 2]]
+
+
 def test_an_order_of_unmarked_parts_is_not_followed_and_remarked():
     song = song_of("P:A\nCDEF|", f"P:AB\n{HEADER}")
     assert song.sections.tolist() == [[0, 4]]

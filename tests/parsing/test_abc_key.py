@@ -68,6 +68,11 @@ def test_accidentals_modify_a_signature():
     assert signature("Dmix=c") == {("F", 1)}
 
 
+def test_accidentals_alone_make_a_signature_without_tonic():
+    assert signature("^f _b") == {("F", 1), ("B", -1)}
+    assert str(parse_key("^f _b").key) == ""
+
+
 def test_explicit_accidentals_make_the_whole_signature():
     # Source: section 3.1.14.
     assert signature("D exp _b _e ^f") == signature("Dexp _b _e ^f") == signature("D Phr ^f")

@@ -44,6 +44,11 @@ def test_a_directive_says_how_far_accidentals_reach(field, reach, expected):
     assert pitches("^c c C", header) == expected
 
 
+def test_the_reach_of_accidentals_may_change_in_the_tune():
+    # Source: section 3.1.17: the inline version of a directive is an I: field.
+    assert pitches("^c c|[I:propagate-accidentals not]^c c") == [73, 73, 73, 72]
+
+
 def test_a_natural_overrides_the_key_until_the_end_of_the_bar():
     assert pitches("f =f f|f", "L:1/8\nK:G") == [78, 77, 77, 78]
 

@@ -128,6 +128,10 @@ def test_without_a_metre_the_unit_note_is_an_eighth():
     assert song.melody.durations.tolist() == [0.5]
 
 
+def test_an_empty_unit_note_field_says_nothing():
+    assert durations("A", "M:2/4\nL:\nK:C") == [0.5]
+
+
 def test_a_change_of_metre_in_the_tune_leaves_the_unit_note():
     # Source: section 3.1.7.
     assert durations("A8|[M:2/4]A4|", "M:4/4\nK:C") == [8, 4]

@@ -1,4 +1,5 @@
 import random
+from itertools import pairwise
 
 import hypothesis.strategies as st
 import pytest
@@ -54,6 +55,24 @@ def test_a_mark_of_broken_rhythm_alone_does_nothing_worse_than_its_longest(versi
 )
 def test_very_long_tunes_are_read(body):
     assert len(song_of(body).melody) > 0
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "X:1\nK:C\n" + "{a" * 50_000,
+        "X:1\nK:C\n" + "[K:" * 50_000,
+        "X:1\nK:C\n" + "Z99999|" * 10_000,
+        "X:1\nK:C\n" + '"' * 99_999,
+        "X:1\nK:C\n[M:" + " " * 200_000 + "]",
+        "X:1\nT:x\n" + "+:y\n" * 50_000 + "K:C\n",
+        "X:1\n" + "".join(f"m:{a}={b * 50}\n" for a, b in pairwise("ABCDEFGab")) + "K:C\nAAAA",
+        "X:1\nK:C\n" + "(" * 100_000,
+    ],
+    ids=lambda text: text[8:20],
+)
+def test_bombs_are_refused_and_do_no_harm(text):
+    assert reason_of_failure(text)
 
 
 def test_very_many_voices_are_refused():

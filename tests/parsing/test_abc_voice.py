@@ -89,6 +89,17 @@ def test_voices_keep_their_own_time_key_and_length():
     assert song.melody.pitches.tolist()[0] == 60
 
 
+def test_a_voice_may_change_its_clef_when_it_comes_again():
+    # Source: section 7: properties may also be set or changed in the tune body.
+    assert pitches("V:1\nc|\nV:2\nc|\nV:1 octave=-1\nc|") == [72, 60]
+
+
+def test_a_tempo_in_the_tune_counts_where_the_header_has_none():
+    # Source: section 3, table: Q: may stand in the tune body.
+    assert song_of("[Q:1/4=90]CDEF|[Q:1/4=60]C").tempo == 90
+    assert song_of("[Q:1/4=90]CDEF", "Q:1/4=120\nK:C").tempo == 120
+
+
 def test_a_voice_overlay_is_passed_over():
     # Source: section 7.4, both examples.
     overlaid = "A2 | c d e f g  a  &\\\n     A A A A A  A  &\\\n     F E D C B, A, |]"
@@ -98,5 +109,14 @@ def test_a_voice_overlay_is_passed_over():
 
 def test_macros_are_written_out():
     # Source: section 9.1.
-    header = "m: ~g2 = {a}g{f}g\nM:6/8\nK:D"
+    header = "m: ~g2 = {a}g{f}g\nm: nonsense\nM:6/8\nK:D"
     assert pitches("def ~g2 e", header) == pitches("def {a}g{f}g e", header)
+
+
+@pytest.mark.parametrize(
+    ("text", "written"), [("~a2", "(3b/a/g/ a"), ("~D2", "(3E/D/C/ D"), ("~c'2", "(3d'/c'/b/ c'")]
+)
+def test_transposing_macros_are_written_out_at_every_note(text, written):
+    # Source: section 9.2, the macro of its example.
+    header = "m: ~n2 = (3o/n/m/ n\nM:C|\nK:ADor"
+    assert pitches(text, header) == pitches(written, header)

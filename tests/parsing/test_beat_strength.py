@@ -41,6 +41,13 @@ def test_a_metre_written_in_groups_is_strong_where_each_group_begins(text):
     assert ours.tolist() == music21_strengths(text, positions.tolist())
 
 
+def test_the_units_inside_a_group_of_four_weigh_alike():
+    # Common practice, no source.
+    places = np.arange(7) / 2
+    strengths = beat_strengths(places, Metre(7, 8, (4, 3))).tolist()
+    assert strengths == [1.0, 0.25, 0.25, 0.25, 0.5, 0.25, 0.25]
+
+
 def test_common_time_by_eighths_has_the_published_strengths():
     # Source: music21's documentation of accent weights, 4/4.
     expected = [1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125]

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
-from melodex.features.skeleton import carries_melody, is_even
+from melodex.features.skeleton import carries_melody, drone_pitch, is_even
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import weighted_alignment as kernel
 from melodex.model.melody import Melody
@@ -103,13 +103,26 @@ def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> 
     worth = 1 - settings.skeleton_price
     song_skeleton = songs_written._replace(
         pitches=songs.line_pitches.astype(np.int32),
-        gaps=_skeleton_gaps(songs.carries_melody, settings),
+        gaps=_skeleton_gaps(
+            songs.carries_melody,
+            songs.beat_strengths,
+            settings.song_skeleton_slope,
+            settings.song_skeleton_gap,
+        ),
     )
     yield _Question(Form.SKELETON, lick_written, song_skeleton, beats_only, worth, only_even=True)
     if is_even(lick.onsets):
         # Strings count on the song's side only: the same pitches ask the same, however typed.
         carries = carries_melody(lick.beat_strengths, np.zeros(len(lick), np.int8))
-        lick_skeleton = lick_written._replace(gaps=_skeleton_gaps(carries, settings))
+        carries &= lick.pitches != drone_pitch(lick.pitches[~carries])
+        lick_skeleton = lick_written._replace(
+            gaps=_skeleton_gaps(
+                carries,
+                lick.beat_strengths,
+                settings.lick_skeleton_slope,
+                settings.lick_skeleton_gap,
+            )
+        )
         yield _Question(
             Form.SKELETON, lick_skeleton, songs_written, beats_only, worth, only_even=False
         )
@@ -160,8 +173,10 @@ def _written_notes(
     )
 
 
-def _skeleton_gaps(carries: NDArray[np.bool_], settings: AlignmentSettings) -> NDArray[np.float32]:
-    return carries.astype(np.float32) * np.float32(settings.skeleton_gap * settings.gap_price)
+def _skeleton_gaps(
+    carries: NDArray[np.bool_], beat_strengths: NDArray[np.float64], slope: float, largest: float
+) -> NDArray[np.float32]:
+    return (carries * np.minimum(largest, slope * beat_strengths)).astype(np.float32)
 
 
 def _rules(settings: AlignmentSettings) -> kernel.Rules:

@@ -35,10 +35,15 @@ class AlignmentSettings:
     # Share of the score lost where a lick is found in halved or doubled note values, whose beat
     # strengths are not compared: 0.1, 0.15 and 0.2 gave .799, .797, .792; 0.3 gave .765.
     scaling_price: float = 0.12
-    # In an even line: the price of leaving out a note that carries the melody, as a share of
-    # gap_price; the others are left out for nothing. Of rolled songs .3 found .97, .4 found .91;
-    # a price of .05 for the others instead of none lowered it to .74.
-    skeleton_gap: float = 0.3
+    # In an even line a note that carries the melody may be left out at this price for each unit of
+    # its beat strength, up to the largest; one that does not carry it, for nothing. Of licks in
+    # rolled songs, eight notes and more, .6 and .3 had .93 as top hit, with strings and without;
+    # one price of .3 for all had .89 and .78; a price of .05 for the fill lowered it by a quarter.
+    song_skeleton_slope: float = 0.6
+    song_skeleton_gap: float = 0.3
+    # The same for a rolled lick and plain songs: 1 and .5 had .67 as top hit, .6 and .3 had .44.
+    lick_skeleton_slope: float = 1.0
+    lick_skeleton_gap: float = 0.5
     # Share of the score lost where the skeleton answered, so that what is written wins a tie.
     skeleton_price: float = 0.05
 

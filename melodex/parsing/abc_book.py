@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 # Source: ABC 2.1, section 3.1.1; "X:|" at the start of a line is a rest before a repeat end.
-_TUNE_START = re.compile(r"X:(?![|:])")
+_TUNE_START = re.compile(r"\s*X:(?![|:])")
 _VERSION = re.compile(r"%abc-(\d+(?:\.\d+)?)")
 _FIELD_OF_TUNE = re.compile(r"[TMLQKV]:")
 _FIELD_OR_COMMENT = re.compile(r"[A-Za-z+]:(?![|:])|%")

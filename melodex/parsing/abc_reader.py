@@ -68,8 +68,9 @@ def _name_of(lines: list[str]) -> str:
     """Return the number of a tune, else its title."""
     for letter in "XT":
         for line in lines:
-            if line.startswith(f"{letter}:"):
-                name = clean_text(line[2:].partition("%")[0])
+            field, colon, text = line.partition(":")
+            if colon and field.strip() == letter:
+                name = clean_text(text.partition("%")[0])
                 if name:
                     return name
     return ""

@@ -7,7 +7,6 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-import numpy as np
 import platformdirs
 
 import melodex
@@ -15,11 +14,12 @@ from melodex.index.blocks import Blocks, lay_side_by_side
 from melodex.index.song_arrays import join_performances, perform
 from melodex.model.song import Song
 from tests.benchmarks.retrieval_rolls import can_be_rolled, rolled, strings_withheld
+from tests.benchmarks.retrieval_seeds import generator_for, lot_of
 from tests.bundled import bundled_songs
 
 COLLECTIONS = ("essenFolksong", "oneills1850", "ryansMammoth", "airdsAirs")
-ROLLED_EVERY = 4  # of the songs that can be rolled: enough others that a roll alone tells nothing
-SEED = 20261125
+# One in four of the songs that can be: enough others that a roll alone tells nothing.
+ROLLED_EVERY = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,7 +34,7 @@ class Source(NamedTuple):
     """What the books are made of."""
 
     songs: tuple[Song, ...]
-    arrangements: dict[int, Song]  # every fourth song that can be rolled, in rolls
+    arrangements: dict[int, Song]  # one song in four that can be rolled, in rolls
 
 
 def book_of(songs: tuple[Song, ...]) -> Book:
@@ -53,7 +53,7 @@ def plain_book() -> Book:
 
 @cache
 def rolled_book(*, strings_known: bool) -> Book:
-    """Replace every fourth song that fits five strings by an arrangement in rolls.
+    """Replace one in four of the songs that fit five strings by an arrangement in rolls.
 
     The arrangements are the same with strings and without.
     """
@@ -81,12 +81,12 @@ def _source() -> Source:
         source: Source = pickle.loads(kept.read_bytes())  # noqa: S301 - our own writing
         return source
     songs = tuple(song for name in COLLECTIONS for song in bundled_songs(name))
-    suited = [number for number, song in enumerate(songs) if can_be_rolled(song)]
     source = Source(
         songs,
         {
-            number: rolled(songs[number], np.random.default_rng((SEED, number)))
-            for number in suited[::ROLLED_EVERY]
+            number: rolled(song, generator_for("roll", name_of(song)))
+            for number, song in enumerate(songs)
+            if lot_of("is rolled", name_of(song)) % ROLLED_EVERY == 0 and can_be_rolled(song)
         },
     )
     kept.parent.mkdir(parents=True, exist_ok=True)
@@ -102,7 +102,7 @@ def _digest_of_makers() -> str:
     files = [
         *(package / "model").glob("*.py"),
         *(package / "parsing").glob("*.py"),
-        *benchmarks.glob("retrieval_[brm]*.py"),
+        *benchmarks.glob("retrieval_[bmrs]*.py"),
     ]
     contents = b"".join(path.read_bytes() for path in sorted(files))
     return hashlib.blake2b(contents, digest_size=8).hexdigest()

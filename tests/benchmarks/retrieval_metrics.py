@@ -104,7 +104,8 @@ def _sums_of_tunes(
     values: NDArray[np.float64], tunes: Sequence[str]
 ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     _, tune_of = np.unique(np.array(tunes), return_inverse=True)
-    return np.bincount(tune_of, weights=values), np.bincount(tune_of)
+    sums = np.bincount(tune_of, weights=values).astype(np.float64)
+    return sums, np.bincount(tune_of).astype(np.int64)
 
 
 @cache

@@ -14,9 +14,10 @@ from melodex.features.intervals import clipped_intervals
 from melodex.index.blocks import Blocks
 from melodex.model.lick import Lick
 from melodex.model.song import Song
-from tests.benchmarks.retrieval_books import SEED, name_of, plain_book, rolled_book, rolled_songs
+from tests.benchmarks.retrieval_books import name_of, plain_book, rolled_book, rolled_songs
 from tests.benchmarks.retrieval_changes import CHANGES, Passage
 from tests.benchmarks.retrieval_measures import measures_of
+from tests.benchmarks.retrieval_seeds import generator_for, lot_of
 from tests.benchmarks.retrieval_titles import half_of, title_key
 
 LENGTHS = range(5, 17)  # notes
@@ -26,7 +27,8 @@ TWO_CHANGES, THREE_CHANGES = "two changes", "three changes"
 ROLLED_QUERY = "query rolled"
 STRINGS_KNOWN, STRINGS_WITHHELD = "song rolled, strings known", "song rolled, no strings"
 ROLLED_KINDS = (ROLLED_QUERY, STRINGS_KNOWN, STRINGS_WITHHELD)
-KINDS = (*CHANGES, TWO_CHANGES, THREE_CHANGES, *ROLLED_KINDS)
+CHANGED_KINDS = (*CHANGES, TWO_CHANGES, THREE_CHANGES)
+KINDS = (*CHANGED_KINDS, *ROLLED_KINDS)
 # An octave for the whole lick changes no interval, so it does not count among several changes.
 COMBINED = tuple(kind for kind in CHANGES if kind != "all notes an octave off")
 TRANSPOSITIONS = range(-5, 7)  # half-steps that a whole query is moved by
@@ -76,16 +78,16 @@ def queries_of(half: str, count: int = QUERIES) -> list[Query]:
 
     The three rolled kinds share a lick, so that they can be compared.
     """
-    rng = np.random.default_rng((SEED, half == "report"))
     songs = plain_book().songs
-    numbers = [int(n) for n in rng.permutation(len(songs)) if half_of(songs[n].title) == half]
+    numbers = [number for number, song in enumerate(songs) if half_of(song.title) == half]
+    numbers.sort(key=lambda number: lot_of("order", name_of(songs[number])))
     anywhere = iter(numbers)
     to_roll = iter([number for number in numbers if number in rolled_songs()])
     queries: list[Query] = []
     while len(queries) < count:
         length = LENGTHS[len(queries) // len(KINDS) % len(LENGTHS)]
-        queries += [_changed(_next_cut(anywhere, length, rng), kind, rng) for kind in KINDS[:-3]]
-        cut = _next_cut(to_roll, length, rng)
+        queries += [_changed(_next_cut(anywhere, length), kind) for kind in CHANGED_KINDS]
+        cut = _next_cut(to_roll, length)
         queries += [_rolled_query(cut), *_queries_of_rolled_songs(cut)]
     return queries[:count]
 
@@ -140,9 +142,10 @@ def _interval_lines() -> tuple[bytes, ...]:
     return tuple(line.tobytes() for line in lines)
 
 
-def _next_cut(songs: Iterator[int], length: int, rng: np.random.Generator) -> Cut:
+def _next_cut(songs: Iterator[int], length: int) -> Cut:
     for number in songs:
-        found = cut_passage(plain_book().songs[number], length, rng)
+        song = plain_book().songs[number]
+        found = cut_passage(song, length, generator_for("cut", name_of(song)))
         if found is None:
             continue
         holders = songs_that_hold(found[1].pitches)
@@ -151,7 +154,8 @@ def _next_cut(songs: Iterator[int], length: int, rng: np.random.Generator) -> Cu
     raise ValueError("There are too few tunes for so many queries.")
 
 
-def _changed(cut: Cut, kind: str, rng: np.random.Generator) -> Query:
+def _changed(cut: Cut, kind: str) -> Query:
+    rng = generator_for("change", name_of(plain_book().songs[cut.song]))
     passage = cut.passage
     for change in _changes_of(kind, rng):
         passage = CHANGES[change](passage, rng)

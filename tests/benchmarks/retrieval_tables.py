@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from rich.console import Console
@@ -42,17 +43,24 @@ def ask(queries: Sequence[Query], methods: Iterable[str], *, ceiling: bool) -> O
     return Outcome(queries, qualities)
 
 
+def _is_of_kind(query: Query, *, kind: str, fewest_notes: int = 0) -> bool:
+    return query.kind == kind and query.length >= fewest_notes
+
+
+def _is_of_length(query: Query, *, lengths: range) -> bool:
+    return query.kind in KINDS and query.length in lengths
+
+
 def groups_of(queries: Sequence[Query]) -> dict[str, list[int]]:
     """Sort the numbers of queries into the rows of a table."""
     rows: dict[str, Callable[[Query], bool]] = {"all": lambda _: True}
     for kind in dict.fromkeys(query.kind for query in queries):
-        rows[kind] = lambda query, kind=kind: query.kind == kind
+        rows[kind] = partial(_is_of_kind, kind=kind)
     for kind in ROLLED_KINDS:
-        rows[f"{kind}, {LONG_ENOUGH} notes or more"] = lambda query, kind=kind: (
-            query.kind == kind and query.length >= LONG_ENOUGH
-        )
+        name = f"{kind}, {LONG_ENOUGH} notes or more"
+        rows[name] = partial(_is_of_kind, kind=kind, fewest_notes=LONG_ENOUGH)
     for name, lengths in LENGTHS.items():
-        rows[name] = lambda query, lengths=lengths: query.kind in KINDS and query.length in lengths
+        rows[name] = partial(_is_of_length, lengths=lengths)
     groups = {
         name: [number for number, query in enumerate(queries) if belongs(query)]
         for name, belongs in rows.items()

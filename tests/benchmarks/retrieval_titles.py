@@ -1,9 +1,10 @@
 """Titles brought to a common form, so that one tune can be known again in another book."""
 
-import hashlib
 import re
 import unicodedata
 from functools import cache
+
+from tests.benchmarks.retrieval_seeds import lot_of
 
 HALVES = ("tuning", "report")
 
@@ -86,8 +87,7 @@ def title_key(title: str) -> str:
 
 def half_of(title: str) -> str:
     """Give every tune, all its versions together, to one of two halves for good."""
-    digest = hashlib.blake2b(title_key(title).encode(), digest_size=1).digest()
-    return HALVES[digest[0] % 2]
+    return HALVES[lot_of(title_key(title)) % 2]
 
 
 def _singular(word: str) -> str:

@@ -25,7 +25,7 @@ EIGHTH = Fraction(1, 8)
         ("12/8", Metre(12, 8)),
     ],
 )
-def test_plain_metres(text, metre):
+def test_a_plain_metre_is_read_as_it_is_written(text, metre):
     # Source: section 3.1.6.
     assert parse_metre(text) == (metre, False)
 
@@ -52,7 +52,7 @@ def test_an_unknown_metre_is_refused_with_what_would_be_understood(text):
 @pytest.mark.parametrize(
     ("text", "unit"), [("1/4", Fraction(1, 4)), ("1", 1), ("1/1", 1), ("1/512", Fraction(1, 512))]
 )
-def test_unit_note_lengths(text, unit):
+def test_a_unit_note_length_is_a_fraction_of_a_whole_note(text, unit):
     # Source: section 3.1.7.
     assert parse_unit_length(text) == unit
 

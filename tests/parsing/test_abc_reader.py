@@ -52,6 +52,11 @@ def test_a_tune_begins_at_its_number_even_without_a_blank_line():
     assert len(read_abc(book, "book.abc").songs) == 2
 
 
+def test_an_indented_tune_is_read():
+    book = TUNE.format(1).replace("\n", "\n  ") + "\n\n" + TUNE.format(2)
+    assert [song.source.tune for song in read_abc(f"  {book}", "book.abc").songs] == ["1", "2"]
+
+
 def test_comments_directives_and_unknown_fields_are_passed_over():
     # Source: sections 2.2.5, 3 (unknown fields must be ignored) and 11.0.2 (directives).
     body = (

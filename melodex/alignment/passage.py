@@ -21,6 +21,7 @@ from melodex.kernels import weighted_alignment as kernel
 from melodex.model.melody import Melody
 
 SCALINGS = (0.5, 2.0)  # of the lick's note values
+NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song as good as this are counted
 THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
 
 
@@ -31,7 +32,7 @@ class Form(StrEnum):
     SKELETON = "skeleton"
 
 
-class _Question(NamedTuple):
+class Question(NamedTuple):
     """One way to ask every song: the notes of both sides and what the answer is worth."""
 
     form: Form
@@ -43,12 +44,22 @@ class _Question(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Passage:
+    """A stretch of a song that answers a lick."""
+
+    form: Form
+    transposition: int  # half-steps from the lick up to the song
+    pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of the lick, note of the song as played
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class PassageScores:
-    """How well each song answers a lick, unclipped; every array has shape (n_asked,)."""
+    """How well each song answers a lick, unclipped; arrays have shape (n_asked,)."""
 
     songs: NDArray[np.int64]
     scores: NDArray[np.float32]  # the lick with itself has its number of notes
-    questions: NDArray[np.int8]  # which question had the best answer
+    questions: tuple[Question, ...]  # those put to the songs
+    best: NDArray[np.int8]  # which question had the best answer
     transpositions: NDArray[np.int32]
 
 
@@ -67,31 +78,68 @@ def ask_songs(
     asked : shape (n_asked,)
         The songs' numbers.
     """
+    questions = tuple(_questions(lick, songs, settings))
     scores = np.full(len(asked), kernel.NO_SCORE, np.float32)
-    questions = np.zeros(len(asked), np.int8)
+    best = np.zeros(len(asked), np.int8)
     transpositions = np.zeros(len(asked), np.int32)
-    for number, question in enumerate(_questions(lick, songs, settings)):
+    for number, question in enumerate(questions):
         places = np.flatnonzero(songs.is_even[asked]) if question.only_even else slice(None)
         found, shifts = _scan(question, songs, asked[places])
         found = np.where(found > 0, found * np.float32(question.worth), found)
         better = found > scores[places]
         scores[places] = np.where(better, found, scores[places])
-        questions[places] = np.where(better, number, questions[places])
+        best[places] = np.where(better, number, best[places])
         transpositions[places] = np.where(better, shifts, transpositions[places])
-    return PassageScores(asked, scores, questions, transpositions)
+    return PassageScores(asked, scores, questions, best, transpositions)
 
 
-def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> Iterator[_Question]:
+def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[Passage]:
+    """Trace the passages of one song that answer as well as its best, or nearly.
+
+    Parameters
+    ----------
+    answers : PassageScores
+    place : int
+        The song's place in ``answers``.
+
+    Returns
+    -------
+    list of Passage
+        In the order played, not overlapping, all at the best one's transposition; each has at least
+        ``NEARLY_AS_GOOD`` of the best score.
+    """
+    question = answers.questions[answers.best[place]]
+    stretch = songs.notes_of(int(answers.songs[place]))
+    notes = kernel.Notes(*(array[stretch] for array in question.songs))
+    transposition = int(answers.transpositions[place])
+    totals, moves = kernel.align_passage(notes, question.lick, transposition, question.rules)
+    ends = totals[-1, 1:]
+    least = ends.max() - (1 - NEARLY_AS_GOOD) * abs(ends.max())
+    kept: list[Passage] = []
+    for end in np.argsort(-ends, kind="stable"):
+        if ends[end] < least:
+            break
+        pairs = kernel.answering_notes(moves, int(end))
+        if len(pairs) and all(_apart(pairs, other.pairs) for other in kept):
+            kept.append(Passage(question.form, transposition, pairs))
+    return sorted(kept, key=lambda passage: int(passage.pairs[0, 1]))
+
+
+def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:
+    return bool(pairs[-1, 1] < other[0, 1] or pairs[0, 1] > other[-1, 1])
+
+
+def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> Iterator[Question]:
     lick_written = _written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings)
     songs_written = _written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings)
     rules = _rules(settings)
-    yield _Question(Form.AS_WRITTEN, lick_written, songs_written, rules, 1.0, only_even=False)
+    yield Question(Form.AS_WRITTEN, lick_written, songs_written, rules, 1.0, only_even=False)
     no_beats = rules._replace(beat_weight=np.float32(0))
     for scaling in SCALINGS:
         scaled = lick_written._replace(
             log_durations=lick_written.log_durations + np.float32(np.log2(scaling))
         )
-        yield _Question(
+        yield Question(
             Form.AS_WRITTEN,
             scaled,
             songs_written,
@@ -110,7 +158,7 @@ def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> 
             settings.song_skeleton_gap,
         ),
     )
-    yield _Question(Form.SKELETON, lick_written, song_skeleton, beats_only, worth, only_even=True)
+    yield Question(Form.SKELETON, lick_written, song_skeleton, beats_only, worth, only_even=True)
     if is_even(lick.onsets):
         # Strings count on the song's side only: the same pitches ask the same, however typed.
         carries = carries_melody(lick.beat_strengths, np.zeros(len(lick), np.int8))
@@ -123,16 +171,16 @@ def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> 
                 settings.lick_skeleton_gap,
             )
         )
-        yield _Question(
+        yield Question(
             Form.SKELETON, lick_skeleton, songs_written, beats_only, worth, only_even=False
         )
-        yield _Question(
+        yield Question(
             Form.SKELETON, lick_skeleton, song_skeleton, beats_only, worth, only_even=True
         )
 
 
 def _scan(
-    question: _Question, songs: SongArrays, asked: NDArray[np.int64]
+    question: Question, songs: SongArrays, asked: NDArray[np.int64]
 ) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
     """Put one question to songs, shared out to threads."""
     scores = np.empty(len(asked), np.float32)

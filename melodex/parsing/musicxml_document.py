@@ -13,6 +13,16 @@ _FOR_THE_EYE_IN_A_MEASURE = frozenset({"print", "figured-bass", "grouping", "lis
 
 # music21's time grows with the square of their number; 5,000 take it about ten seconds.
 MOST_MEASURES = 10_000
+# Beyond these no music goes, but music21 counts up to them one by one.
+_LARGEST = {
+    "fifths": 14, "key-alter": 4, "alter": 8, "octave": 20,
+    "chromatic": 127, "diatonic": 127, "octave-change": 10,
+    "beats": 99, "beat-type": 128, "divisions": 1_000_000, "duration": 100_000_000,
+    "actual-notes": 1000, "normal-notes": 1000, "root-alter": 8, "bass-alter": 8,
+    "degree-value": 30, "degree-alter": 8, "per-minute": 10_000, "staves": 100,
+    "multiple-rest": MOST_MEASURES,
+}  # fmt: skip
+_NUMBER = re.compile(r"[+-]?\d{1,9}(\.\d*)?")
 
 
 def partwise(root: Element) -> Element:
@@ -42,17 +52,31 @@ def partwise(root: Element) -> Element:
 def flaw_in(score: Element) -> str:
     """Say what is wrong with a score-partwise document that music21 would pass over in silence.
 
-    music21 10.5 takes a pitch without a step for middle C.
+    music21 10.5 takes a pitch without a step for middle C, and hangs at a key of a million sharps.
     """
     for part in score.findall("part"):
         measures = part.findall("measure")
         if len(measures) > MOST_MEASURES:
             return f"it has {len(measures):,} measures, more than {MOST_MEASURES:,}"
         for measure in measures:
-            if not all(_is_whole(pitch) for pitch in measure.iter("pitch")):
-                number = measure.get("number", "")
-                return f"a note in measure {number} has no step from A to G, or no octave"
+            for element in measure.iter():
+                if flaw := _flaw_of(element):
+                    return f"measure {measure.get('number', '')} has {flaw}"
     return ""
+
+
+def _flaw_of(element: Element) -> str:
+    text = (element.text or "").strip()
+    largest = _LARGEST.get(element.tag)
+    if largest is not None and not all(_is_at_most(largest, term) for term in text.split("+")):
+        return f"{element.tag} {text[:20]!r}, which makes no sense"
+    if element.tag == "pitch" and not _is_whole(element):
+        return "a note without a step from A to G, or without an octave"
+    return ""
+
+
+def _is_at_most(largest: int, text: str) -> bool:
+    return not text or (_NUMBER.fullmatch(text.strip()) and abs(float(text)) <= largest) is True
 
 
 def _is_whole(pitch: Element) -> bool:

@@ -19,12 +19,14 @@ from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
 from melodex.errors import ScoreParseError
+from melodex.parsing.musicxml_document import MOST_MEASURES
 from melodex.parsing.score_stream import BesideNotes, written_part
 from melodex.parsing.written_score import WrittenPart, WrittenPiece
 
 _DRUMS = 10  # the channel that General MIDI gives to percussion, counted from 1
 _NO_METRE = "The file states no metre; its measures are counted as if in 4/4."
 _MEASURE_AT_FAULT = re.compile(r"(?:in m\.|measure \() ?(\d+)")
+_ENDLESS_METRE = re.compile(r"\*M(\d{3}|\d+/\d{4})[\d/+]*")
 _WORDS = frozenset({"text", "lyrics", "silbe"})
 
 
@@ -51,6 +53,7 @@ def pieces_of_kern(text: str, shown: Path) -> list[WrittenPiece]:
         If music21 cannot make it out, or leaves out a token that should be a note.
     """
     lines = text.splitlines()
+    _check_metres(lines, shown)
     with _explaining(shown, "the Humdrum file"):
         _, divided = HumdrumDataCollection(lines).determineIfDataStreamIsOpus()
     pieces: list[WrittenPiece] = []
@@ -59,6 +62,15 @@ def pieces_of_kern(text: str, shown: Path) -> list[WrittenPiece]:
         pieces.append(_piece_of_kern(piece_lines, shown, lines_before))
         lines_before += len(piece_lines)
     return pieces
+
+
+def _check_metres(lines: list[str], shown: Path) -> None:
+    # music21 10.5 hangs at a metre of a hundred thousand beats.
+    for number, line in enumerate(lines, start=1):
+        metre = _ENDLESS_METRE.search(line) if line.startswith("*") else None
+        if metre:
+            reason = f"the metre {metre[0]!r} makes no sense"
+            raise ScoreParseError(shown, line=number, reason=reason)
 
 
 def _piece_of_kern(lines: list[str], shown: Path, lines_before: int) -> WrittenPiece:
@@ -169,8 +181,7 @@ def piece_of_midi(content: bytes, shown: Path) -> WrittenPiece:
         midi = MidiFile()
         midi.readstr(content)
         midi.tracks = [track for track in midi.tracks if not _is_percussion(track)]
-        if not any(track.hasNotes() for track in midi.tracks):
-            raise ScoreParseError(shown, reason="it has no notes")
+        _check_tracks(midi, shown)
         score = midiFileToStream(midi)
         events = [event.type for track in midi.tracks for event in track.events]
         parts = _parts(score.parts, every_voice=True)
@@ -178,6 +189,16 @@ def piece_of_midi(content: bytes, shown: Path) -> WrittenPiece:
     if MetaEvents.TIME_SIGNATURE in events:
         return WrittenPiece(titles, parts)
     return WrittenPiece(titles, [_without_metre(part) for part in parts])
+
+
+def _check_tracks(midi: Any, shown: Path) -> None:
+    if not any(track.hasNotes() for track in midi.tracks):
+        raise ScoreParseError(shown, reason="it has no notes")
+    for track in midi.tracks:
+        ticks = sum(event.time for event in track.events if event.isDeltaTime())
+        if ticks > 4 * MOST_MEASURES * midi.ticksPerQuarterNote:
+            reason = f"it is longer than {MOST_MEASURES:,} measures of four quarters"
+            raise ScoreParseError(shown, reason=reason)
 
 
 def _is_whole(content: bytes) -> bool:

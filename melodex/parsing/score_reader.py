@@ -90,9 +90,11 @@ def _song_of_musicxml(score: Element, source: Source, collection: str) -> Song:
 
 def _with_tuning(part: WrittenPart, score: Element) -> WrittenPart:
     part_id, _, staff_number = part.staff.partition("-Staff")
-    element = next(each for each in score.findall("part") if each.get("id") == part_id)
-    tuning = stated_tuning(element, staff_number or "1")
-    return part._replace(score=replace(part.score, tuning=tuning))
+    for element in score.findall("part"):
+        if element.get("id", "") == part_id:
+            tuning = stated_tuning(element, staff_number or "1")
+            return part._replace(score=replace(part.score, tuning=tuning))
+    return part
 
 
 def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song:

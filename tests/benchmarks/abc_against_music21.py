@@ -115,6 +115,17 @@ def _agree_without(habits: Sequence[Habit], text: str) -> bool:
     return agree(our_notes(text), witness_notes(spelled))
 
 
+def print_table(reasons: Counter[tuple[str, ...]]) -> None:
+    """Print, reason by reason, on how many tunes it alone or together with others is the cause."""
+    print(f"{'alone':>6} {'with others':>12}  {'ABC 2.1':10}  what music21 reads otherwise")
+    for name in (EQUAL, UNEXPLAINED, REFUSED, WITNESS_STOPS):
+        print(f"{reasons[name,]:6} {'':12}  {'':10}  {name}")
+    for habit in HABITS:
+        alone = reasons[habit.name,]
+        others = sum(count for found, count in reasons.items() if habit.name in found) - alone
+        print(f"{alone:6} {others:12}  {habit.section:10}  {habit.name}")
+
+
 def main() -> None:
     """Print how many tunes differ, and why."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -130,11 +141,7 @@ def main() -> None:
         reasons[found] += 1
         if found == (UNEXPLAINED,):
             unexplained.append(tune.place)
-    section_of = {habit.name: habit.section for habit in HABITS}
-    print(f"{'tunes':>6}  {'ABC 2.1':12}  what music21 reads otherwise")
-    for found, count in reasons.most_common():
-        sections = ", ".join(section_of.get(name, "") for name in found)
-        print(f"{count:6}  {sections:12}  {' and '.join(found)}")
+    print_table(reasons)
     for place in unexplained:
         print(f"unexplained: {place}")
 

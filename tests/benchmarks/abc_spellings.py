@@ -76,11 +76,12 @@ def _natural_pitch(text: str) -> int:
 
 
 def _highest_of_chords(tune: str) -> str:
-    """Write only the highest note of each chord."""
+    """Write only the highest note of each chord, as long as its first note."""
 
     def highest(chord: re.Match[str]) -> str:
-        notes = [match[0] for match in re.finditer(_NOTE + "-?", chord[1])]
-        return max(notes, key=_natural_pitch) + chord[2]
+        notes = [match.groups() for match in re.finditer(f"{_NOTE}(-?)", chord[1])]
+        sign, letter, _, tie = max(notes, key=lambda note: _natural_pitch(note[1]))
+        return f"{sign}{letter}{notes[0][2]}{tie or chord[2]}"
 
     return _in_lines(r"\[((?:[_^=]*[A-Ga-g][,']*\d*/*\d*-?){2,})\](-?)", highest)(tune)
 
@@ -205,7 +206,7 @@ HABITS = (
     Habit("a chord between plus signs", "12.1.3", _in_notes(r"\+([A-G\d]+)\+", r"[\1]")),
     Habit("an invisible rest", "4.5", _in_notes("x", "z")),
     Habit("a rest of whole measures", "4.5", _rests_written_out),
-    Habit("a tie between chords", "4.11, 4.17", _highest_of_chords),
+    Habit("chords that are tied or of unequal lengths", "4.11, 4.17", _highest_of_chords),
     Habit("a length with several slashes", "4.3", _plain_fractions),
     Habit("a field between brackets", "3.2", _in_lines(r"\[([KLM]:[^\]]*)\]", r"\n\1\n")),
     Habit("signs as mail programs encode them", "none", _as_before_mail),

@@ -174,6 +174,30 @@ def test_a_note_that_makes_no_sense_is_told_with_its_measure(tmp_path, broken):
     assert "measure 2" in failure_of(tmp_path, content.encode(), "tune.musicxml").reason
 
 
+@pytest.mark.parametrize(
+    "endless",
+    [
+        attributes(fifths=999_999_999) + note("G4"),
+        attributes("99999/4") + note("G4"),
+        attributes() + note("G4", 999_999_999),
+        attributes(more="<transpose><chromatic>1e999</chromatic></transpose>") + note("G4"),
+    ],
+)
+def test_numbers_beyond_any_music_are_told_and_not_counted_up_to(tmp_path, endless):
+    content = score(part(endless)).encode()
+    assert "measure 1 has" in failure_of(tmp_path, content, "tune.musicxml").reason
+
+
+def test_a_metre_beyond_any_music_is_told_and_not_counted_up_to(tmp_path):
+    failure = failure_of(tmp_path, b"**kern\n*M77777/4\n4g\n*-\n", "tune.krn")
+    assert (failure.line, failure.reason) == (2, "the metre '*M77777/4' makes no sense")
+
+
+def test_a_midi_file_that_lasts_for_days_is_refused(tmp_path):
+    failure = failure_of(tmp_path, midi([(0, 480, 67), (200_000_000, 480, 69)]), "tune.mid")
+    assert "longer than 10,000 measures" in failure.reason
+
+
 @pytest.mark.parametrize("kept", [3, 14, 20, 30])
 def test_a_midi_file_that_is_cut_off_is_a_failure(tmp_path, kept):
     failure_of(tmp_path, midi([(0, 480, 67), (480, 480, 69)])[:kept], "tune.mid")

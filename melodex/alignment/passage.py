@@ -130,9 +130,9 @@ def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:
 
 
 def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> Iterator[Question]:
-    lick_written = _written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings)
-    songs_written = _written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings)
-    rules = _rules(settings)
+    lick_written = written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings)
+    songs_written = written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings)
+    rules = pair_rules(settings)
     yield Question(Form.AS_WRITTEN, lick_written, songs_written, rules, 1.0, only_even=False)
     no_beats = rules._replace(beat_weight=np.float32(0))
     for scaling in SCALINGS:
@@ -205,12 +205,13 @@ def _scan(
     return scores, transpositions
 
 
-def _written_notes(
+def written_notes(
     pitches: NDArray[np.int16],
     beat_strengths: NDArray[np.float64],
     durations: NDArray[np.float64],
     settings: AlignmentSettings,
 ) -> kernel.Notes:
+    """Weigh notes as written, equally long arrays of them, for the kernels."""
     strengths = beat_strengths.astype(np.float32)
     relief = np.float32(settings.gap_relief)
     return kernel.Notes(
@@ -227,7 +228,8 @@ def _skeleton_gaps(
     return (carries * np.minimum(largest, slope * beat_strengths)).astype(np.float32)
 
 
-def _rules(settings: AlignmentSettings) -> kernel.Rules:
+def pair_rules(settings: AlignmentSettings) -> kernel.Rules:
+    """Tell the kernels what a pair of notes as written is worth."""
     similarity = np.zeros(2 * kernel.REACH + 1, np.float32)
     for distance, worth in settings.pitch_similarity.items():
         similarity[kernel.REACH + distance] = similarity[kernel.REACH - distance] = worth

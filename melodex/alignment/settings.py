@@ -47,5 +47,11 @@ class AlignmentSettings:
     # Share of the score lost where the skeleton answered, so that what is written wins a tie.
     skeleton_price: float = 0.05
 
+    # Whole songs (``tests/benchmarks/near.py``): as beat_weight; the price of the first note of a
+    # run without an answer, and of each further one.
+    whole_beat_weight: float = 1.0
+    whole_gap_open: float = 0.8
+    whole_gap_extend: float = 0.2
+
 
 DEFAULT_SETTINGS = AlignmentSettings()

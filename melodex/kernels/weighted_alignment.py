@@ -122,19 +122,19 @@ def _align_lanes(
         for i in range(n):
             place = notes.pitches[j] - lick.pitches[i] - top + REACH
             alike = rules.similarity[place : place + LANES]
-            weight = TWO * _weight_of_pair(lick, i, notes, j, rules)
+            weight = TWO * weight_of_pair(lick, i, notes, j, rules)
             lick_gap = lick.gaps[i]
             for lane in range(LANES):
                 reached = old[i, lane] + (weight * alike[lane] - ONE)
                 reached = max(reached, new[i, lane] - lick_gap)
                 new[i + 1, lane] = max(reached, old[i + 1, lane] - song_gap)
             if repeated:
-                weight = TWO * _weight_of_split(lick, i, notes, j, rules)
+                weight = TWO * weight_of_split(lick, i, notes, j, rules)
                 for lane in range(LANES):
                     reached = older[i, lane] + (weight * alike[lane] - ONE)
                     new[i + 1, lane] = max(new[i + 1, lane], reached - rules.split_price)
             if i > 0 and lick.pitches[i] == lick.pitches[i - 1]:
-                weight = TWO * _weight_of_split(notes, j, lick, i, rules)
+                weight = TWO * weight_of_split(notes, j, lick, i, rules)
                 for lane in range(LANES):
                     reached = old[i - 1, lane] + (weight * alike[lane] - ONE)
                     new[i + 1, lane] = max(new[i + 1, lane], reached - rules.split_price)
@@ -144,7 +144,7 @@ def _align_lanes(
 
 
 @compiled
-def _weight_of_pair(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np.float32:
+def weight_of_pair(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np.float32:
     """Weigh a pair of notes by beat and duration, 0 to 1."""
     beats_apart = abs(one.strengths[i] - other.strengths[j])
     log_ratio = min(LARGEST_LOG_RATIO, abs(one.log_durations[i] - other.log_durations[j]))
@@ -152,7 +152,7 @@ def _weight_of_pair(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> n
 
 
 @compiled
-def _weight_of_split(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np.float32:
+def weight_of_split(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np.float32:
     """Weigh one note against two of the other melody, j - 1 and j, by their sum."""
     beats_apart = abs(one.strengths[i] - other.strengths[j - 1])
     sum_of_two = np.log2(np.exp2(other.log_durations[j - 1]) + np.exp2(other.log_durations[j]))
@@ -184,15 +184,15 @@ def align_passage(
         for i in range(1, n + 1):
             apart = notes.pitches[j - 1] - lick.pitches[i - 1] - transposition
             alike = rules.similarity[apart + REACH]
-            weight = TWO * _weight_of_pair(lick, i - 1, notes, j - 1, rules)
+            weight = TWO * weight_of_pair(lick, i - 1, notes, j - 1, rules)
             best, move = totals[i - 1, j - 1] + (weight * alike - ONE), PAIR
             if repeated:
-                weight = TWO * _weight_of_split(lick, i - 1, notes, j - 1, rules)
+                weight = TWO * weight_of_split(lick, i - 1, notes, j - 1, rules)
                 reached = totals[i - 1, j - 2] + (weight * alike - ONE) - rules.split_price
                 if reached > best:
                     best, move = reached, SPLIT
             if i > 1 and lick.pitches[i - 1] == lick.pitches[i - 2]:
-                weight = TWO * _weight_of_split(notes, j - 1, lick, i - 1, rules)
+                weight = TWO * weight_of_split(notes, j - 1, lick, i - 1, rules)
                 reached = totals[i - 2, j - 1] + (weight * alike - ONE) - rules.split_price
                 if reached > best:
                     best, move = reached, JOINED

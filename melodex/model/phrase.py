@@ -1,0 +1,61 @@
+"""What songs share: whole songs like one another, and the phrases that two songs share."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class NearSong:
+    """A song like another one."""
+
+    song: str
+    title: str
+    score: float  # 1 for the same notes at the same places of the measure, in any key
+    expected_by_chance: float | None  # None is unknown
+    transposition: int  # half-steps up to this song
+
+
+@dataclass(frozen=True, slots=True)
+class SharedPhrase:
+    """A phrase that stands in two songs, or in two places of one; measures as written."""
+
+    first_measure_a: int
+    last_measure_a: int
+    first_measure_b: int
+    last_measure_b: int
+    transposition: int  # half-steps from the first place up to the second
+    score: float  # 1 for the same notes in the same rhythm, in any key
+    expected_by_chance: float | None  # None is unknown
+    notes: int  # that answer each other; one for two counts once
+
+
+@dataclass(frozen=True, slots=True)
+class SongShare:
+    """How much of one song stands in the shared phrases."""
+
+    notes: int  # within a shared phrase
+    all_notes: int
+    measures: int  # that a shared phrase touches
+    all_measures: int
+
+
+@dataclass(frozen=True, slots=True)
+class SharedMaterial:
+    """All the phrases that two songs share, longest first, and how much of each song they are.
+
+    ``alignments`` and ``other_places`` go with ``phrases``, one each.
+    """
+
+    phrases: tuple[SharedPhrase, ...]
+    alignments: tuple[tuple[tuple[int, int], ...], ...]  # (note of a, note of b), from 0
+    other_places: tuple[tuple["OtherPlace", ...], ...]
+    share_a: SongShare
+    share_b: SongShare
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPlace:
+    """Where a shared phrase stands once more in one of the songs."""
+
+    side: str  # "a" or "b"
+    first_measure: int
+    last_measure: int

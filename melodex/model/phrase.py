@@ -29,33 +29,34 @@ class SharedPhrase:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherPlaces:
+    """Where a shared phrase, or a part of it, stands once more: (first, last measure) each."""
+
+    a: tuple[tuple[int, int], ...]
+    b: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SongShare:
     """How much of one song stands in the shared phrases."""
 
+    song: str
+    title: str
     notes: int  # within a shared phrase
     all_notes: int
-    measures: int  # that a shared phrase touches
+    measures: int  # that a shared phrase touches, the pickup left out
     all_measures: int
 
 
 @dataclass(frozen=True, slots=True)
 class SharedMaterial:
-    """All the phrases that two songs share, longest first, and how much of each song they are.
+    """The phrases that two songs share, each once, longest first, and how much of each song.
 
     ``alignments`` and ``other_places`` go with ``phrases``, one each.
     """
 
     phrases: tuple[SharedPhrase, ...]
     alignments: tuple[tuple[tuple[int, int], ...], ...]  # (note of a, note of b), from 0
-    other_places: tuple[tuple["OtherPlace", ...], ...]
+    other_places: tuple[OtherPlaces, ...]
     share_a: SongShare
     share_b: SongShare
-
-
-@dataclass(frozen=True, slots=True)
-class OtherPlace:
-    """Where a shared phrase stands once more in one of the songs."""
-
-    side: str  # "a" or "b"
-    first_measure: int
-    last_measure: int

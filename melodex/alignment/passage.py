@@ -39,7 +39,7 @@ class Question(NamedTuple):
     lick: kernel.Notes
     songs: kernel.Notes
     rules: kernel.Rules
-    worth: float  # the score counts for this share
+    worth: NDArray[np.float32]  # shape (n_songs,), the share that each song's score counts for
     only_even: bool  # ask only songs that run on in one note value
 
 
@@ -85,7 +85,7 @@ def ask_songs(
     for number, question in enumerate(questions):
         places = np.flatnonzero(songs.is_even[asked]) if question.only_even else slice(None)
         found, shifts = _scan(question, songs, asked[places])
-        found = np.where(found > 0, found * np.float32(question.worth), found)
+        found = np.where(found > 0, found * question.worth[asked[places]], found)
         better = found > scores[places]
         scores[places] = np.where(better, found, scores[places])
         best[places] = np.where(better, number, best[places])
@@ -105,23 +105,30 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
     Returns
     -------
     list of Passage
-        In the order played, not overlapping, all at the best one's transposition; each has at least
+        In the order played, not overlapping, each at its own transposition; each has at least
         ``NEARLY_AS_GOOD`` of the best score.
     """
     question = answers.questions[answers.best[place]]
     stretch = songs.notes_of(int(answers.songs[place]))
     notes = kernel.Notes(*(array[stretch] for array in question.songs))
-    transposition = int(answers.transpositions[place])
-    totals, moves = kernel.align_passage(notes, question.lick, transposition, question.rules)
-    ends = totals[-1, 1:]
-    least = ends.max() - (1 - NEARLY_AS_GOOD) * abs(ends.max())
+    lowest = int(notes.pitches.min() - question.lick.pitches.max())
+    highest = int(notes.pitches.max() - question.lick.pitches.min())
+    aligned = [
+        (shift, *kernel.align_passage(notes, question.lick, shift, question.rules))
+        for shift in range(lowest, highest + 1)
+    ]
+    best = max(float(totals[-1, 1:].max()) for _, totals, _ in aligned)
+    least = best - (1 - NEARLY_AS_GOOD) * abs(best)
+    found = [
+        (-float(totals[-1, end + 1]), Passage(question.form, shift, answering_notes))
+        for shift, totals, moves in aligned
+        for end in np.flatnonzero(totals[-1, 1:] >= least)
+        if len(answering_notes := kernel.answering_notes(moves, int(end)))
+    ]
     kept: list[Passage] = []
-    for end in np.argsort(-ends, kind="stable"):
-        if ends[end] < least:
-            break
-        pairs = kernel.answering_notes(moves, int(end))
-        if len(pairs) and all(_apart(pairs, other.pairs) for other in kept):
-            kept.append(Passage(question.form, transposition, pairs))
+    for _, passage in sorted(found, key=lambda scored: scored[0]):
+        if all(_apart(passage.pairs, other.pairs) for other in kept):
+            kept.append(passage)
     return sorted(kept, key=lambda passage: int(passage.pairs[0, 1]))
 
 
@@ -133,7 +140,8 @@ def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> 
     lick_written = written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings)
     songs_written = written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings)
     rules = pair_rules(settings)
-    yield Question(Form.AS_WRITTEN, lick_written, songs_written, rules, 1.0, only_even=False)
+    whole = np.ones(len(songs.is_even), np.float32)
+    yield Question(Form.AS_WRITTEN, lick_written, songs_written, rules, whole, only_even=False)
     no_beats = rules._replace(beat_weight=np.float32(0))
     for scaling in SCALINGS:
         scaled = lick_written._replace(
@@ -144,11 +152,12 @@ def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> 
             scaled,
             songs_written,
             no_beats,
-            1 - settings.scaling_price,
+            whole * np.float32(1 - settings.scaling_price),
             only_even=False,
         )
     beats_only = rules._replace(beat_weight=np.float32(1), duration_weight=np.float32(0))
-    worth = 1 - settings.skeleton_price
+    price = np.where(songs.is_tab, settings.tab_skeleton_price, settings.skeleton_price)
+    worth = (1 - price).astype(np.float32)
     song_skeleton = songs_written._replace(
         pitches=songs.line_pitches.astype(np.int32),
         gaps=_skeleton_gaps(

@@ -30,6 +30,7 @@ class SongArrays:
     line_pitches: Pitches  # as ``pitches``, in a pinch the thumb's note
     carries_melody: NDArray[np.bool_]  # in an even line; see features/skeleton.py
     is_even: NDArray[np.bool_]  # shape (n_songs,), whether the song runs on in one note value
+    is_tab: NDArray[np.bool_]  # shape (n_songs,), whether its strings are known
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
     intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
 
@@ -55,6 +56,7 @@ class Performance(NamedTuple):
     line_pitches: Pitches
     carries_melody: NDArray[np.bool_]
     is_even: bool
+    is_tab: bool
     intervals: NDArray[np.int8]
 
 
@@ -73,6 +75,7 @@ def perform(melody: Melody, sections: Beats) -> Performance:
         line_pitches=line_pitches(melody)[played],
         carries_melody=carries_melody(strengths, melody.strings[played]),
         is_even=is_even(onsets),
+        is_tab=bool(melody.strings.any()),
         intervals=clipped_intervals(pitches).astype(np.int8),
     )
 
@@ -90,6 +93,7 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
         line_pitches=_joined([song.line_pitches for song in songs], np.int16),
         carries_melody=_joined([song.carries_melody for song in songs], np.bool_),
         is_even=np.array([song.is_even for song in songs], np.bool_),
+        is_tab=np.array([song.is_tab for song in songs], np.bool_),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),
         intervals=_joined([song.intervals for song in songs], np.int8),
     )

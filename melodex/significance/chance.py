@@ -23,6 +23,7 @@ from melodex.alignment.passage import PassageScores, ask_songs
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.significance.permuted_licks import permuted_lick
+from melodex.significance.song_sample import only_songs
 from melodex.significance.tail import Tail, fit_tail
 
 FEWEST_SONGS = 20  # with notes; the upper tenth of fewer is a song or none
@@ -83,13 +84,14 @@ def fit_chance(songs: SongArrays, *, seed: int) -> ChanceModel | None:
     rng = np.random.default_rng(seed)
     places = np.linspace(0, len(by_size) - 1, min(BACKGROUND_SONGS, len(by_size))).astype(np.int64)
     background = np.sort(by_size[places])
+    sample, numbers = only_songs(songs, background), np.arange(len(background))
     standings: list[NDArray[np.float64]] = []
     for n_notes in (*LENGTHS,) * LICKS_OF_EACH_LENGTH:
         permuted = permuted_lick(songs, n_notes, rng)
         if permuted is None:
             continue
         lick, cut_from = permuted
-        scores = ask_songs(lick, songs, background[background != cut_from]).scores
+        scores = ask_songs(lick, sample, numbers[background != cut_from]).scores
         middle, spread = _background(scores)
         if spread > 0:
             standings.append(_standings(scores.astype(np.float64), middle, spread, n_notes))
@@ -128,11 +130,11 @@ def save_chance(model: ChanceModel, file: Path) -> None:
 def load_chance(file: Path) -> ChanceModel:
     """Read a model that ``save_chance`` wrote."""
     plain = json.loads(file.read_text(encoding="utf-8"))
-    tail = plain["tail"]
+    body = tuple(plain["tail"].pop("body"))
     return ChanceModel(
         n_songs=plain["n_songs"],
         background=tuple(plain["background"]),
-        tail=Tail(**{**tail, "body": tuple(tail["body"])}),
+        tail=Tail(body, **plain["tail"]),
     )
 
 

@@ -57,8 +57,9 @@ def with_shuffled_intervals(lick: Melody, rng: np.random.Generator) -> Melody:
 
     Where they span more than MIDI has, notes beyond it are put on its ends.
     """
-    intervals = rng.permutation(np.diff(lick.pitches.astype(np.int64)))
-    line = np.concatenate([[0], np.cumsum(intervals)])
+    intervals = np.diff(lick.pitches.astype(np.int64))
+    rng.shuffle(intervals)
+    line = np.insert(np.cumsum(intervals), 0, 0)
     line += MIDDLE_OF_MIDI - (line.min() + line.max()) // 2
     pitches = np.clip(line, LOWEST_MIDI_NOTE, HIGHEST_MIDI_NOTE).astype(np.int16)
     return Melody(

@@ -54,15 +54,16 @@ def fit_tail(values: NDArray[np.float64]) -> Tail:
     Returns
     -------
     Tail
-        A parabola through the logarithms of the shares, by least squares; a straight line where
-        that bends upwards.
+        A parabola through the logarithms of the shares, by least squares, each with the square
+        root of its count for weight (the inverse of its error); a straight line where that bends
+        upwards.
     """
     body = np.quantile(values, np.linspace(0, 1 - TAIL_SHARE, 10))
     shares = np.geomspace(TAIL_SHARE, FEWEST_BEYOND / len(values), KNOTS)
     beyond = np.quantile(values, 1 - shares) - body[-1]
-    falls = np.log(shares / TAIL_SHARE)
-    terms = np.stack([beyond, beyond**2], axis=1)
-    slope, bend = np.linalg.lstsq(terms, falls)[0].tolist()
+    falls, weights = np.log(shares / TAIL_SHARE), np.sqrt(shares)
+    terms = np.stack([beyond, beyond**2], axis=1) * weights[:, np.newaxis]
+    slope, bend = np.linalg.lstsq(terms, falls * weights)[0].tolist()
     if bend > 0 or slope > 0:
-        slope, bend = float(beyond @ falls / (beyond @ beyond)), 0.0
+        (slope,), bend = np.linalg.lstsq(terms[:, :1], falls * weights)[0].tolist(), 0.0
     return Tail(tuple(body.tolist()), float(body[-1] + beyond[-1]), slope, bend)

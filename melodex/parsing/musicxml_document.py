@@ -19,7 +19,7 @@ _LARGEST = {
     "chromatic": 127, "diatonic": 127, "octave-change": 10,
     "beats": 99, "beat-type": 128, "divisions": 1_000_000, "duration": 100_000_000,
     "actual-notes": 1000, "normal-notes": 1000, "root-alter": 8, "bass-alter": 8,
-    "degree-value": 30, "degree-alter": 8, "per-minute": 10_000, "staves": 100,
+    "degree-value": 30, "degree-alter": 8, "staves": 100,
     "multiple-rest": MOST_MEASURES,
 }  # fmt: skip
 _NUMBER = re.compile(r"[+-]?\d{1,9}(\.\d*)?")

@@ -74,7 +74,7 @@ def tempo_of(part: Any) -> float | None:
     for mark in part["MetronomeMark"]:
         is_stated = mark.number is not None and not mark.numberImplicit
         if is_stated or mark.numberSounding is not None:
-            return float(mark.getQuarterBPM())
+            return round(float(mark.getQuarterBPM()), 3)  # 104 comes as 104.00000000000001
     return None
 
 

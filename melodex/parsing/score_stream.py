@@ -131,8 +131,11 @@ def _places(element: Any, count: int) -> list[tuple[int, int]]:
 
     music21 keeps them with the chord, ordered as its notes are from the lowest to the highest.
     """
-    strings = [mark.number for mark in element.articulations if "StringIndication" in mark.classes]
-    frets = [mark.number for mark in element.articulations if "FretIndication" in mark.classes]
+    # By the very class: music21 counts a finger of the right hand among the fret indications.
+    strings, frets = (
+        [mark.number for mark in element.articulations if mark.classes[0] == kind]
+        for kind in ("StringIndication", "FretIndication")
+    )
     places = list(zip(strings, frets, strict=False))
     is_whole = len(strings) == len(frets) == count
     if is_whole and all(1 <= string <= MOST and 0 <= fret <= MOST for string, fret in places):

@@ -68,3 +68,16 @@ def test_an_archive_that_presents_several_scores_gives_as_many_songs(tmp_path):
     reading = read_file(path)
     assert [song.source.tune for song in reading.songs] == ["1"]
     assert [failure.tune for failure in reading.failures] == ["2"]
+
+
+def test_an_archive_whose_container_names_no_score_is_a_failure(tmp_path):
+    pdf = '<rootfile full-path="a.pdf" media-type="application/pdf"/>'
+    empty = archive({"META-INF/container.xml": f"<container>{pdf}</container>", "a.pdf": "%PDF"})
+    assert "names no score" in failure_of(tmp_path, empty, "tune.mxl").reason
+
+
+def test_an_encrypted_archive_is_a_failure(tmp_path):
+    whole = bytearray(archive({"META-INF/container.xml": container("a.xml"), "a.xml": MUSICXML}))
+    for header, flags in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        whole[whole.index(header) + flags] |= 1  # bit 0: encrypted. Source: the zip format.
+    assert "is encrypted" in failure_of(tmp_path, bytes(whole), "tune.mxl").reason

@@ -137,3 +137,8 @@ def test_a_clef_an_octave_down_moves_nothing(tmp_path):
     # Source: MusicXML 4.0, clef-octave-change: pitches have the octave in them.
     clef = "<clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef>"
     assert song_from(tmp_path, one_part(note("G3", 4), more=clef)).melody.pitches.tolist() == [55]
+
+
+def test_a_chord_symbol_without_a_root_is_left_out(tmp_path):
+    numeral = "<harmony><function>V</function><kind/></harmony>"
+    assert song_from(tmp_path, one_part(numeral + note("G4", 4))).chords == ()

@@ -1,15 +1,19 @@
 """Five-string tablature in MusicXML: on one staff, on two, in two parts."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from melodex.parsing.formats import read_file
 from melodex.parsing.tablature import sound_tab
 from melodex.parsing.written_score import WrittenNote
 from tests.parsing.hand_scores import attributes, note, part, score, song_from, tuning
 
 # From the trade: strings 1 to 5 of open G. Common practice, no source.
 OPEN_G = (62, 59, 55, 50, 67)
+SONGBOOK = sorted((Path(__file__).parent.parent.parent / "corpus" / "songbook").glob("*.musicxml"))
 DISAGREE = "The notation and the tab give different notes in {}; the tab is read."
 
 
@@ -98,6 +102,28 @@ def test_a_pinch_keeps_string_and_fret_of_each_note_even_in_unison(tmp_path):
     assert {melody.strings[0], tones.strings[0]} == {1, 5}
     assert (melody.strings[1], tones.strings[1]) == (1, 3)
     assert (melody.frets[1], tones.frets[1]) == (0, 0)
+
+
+def test_fingers_and_slurs_beside_a_fret_do_not_hide_it(tmp_path):
+    # music21 counts a finger of the right hand (pluck) among its fret indications.
+    marks = '<pluck>p</pluck><hammer-on type="start">H</hammer-on><string>'
+    measure = note("A3", 4, string=3, fret=2).replace("<string>", marks)
+    song = song_from(tmp_path, tab_staff(measure))
+    assert (song.melody.strings.tolist(), song.melody.frets.tolist()) == ([3], [2])
+
+
+@pytest.mark.parametrize("path", SONGBOOK, ids=lambda path: path.name)
+def test_every_arrangement_of_the_songbook_is_read_from_its_tab(path):
+    (song,) = read_file(path).songs
+    assert song.tuning == OPEN_G
+    sounded = [
+        OPEN_G[string - 1] + (fret - 5 if string == 5 and fret else fret)
+        for string, fret in zip(
+            song.melody.strings.tolist(), song.melody.frets.tolist(), strict=True
+        )
+    ]
+    assert song.melody.pitches.tolist() == sounded
+    assert song.remarks == ()
 
 
 def test_without_a_tuning_the_pitches_are_read_and_places_kept(tmp_path):

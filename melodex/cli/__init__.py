@@ -11,7 +11,9 @@ from melodex.cli.add_command import add
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
+from melodex.cli.near_command import near
 from melodex.cli.remove_command import remove
+from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
 from melodex.errors import MelodexError
 
@@ -29,7 +31,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for command in (demo, add, describe, songs, remove, find):
+for command in (demo, add, describe, songs, remove, find, near, shared):
     app.command()(command)
 
 

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from melodex._types import Beats, Measures, NoteNumbers, Pitches, Strengths
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.features.intervals import clipped_intervals
+from melodex.features.skeleton import carries_melody, is_even, line_pitches
 from melodex.model.melody import Melody
 
-_Number = TypeVar("_Number", np.int8, np.int16, np.int32, np.float64)
+_Number = TypeVar("_Number", np.bool_, np.int8, np.int16, np.int32, np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,6 +27,10 @@ class SongArrays:
     beat_strengths: Strengths
     written: NoteNumbers  # the note's place in the melody as written
     measures: Measures
+    line_pitches: Pitches  # as ``pitches``, in a pinch the thumb's note
+    carries_melody: NDArray[np.bool_]  # in an even line; see features/skeleton.py
+    is_even: NDArray[np.bool_]  # shape (n_songs,), whether the song runs on in one note value
+    is_tab: NDArray[np.bool_]  # shape (n_songs,), whether its strings are known
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
     intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
 
@@ -48,20 +53,29 @@ class Performance(NamedTuple):
     beat_strengths: Strengths
     written: NoteNumbers
     measures: Measures
+    line_pitches: Pitches
+    carries_melody: NDArray[np.bool_]
+    is_even: bool
+    is_tab: bool
     intervals: NDArray[np.int8]
 
 
 def perform(melody: Melody, sections: Beats) -> Performance:
     """Play a melody through its repeats and endings."""
     played = played_notes(melody.onsets, sections)
-    pitches = melody.pitches[played]
+    pitches, strengths = melody.pitches[played], melody.beat_strengths[played]
+    onsets = played_onsets(melody.onsets, sections)
     return Performance(
         pitches=pitches,
-        onsets=played_onsets(melody.onsets, sections),
+        onsets=onsets,
         durations=melody.durations[played],
-        beat_strengths=melody.beat_strengths[played],
+        beat_strengths=strengths,
         written=played,
         measures=melody.measures[played],
+        line_pitches=line_pitches(melody)[played],
+        carries_melody=carries_melody(strengths, melody.strings[played]),
+        is_even=is_even(onsets),
+        is_tab=bool(melody.strings.any()),
         intervals=clipped_intervals(pitches).astype(np.int8),
     )
 
@@ -76,6 +90,10 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
         beat_strengths=_joined([song.beat_strengths for song in songs], np.float64),
         written=_joined([song.written for song in songs], np.int32),
         measures=_joined([song.measures for song in songs], np.int32),
+        line_pitches=_joined([song.line_pitches for song in songs], np.int16),
+        carries_melody=_joined([song.carries_melody for song in songs], np.bool_),
+        is_even=np.array([song.is_even for song in songs], np.bool_),
+        is_tab=np.array([song.is_tab for song in songs], np.bool_),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),
         intervals=_joined([song.intervals for song in songs], np.int8),
     )

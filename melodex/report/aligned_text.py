@@ -1,9 +1,8 @@
 """Two melodies one above the other, note answering note, in plain characters."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from melodex._types import Measures
 from melodex.model.key import Key
 from melodex.model.lick import Lick
 from melodex.model.song import Song
@@ -11,21 +10,29 @@ from melodex.model.song import Song
 SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 FLAT_NAMES = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 NOTHING = "-"  # stands where a note has no answer
-_HEADINGS = ("measure", "lick", "song", "")
+# The rows from top to bottom: what each holds, and its heading.
+_LICK_AND_SONG = {"measure_below": "measure", "above": "lick", "below": "song", "word": ""}
+_TWO_SONGS = {
+    "measure_above": "measure",
+    "above": "first",
+    "below": "second",
+    "measure_below": "measure",
+    "word": "",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class _Column:
     """One moment: a note of either melody or of both, and what sets them apart."""
 
-    measure: str
-    lick: str
-    song: str
+    measure_above: str
+    above: str
+    below: str
+    measure_below: str
     word: str
 
-    @property
-    def cells(self) -> tuple[str, str, str, str]:
-        return self.measure, self.lick, self.song, self.word
+    def cells(self, rows: Mapping[str, str]) -> list[str]:
+        return [getattr(self, row) for row in rows]
 
 
 def note_name(pitch: int, key: Key | None = None) -> str:
@@ -42,72 +49,81 @@ def note_name(pitch: int, key: Key | None = None) -> str:
 
 
 def aligned_lines(
-    lick: Lick,
-    song: Song,
+    above: Lick | Song,
+    below: Song,
     alignment: Sequence[tuple[int, int]],
     *,
     transposition: int,
     width: int = 76,
 ) -> list[str]:
-    """Write a lick above the notes of a song that answer it.
+    """Write a lick, or a passage of one song, above the notes of a song that answer it.
 
-    What differs is told in words below: "2 higher", "added", "left out", "split", "joined". The
-    lick stands in its own key, the song in its own; a note counts as different when it is so after
-    transposition.
+    What differs is told in words below: "2 higher", "added", "left out", "split", "joined". Each
+    melody stands in its own key; a note counts as different when it is so after transposition.
 
     Parameters
     ----------
     alignment : pairs of note numbers
-        (note of the lick, note of the song as written), in the order played.
+        (note of the lick or the song above, note of the song below), both as written, in the order
+        played.
     transposition : int
-        Half-steps from the lick up to the song.
+        Half-steps from the melody above to the one below, up is positive.
     width : int
         Characters a line.
     """
-    columns = list(_columns(lick, song, alignment, transposition))
+    rows = _TWO_SONGS if isinstance(above, Song) else _LICK_AND_SONG
+    columns = list(_columns(above, below, alignment, transposition))
     lines: list[str] = []
     while columns:
-        taken = _that_fit(columns, width)
-        lines += _rows(columns[:taken])
+        taken = _that_fit(columns, rows, width)
+        lines += _written(columns[:taken], rows)
         columns = columns[taken:]
     return lines
 
 
 def _columns(
-    lick: Lick, song: Song, alignment: Sequence[tuple[int, int]], transposition: int
+    above: Lick | Song, below: Song, alignment: Sequence[tuple[int, int]], transposition: int
 ) -> Iterator[_Column]:
-    lick_notes, song_notes = lick.melody.pitches, song.melody.pitches
-    measures = _MeasureNames(song.melody.measures)
+    notes_above, notes_below = _NamedNotes(above), _NamedNotes(below)
     before: tuple[int, int] | None = None
     for wanted, found in alignment:
         if before is not None:
             for missed in range(before[0] + 1, wanted):
-                yield _Column("", note_name(lick_notes[missed]), NOTHING, "left out")
+                measure = notes_above.measure(missed)
+                yield _Column(measure, notes_above.name(missed), NOTHING, "", "left out")
             for added in range(before[1] + 1, found):
-                name = note_name(song_notes[added], song.key)
-                yield _Column(measures.name(added), NOTHING, name, "added")
+                measure = notes_below.measure(added)
+                yield _Column("", NOTHING, notes_below.name(added), measure, "added")
         split = before is not None and before[0] == wanted
         joined = before is not None and before[1] == found
-        difference = int(song_notes[found]) - int(lick_notes[wanted]) - transposition
+        difference = notes_below.pitch(found) - notes_above.pitch(wanted) - transposition
         words = [word for word, so in (("split", split), ("joined", joined)) if so]
         yield _Column(
-            measures.name(found),
-            NOTHING if split else note_name(lick_notes[wanted]),
-            NOTHING if joined else note_name(song_notes[found], song.key),
+            notes_above.measure(wanted),
+            NOTHING if split else notes_above.name(wanted),
+            NOTHING if joined else notes_below.name(found),
+            notes_below.measure(found),
             " ".join([*words, _difference_in_words(difference)]).strip(),
         )
         before = wanted, found
 
 
-class _MeasureNames:
-    """Names a measure when it is entered, and nothing within it."""
+class _NamedNotes:
+    """Names notes in order, and a measure when it is entered."""
 
-    def __init__(self, measures: Measures) -> None:
-        self._measures = measures
+    def __init__(self, source: Lick | Song) -> None:
+        self._melody = source.melody
+        self._key = source.key if isinstance(source, Song) else None
         self._last: int | None = None
 
+    def pitch(self, note: int) -> int:
+        return int(self._melody.pitches[note])
+
     def name(self, note: int) -> str:
-        measure = int(self._measures[note])
+        return note_name(self.pitch(note), self._key)
+
+    def measure(self, note: int) -> str:
+        measure = int(self._melody.measures[note])
         entered, self._last = measure != self._last, measure
         return str(measure) if entered else ""
 
@@ -118,14 +134,14 @@ def _difference_in_words(half_steps: int) -> str:
     return f"{abs(half_steps)} {'higher' if half_steps > 0 else 'lower'}"
 
 
-def _widths(columns: Sequence[_Column]) -> list[int]:
-    return [max(map(len, column.cells)) + 1 for column in columns]
+def _widths(columns: Sequence[_Column], rows: Mapping[str, str]) -> list[int]:
+    return [max(map(len, column.cells(rows))) + 1 for column in columns]
 
 
-def _that_fit(columns: Sequence[_Column], width: int) -> int:
+def _that_fit(columns: Sequence[_Column], rows: Mapping[str, str], width: int) -> int:
     """Count the columns that fit on a line, one at least."""
-    used, taken = max(map(len, _HEADINGS)) + 1, 0
-    for column_width in _widths(columns):
+    used, taken = max(map(len, rows.values())) + 1, 0
+    for column_width in _widths(columns, rows):
         used += column_width
         if used > width and taken:
             break
@@ -133,14 +149,13 @@ def _that_fit(columns: Sequence[_Column], width: int) -> int:
     return taken
 
 
-def _rows(columns: Sequence[_Column]) -> list[str]:
-    heading_width = max(map(len, _HEADINGS)) + 1
-    rows: list[str] = []
-    for heading, cells in zip(
-        _HEADINGS, zip(*(c.cells for c in columns), strict=True), strict=True
-    ):
+def _written(columns: Sequence[_Column], rows: Mapping[str, str]) -> list[str]:
+    heading_width = max(map(len, rows.values())) + 1
+    lines: list[str] = []
+    cells_of_columns = [column.cells(rows) for column in columns]
+    for heading, cells in zip(rows.values(), zip(*cells_of_columns, strict=True), strict=True):
         text = heading.ljust(heading_width) + "".join(
-            cell.ljust(width) for cell, width in zip(cells, _widths(columns), strict=True)
+            cell.ljust(width) for cell, width in zip(cells, _widths(columns, rows), strict=True)
         )
-        rows.append(text.rstrip())
-    return [row for row in rows if row]
+        lines.append(text.rstrip())
+    return [line for line in lines if line]

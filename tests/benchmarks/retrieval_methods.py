@@ -7,6 +7,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.alignment.passage import ask_songs
 from melodex.features.intervals import LARGEST_INTERVAL, clipped_intervals, melodic_intervals
 from melodex.index.blocks import Blocks
 from melodex.kernels import subsequence_dtw as dtw
@@ -57,6 +58,12 @@ def stage_one_skip(lick: Lick, blocks: Blocks) -> Scores:
     return _stage_one(lick, blocks, Steps.SKIP)
 
 
+def stage_two(lick: Lick, blocks: Blocks) -> Scores:
+    """Align by pitch, beat and duration in every form, skeletons among them."""
+    everything = np.arange(len(blocks.song_ids))
+    return ask_songs(lick.melody, blocks.songs, everything).scores.astype(np.float64)
+
+
 PLAIN_DTW = "plain DTW"
 METHODS: dict[str, Method] = {
     "trigram overlap": trigram_overlap,
@@ -64,6 +71,7 @@ METHODS: dict[str, Method] = {
     PLAIN_DTW: plain_dtw,
     "stage 1, hold": stage_one_hold,
     "stage 1, skip": stage_one_skip,
+    "stage 2": stage_two,
 }
 
 

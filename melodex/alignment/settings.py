@@ -1,0 +1,60 @@
+"""Every weight of the alignment, with its measurement.
+
+Measured by ``tests/benchmarks/retrieval.py``, part b, on the tuning half of its tunes; the figures
+are mean average precision. They were chosen for plain licks changed as players change them
+(11 kinds of change) unless something else is said.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+PITCH_SIMILARITY = MappingProxyType({0: 1.0, 1: 0.3, 2: 0.2, 12: 0.5})
+
+
+@dataclass(frozen=True, slots=True)
+class AlignmentSettings:
+    """What a pair of notes is worth and what a note without an answer costs."""
+
+    # By distance in half-steps, else 0. Of 1, 2 and 3 half-steps .3, .2 and 0 had .810 where .5, .3
+    # and .1 had .807; on the songbook (part c) they put 5 of 122 places more above every decoy. An
+    # octave of .5 raised licks with some notes an octave off from .81 to .90, no other kind fell.
+    pitch_similarity: Mapping[int, float] = field(default_factory=lambda: PITCH_SIMILARITY)
+    # Share of a pair's similarity lost where a downbeat meets the weakest place. 1 gave .62 where
+    # .5 gave .65; 0 loses the rolled and the several times changed licks.
+    beat_weight: float = 0.5
+    # Share lost per doubling of the ratio of durations, two doublings at most: .25 gave .65, .125
+    # .69; 0 gave .72 but calls the same pitches in another rhythm the same lick.
+    duration_weight: float = 0.125
+    # The price of a note without an answer on the downbeat: .8 gave .797; 1, with a gap_relief of
+    # .4, gave .817.
+    gap_price: float = 1.0
+    # The share of it that is let off at the weakest place in a measure.
+    gap_relief: float = 0.5
+    # One note answered by two of its pitch, or two by one.
+    split_price: float = 0.2
+    # Share of the score lost where a lick is found in halved or doubled note values, whose beat
+    # strengths are not compared: 0.1, 0.15 and 0.2 gave .799, .797, .792; 0.3 gave .765.
+    scaling_price: float = 0.12
+    # In an even line a note that carries the melody may be left out at this price for each unit of
+    # its beat strength, up to the largest; one that does not carry it, for nothing. Of licks in
+    # rolled songs, eight notes and more, .6 and .3 had .93 as top hit, with strings and without;
+    # one price of .3 for all had .89 and .78; a price of .05 for the fill lowered it by a quarter.
+    song_skeleton_slope: float = 0.6
+    song_skeleton_gap: float = 0.3
+    # The same for a rolled lick and plain songs: 1 and .5 had .67 as top hit, .6 and .3 had .44.
+    lick_skeleton_slope: float = 1.0
+    lick_skeleton_gap: float = 0.5
+    # Share of the score lost where the skeleton answered, so that what is written wins a tie: in
+    # tab, which tells the drone from the melody, and in other even lines, which may be no rolls.
+    tab_skeleton_price: float = 0.03
+    skeleton_price: float = 0.15
+
+    # Whole songs (``tests/benchmarks/near.py``): as beat_weight; the price of the first note of a
+    # run without an answer, and of each further one.
+    whole_beat_weight: float = 1.0
+    whole_gap_open: float = 0.8
+    whole_gap_extend: float = 0.2
+
+
+DEFAULT_SETTINGS = AlignmentSettings()

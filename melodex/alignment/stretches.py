@@ -1,0 +1,95 @@
+"""The stretches of two melodies, or of one with itself, that answer each other, best first."""
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.passage import pair_rules, written_notes
+from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
+from melodex.kernels import local_alignment as kernel
+from melodex.kernels.weighted_alignment import Notes, Rules
+from melodex.model.melody import Melody
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretch:
+    """A stretch of one melody and the stretch of the other that answers it."""
+
+    transposition: int  # half-steps from one up to the other
+    worth: float  # the same notes in the same rhythm are worth their number
+    answered: int  # notes; one for two counts once
+    pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
+
+    @property
+    def places(self) -> tuple[range, range]:
+        """The notes from the first pair to the last, of either melody."""
+        first, last = self.pairs[0].tolist(), self.pairs[-1].tolist()
+        return range(first[0], last[0] + 1), range(first[1], last[1] + 1)
+
+
+def answering_stretches(
+    one: Melody,
+    other: Melody,
+    *,
+    least_worth: float,
+    settings: AlignmentSettings = DEFAULT_SETTINGS,
+) -> Iterator[Stretch]:
+    """Yield the stretches that answer each other, at every transposition, best first.
+
+    No pair of notes lies within both places of a stretch before it. The same ``Melody`` twice is
+    compared with itself: then a stretch ends before its answer begins. Of equal ones the lowest
+    transposition comes first.
+
+    Parameters
+    ----------
+    one, other : Melody
+        One note or more each.
+    least_worth : float
+        Above 0; lesser stretches are left out.
+
+    Source
+    ------
+    Waterman & Eggert, "A new algorithm for best subsequence alignments", J. Mol. Biol. 197 (1987)
+    723-728: the next best alignment that shares nothing with those before (from memory).
+    """
+    notes = [
+        written_notes(melody.pitches, melody.beat_strengths, melody.durations, settings)
+        for melody in (one, other)
+    ]
+    rules = pair_rules(settings)
+    barred = np.zeros((len(one), len(other)), np.bool_)
+
+    def best_at(shift: int) -> tuple[float, int, Stretch]:
+        stretch = _best_stretch(notes[0], notes[1], shift, rules, barred, apart=one is other)
+        return -stretch.worth, shift, stretch
+
+    lowest = int(other.pitches.min()) - int(one.pitches.max())
+    highest = int(other.pitches.max()) - int(one.pitches.min())
+    waiting = [best_at(shift) for shift in range(lowest, highest + 1)]
+    heapq.heapify(waiting)
+    while -waiting[0][0] >= least_worth:
+        _, shift, stretch = waiting[0]
+        # A stretch found before others barred a part of it must be looked for anew.
+        if not barred[stretch.pairs[:, 0], stretch.pairs[:, 1]].any():
+            yield stretch
+            of_one, of_other = stretch.places
+            barred[of_one.start : of_one.stop, of_other.start : of_other.stop] = True
+        heapq.heapreplace(waiting, best_at(shift))
+
+
+def _best_stretch(
+    one: Notes,
+    other: Notes,
+    shift: int,
+    rules: Rules,
+    barred: NDArray[np.bool_],
+    *,
+    apart: bool,
+) -> Stretch:
+    totals, moves = kernel.align_stretches(one, other, shift, rules, barred, apart)
+    i, j = np.unravel_index(totals.argmax(), totals.shape)
+    pairs, answered = kernel.answering_stretch(moves, int(i), int(j))
+    return Stretch(shift, float(totals[i, j]), answered, pairs)

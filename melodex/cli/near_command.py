@@ -1,0 +1,79 @@
+"""The command `near`."""
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    SongArgument,
+    TagOption,
+)
+from melodex.cli.output import notice, print_records
+
+if TYPE_CHECKING:
+    from melodex.model.phrase import NearSong
+
+
+def near(
+    song: SongArgument,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the songs most like SONG, whole melody against whole melody, in any key.
+
+    A score of 1 is the same melody in the same rhythm; two unrelated songs have 0 or little more.
+    Look closer with `melodex shared SONG SONG`.
+    """
+    from melodex.finder.filters import song_filter
+    from melodex.finder.nearest_songs import nearest_songs
+    from melodex.index.store import open_catalogue
+    from melodex.model.phrase import NearSong
+
+    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = nearest_songs(opened, song, limit=limit, which=which)
+    print_records(NearSong, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+
+
+def _print_list(found: "list[NearSong]") -> None:
+    from melodex.cli.match_text import CAUTION
+    from melodex.cli.output import print_table
+    from melodex.report.words import chance_in_words, half_steps_in_words
+
+    if not found:
+        notice("There is no other song, or none answers to the filters.")
+        return
+    rows = [
+        asdict(near_song)
+        | {
+            "number": number,
+            "score": f"{near_song.score:.2f}",
+            "by chance": chance_in_words(near_song.expected_by_chance),
+            "key change": half_steps_in_words(near_song.transposition),
+        }
+        for number, near_song in enumerate(found, start=1)
+    ]
+    columns = {
+        "": "number",
+        "score #": "score",
+        "by chance #": "by chance",
+        "title": "title",
+        "half-steps": "key change",
+        "song": "song",
+    }
+    print_table(columns, rows)
+    notice(CAUTION)

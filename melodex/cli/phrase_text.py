@@ -1,0 +1,86 @@
+"""Shared phrases for people: a table, the notes one above the other, and how much they are."""
+
+from dataclasses import asdict
+
+from melodex.cli.output import print_table, say
+from melodex.model.phrase import OtherPlaces, SharedMaterial, SongShare
+from melodex.model.song import Song
+from melodex.report.aligned_text import aligned_lines
+from melodex.report.words import (
+    chance_in_words,
+    half_steps_in_words,
+    measures_in_words,
+    measures_listed,
+)
+
+
+def print_phrase_table(shared: SharedMaterial) -> None:
+    """Print a line for each shared phrase."""
+    rows = [
+        asdict(phrase)
+        | {
+            "number": number,
+            "in a": _from_to(phrase.first_measure_a, phrase.last_measure_a),
+            "in b": _from_to(phrase.first_measure_b, phrase.last_measure_b),
+            "key change": half_steps_in_words(phrase.transposition),
+            "score": f"{phrase.score:.2f}",
+            "by chance": chance_in_words(phrase.expected_by_chance),
+            "also": _also(others),
+        }
+        for number, (phrase, others) in enumerate(
+            zip(shared.phrases, shared.other_places, strict=True), start=1
+        )
+    ]
+    columns = {
+        "": "number",
+        "notes #": "notes",
+        "score #": "score",
+        "by chance #": "by chance",
+        "first song": "in a",
+        "second song": "in b",
+        "half-steps": "key change",
+        "also": "also",
+    }
+    print_table(columns, rows)
+
+
+def print_phrases_of(a: Song, b: Song, shared: SharedMaterial, *, show: int) -> None:
+    """Print, for the longest phrases, the notes of both songs one above the other."""
+    for phrase, alignment in list(zip(shared.phrases, shared.alignments, strict=True))[:show]:
+        say()
+        for which, song, first, last in (
+            ("first", a, phrase.first_measure_a, phrase.last_measure_a),
+            ("second", b, phrase.first_measure_b, phrase.last_measure_b),
+        ):
+            say(f"  {which:8}{song.title}, {measures_in_words(range(first, last + 1))}")
+        for line in aligned_lines(a, b, alignment, transposition=phrase.transposition):
+            say(f"  {line}")
+
+
+def print_shares(shared: SharedMaterial) -> None:
+    """Say how much of each song stands in the shared phrases."""
+    shares = dict.fromkeys((shared.share_a, shared.share_b))
+    for share in shares:
+        say(_share_in_words(share))
+
+
+def _share_in_words(share: SongShare) -> str:
+    percent = f"{share.notes / share.all_notes:.0%}" if share.all_notes else "none"
+    return (
+        f"{share.title}: {share.notes} of {share.all_notes} notes ({percent}) stand in these "
+        f"phrases; they touch {share.measures} of {share.all_measures} measures."
+    )
+
+
+def _also(others: OtherPlaces) -> str:
+    """List the further places of a phrase: first 1-8, 25-32; second 9-12."""
+    told = [
+        f"{which} {', '.join(_from_to(*place) for place in places)}"
+        for which, places in (("first", others.a), ("second", others.b))
+        if places
+    ]
+    return "; ".join(told)
+
+
+def _from_to(first: int, last: int) -> str:
+    return measures_listed(range(first, last + 1))

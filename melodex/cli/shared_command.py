@@ -1,0 +1,58 @@
+"""The command `shared`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
+from melodex.cli.output import notice, print_records
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.phrase import SharedMaterial
+
+
+def shared(
+    song: SongArgument,
+    other: SongArgument,
+    show: Annotated[
+        int, typer.Option("--show", min=0, help="For how many phrases to write the notes out.")
+    ] = 3,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the phrases that two songs share in any key, the longest first.
+
+    A song with itself, `melodex shared SONG SONG` with the same name twice, shows its form: the
+    phrases that it repeats.
+    """
+    from melodex.finder.shared_phrases import shared_phrases
+    from melodex.index.store import open_catalogue
+    from melodex.model.phrase import SharedPhrase
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = shared_phrases(opened, song, other)
+        print_records(
+            SharedPhrase,
+            found.phrases,
+            lambda: print_shared(opened, found, show=show),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) -> None:
+    """Print shared phrases for people: a table, the notes of the longest, how much, the caution."""
+    from melodex.cli.match_text import CAUTION
+    from melodex.cli.phrase_text import print_phrase_table, print_phrases_of, print_shares
+
+    if not found.phrases:
+        notice("They share no phrase of five notes or more.")
+        return
+    print_phrase_table(found)
+    a, b = (catalogue.song(share.song) for share in (found.share_a, found.share_b))
+    print_phrases_of(a, b, found, show=show)
+    print_shares(found)
+    notice(CAUTION)

@@ -1,0 +1,104 @@
+"""The melody inside a rolled or ornamented line: which notes carry it, and which fill.
+
+In three-finger style the melody stands on the beats of strings 1 to 4, while the short fifth string
+drones and the off-beats fill (common practice, no source). The same holds of running passages on
+other instruments. So in a line of even notes the notes off the beat and on the drone string may be
+left out for nothing, those on the beat for little.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex._types import Beats, Pitches, Strengths, Strings
+from melodex.model.melody import Melody
+
+DRONE_STRING = 5
+THUMB_STRINGS = (4, 3, 2)  # the thumb's, which bear the melody of a pinch; the first that sounds
+# Measured on tunes that the retrieval benchmark had arranged in rolls, tuning half: of the rolled
+# ones 94 in 100 move by one note value in more than nine notes of ten, of the plain ones 1 in 10.
+EVEN_SHARE = 0.9
+FEWEST_EVEN_NOTES = 8  # a shorter line is even by chance
+LONGEST_FILLER = 0.5  # quarter notes; longer notes are no roll
+DRONE_SHARE = 0.25  # raised the top hits of rolled licks, eight notes and more, from .48 to .56
+ONSET_GRID = 48  # a quarter note in ticks, fine enough for triplets of thirty-seconds
+
+
+def is_even(onsets: Beats) -> bool:
+    """Tell whether a line runs on in one short note value, as rolls do.
+
+    Parameters
+    ----------
+    onsets : shape (n_notes,), quarter notes
+    """
+    if len(onsets) < FEWEST_EVEN_NOTES:
+        return False
+    steps = np.rint(np.diff(onsets) * ONSET_GRID).astype(np.int64)
+    counts = np.bincount(np.clip(steps, 0, 4 * ONSET_GRID))
+    commonest = int(counts.argmax())
+    return bool(
+        0 < commonest <= LONGEST_FILLER * ONSET_GRID and counts.max() >= EVEN_SHARE * len(steps)
+    )
+
+
+def carries_melody(beat_strengths: Strengths, strings: Strings) -> NDArray[np.bool_]:
+    """Tell of each note of an even line whether it carries the melody.
+
+    It does when it is stronger than the line's commonest place in the measure, which is off the
+    beat, and is not on the drone string; an unknown string is none.
+
+    Parameters
+    ----------
+    beat_strengths, strings : shape (n_notes,)
+
+    Returns
+    -------
+    shape (n_notes,), bool
+    """
+    values, counts = np.unique(beat_strengths, return_counts=True)
+    off_the_beat = values[counts.argmax()] if len(values) else 0.0
+    carries: NDArray[np.bool_] = (beat_strengths > off_the_beat) & (strings != DRONE_STRING)
+    return carries
+
+
+def drone_pitch(filling: Pitches) -> int:
+    """Find the drone by pitch, where strings are not known.
+
+    Parameters
+    ----------
+    filling : shape (n,), MIDI note numbers
+        The notes that do not carry the melody.
+
+    Returns
+    -------
+    int
+        The pitch of at least ``DRONE_SHARE`` of them, of several the commonest; -1 if none has.
+    """
+    pitches, counts = np.unique(filling, return_counts=True)
+    if not len(counts) or counts.max() < DRONE_SHARE * len(filling):
+        return -1
+    return int(pitches[counts.argmax()])
+
+
+def line_pitches(melody: Melody) -> Pitches:
+    """Give the pitches of a melody, in a pinch the thumb's instead of the highest.
+
+    Parameters
+    ----------
+    melody : Melody
+        Where no string is known it is left as it is.
+
+    Returns
+    -------
+    shape (n_notes,), MIDI note numbers
+    """
+    pitches = melody.pitches.copy()
+    tones = melody.chord_tones
+    for note in np.unique(tones.notes):
+        of_note = tones.notes == note
+        strings = np.append(tones.strings[of_note], melody.strings[note])
+        sounding = np.append(tones.pitches[of_note], melody.pitches[note])
+        for string in THUMB_STRINGS:
+            if string in strings:
+                pitches[note] = sounding[strings == string][0]
+                break
+    return pitches

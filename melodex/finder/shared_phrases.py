@@ -1,0 +1,86 @@
+"""Find the phrases that two songs share, or that one song repeats."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.index.store import Catalogue
+from melodex.model.melody import Melody
+from melodex.model.phrase import OtherPlaces, SharedMaterial, SharedPhrase, SongShare
+from melodex.model.song import Song
+from melodex.phrases.shared import Phrase, shared_by
+
+SCORE_DIGITS = 4  # beyond these a score tells nothing
+
+
+def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMaterial:
+    """Find the phrases that two songs share in any key, each once, longest first.
+
+    Songs are compared as written: what a repeat plays again counts once. A song with itself shows
+    the phrases that it repeats.
+
+    Parameters
+    ----------
+    song_a, song_b : str
+        Ids or unambiguous parts of titles.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to a name.
+    """
+    ids = catalogue.resolve(song_a), catalogue.resolve(song_b)
+    songs = {song_id: catalogue.song(song_id) for song_id in ids}
+    a, b = (songs[song_id] for song_id in ids)
+    shared = shared_by(a.melody, b.melody)
+    return SharedMaterial(
+        phrases=tuple(_told(phrase, a.melody, b.melody) for phrase in shared.phrases),
+        alignments=tuple(
+            tuple((int(one), int(other)) for one, other in phrase.stretch.pairs)
+            for phrase in shared.phrases
+        ),
+        other_places=tuple(
+            OtherPlaces(_all_measures(a.melody, in_a), _all_measures(b.melody, in_b))
+            for in_a, in_b in (phrase.again for phrase in shared.phrases)
+        ),
+        share_a=_share(ids[0], a, shared.in_one),
+        share_b=_share(ids[1], b, shared.in_other),
+    )
+
+
+def _told(phrase: Phrase, a: Melody, b: Melody) -> SharedPhrase:
+    place_a, place_b = phrase.stretch.places
+    return SharedPhrase(
+        *_measures(a, place_a),
+        *_measures(b, place_b),
+        transposition=phrase.stretch.transposition,
+        score=round(phrase.score, SCORE_DIGITS),
+        expected_by_chance=None,
+        notes=phrase.stretch.answered,
+    )
+
+
+def _measures(melody: Melody, place: range) -> tuple[int, int]:
+    return int(melody.measures[place[0]]), int(melody.measures[place[-1]])
+
+
+def _all_measures(melody: Melody, places: list[range]) -> tuple[tuple[int, int], ...]:
+    """Tell the measures of several places, those that overlap as one."""
+    merged: list[range] = []
+    for place in sorted(places, key=lambda place: place.start):
+        if merged and place.start < merged[-1].stop:
+            place = range(merged[-1].start, max(merged.pop().stop, place.stop))
+        merged.append(place)
+    return tuple(_measures(melody, place) for place in merged)
+
+
+def _share(song_id: str, song: Song, within: NDArray[np.bool_]) -> SongShare:
+    measures = song.melody.measures
+    full = measures > 0
+    return SongShare(
+        song=song_id,
+        title=song.title,
+        notes=int(within.sum()),
+        all_notes=len(within),
+        measures=len(np.unique(measures[full & within])),
+        all_measures=len(np.unique(measures[full])),
+    )

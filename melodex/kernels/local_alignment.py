@@ -1,0 +1,138 @@
+"""The stretches of two melodies that answer each other best, at one transposition.
+
+A pair of notes is worth what it is in ``weighted_alignment``; a stretch begins and ends with a pair
+and is worth more than nothing from its beginning on.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.kernels._compile import compiled
+from melodex.kernels.weighted_alignment import (
+    JOINED,
+    LICK_GAP,
+    ONE,
+    PAIR,
+    REACH,
+    SONG_GAP,
+    SPLIT,
+    START,
+    STEPS,
+    TWO,
+    Notes,
+    Rules,
+    weight_of_pair,
+    weight_of_split,
+)
+
+
+@compiled
+def align_stretches(
+    one: Notes,
+    other: Notes,
+    transposition: int,
+    rules: Rules,
+    barred: NDArray[np.bool_],
+    apart: bool,
+) -> tuple[NDArray[np.float32], NDArray[np.int8]]:
+    """Align any stretch of one melody with any of another; O(n * m) time and space.
+
+    Parameters
+    ----------
+    one, other : Notes
+        n and m of them.
+    transposition : int
+        Half-steps from one up to the other.
+    barred : shape (n, m), bool
+        Pairs that no stretch may hold.
+    apart : bool
+        Both are the same melody, and a stretch must end there before its answer begins.
+
+    Returns
+    -------
+    totals : shape (n + 1, m + 1), float32
+        The worth of the best stretch that ends with these notes; 0 where none does.
+    moves : shape (n + 1, m + 1), int8
+        How it was reached: PAIR, SPLIT, JOINED, LICK_GAP (a note of one is left out), SONG_GAP (of
+        the other); START where none ends.
+
+    Source
+    ------
+    Smith & Waterman, "Identification of common molecular subsequences", J. Mol. Biol. 147 (1981)
+    195-197 (from memory).
+    """
+    n, m = len(one.pitches), len(other.pitches)
+    totals = np.zeros((n + 1, m + 1), np.float32)
+    moves = np.full((n + 1, m + 1), START, np.int8)
+    answers = np.zeros((n + 1, m + 1), np.int32)  # where in the other the stretch's answer begins
+    for i in range(1, n + 1):
+        for j in range(1, m + 1):
+            if barred[i - 1, j - 1]:
+                continue
+            best, move = _best_way(one, other, i, j, transposition, rules, barred, totals)
+            from_i, from_j = i - STEPS[move, 0], j - STEPS[move, 1]
+            begins = from_j if moves[from_i, from_j] == START else answers[from_i, from_j]
+            if best > 0 and not (apart and i > begins):
+                totals[i, j], moves[i, j], answers[i, j] = best, move, begins
+    return totals, moves
+
+
+@compiled
+def _best_way(
+    one: Notes,
+    other: Notes,
+    i: int,
+    j: int,
+    transposition: int,
+    rules: Rules,
+    barred: NDArray[np.bool_],
+    totals: NDArray[np.float32],
+) -> tuple[np.float32, int]:
+    """Choose the move that reaches a cell best, of equal ones the first listed."""
+    half_steps = other.pitches[j - 1] - one.pitches[i - 1] - transposition
+    alike = TWO * rules.similarity[half_steps + REACH]
+    worth = weight_of_pair(one, i - 1, other, j - 1, rules) * alike - ONE
+    best, move = totals[i - 1, j - 1] + worth, PAIR
+    repeated = j > 1 and other.pitches[j - 1] == other.pitches[j - 2]
+    if repeated and not barred[i - 1, j - 2]:
+        worth = weight_of_split(one, i - 1, other, j - 1, rules) * alike - ONE
+        reached = totals[i - 1, j - 2] + worth - rules.split_price
+        if reached > best:
+            best, move = reached, SPLIT
+    repeated = i > 1 and one.pitches[i - 1] == one.pitches[i - 2]
+    if repeated and not barred[i - 2, j - 1]:
+        worth = weight_of_split(other, j - 1, one, i - 1, rules) * alike - ONE
+        reached = totals[i - 2, j - 1] + worth - rules.split_price
+        if reached > best:
+            best, move = reached, JOINED
+    if totals[i - 1, j] - one.gaps[i - 1] > best:
+        best, move = totals[i - 1, j] - one.gaps[i - 1], LICK_GAP
+    if totals[i, j - 1] - other.gaps[j - 1] > best:
+        best, move = totals[i, j - 1] - other.gaps[j - 1], SONG_GAP
+    return best, move
+
+
+@compiled
+def answering_stretch(moves: NDArray[np.int8], i: int, j: int) -> tuple[NDArray[np.int32], int]:
+    """Follow a stretch back from its last notes, the i-th of one and the j-th of the other.
+
+    Returns
+    -------
+    pairs : shape (n_pairs, 2), int32
+        (note of one, note of the other), from 0, in order; a split or joined note stands in two.
+    answered : int
+        How many moves pair notes; one for two counts once.
+    """
+    pairs = np.empty((2 * (i + j), 2), np.int32)
+    place, answered = len(pairs), 0
+    while moves[i, j] != START:
+        one_step, other_step = STEPS[moves[i, j], 0], STEPS[moves[i, j], 1]
+        if one_step and other_step:
+            answered += 1
+            for back in range(max(one_step, other_step)):
+                place -= 1
+                pairs[place, 0] = i - 1 - min(back, one_step - 1)
+                pairs[place, 1] = j - 1 - min(back, other_step - 1)
+        i -= one_step
+        j -= other_step
+    return pairs[place:], answered

@@ -1,0 +1,1 @@
+"""The phrases that songs share."""

@@ -1,0 +1,1 @@
+"""How likely such a score is by chance in this catalogue."""

@@ -1,0 +1,161 @@
+"""How many songs would answer a lick this well by chance.
+
+A lick's scores in a sample of the catalogue, its background, tell how easily it is answered at all:
+repeated notes and steps are, leaps are not. A score's standing is its distance from their median,
+in units of the distance from there to their upper tenth. What standings chance brings forth is
+measured on permuted licks of 5 to 20 notes; the number of songs expected to stand as high is that
+share of the catalogue.
+
+Limits: a lick that more than a tenth of the catalogue holds raises its own background, so that its
+number is too large; four and five notes say little whatever their number; far beyond the
+standings measured the number is an extrapolation that tells only that it is small.
+"""
+
+import json
+import tempfile
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.index.song_arrays import SongArrays
+from melodex.model.melody import Melody
+from melodex.significance.permuted_licks import permuted_lick
+from melodex.significance.song_sample import only_songs
+from melodex.significance.tail import Tail, fit_tail
+
+FEWEST_SONGS = 20  # with notes; the upper tenth of fewer is a song or none
+BACKGROUND_SONGS = 1000
+LENGTHS = range(5, 21)  # notes
+LICKS_OF_EACH_LENGTH = 6
+TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
+# Short licks reach their highest score soon: standings of n notes are raised by this / n^2.
+SHORT_LICK_CORRECTION = 2.0
+WEAK_BELOW = 6  # notes
+
+
+@dataclass(frozen=True, slots=True)
+class ChanceModel:
+    """What scores chance brings forth in one state of a catalogue."""
+
+    n_songs: int  # with notes
+    background: tuple[int, ...]  # song numbers, rising
+    tail: Tail  # of the standings
+
+
+def is_weak_evidence(n_notes: int) -> bool:
+    """Tell whether a lick is so short that even the same notes prove little."""
+    return n_notes < WEAK_BELOW
+
+
+def expected_by_chance(
+    model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores
+) -> NDArray[np.float64] | None:
+    """Give how many songs of the catalogue would by chance answer as well as each that did.
+
+    Parameters
+    ----------
+    lick : Melody
+        The lick that was asked for.
+    answers : PassageScores
+        Its scores; where they lack songs of the background, those are asked.
+
+    Returns
+    -------
+    shape (n_asked,), float64, or None
+        Above 0, at most the number of songs. None, unknown, where the background's songs all
+        answer alike.
+    """
+    middle, spread = _background(_background_scores(model, lick, songs, answers))
+    if spread <= 0:
+        return None
+    standings = _standings(answers.scores.astype(np.float64), middle, spread, len(lick))
+    return model.n_songs * np.exp(model.tail.log_share(standings))
+
+
+def fit_chance(songs: SongArrays, *, seed: int) -> ChanceModel | None:
+    """Measure what scores permuted licks find in a catalogue; None for fewer than 20 songs."""
+    sizes = np.diff(songs.first_notes)
+    by_size = np.argsort(sizes, kind="stable")[np.count_nonzero(sizes == 0) :]
+    if len(by_size) < FEWEST_SONGS:
+        return None
+    rng = np.random.default_rng(seed)
+    places = np.linspace(0, len(by_size) - 1, min(BACKGROUND_SONGS, len(by_size))).astype(np.int64)
+    background = np.sort(by_size[places])
+    sample, numbers = only_songs(songs, background), np.arange(len(background))
+    standings: list[NDArray[np.float64]] = []
+    for n_notes in (*LENGTHS,) * LICKS_OF_EACH_LENGTH:
+        permuted = permuted_lick(songs, n_notes, rng)
+        if permuted is None:
+            continue
+        lick, cut_from = permuted
+        scores = ask_songs(lick, sample, numbers[background != cut_from]).scores
+        middle, spread = _background(scores)
+        if spread > 0:
+            standings.append(_standings(scores.astype(np.float64), middle, spread, n_notes))
+    if not standings:
+        return None
+    return ChanceModel(
+        len(by_size), tuple(background.tolist()), fit_tail(np.concatenate(standings))
+    )
+
+
+def chance_beside(file: Path, songs: SongArrays, *, seed: int) -> ChanceModel | None:
+    """Read a model from its file; where there is none yet, fit it and write it.
+
+    Parameters
+    ----------
+    file : Path
+        In a folder that belongs to one state of the catalogue.
+    """
+    if file.exists():
+        return load_chance(file)
+    model = fit_chance(songs, seed=seed)
+    if model is not None:
+        save_chance(model, file)
+    return model
+
+
+def save_chance(model: ChanceModel, file: Path) -> None:
+    """Write a model as JSON, whole or not at all."""
+    with tempfile.NamedTemporaryFile(
+        "w", dir=file.parent, prefix="new-", delete=False, encoding="utf-8"
+    ) as passing:
+        json.dump(asdict(model), passing)
+    Path(passing.name).replace(file)
+
+
+def load_chance(file: Path) -> ChanceModel:
+    """Read a model that ``save_chance`` wrote."""
+    plain = json.loads(file.read_text(encoding="utf-8"))
+    body = tuple(plain["tail"].pop("body"))
+    return ChanceModel(
+        n_songs=plain["n_songs"],
+        background=tuple(plain["background"]),
+        tail=Tail(body, **plain["tail"]),
+    )
+
+
+def _background_scores(
+    model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores
+) -> NDArray[np.float32]:
+    background = np.array(model.background)
+    known = np.isin(answers.songs, background)
+    unknown = background[~np.isin(background, answers.songs)]
+    scores = answers.scores[known]
+    if len(unknown):
+        scores = np.concatenate([scores, ask_songs(lick, songs, unknown).scores])
+    return scores
+
+
+def _background(scores: NDArray[np.float32]) -> tuple[float, float]:
+    middle, high = np.quantile(scores.astype(np.float64), [TYPICAL, HIGH]).tolist()
+    return middle, high - middle
+
+
+def _standings(
+    scores: NDArray[np.float64], middle: float, spread: float, n_notes: int
+) -> NDArray[np.float64]:
+    return (scores - middle) / spread * (1 + SHORT_LICK_CORRECTION / n_notes**2)

@@ -1,0 +1,42 @@
+"""The arrays of some songs only, so that asking them often costs nothing for the others."""
+
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.index.song_arrays import SongArrays
+
+_OF_INTERVALS = "intervals"
+_BEGINNINGS = ("first_notes", "first_intervals")
+_OF_SONGS = "is_"  # so begin the names of what is true of a whole song
+
+
+def only_songs(songs: SongArrays, numbers: NDArray[np.int64]) -> SongArrays:
+    """Copy the arrays of some songs, which are numbered anew in the order given.
+
+    Parameters
+    ----------
+    numbers : shape (n_chosen,)
+    """
+    notes = _places(songs.first_notes, numbers)
+    arrays: dict[str, NDArray[Any]] = {}
+    for field in fields(songs):
+        array: NDArray[Any] = getattr(songs, field.name)
+        if field.name in _BEGINNINGS:
+            sizes = array[numbers + 1] - array[numbers]
+            arrays[field.name] = np.insert(np.cumsum(sizes), 0, 0)
+        elif field.name == _OF_INTERVALS:
+            arrays[field.name] = array[_places(songs.first_intervals, numbers)]
+        else:
+            arrays[field.name] = array[numbers if field.name.startswith(_OF_SONGS) else notes]
+    return SongArrays(**arrays)
+
+
+def _places(first: NDArray[np.int64], numbers: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Give the places that some songs take up in the joined arrays, song after song."""
+    sizes = first[numbers + 1] - first[numbers]
+    begins_anew = np.cumsum(sizes) - sizes
+    moved_by: NDArray[np.int64] = np.repeat(first[numbers] - begins_anew, sizes)
+    return moved_by + np.arange(len(moved_by))

@@ -1,0 +1,61 @@
+"""Source: Karlin & Altschul, PNAS 87 (1990) 2264-2268; it holds for fixed scores without gaps."""
+
+import numpy as np
+import pytest
+
+from melodex.significance.tail import Tail, fit_tail
+from tests.reference.karlin_altschul import best_local_scores, decay_rate, expected_matches
+
+PAIRS, NOTES = 16_000, 150
+
+
+def random_best_scores(scores, letters: int, *, width: float):
+    """Score random pairs; equal scores are spread evenly over the width to the next one."""
+    rng = np.random.default_rng(letters)
+    queries, songs = rng.integers(letters, size=(2, PAIRS, NOTES))
+    best = best_local_scores(scores, queries, songs)
+    return best + width * rng.random(PAIRS)
+
+
+def mean_rate(tail: Tail) -> float:
+    """How steeply the fitted logarithm falls, on average over what was measured."""
+    ends = tail.log_share(np.array([tail.start, tail.end]))
+    return float((ends[0] - ends[1]) / (tail.end - tail.start))
+
+
+@pytest.mark.parametrize(("letters", "base"), [(4, 3), (12, 11)])
+def test_the_equation_for_the_rate_has_its_known_solutions(letters, base):
+    # For +1 / -1 with match probability p the rate is ln((1 - p) / p), by arithmetic.
+    scores = 2 * np.eye(letters) - 1
+    assert decay_rate(scores, np.full(letters, 1 / letters)) == pytest.approx(np.log(base))
+
+
+def test_the_worked_example_in_numbers():
+    # By arithmetic: lambda = .318, K = .134, S = 100, m = 250, n = 1e9.
+    assert expected_matches(250e9, 0.318, 0.134, 100) == pytest.approx(5.18e-4, rel=2e-3)
+
+
+def test_the_fitted_tail_of_random_lines_falls_at_the_published_rate():
+    # Twelve pitch classes, a pair worth what melodex gives it when beats and durations agree:
+    # multiples of .2, so that the scores are spread over that width.
+    apart = np.abs(np.subtract.outer(np.arange(12), np.arange(12)))
+    similarity = np.array([1, 0.5, 0.3, 0.1, 0, 0, 0])[np.minimum(apart, 12 - apart)]
+    scores = 2 * similarity - 1
+    tail = fit_tail(random_best_scores(scores, 12, width=0.2))
+    assert mean_rate(tail) == pytest.approx(decay_rate(scores, np.full(12, 1 / 12)), rel=0.1)
+
+
+def test_the_fitted_tail_expects_as_many_matches_as_the_published_law():
+    # K of +1 / -1 scores is (q - p)^2 / q by the gambler's ruin: descents come at the rate q - p,
+    # and from each the walk climbs to S with probability (1 - p / q) * (p / q)^S. A match of score
+    # S takes S / (q - p) notes, so that many starts fewer there are.
+    p, q = 1 / 4, 3 / 4
+    tail = fit_tail(random_best_scores(2 * np.eye(4) - 1, 4, width=1.0))
+    rate, factor = np.log(q / p), (q - p) ** 2 / q
+    assert mean_rate(tail) == pytest.approx(rate, rel=0.1)
+    for score in (10, 11, 12):
+        starts = (NOTES - score / (q - p)) ** 2
+        expected = expected_matches(starts, rate, factor, score)
+        fitted = float(np.exp(tail.log_share(np.array([score], np.float64)))[0])
+        # The parabola leaves up to a quarter, measured with other seeds.
+        assert 1 / 1.4 < fitted / expected < 1.4

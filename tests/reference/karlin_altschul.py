@@ -1,0 +1,30 @@
+"""Chance levels of ungapped local alignment, where theory knows them."""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq  # type: ignore[import-untyped]
+
+
+def decay_rate(scores: NDArray[np.float64], letters: NDArray[np.float64]) -> float:
+    """Solve sum of p_i * p_j * e^(lambda * s_ij) = 1 for lambda above 0."""
+    chances = np.outer(letters, letters)
+    return float(brentq(lambda rate: (chances * np.exp(rate * scores)).sum() - 1, 0.01, 50))
+
+
+def expected_matches(size: float, rate: float, factor: float, score: float) -> float:
+    """E = K m n e^(-lambda S), ``size`` being m n."""
+    return factor * size * float(np.exp(-rate * score))
+
+
+def best_local_scores(
+    scores: NDArray[np.float64], queries: NDArray[np.int64], songs: NDArray[np.int64]
+) -> NDArray[np.float32]:
+    """Score pairs of sequences, shapes (n_pairs, m) and (n_pairs, n), by their best stretch."""
+    running = np.zeros((len(songs), songs.shape[1] + 1), np.float32)
+    scores = scores.astype(np.float32)
+    best = np.zeros(len(songs), np.float32)
+    for letters in queries.T:
+        pairs = scores[letters[:, np.newaxis], songs]
+        running[:, 1:] = np.maximum(running[:, :-1] + pairs, 0)
+        best = np.maximum(best, running.max(axis=1))
+    return best

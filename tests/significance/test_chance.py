@@ -1,0 +1,94 @@
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.index.song_arrays import SongArrays, join_performances, perform
+from melodex.model.melody import Melody
+from melodex.significance.chance import (
+    ChanceModel,
+    chance_beside,
+    expected_by_chance,
+    fit_chance,
+    is_weak_evidence,
+    load_chance,
+)
+from melodex.significance.permuted_licks import cut_lick, permuted_lick
+from tests.blocks import blocks_of
+from tests.bundled import bundled_songs
+
+SONGS = 250
+LICKS = 60
+
+
+def levels_of(model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores):
+    levels = expected_by_chance(model, lick, songs, answers)
+    assert levels is not None
+    return levels
+
+
+@pytest.fixture(scope="module")
+def songs() -> SongArrays:
+    """Every fourth tune of a bundled book."""
+    chosen = bundled_songs("ryansMammoth")[::4][:SONGS]
+    return join_performances([perform(song.melody, song.sections) for song in chosen])
+
+
+@pytest.fixture(scope="module")
+def model(songs):
+    return fit_chance(songs, seed=1)
+
+
+def test_permuted_licks_find_by_chance_about_as_many_songs_as_expected(songs, model):
+    # Permutations that the fit has not seen. A lick finds many songs or none, so that the mean of
+    # 60 is known to about a quarter at 10 and a half at 1; the full table, with 500 licks on all
+    # bundled songs, is printed by tests/benchmarks/chance.py.
+    rng = np.random.default_rng(2)
+    everywhere = np.arange(SONGS)
+    found = np.zeros(2)
+    for place in range(LICKS):
+        permuted = permuted_lick(songs, 5 + place % 12, rng)
+        assert permuted is not None
+        lick, cut_from = permuted
+        answers = ask_songs(lick, songs, everywhere[everywhere != cut_from])
+        expected = levels_of(model, lick, songs, answers)
+        found += [np.count_nonzero(expected <= level) / LICKS for level in (1, 10)]
+    assert 1 / 3 < found[0] < 3
+    assert 5 < found[1] < 20
+
+
+def test_a_better_score_is_never_expected_more_often(songs, model):
+    lick = cut_lick(songs, 3, 0, 9)
+    answers = ask_songs(lick, songs, np.arange(SONGS))
+    expected = levels_of(model, lick, songs, answers)
+    best_first = np.argsort(-answers.scores)
+    assert (np.diff(expected[best_first]) >= 0).all()
+    assert 0 < expected.min() < 0.1
+    assert expected.max() <= SONGS
+
+
+def test_the_chance_level_does_not_depend_on_which_songs_are_asked(songs, model):
+    lick = cut_lick(songs, 3, 0, 9)
+    everywhere = ask_songs(lick, songs, np.arange(SONGS))
+    few = ask_songs(lick, songs, np.arange(10))
+    np.testing.assert_allclose(
+        levels_of(model, lick, songs, few),
+        levels_of(model, lick, songs, everywhere)[:10],
+    )
+
+
+def test_a_handful_of_songs_has_no_chance_level():
+    songs = blocks_of(*[[60, 62, 64, 65, 67, 65, 64, 62]] * 5).songs
+    assert fit_chance(songs, seed=1) is None
+
+
+def test_the_same_seed_gives_the_same_model_and_a_kept_one_is_read_again(songs, model, tmp_path):
+    file = Path(tmp_path) / "chance.json"
+    assert chance_beside(file, songs, seed=1) == model
+    assert load_chance(file) == model
+    assert [path.name for path in tmp_path.iterdir()] == ["chance.json"]
+
+
+def test_four_and_five_notes_are_called_weak_evidence():
+    assert [is_weak_evidence(n_notes) for n_notes in (4, 5, 6)] == [True, True, False]

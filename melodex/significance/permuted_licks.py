@@ -48,7 +48,7 @@ def permuted_lick(
     if not len(long_enough):
         return None
     song = int(rng.choice(long_enough))
-    lick = cut_lick(songs, song, int(rng.integers(sizes[song] - n_notes + 1)), n_notes)
+    lick = cut_lick(songs, song, int(rng.integers(int(sizes[song]) - n_notes + 1)), n_notes)
     return with_shuffled_intervals(lick, rng), song
 
 

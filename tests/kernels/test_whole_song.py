@@ -58,9 +58,12 @@ def test_the_score_is_the_twins_best_over_every_transposition(own, book):
     plain = PlainRules(SIMILARITY, beat_weight=1.0, duration_weight=0.0, split_price=0.0)
     scores, shifts = scanned(own, book)
     for song, score, shift in zip(book, scores, shifts, strict=True):
-        sides = [[PlainNote(*note, 1.0, 0.0) for note in side] for side in (own, song)]
+        mine, theirs = (
+            [PlainNote(pitch, strength, 1.0, 0.0) for pitch, strength in side]
+            for side in (own, song)
+        )
         twins = {
-            each: whole_song_total(*sides, each, plain, GAPS) / min(len(own), len(song))
+            each: whole_song_total(mine, theirs, each, plain, GAPS) / min(len(own), len(song))
             for each in every_shift(own, song)
         }
         assert score == pytest.approx(max(twins.values()), abs=1e-4)

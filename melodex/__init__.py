@@ -10,7 +10,14 @@ if TYPE_CHECKING:
     from melodex.errors import MelodexError
     from melodex.finder.filters import song_filter
     from melodex.finder.open_catalogue import open_catalogue
-    from melodex.frames import add_songs, find_lick, list_songs, melody_vectors
+    from melodex.frames import (
+        add_songs,
+        find_lick,
+        list_songs,
+        melody_vectors,
+        nearest_songs,
+        shared_phrases,
+    )
     from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
     from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
@@ -26,7 +33,9 @@ __all__ = [
     "lick_from_song",
     "list_songs",
     "melody_vectors",
+    "nearest_songs",
     "open_catalogue",
+    "shared_phrases",
     "song_filter",
 ]
 
@@ -34,7 +43,14 @@ _HOMES = {
     "melodex.errors": ["MelodexError"],
     "melodex.finder.filters": ["song_filter"],
     "melodex.finder.open_catalogue": ["open_catalogue"],
-    "melodex.frames": ["add_songs", "find_lick", "list_songs", "melody_vectors"],
+    "melodex.frames": [
+        "add_songs",
+        "find_lick",
+        "list_songs",
+        "melody_vectors",
+        "nearest_songs",
+        "shared_phrases",
+    ],
     "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_notes"],
     "melodex.search.query": ["lick_from_abc", "lick_from_file", "lick_from_song"],
 }

@@ -17,11 +17,14 @@ from melodex.features.rhythm import inter_onset_ratios
 from melodex.finder import add_songs as adding
 from melodex.finder import find_lick as finding
 from melodex.finder import list_songs as listing
+from melodex.finder import nearest_songs as comparing
+from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.lick import Lick
 from melodex.model.match import Match
+from melodex.model.phrase import NearSong, SharedPhrase
 
 
 def add_songs(
@@ -70,6 +73,35 @@ def find_lick(
     """
     matches = finding.find_lick(catalogue, lick, limit=limit, which=which, all_places=all_places)
     return _frame(Match, matches)
+
+
+def nearest_songs(
+    catalogue: Catalogue, song: str, *, limit: int | None = 20, which: SongFilter = EVERY_SONG
+) -> pd.DataFrame:
+    """List the songs whose whole melody is most like a song's, best first.
+
+    Columns as `melodex near --json`.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to the name.
+    """
+    return _frame(NearSong, comparing.nearest_songs(catalogue, song, limit=limit, which=which))
+
+
+def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> pd.DataFrame:
+    """List the phrases that two songs share, or that one repeats, the longest first.
+
+    Columns as `melodex shared --json`; ``melodex.finder.shared_phrases`` tells besides which notes
+    answer each other and how much of each song the phrases are.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to a name.
+    """
+    return _frame(SharedPhrase, sharing.shared_phrases(catalogue, song_a, song_b).phrases)
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

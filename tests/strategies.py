@@ -83,8 +83,9 @@ def melodies(
     pitches: st.SearchStrategy[int] | None = None,
 ) -> Melody:
     """Random melodies with rests, dotted values and triplets, free to move two octaves."""
-    heights = pitches or st.integers(LONGEST_TRANSPOSITION, 127 - LONGEST_TRANSPOSITION)
-    note = st.tuples(heights, st.sampled_from(_NOTE_VALUES), st.sampled_from(_REST_VALUES))
+    if pitches is None:
+        pitches = st.integers(LONGEST_TRANSPOSITION, 127 - LONGEST_TRANSPOSITION)
+    note = st.tuples(pitches, st.sampled_from(_NOTE_VALUES), st.sampled_from(_REST_VALUES))
     notes = draw(st.lists(note, min_size=min_notes, max_size=max_notes))
     durations = [duration for _, duration, _ in notes]
     steps = [duration + rest for _, duration, rest in notes]

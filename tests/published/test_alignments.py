@@ -1,0 +1,64 @@
+"""Textbook alignments of letters, by the kernels that align notes."""
+
+import numpy as np
+import pytest
+
+from melodex.kernels import local_alignment, whole_song
+from melodex.kernels.weighted_alignment import REACH, Notes, Rules
+
+# No two pairs of letters are equally far apart, so a transposition can match one pair at most.
+PITCH_OF = {"A": 60, "C": 61, "G": 64, "T": 66}
+
+
+def pitches_of(letters):
+    return np.array([PITCH_OF[letter] for letter in letters], np.int32)
+
+
+def match_or_not(reach):
+    table = np.zeros(2 * reach + 1, np.float32)
+    table[reach] = 1
+    return table
+
+
+def test_needleman_and_wunsch_align_gattaca_at_0():
+    # Source: the method of Needleman & Wunsch, J. Mol. Biol. 48 (1970), on a worked example often
+    # taught: +1, -1, gaps -1, GATTACA with GCATGCG; recomputed.
+    own, other = pitches_of("GATTACA"), pitches_of("GCATGCG")
+    scores, shifts = np.empty(1, np.float32), np.empty(1, np.int32)
+    whole_song.scan_songs(
+        whole_song.Line(other, np.ones(7, np.float32)),
+        np.array([0, 7]),
+        np.array([0]),
+        whole_song.Line(own, np.ones(7, np.float32)),
+        whole_song.WholeRules(
+            match_or_not(whole_song.REACH), np.float32(0), np.float32(1), np.float32(1)
+        ),
+        np.float32(-np.inf),
+        scores,
+        shifts,
+    )
+    assert (scores[0], shifts[0]) == (0, 0)
+
+
+def test_smith_and_waterman_align_tgttacgg_at_13():
+    # Source: the method of Smith & Waterman, J. Mol. Biol. 147 (1981), on a worked example often
+    # taught: +3, -3, linear gap 2; recomputed. Here a match is worth 1, so all is a third.
+    one, other = (
+        Notes(
+            pitches_of(letters),
+            np.ones(len(letters), np.float32),
+            np.zeros(len(letters), np.float32),
+            np.full(len(letters), 2 / 3, np.float32),
+        )
+        for letters in ("TGTTACGG", "GGTTGACTA")
+    )
+    rules = Rules(match_or_not(REACH), np.float32(0), np.float32(0), split_price=np.float32(1e6))
+    totals, moves = local_alignment.align_stretches(
+        one, other, 0, rules, np.zeros((8, 9), np.bool_), False
+    )
+    assert 3 * totals.max() == pytest.approx(13)
+    i, j = np.unravel_index(totals.argmax(), totals.shape)
+    pairs, answered = local_alignment.answering_stretch(moves, int(i), int(j))
+    assert answered == 5
+    assert ["TGTTACGG"[note] for note in pairs[:, 0]] == list("GTTAC")
+    assert ["GGTTGACTA"[note] for note in pairs[:, 1]] == list("GTTAC")

@@ -11,7 +11,7 @@ from melodex.report.aligned_text import aligned_lines
 from melodex.report.words import half_steps_in_words, measures_in_words, measures_listed
 
 CAUTION = (
-    "A low cost says that notes resemble each other, not that anybody copied: "
+    "A low cost or a high score says that notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
 )
 

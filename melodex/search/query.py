@@ -13,8 +13,6 @@ from melodex.model.lick import FEWEST_NOTES, Lick
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.song import Song
-from melodex.parsing.abc_reader import read_abc
-from melodex.parsing.formats import read_file
 
 _FIELD = re.compile(r"[A-Za-z]:")
 
@@ -27,6 +25,8 @@ def lick_from_abc(text: str) -> Lick:
     QueryError
         If the text cannot be read or holds no melody.
     """
+    from melodex.parsing.abc_reader import read_abc  # most searches need no reader
+
     lines = text.strip().splitlines()
     header = list(takewhile(_FIELD.match, lines))
     music = lines[len(header) :]
@@ -53,6 +53,8 @@ def lick_from_file(path: Path) -> Lick:
     QueryError
         If it holds several tunes.
     """
+    from melodex.parsing.formats import read_file
+
     reading = read_file(path)
     songs = list(reading.songs)
     if len(songs) == 1:

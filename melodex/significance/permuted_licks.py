@@ -1,7 +1,6 @@
 """Licks that nobody played: the catalogue's own, with their intervals in another order."""
 
 import numpy as np
-from numpy.typing import NDArray
 
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
@@ -44,13 +43,12 @@ def permuted_lick(
     (Melody, int) or None
         The lick and the number of the song it was cut from; None where every song is shorter.
     """
-    sizes: NDArray[np.int64] = np.diff(songs.first_notes)
+    sizes = np.diff(songs.first_notes)
     long_enough = np.flatnonzero(sizes >= n_notes)
     if not len(long_enough):
         return None
-    song = int(long_enough[rng.integers(len(long_enough))])
-    last_start = int(sizes[song]) - n_notes
-    lick = cut_lick(songs, song, int(rng.integers(last_start + 1)), n_notes)
+    song = int(rng.choice(long_enough))
+    lick = cut_lick(songs, song, int(rng.integers(int(sizes[song]) - n_notes + 1)), n_notes)
     return with_shuffled_intervals(lick, rng), song
 
 

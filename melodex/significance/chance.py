@@ -1,14 +1,15 @@
 """How many songs would answer a lick this well by chance.
 
 A lick's scores in a sample of the catalogue, its background, tell how easily it is answered at all:
-repeated notes and steps are, leaps are not. A score's standing is its distance from their median,
+repeated notes and steps are, leaps are not. Songs more than half way to the perfect score are left
+out of it: they may well use the lick. A score's standing is its distance from their median,
 in units of the distance from there to their upper tenth. What standings chance brings forth is
 measured on permuted licks of 5 to 20 notes; the number of songs expected to stand as high is that
 share of the catalogue.
 
-Limits: a lick that more than a tenth of the catalogue holds raises its own background, so that its
-number is too large; four and five notes say little whatever their number; far beyond the
-standings measured the number is an extrapolation that tells only that it is small.
+Limits: a lick that a large part of the catalogue holds in changed forms raises its own background,
+so that its number is too large; four and five notes say little whatever their number; far beyond
+the standings measured the number is an extrapolation that tells only that it is small.
 """
 
 import json
@@ -31,6 +32,9 @@ BACKGROUND_SONGS = 1000
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
 TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
+# Songs that come farther than this from the typical score to the perfect one are taken to use the
+# lick. Without that a lick that ten of the songbook's 57 songs share was expected in four of them.
+USERS_BEYOND = 0.5
 # Short licks reach their highest score soon: standings of n notes are raised by this / n^2.
 SHORT_LICK_CORRECTION = 2.0
 WEAK_BELOW = 6  # notes
@@ -68,7 +72,8 @@ def expected_by_chance(
         Above 0, at most the number of songs. None, unknown, where the background's songs all
         answer alike.
     """
-    middle, spread = _background(_background_scores(model, lick, songs, answers))
+    background = _background_scores(model, lick, songs, answers)
+    middle, spread = _background(background, len(lick))
     if spread <= 0:
         return None
     standings = _standings(answers.scores.astype(np.float64), middle, spread, len(lick))
@@ -92,7 +97,7 @@ def fit_chance(songs: SongArrays, *, seed: int) -> ChanceModel | None:
             continue
         lick, cut_from = permuted
         scores = ask_songs(lick, sample, numbers[background != cut_from]).scores
-        middle, spread = _background(scores)
+        middle, spread = _background(scores, n_notes)
         if spread > 0:
             standings.append(_standings(scores.astype(np.float64), middle, spread, n_notes))
     if not standings:
@@ -150,8 +155,11 @@ def _background_scores(
     return scores
 
 
-def _background(scores: NDArray[np.float32]) -> tuple[float, float]:
-    middle, high = np.quantile(scores.astype(np.float64), [TYPICAL, HIGH]).tolist()
+def _background(scores: NDArray[np.float32], perfect: float) -> tuple[float, float]:
+    """Give the median of the songs that do not use the lick, and from there to their top tenth."""
+    typical = float(np.median(scores))
+    without_users = scores[scores <= typical + USERS_BEYOND * (perfect - typical)]
+    middle, high = np.quantile(without_users.astype(np.float64), [TYPICAL, HIGH]).tolist()
     return middle, high - middle
 
 

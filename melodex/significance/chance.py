@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.errors import CatalogueError
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.significance.permuted_licks import permuted_lick
@@ -114,6 +115,11 @@ def chance_beside(file: Path, songs: SongArrays, *, seed: int) -> ChanceModel | 
     ----------
     file : Path
         In a folder that belongs to one state of the catalogue.
+
+    Raises
+    ------
+    CatalogueError
+        If it cannot be written.
     """
     if file.exists():
         return load_chance(file)
@@ -124,12 +130,23 @@ def chance_beside(file: Path, songs: SongArrays, *, seed: int) -> ChanceModel | 
 
 
 def save_chance(model: ChanceModel, file: Path) -> None:
-    """Write a model as JSON, whole or not at all."""
-    with tempfile.NamedTemporaryFile(
-        "w", dir=file.parent, prefix="new-", delete=False, encoding="utf-8"
-    ) as passing:
-        json.dump(asdict(model), passing)
-    Path(passing.name).replace(file)
+    """Write a model as JSON, whole or not at all.
+
+    Raises
+    ------
+    CatalogueError
+        If the folder cannot be written.
+    """
+    try:
+        with tempfile.TemporaryDirectory(prefix="new-", dir=file.parent) as folder:
+            passing = Path(folder) / file.name
+            passing.write_text(json.dumps(asdict(model)), encoding="utf-8")
+            passing.replace(file)
+    except OSError as error:
+        raise CatalogueError(
+            f"Cannot write the chance levels {file}: {error.strerror or error}.",
+            "free some space, or make that folder writable.",
+        ) from error
 
 
 def load_chance(file: Path) -> ChanceModel:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.errors import CatalogueError
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.model.melody import Melody
 from melodex.significance.chance import (
@@ -13,6 +14,7 @@ from melodex.significance.chance import (
     fit_chance,
     is_weak_evidence,
     load_chance,
+    save_chance,
 )
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
 from melodex.significance.song_sample import only_songs
@@ -109,6 +111,11 @@ def test_the_same_seed_gives_the_same_model_and_a_kept_one_is_read_again(songs, 
     assert load_chance(file) == model
     assert chance_beside(file, few, seed=2) == model
     assert [path.name for path in tmp_path.iterdir()] == ["chance.json"]
+
+
+def test_a_folder_that_is_gone_is_told_in_one_sentence(model, tmp_path):
+    with pytest.raises(CatalogueError, match=r"Cannot write the chance levels .*gone"):
+        save_chance(model, tmp_path / "gone" / "chance.json")
 
 
 def test_four_and_five_notes_are_called_weak_evidence():

@@ -36,8 +36,6 @@ TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
 # Songs that come farther than this from the typical score to the perfect one are taken to use the
 # lick. Without that a lick that ten of the songbook's 57 songs share was expected in four of them.
 USERS_BEYOND = 0.5
-# Short licks reach their highest score soon: standings of n notes are raised by this / n^2.
-SHORT_LICK_CORRECTION = 2.0
 WEAK_BELOW = 6  # notes
 
 
@@ -77,7 +75,7 @@ def expected_by_chance(
     middle, spread = _background(background, len(lick))
     if spread <= 0:
         return None
-    standings = _standings(answers.scores.astype(np.float64), middle, spread, len(lick))
+    standings = _standings(answers.scores.astype(np.float64), middle, spread)
     return model.n_songs * np.exp(model.tail.log_share(standings))
 
 
@@ -100,7 +98,7 @@ def fit_chance(songs: SongArrays, *, seed: int) -> ChanceModel | None:
         scores = ask_songs(lick, sample, numbers[background != cut_from]).scores
         middle, spread = _background(scores, n_notes)
         if spread > 0:
-            standings.append(_standings(scores.astype(np.float64), middle, spread, n_notes))
+            standings.append(_standings(scores.astype(np.float64), middle, spread))
     if not standings:
         return None
     return ChanceModel(
@@ -180,7 +178,5 @@ def _background(scores: NDArray[np.float32], perfect: float) -> tuple[float, flo
     return middle, high - middle
 
 
-def _standings(
-    scores: NDArray[np.float64], middle: float, spread: float, n_notes: int
-) -> NDArray[np.float64]:
-    return (scores - middle) / spread * (1 + SHORT_LICK_CORRECTION / n_notes**2)
+def _standings(scores: NDArray[np.float64], middle: float, spread: float) -> NDArray[np.float64]:
+    return (scores - middle) / spread

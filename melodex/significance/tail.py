@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 TAIL_SHARE = 0.1  # where the smooth curve begins
-# The curve ends where so few of the measured values are left, and goes on as a straight line.
-FEWEST_BEYOND = 10
+# The curve ends where so few of the measured values are left, and goes on as a straight line. On
+# 16 samples of the bundled songs licks of 5 to 16 notes find .7 times as many songs as the level .1
+# says where 100 are left, 1.1 times where 30 are, 1.4 times where 10 are.
+FEWEST_BEYOND = 50
 KNOTS = 12  # of the curve, at shares in equal ratios
 
 

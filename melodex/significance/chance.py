@@ -9,7 +9,8 @@ share of the catalogue.
 
 Limits: a lick that a large part of the catalogue holds in changed forms raises its own background,
 so that its number is too large; four and five notes say little whatever their number; far beyond
-the standings measured the number is an extrapolation that tells only that it is small.
+the standings measured the number is an extrapolation that tells only that it is small; of 40 notes
+chance finds some three songs where one is expected.
 """
 
 import json
@@ -36,6 +37,9 @@ TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
 # Songs that come farther than this from the typical score to the perfect one are taken to use the
 # lick. Without that a lick that ten of the songbook's 57 songs share was expected in four of them.
 USERS_BEYOND = 0.5
+# On the 12,760 bundled songs the same notes in the same rhythm, of 20 real licks each, are expected
+# by chance in 1.5 songs (median) where they are 4 notes, .67 where 5, .23 where 6, .02 where 8; one
+# lick in ten of 4 notes in more than 86, of 5 in more than 4.6, of 6 in more than .9.
 WEAK_BELOW = 6  # notes
 
 

@@ -53,7 +53,7 @@ def _told(phrase: Phrase, a: Melody, b: Melody) -> SharedPhrase:
         *_measures(a, place_a),
         *_measures(b, place_b),
         transposition=phrase.stretch.transposition,
-        score=round(phrase.score, SCORE_DIGITS),
+        score=round(phrase.stretch.score, SCORE_DIGITS),
         expected_by_chance=None,
         notes=phrase.stretch.answered,
     )

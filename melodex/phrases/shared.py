@@ -15,8 +15,9 @@ from melodex.features.skeleton import is_even, line_pitches, skeleton_notes
 from melodex.model.melody import Melody
 
 FEWEST_NOTES = 5  # that answer each other; four do so in most pairs of songs
-# Five notes, one of them a little different. Of 300 random pairs of the bundled songs one in five
-# has such a phrase, 0.4 a pair; from 4 on one in three, from 6 on one in 25.
+# Five notes, one of them a little different. Of 300 random pairs of the bundled songs 17 in 100 have
+# such a phrase, .35 a pair; from 4 on there are .70 a pair, from 5.5 on .05. Of the 824 pairs of
+# places where the songbook has a lick in two songs, from 4.5 on 86 in 100 are told, from 4 on 91.
 LEAST_WORTH = 4.5
 MOSTLY = 0.5  # the share of a place that must be new for the place to be told
 

@@ -20,6 +20,7 @@ class Stretch:
 
     transposition: int  # half-steps from one up to the other
     worth: float  # the same notes in the same rhythm are worth their number
+    score: float  # the worth as a share of the longer place's with itself
     answered: int  # notes; one for two counts once
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
 
@@ -92,4 +93,5 @@ def _best_stretch(
     totals, moves = kernel.align_stretches(one, other, shift, rules, barred, apart)
     i, j = np.unravel_index(totals.argmax(), totals.shape)
     pairs, answered = kernel.answering_stretch(moves, int(i), int(j))
-    return Stretch(shift, float(totals[i, j]), answered, pairs)
+    longer = int(np.ptp(pairs, axis=0).max()) + 1 if len(pairs) else 1
+    return Stretch(shift, float(totals[i, j]), float(totals[i, j]) / longer, answered, pairs)

@@ -1,11 +1,14 @@
 """One song against others, whole against whole: how much alike they are, and in which key.
 
 Songs are compared as written: a repeat that one book writes out and another marks is a gap either
-way, and what is played twice does not count twice.
+way, and what is played twice does not count twice. Of a song that runs on in one note value, as
+rolls do, the notes that carry the melody are compared as well, and the better answer counts.
 """
 
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,16 +22,25 @@ SONGS_AT_ONCE = 256  # scanned before the least score worth looking for is set a
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class WrittenSongs:
-    """Every song's notes as written, one song after the other."""
+class SongLines:
+    """A line of notes for each song, one song after the other; empty for some."""
 
     first_notes: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
-    lines: kernel.Line
+    notes: kernel.Line
 
     def line_of(self, song: int) -> kernel.Line:
         """Give one song's notes."""
         stretch = slice(self.first_notes[song], self.first_notes[song + 1])
-        return kernel.Line(self.lines.pitches[stretch], self.lines.strengths[stretch])
+        return kernel.Line(self.notes.pitches[stretch], self.notes.strengths[stretch])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WholeSongs:
+    """What is compared of every song."""
+
+    written: SongLines
+    skeletons: SongLines  # of even songs, see features/skeleton.py
+    is_tab: NDArray[np.bool_]  # shape (n_songs,)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,24 +52,31 @@ class WholeSongScores:
     transpositions: NDArray[np.int32]  # half-steps up to the other song
 
 
-def written_songs(songs: SongArrays) -> WrittenSongs:
+class _Question(NamedTuple):
+    """One way to compare a song with others."""
+
+    own: kernel.Line
+    others: SongLines
+    worth: NDArray[np.float32]  # shape (n_songs,), the score counts for this share
+
+
+def whole_songs(songs: SongArrays) -> WholeSongs:
     """Take every note of every song once, when it is first played."""
-    song_of_note = np.repeat(np.arange(len(songs.first_notes) - 1), np.diff(songs.first_notes))
+    song_of_note = np.repeat(np.arange(len(songs.is_even)), np.diff(songs.first_notes))
     # A repeat jumps back to notes that are not beyond the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
-    notes = np.flatnonzero(np.diff(farthest, prepend=-1))
-    counts = np.bincount(song_of_note[notes], minlength=len(songs.first_notes) - 1)
-    return WrittenSongs(
-        first_notes=np.cumsum([0, *counts], dtype=np.int64),
-        lines=kernel.Line(
-            songs.pitches[notes].astype(np.int32), songs.beat_strengths[notes].astype(np.float32)
-        ),
+    is_new = np.diff(farthest, prepend=-1) > 0
+    carries = is_new & songs.carries_melody & songs.is_even[song_of_note]
+    return WholeSongs(
+        written=_lines(songs, songs.pitches, song_of_note, is_new),
+        skeletons=_lines(songs, songs.line_pitches, song_of_note, carries),
+        is_tab=songs.is_tab,
     )
 
 
 def most_alike(
-    own: kernel.Line,
-    songs: WrittenSongs,
+    song: int,
+    songs: WholeSongs,
     asked: NDArray[np.int64],
     *,
     limit: int | None,
@@ -70,40 +89,80 @@ def most_alike(
 
     Parameters
     ----------
-    own : Line
-        One note or more.
+    song : int
+        The song's number.
     asked : shape (n_asked,)
-        Numbers of songs that have a note at least.
+        Numbers of the songs it is compared with; those without notes come last.
     limit : int or None
         How many songs at most; None for all.
     """
-    rules = _rules(settings)
     wanted = len(asked) if limit is None else min(limit, len(asked))
-    bounds = np.empty(len(asked), np.float32)
-    kernel.upper_bounds(songs.lines, songs.first_notes, asked, own, rules, bounds)
-    hopeful = np.argsort(-bounds, kind="stable")
     scores = np.full(len(asked), kernel.NO_SCORE, np.float32)
     transpositions = np.zeros(len(asked), np.int32)
-    floor = kernel.NO_SCORE
+    if wanted:
+        for question in _questions(song, songs, settings):
+            _ask(question, asked, _rules(settings), wanted, scores, transpositions)
+    first = np.lexsort((asked, -scores))[:wanted]
+    return WholeSongScores(asked[first], scores[first], transpositions[first])
 
-    def scan(places: NDArray[np.int64]) -> None:
-        found = np.empty(len(places), np.float32)
-        shifts = np.empty(len(places), np.int32)
-        kernel.scan_songs(
-            songs.lines, songs.first_notes, asked[places], own, rules, floor, found, shifts
-        )
-        scores[places], transpositions[places] = found, shifts
+
+def _lines(
+    songs: SongArrays,
+    pitches: NDArray[np.int16],
+    song_of_note: NDArray[np.intp],
+    chosen: NDArray[np.bool_],
+) -> SongLines:
+    counts = np.bincount(song_of_note[chosen], minlength=len(songs.is_even))
+    return SongLines(
+        first_notes=np.cumsum([0, *counts], dtype=np.int64),
+        notes=kernel.Line(
+            pitches[chosen].astype(np.int32), songs.beat_strengths[chosen].astype(np.float32)
+        ),
+    )
+
+
+def _questions(song: int, songs: WholeSongs, settings: AlignmentSettings) -> Iterator[_Question]:
+    """Ask with what is written and with the skeleton, in what is written and in skeletons."""
+    price = np.where(songs.is_tab, settings.tab_skeleton_price, settings.skeleton_price)
+    of_skeleton = (1 - price).astype(np.float32)
+    as_written = np.ones(len(price), np.float32)
+    for own, own_worth in ((songs.written, as_written), (songs.skeletons, of_skeleton)):
+        line = own.line_of(song)
+        if len(line.pitches):
+            yield _Question(line, songs.written, own_worth[song] * as_written)
+            yield _Question(line, songs.skeletons, own_worth[song] * of_skeleton)
+
+
+def _ask(
+    question: _Question,
+    asked: NDArray[np.int64],
+    rules: kernel.WholeRules,
+    wanted: int,
+    scores: NDArray[np.float32],
+    transpositions: NDArray[np.int32],
+) -> None:
+    """Raise scores where the question has a better answer; the likeliest songs come first."""
+    lines, first = question.others.notes, question.others.first_notes
+    places = np.flatnonzero(np.diff(first)[asked])
+    bounds = np.empty(len(places), np.float32)
+    kernel.upper_bounds(lines, first, asked[places], question.own, rules, bounds)
+    by_bound = np.argsort(-bounds, kind="stable")
+
+    def scan(share: NDArray[np.intp], floor: np.float32) -> None:
+        numbers = asked[share]
+        found, shifts = np.empty(len(share), np.float32), np.empty(len(share), np.int32)
+        kernel.scan_songs(lines, first, numbers, question.own, rules, floor, found, shifts)
+        found = np.where(found > 0, found * question.worth[numbers], found)
+        better = found > scores[share]
+        scores[share[better]], transpositions[share[better]] = found[better], shifts[better]
 
     with ThreadPoolExecutor(THREADS) as threads:
-        for begin in range(0, len(hopeful), SONGS_AT_ONCE):
-            places = hopeful[begin : begin + SONGS_AT_ONCE]
-            if bounds[places[0]] < floor:
+        for begin in range(0, len(places), SONGS_AT_ONCE):
+            likely = by_bound[begin : begin + SONGS_AT_ONCE]
+            floor = np.partition(scores, -wanted)[-wanted]  # what it takes to be among the best
+            if bounds[likely[0]] < floor:
                 break
-            list(threads.map(scan, np.array_split(places, THREADS)))
-            if wanted <= begin + len(places):
-                floor = np.partition(scores, -wanted)[-wanted]
-    best = np.lexsort((asked, -scores))[:wanted]
-    return WholeSongScores(asked[best], scores[best], transpositions[best])
+            list(threads.map(scan, np.array_split(places[likely], THREADS), [floor] * THREADS))
 
 
 def _rules(settings: AlignmentSettings) -> kernel.WholeRules:

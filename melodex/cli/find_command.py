@@ -57,8 +57,8 @@ def find(
 ) -> None:
     """Find the songs that use a lick, in any key, the closest first.
 
-    Cost counts the half-steps by which a song's intervals differ from the lick's; 0 is the same
-    melody. Examples:
+    A score of 1 is the same notes in the same rhythm; "by chance" is how many songs of this
+    catalogue would do as well by accident. Examples:
 
     `melodex find --notes "D4 E4 G4 B4 A4 G4"`
 

@@ -3,15 +3,21 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from melodex.alignment.passage import Form
 from melodex.cli.output import print_table, say
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.report.aligned_text import aligned_lines
-from melodex.report.words import half_steps_in_words, measures_in_words, measures_listed
+from melodex.report.words import (
+    chance_in_words,
+    half_steps_in_words,
+    measures_in_words,
+    measures_listed,
+)
 
 CAUTION = (
-    "A low cost or a high score says that notes resemble each other, not that anybody copied: "
+    "A score says how much notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
 )
 
@@ -23,17 +29,19 @@ def print_match_table(matches: Sequence[Match]) -> None:
         | {
             "place": measures_listed(match.measures),
             "key change": half_steps_in_words(match.transposition),
+            "score": f"{match.score:.2f}",
+            "by chance": chance_in_words(match.expected_by_chance),
             "number": number,
         }
         for number, match in enumerate(matches, start=1)
     ]
     columns = {
         "": "number",
-        "cost #": "cost",
+        "score #": "score",
+        "by chance #": "by chance",
         "title": "title",
         "measures": "place",
         "half-steps": "key change",
-        "places #": "places",
         "song": "song",
     }
     print_table(columns, rows)
@@ -44,7 +52,8 @@ def print_notes_of(catalogue: Catalogue, lick: Lick, matches: Sequence[Match]) -
     for match in matches:
         song = catalogue.song(match.song)
         say()
-        say(f"{match.title}, {measures_in_words(match.measures)}")
+        inside = ", inside its roll" if match.form == Form.SKELETON else ""
+        say(f"{match.title}, {measures_in_words(match.measures)}{inside}")
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
         for line in lines:
             say(f"  {line}")

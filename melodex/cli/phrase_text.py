@@ -64,6 +64,13 @@ def print_shares(shared: SharedMaterial) -> None:
         say(_share_in_words(share))
 
 
+def print_form(shared: SharedMaterial) -> None:
+    """Print the form of a song that was compared with itself."""
+    if shared.form:
+        parts = [f"{p.letter} ({_from_to(p.first_measure, p.last_measure)})" for p in shared.form]
+        say(f"Form, with measures: {', '.join(parts)}")
+
+
 def _share_in_words(share: SongShare) -> str:
     percent = f"{share.notes / share.all_notes:.0%}" if share.all_notes else "none"
     return (

@@ -46,13 +46,19 @@ def shared(
 def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) -> None:
     """Print shared phrases for people: a table, the notes of the longest, how much, the caution."""
     from melodex.cli.match_text import CAUTION
-    from melodex.cli.phrase_text import print_phrase_table, print_phrases_of, print_shares
+    from melodex.cli.phrase_text import (
+        print_form,
+        print_phrase_table,
+        print_phrases_of,
+        print_shares,
+    )
 
     if not found.phrases:
-        notice("They share no phrase of five notes or more.")
+        notice("No phrase of five notes or more is shared.")
         return
     print_phrase_table(found)
     a, b = (catalogue.song(share.song) for share in (found.share_a, found.share_b))
     print_phrases_of(a, b, found, show=show)
     print_shares(found)
+    print_form(found)
     notice(CAUTION)

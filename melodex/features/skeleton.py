@@ -9,7 +9,7 @@ left out for nothing, those on the beat for little.
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex._types import Beats, Pitches, Strengths, Strings
+from melodex._types import Beats, NoteNumbers, Pitches, Strengths, Strings
 from melodex.model.melody import Melody
 
 DRONE_STRING = 5
@@ -102,3 +102,18 @@ def line_pitches(melody: Melody) -> Pitches:
                 pitches[note] = sounding[strings == string][0]
                 break
     return pitches
+
+
+def skeleton_notes(melody: Melody) -> NoteNumbers:
+    """Choose the notes that carry the melody of an even line, the drone left out.
+
+    Returns
+    -------
+    shape (n_carrying,)
+        Their places in the melody.
+    """
+    carries = carries_melody(melody.beat_strengths, melody.strings)
+    if not melody.strings.any():
+        pitches = melody.pitches
+        carries &= pitches != drone_pitch(pitches[~carries])
+    return np.flatnonzero(carries).astype(np.int32)

@@ -3,14 +3,18 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.alignment.passage import PassageScores, ask_songs, passages_of
 from melodex.features.intervals import clipped_intervals
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
+from melodex.kernels.subsequence_dtw import HOLD_STEPS, exact_costs
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
 from melodex.model.match import Match
-from melodex.search.candidates import Candidate, Steps, closest_songs
-from melodex.search.places import Place, cheapest_places
+from melodex.search.candidates import songs_worth_aligning
+from melodex.search.places import Place, written_places
+
+SCORE_DIGITS = 4  # beyond these a score tells nothing
 
 
 def find_lick(
@@ -19,7 +23,6 @@ def find_lick(
     *,
     limit: int | None = 20,
     which: SongFilter = EVERY_SONG,
-    steps: Steps = Steps.HOLD,
     all_places: bool = False,
 ) -> list[Match]:
     """Find the songs that use a lick, in any key, best first; ties by song id.
@@ -32,11 +35,9 @@ def find_lick(
         How many songs at most; None for every song that is long enough.
     which : SongFilter
         The songs to search.
-    steps : Steps
-        How the time warping may move on.
     all_places : bool
-        A match for each place in a song where the lick is found at its least cost; else one for
-        each song, its first such place.
+        A match for each place in a song where it answers best, or nearly; else one for each song,
+        its first such place.
 
     Raises
     ------
@@ -44,19 +45,24 @@ def find_lick(
         If the catalogue's derived arrays cannot be written.
     """
     blocks = load_blocks(catalogue)
-    query = clipped_intervals(lick.melody.pitches).astype(np.int32)
-    allowed = _allowed_songs(catalogue, blocks, which)
-    candidates = closest_songs(blocks, query, steps=steps, allowed=allowed, limit=limit)
+    asked = songs_worth_aligning(blocks, lick, _allowed_songs(catalogue, blocks, which))
+    answers = ask_songs(lick.melody, blocks.songs, asked)
     titles = dict(catalogue.titles())
+    best_first = np.argsort(-answers.scores, kind="stable")[:limit]
+    costs = _costs(blocks, lick, answers.songs[best_first])
     matches: list[Match] = []
-    for candidate in candidates:
-        song_id = blocks.song_ids[candidate.song]
+    for place_in_answers, cost in zip(best_first.tolist(), costs, strict=True):
+        song = int(answers.songs[place_in_answers])
+        song_id = blocks.song_ids[song]
         if song_id not in titles:
             continue  # removed since the arrays were opened
-        places = cheapest_places(blocks.songs, candidate.song, query, lick.melody.pitches, steps)
+        passages = passages_of(answers, place_in_answers, blocks.songs)
+        places = written_places(blocks.songs, song, passages)
+        score = _share_of_itself(answers, place_in_answers, lick)
         told = places if all_places else places[:1]
         matches += [
-            _match(song_id, titles[song_id], candidate, place, len(places)) for place in told
+            _match(song_id, titles[song_id], place, score=score, cost=cost, places=len(places))
+            for place in told
         ]
     return matches
 
@@ -68,7 +74,22 @@ def _allowed_songs(catalogue: Catalogue, blocks: Blocks, which: SongFilter) -> N
     return np.array([song_id in chosen for song_id in blocks.song_ids], np.bool_)
 
 
-def _match(song_id: str, title: str, candidate: Candidate, place: Place, places: int) -> Match:
+def _share_of_itself(answers: PassageScores, place: int, lick: Lick) -> float:
+    """Divide a score by that of the lick with itself, which is its number of notes."""
+    return max(0.0, float(answers.scores[place]) / len(lick.melody))
+
+
+def _costs(blocks: Blocks, lick: Lick, songs: NDArray[np.int64]) -> list[int]:
+    query = clipped_intervals(lick.melody.pitches).astype(np.int32)
+    arrays = blocks.songs
+    numbers = songs.astype(np.int32)
+    costs = exact_costs(arrays.intervals, arrays.first_intervals, numbers, query, HOLD_STEPS)
+    return [int(cost) for cost in costs]
+
+
+def _match(
+    song_id: str, title: str, place: Place, *, score: float, cost: int, places: int
+) -> Match:
     return Match(
         song=song_id,
         title=title,
@@ -76,10 +97,10 @@ def _match(song_id: str, title: str, candidate: Candidate, place: Place, places:
         last_measure=place.measures[-1],
         measures=place.measures,
         transposition=place.transposition,
-        score=None,
-        cost=candidate.cost,
+        score=round(score, SCORE_DIGITS),
+        cost=cost,
         expected_by_chance=None,
-        form="as written",
+        form=place.form,
         alignment=place.alignment,
         places=places,
     )

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from melodex.alignment.whole_song import most_alike, written_songs
+from melodex.alignment.whole_song import most_alike, whole_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -39,15 +39,10 @@ def nearest_songs(
     song_id = catalogue.resolve(song)
     blocks = load_blocks(catalogue)
     titles = dict(catalogue.titles())
-    songs = written_songs(blocks.songs)
-    own = songs.line_of(blocks.song_ids.index(song_id))
-    if not len(own.pitches):
-        return []
-    others = frozenset(catalogue.song_ids(which)) - {song_id}
-    is_asked = np.array([other in others for other in blocks.song_ids], np.bool_)
-    asked = np.flatnonzero(is_asked & (np.diff(songs.first_notes) > 0))
-    found = most_alike(own, songs, asked, limit=limit)
-    numbers: list[int] = found.songs.tolist()
+    chosen = frozenset(catalogue.song_ids(which)) - {song_id}
+    asked = np.flatnonzero([other in chosen for other in blocks.song_ids])
+    number = blocks.song_ids.index(song_id)
+    found = most_alike(number, whole_songs(blocks.songs), asked, limit=limit)
     return [
         NearSong(
             song=blocks.song_ids[other],
@@ -57,7 +52,7 @@ def nearest_songs(
             transposition=int(transposition),
         )
         for other, score, transposition in zip(
-            numbers, found.scores, found.transpositions, strict=True
+            found.songs, found.scores, found.transpositions, strict=True
         )
         if blocks.song_ids[other] in titles  # else removed since the arrays were opened
     ]

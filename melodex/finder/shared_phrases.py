@@ -5,9 +5,10 @@ from numpy.typing import NDArray
 
 from melodex.index.store import Catalogue
 from melodex.model.melody import Melody
-from melodex.model.phrase import OtherPlaces, SharedMaterial, SharedPhrase, SongShare
+from melodex.model.phrase import FormPart, OtherPlaces, SharedMaterial, SharedPhrase, SongShare
 from melodex.model.song import Song
-from melodex.phrases.shared import Phrase, shared_by
+from melodex.phrases.form import form_of
+from melodex.phrases.shared import Phrase, Shared, shared_by
 
 SCORE_DIGITS = 4  # beyond these a score tells nothing
 
@@ -44,6 +45,7 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
         ),
         share_a=_share(ids[0], a, shared.in_one),
         share_b=_share(ids[1], b, shared.in_other),
+        form=_form(a.melody, shared) if a is b else (),
     )
 
 
@@ -53,7 +55,7 @@ def _told(phrase: Phrase, a: Melody, b: Melody) -> SharedPhrase:
         *_measures(a, place_a),
         *_measures(b, place_b),
         transposition=phrase.stretch.transposition,
-        score=round(phrase.score, SCORE_DIGITS),
+        score=round(phrase.stretch.score, SCORE_DIGITS),
         expected_by_chance=None,
         notes=phrase.stretch.answered,
     )
@@ -71,6 +73,13 @@ def _all_measures(melody: Melody, places: list[range]) -> tuple[tuple[int, int],
             place = range(merged[-1].start, max(merged.pop().stop, place.stop))
         merged.append(place)
     return tuple(_measures(melody, place) for place in merged)
+
+
+def _form(melody: Melody, shared: Shared) -> tuple[FormPart, ...]:
+    return tuple(
+        FormPart(part.letter, *_measures(melody, part.notes))
+        for part in form_of(shared.phrases, len(melody))
+    )
 
 
 def _share(song_id: str, song: Song, within: NDArray[np.bool_]) -> SongShare:

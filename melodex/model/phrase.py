@@ -49,6 +49,15 @@ class SongShare:
 
 
 @dataclass(frozen=True, slots=True)
+class FormPart:
+    """A part of a song; parts of one letter are alike."""
+
+    letter: str
+    first_measure: int
+    last_measure: int
+
+
+@dataclass(frozen=True, slots=True)
 class SharedMaterial:
     """The phrases that two songs share, each once, longest first, and how much of each song.
 
@@ -60,3 +69,4 @@ class SharedMaterial:
     other_places: tuple[OtherPlaces, ...]
     share_a: SongShare
     share_b: SongShare
+    form: tuple[FormPart, ...]  # of a song with itself; else empty

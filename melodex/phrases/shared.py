@@ -1,17 +1,23 @@
 """The phrases that two songs share, and the phrases that one song repeats."""
 
-from dataclasses import dataclass, field
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex._types import NoteNumbers
+from melodex.alignment.settings import DEFAULT_SETTINGS
 from melodex.alignment.stretches import Stretch, answering_stretches
 from melodex.features.intervals import melodic_intervals
+from melodex.features.skeleton import is_even, line_pitches, skeleton_notes
 from melodex.model.melody import Melody
 
 FEWEST_NOTES = 5  # that answer each other; four do so in most pairs of songs
-# Five notes, one of them a little different. Of 300 random pairs of the bundled songs one in five
-# has such a phrase, 0.4 a pair; from 4 on one in three, from 6 on one in 25.
+# Five notes, one of them a little different. Of 300 random pairs of the bundled songs 17 in 100 have
+# such a phrase, .35 a pair; from 4 on there are .70 a pair, from 5.5 on .05. Of the 824 pairs of
+# places where the songbook has a lick in two songs, from 4.5 on 86 in 100 are told, from 4 on 91.
 LEAST_WORTH = 4.5
 MOSTLY = 0.5  # the share of a place that must be new for the place to be told
 
@@ -23,11 +29,6 @@ class Phrase:
     stretch: Stretch
     # Notes of (one, other) where it stands once more, whole or in part.
     again: tuple[list[range], list[range]] = field(default_factory=lambda: ([], []))
-
-    @property
-    def score(self) -> float:
-        """Its worth as a share of the longer place's with itself, 0 to 1."""
-        return self.stretch.worth / max(map(len, self.stretch.places))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,14 +69,14 @@ def _order(melody: Melody) -> tuple[int, bytes, bytes, bytes, bytes]:
 
 
 def _mirrored(stretch: Stretch) -> Stretch:
-    return Stretch(-stretch.transposition, stretch.worth, stretch.answered, stretch.pairs[:, ::-1])
+    return replace(stretch, transposition=-stretch.transposition, pairs=stretch.pairs[:, ::-1])
 
 
 def _shared_in_order(one: Melody, other: Melody) -> Shared:
     in_one = np.zeros(len(one), np.bool_)
     in_other = in_one if one is other else np.zeros(len(other), np.bool_)
     phrases: list[Phrase] = []
-    for stretch in answering_stretches(one, other, least_worth=LEAST_WORTH):
+    for stretch in _stretches(one, other):
         if stretch.answered < FEWEST_NOTES:
             continue
         place, answer = (_notes(part) for part in stretch.places)
@@ -89,8 +90,52 @@ def _shared_in_order(one: Melody, other: Melody) -> Shared:
         else:
             continue
         in_one[place] = in_other[answer] = True
-    phrases.sort(key=lambda phrase: (-phrase.stretch.answered, -phrase.score))
+    phrases.sort(key=lambda phrase: (-phrase.stretch.answered, -phrase.stretch.score))
     return Shared(tuple(phrases), in_one, in_other)
+
+
+def _stretches(one: Melody, other: Melody) -> Iterator[Stretch]:
+    """Yield answering stretches, best first; where one song is rolled, also of its skeleton."""
+    written = answering_stretches(one, other, least_worth=LEAST_WORTH)
+    evens = is_even(one.onsets), is_even(other.onsets)
+    if evens[0] == evens[1]:
+        return written
+    lines = [
+        _skeleton(melody) if even else (melody, np.arange(len(melody), dtype=np.int32))
+        for melody, even in zip((one, other), evens, strict=True)
+    ]
+    (bare_one, notes_one), (bare_other, notes_other) = lines
+    price = DEFAULT_SETTINGS.skeleton_price
+    inside = (
+        replace(
+            stretch,
+            worth=stretch.worth * (1 - price),
+            score=stretch.score * (1 - price),
+            pairs=np.column_stack(
+                (notes_one[stretch.pairs[:, 0]], notes_other[stretch.pairs[:, 1]])
+            ),
+        )
+        for stretch in answering_stretches(bare_one, bare_other, least_worth=LEAST_WORTH)
+    )
+    return heapq.merge(written, inside, key=lambda stretch: -stretch.worth)
+
+
+def _skeleton(melody: Melody) -> tuple[Melody, NoteNumbers]:
+    """Take the notes that carry the melody, each held until the next, and their places."""
+    notes = skeleton_notes(melody)
+    onsets = melody.onsets[notes]
+    ends = np.append(onsets[1:], melody.onsets[-1] + melody.durations[-1])
+    bare = Melody(
+        pitches=line_pitches(melody)[notes],
+        onsets=onsets,
+        durations=ends[: len(notes)] - onsets,
+        measures=melody.measures[notes],
+        beat_strengths=melody.beat_strengths[notes],
+        strings=melody.strings[notes],
+        frets=melody.frets[notes],
+        phrase_ends=np.empty(0, np.int32),
+    )
+    return bare, notes
 
 
 def _notes(place: range) -> slice:

@@ -6,9 +6,13 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.features.intervals import LARGEST_INTERVAL
+from melodex.features.intervals import LARGEST_INTERVAL, clipped_intervals
 from melodex.index.blocks import Blocks
 from melodex.kernels import subsequence_dtw as dtw
+from melodex.model.lick import Lick
+
+MOST_ALIGNED = 20_000  # songs; above, stage 1 proposes
+CANDIDATES = 5_000
 
 
 class Steps(StrEnum):
@@ -94,3 +98,27 @@ def _saturated_songs(
         for place in order
         if costs[place] < dtw.UNREACHABLE
     ]
+
+
+def songs_worth_aligning(
+    blocks: Blocks, lick: Lick, allowed: NDArray[np.bool_]
+) -> NDArray[np.int64]:
+    """Choose the songs that are aligned: all, or of very many the candidates of least cost.
+
+    Parameters
+    ----------
+    allowed : shape (n_songs,), bool
+        The songs that count.
+
+    Returns
+    -------
+    shape (n,), int64
+        Song numbers, rising; songs without notes are left out.
+    """
+    sounding = np.diff(blocks.songs.first_notes) > 0
+    songs = np.flatnonzero(allowed & sounding)
+    if len(songs) <= MOST_ALIGNED:
+        return songs
+    query = clipped_intervals(lick.melody.pitches).astype(np.int32)
+    found = closest_songs(blocks, query, steps=Steps.HOLD, allowed=allowed, limit=CANDIDATES)
+    return np.sort(np.array([candidate.song for candidate in found], np.int64))

@@ -1,11 +1,14 @@
 """Laws of the likeness of whole songs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.whole_song import most_alike, written_songs
+from melodex.alignment.settings import DEFAULT_SETTINGS
+from melodex.alignment.whole_song import most_alike, whole_songs
 from melodex.index.song_arrays import join_performances, perform
 from tests.strategies import in_tempo, melodies, melody_of, transposed
 
@@ -15,7 +18,7 @@ books = st.lists(melodies(max_notes=20), min_size=1, max_size=6)
 def written(*melodies, sections=None):
     once = [np.array([(0.0, melody.onsets[-1] + 100.0)]) for melody in melodies]
     played = once if sections is None else [np.array(each) for each in sections]
-    return written_songs(
+    return whole_songs(
         join_performances(
             [perform(melody, times) for melody, times in zip(melodies, played, strict=True)]
         )
@@ -25,7 +28,7 @@ def written(*melodies, sections=None):
 def ranked(*melodies, limit=None):
     """Compare the first with all."""
     songs = written(*melodies)
-    return most_alike(songs.line_of(0), songs, np.arange(len(melodies)), limit=limit)
+    return most_alike(0, songs, np.arange(len(melodies)), limit=limit)
 
 
 def likeness(one, other):
@@ -90,10 +93,30 @@ def test_a_song_of_one_note_is_like_the_note_that_stands_alone():
 def test_what_a_repeat_plays_again_is_taken_once():
     tune = melody_of(60, 62, 64, 65)
     songs = written(tune, tune, sections=[[(0.0, 2.0), (0.0, 4.0), (1.0, 3.0)], [(0.0, 4.0)]])
-    np.testing.assert_array_equal(songs.line_of(0).pitches, tune.pitches)
-    np.testing.assert_array_equal(songs.line_of(1).pitches, tune.pitches)
+    np.testing.assert_array_equal(songs.written.line_of(0).pitches, tune.pitches)
+    np.testing.assert_array_equal(songs.written.line_of(1).pitches, tune.pitches)
 
 
 def test_nothing_asked_is_nothing_found():
     songs = written(melody_of(60, 62))
-    assert len(most_alike(songs.line_of(0), songs, np.empty(0, np.int64), limit=5).songs) == 0
+    assert len(most_alike(0, songs, np.empty(0, np.int64), limit=5).songs) == 0
+
+
+def test_a_tune_is_like_its_arrangement_in_rolls():
+    strengths = [1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 2
+    rolled = melody_of(
+        55, 59, 62, 67, 59, 62, 67, 62, 57, 59, 62, 67, 55, 59, 62, 67,
+        durations=[0.5] * 16,
+        beat_strengths=strengths,
+    )  # fmt: skip
+    rolled = replace(rolled, strings=np.array([3, 2, 1, 5, 2, 1, 5, 1] * 2, np.int8))
+    plain = melody_of(
+        55, 62, 59, 57, 62, 55,
+        durations=[1, 1, 2, 1, 1, 2],
+        beat_strengths=[1, 0.25, 0.5, 1, 0.25, 0.5],
+    )  # fmt: skip
+    price = DEFAULT_SETTINGS.tab_skeleton_price
+    # All six notes stand in the roll, and two fill its other beats or none: at most one gap.
+    assert likeness(plain, rolled) >= (1 - price) * (6 - 2 * 0.8) / 6
+    assert likeness(plain, rolled) == pytest.approx(likeness(rolled, plain))
+    assert likeness(plain, replace(rolled, beat_strengths=np.ones(16))) < 0.5

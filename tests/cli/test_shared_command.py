@@ -65,6 +65,8 @@ def test_people_see_the_other_places_both_melodies_and_how_much_they_are(run):
 def test_a_song_with_itself_shows_what_it_repeats(run):
     (row,) = json.loads(run("shared", "chandler", "chandler", "--json").out)
     assert [row[key] for key in KEYS[:4]] == [1, 2, 5, 6]
+    shown = run("shared", "chandler", "chandler").out
+    assert "Form, with measures: A (1-2), B (3-4), A (5-6)" in shown
 
 
 @pytest.mark.usefixtures("pair")
@@ -75,7 +77,7 @@ def test_csv_of_shared_phrases_has_the_columns_of_json(run):
 
 @pytest.mark.usefixtures("catalogue")
 def test_songs_that_share_nothing_get_a_sentence(run):
-    assert "no phrase" in run("shared", "harbour", "dawn").err
+    assert "No phrase" in run("shared", "harbour", "dawn").err
 
 
 @pytest.mark.usefixtures("catalogue")

@@ -1,5 +1,8 @@
 """The phrases that two melodies share, each once, and those that one repeats."""
 
+from dataclasses import replace
+
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -27,7 +30,7 @@ def test_a_figure_in_another_key_is_told_with_its_places():
     other = melody_of(*OTHER_BRIDGE, *moved(FIGURE, 5))
     shared = shared_by(one, other)
     assert told(shared) == [(range(6), range(7, 13), 5, 6)]
-    assert shared.phrases[0].score == 1
+    assert shared.phrases[0].stretch.score == 1
     assert shared.in_one.nonzero()[0].tolist() == list(range(6))
     assert shared.in_other.nonzero()[0].tolist() == list(range(7, 13))
 
@@ -90,3 +93,20 @@ def test_a_song_shares_all_of_itself_with_its_transposed_copy(line, up):
     shared = shared_by(line, transposed(line, up))
     assert shared.in_one.all()
     assert shared.phrases[0].stretch.places == (range(len(line)), range(len(line)))
+
+
+def test_a_plain_phrase_is_found_inside_a_roll():
+    plain = melody_of(
+        55, 59, 57, 62, 60, 55,
+        durations=[2] * 6,
+        beat_strengths=[1, 0.5] * 3,
+    )  # fmt: skip
+    rolled = melody_of(
+        *(pitch for note in plain.pitches.tolist() for pitch in (note, 62, 67, 62)),
+        durations=[0.5] * 24,
+        beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 3,
+    )
+    rolled = replace(rolled, strings=np.array([3, 1, 5, 1] * 6, np.int8))
+    (phrase,) = shared_by(plain, rolled).phrases
+    assert phrase.stretch.pairs.tolist() == [[note, 4 * note] for note in range(6)]
+    assert 0 < phrase.stretch.score < 1

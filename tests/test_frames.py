@@ -1,0 +1,39 @@
+"""The public Python API gives the command's rows as tables."""
+
+import pytest
+
+import melodex
+from tests.songbook import SONGBOOK
+
+
+@pytest.fixture(scope="module")
+def songbook(tmp_path_factory):
+    """A catalogue of two terms' tunes."""
+    with melodex.open_catalogue(tmp_path_factory.mktemp("songs") / "songs.db") as catalogue:
+        melodex.add_songs(catalogue, [SONGBOOK / "autumn_term.abc", SONGBOOK / "winter_term.abc"])
+        yield catalogue
+
+
+def test_near_songs_are_a_table_with_the_commands_columns(songbook):
+    song = melodex.list_songs(songbook)["song"].iloc[0]
+    table = melodex.nearest_songs(songbook, song, limit=3)
+    assert list(table) == ["song", "title", "score", "expected_by_chance", "transposition"]
+    assert len(table) == 3
+    assert table["score"].is_monotonic_decreasing
+    assert song not in set(table["song"])
+
+
+def test_without_a_limit_every_other_song_is_in_the_table(songbook):
+    songs = melodex.list_songs(songbook)["song"]
+    table = melodex.nearest_songs(songbook, songs.iloc[0], limit=None)
+    assert sorted([*table["song"], songs.iloc[0]]) == sorted(songs)
+
+
+def test_shared_phrases_are_a_table_that_mirrors_when_the_songs_are_exchanged(songbook):
+    a, b = melodex.list_songs(songbook)["song"].iloc[:2]
+    there, back = melodex.shared_phrases(songbook, a, b), melodex.shared_phrases(songbook, b, a)
+    assert list(there)[:4] == [
+        "first_measure_a", "last_measure_a", "first_measure_b", "last_measure_b",
+    ]  # fmt: skip
+    assert back["first_measure_a"].tolist() == there["first_measure_b"].tolist()
+    assert (-back["transposition"]).tolist() == there["transposition"].tolist()

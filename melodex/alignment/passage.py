@@ -119,18 +119,16 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
     )
     lowest = int(notes.pitches.min() - question.lick.pitches.max())
     highest = int(notes.pitches.max() - question.lick.pitches.min())
-    aligned = [
-        (shift, *kernel.align_passage(notes, question.lick, shift, question.rules))
-        for shift in range(lowest, highest + 1)
-    ]
-    best = max(float(totals[-1, 1:].max()) for _, totals, _ in aligned)
+    scores = kernel.scores_by_transposition(notes, question.lick, question.rules, lowest, highest)
+    best = float(scores.max())
     least = best - (1 - NEARLY_AS_GOOD) * abs(best)
-    found = [
-        (-float(totals[-1, end + 1]), Passage(question.form, shift, answering_notes))
-        for shift, totals, moves in aligned
-        for end in np.flatnonzero(totals[-1, 1:] >= least)
-        if len(answering_notes := kernel.answering_notes(moves, int(end)))
-    ]
+    found: list[tuple[float, Passage]] = []
+    for shift in (lowest + np.flatnonzero(scores >= least)).tolist():
+        totals, moves = kernel.align_passage(notes, question.lick, shift, question.rules)
+        for end in np.flatnonzero(totals[-1, 1:] >= least).tolist():
+            pairs = kernel.answering_notes(moves, end)
+            if len(pairs):
+                found.append((-float(totals[-1, end + 1]), Passage(question.form, shift, pairs)))
     kept: list[Passage] = []
     for _, passage in sorted(found, key=lambda scored: scored[0]):
         if all(_apart(passage.pairs, other.pairs) for other in kept):

@@ -7,12 +7,13 @@ from melodex.alignment.passage import PassageScores, ask_songs, passages_of
 from melodex.features.intervals import clipped_intervals
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
-from melodex.kernels.subsequence_dtw import HOLD_STEPS, exact_costs
+from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.search.candidates import songs_worth_aligning
-from melodex.search.places import Place, written_places
+from melodex.search.places import written_places
+from melodex.significance.chance import chance_of, expected_by_chance
 
 SCORE_DIGITS = 4  # beyond these a score tells nothing
 
@@ -50,8 +51,9 @@ def find_lick(
     titles = dict(catalogue.titles())
     best_first = np.argsort(-answers.scores, kind="stable")[:limit]
     costs = _costs(blocks, lick, answers.songs[best_first])
+    levels = _chance_levels(blocks, lick, answers, best_first)
     matches: list[Match] = []
-    for place_in_answers, cost in zip(best_first.tolist(), costs, strict=True):
+    for place_in_answers, cost, level in zip(best_first.tolist(), costs, levels, strict=True):
         song = int(answers.songs[place_in_answers])
         song_id = blocks.song_ids[song]
         if song_id not in titles:
@@ -61,7 +63,20 @@ def find_lick(
         score = _share_of_itself(answers, place_in_answers, lick)
         told = places if all_places else places[:1]
         matches += [
-            _match(song_id, titles[song_id], place, score=score, cost=cost, places=len(places))
+            Match(
+                song=song_id,
+                title=titles[song_id],
+                first_measure=place.measures[0],
+                last_measure=place.measures[-1],
+                measures=place.measures,
+                transposition=place.transposition,
+                score=score,
+                cost=cost,
+                expected_by_chance=level,
+                form=place.form,
+                alignment=place.alignment,
+                places=len(places),
+            )
             for place in told
         ]
     return matches
@@ -76,31 +91,21 @@ def _allowed_songs(catalogue: Catalogue, blocks: Blocks, which: SongFilter) -> N
 
 def _share_of_itself(answers: PassageScores, place: int, lick: Lick) -> float:
     """Divide a score by that of the lick with itself, which is its number of notes."""
-    return max(0.0, float(answers.scores[place]) / len(lick.melody))
+    return round(max(0.0, float(answers.scores[place]) / len(lick.melody)), SCORE_DIGITS)
 
 
-def _costs(blocks: Blocks, lick: Lick, songs: NDArray[np.int64]) -> list[int]:
+def _costs(blocks: Blocks, lick: Lick, songs: NDArray[np.int64]) -> list[int | None]:
     query = clipped_intervals(lick.melody.pitches).astype(np.int32)
     arrays = blocks.songs
     numbers = songs.astype(np.int32)
     costs = exact_costs(arrays.intervals, arrays.first_intervals, numbers, query, HOLD_STEPS)
-    return [int(cost) for cost in costs]
+    return [int(cost) if cost < UNREACHABLE else None for cost in costs]
 
 
-def _match(
-    song_id: str, title: str, place: Place, *, score: float, cost: int, places: int
-) -> Match:
-    return Match(
-        song=song_id,
-        title=title,
-        first_measure=place.measures[0],
-        last_measure=place.measures[-1],
-        measures=place.measures,
-        transposition=place.transposition,
-        score=round(score, SCORE_DIGITS),
-        cost=cost,
-        expected_by_chance=None,
-        form=place.form,
-        alignment=place.alignment,
-        places=places,
-    )
+def _chance_levels(
+    blocks: Blocks, lick: Lick, answers: PassageScores, places: NDArray[np.intp]
+) -> list[float | None]:
+    """Give the chance level of some answers; None where the catalogue cannot tell it."""
+    model = chance_of(blocks)
+    levels = expected_by_chance(model, lick.melody, blocks.songs, answers) if model else None
+    return [None] * len(places) if levels is None else levels[places].tolist()

@@ -43,6 +43,7 @@ class Blocks:
     song_ids: tuple[str, ...]  # rising; a song's place here is its number in the arrays
     songs: SongArrays
     lanes: Lanes
+    folder: Path | None = None  # where they are mapped from; None for arrays in memory
 
 
 def load_blocks(catalogue: Catalogue) -> Blocks:
@@ -142,12 +143,16 @@ def _open(folder: Path) -> Blocks:
         tuple(ids.split("\n")) if ids else (),
         SongArrays(**_memory_map(folder, SongArrays)),
         Lanes(**_memory_map(folder, Lanes)),
+        folder,
     )
 
 
 def _memory_map(folder: Path, record: type[SongArrays] | type[Lanes]) -> dict[str, Any]:
     return {
-        field.name: np.load(folder / f"{record.__name__}.{field.name}.npy", mmap_mode="r")
+        # As a plain array: slices of a memmap take longer to make.
+        field.name: np.asarray(
+            np.load(folder / f"{record.__name__}.{field.name}.npy", mmap_mode="r")
+        )
         for field in fields(record)
     }
 

@@ -21,6 +21,7 @@ from melodex.kernels.weighted_alignment import (
     TWO,
     Notes,
     Rules,
+    joined_log_duration,
     weight_of_pair,
     weight_of_split,
 )
@@ -95,13 +96,15 @@ def _best_way(
     best, move = totals[i - 1, j - 1] + worth, PAIR
     repeated = j > 1 and other.pitches[j - 1] == other.pitches[j - 2]
     if repeated and not barred[i - 1, j - 2]:
-        worth = weight_of_split(one, i - 1, other, j - 1, rules) * alike - ONE
+        joined = joined_log_duration(other, j - 1)
+        worth = weight_of_split(one, i - 1, other, j - 1, joined, rules) * alike - ONE
         reached = totals[i - 1, j - 2] + worth - rules.split_price
         if reached > best:
             best, move = reached, SPLIT
     repeated = i > 1 and one.pitches[i - 1] == one.pitches[i - 2]
     if repeated and not barred[i - 2, j - 1]:
-        worth = weight_of_split(other, j - 1, one, i - 1, rules) * alike - ONE
+        joined = joined_log_duration(one, i - 1)
+        worth = weight_of_split(other, j - 1, one, i - 1, joined, rules) * alike - ONE
         reached = totals[i - 2, j - 1] + worth - rules.split_price
         if reached > best:
             best, move = reached, JOINED

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
 
-LANES = 32  # transpositions side by side; a lick and a song span about that many
+LANES = 48  # transpositions side by side; the ranges of a lick and a song add up to fewer
 LARGEST_LOG_RATIO = np.float32(2.0)  # durations farther apart than 1 : 4 are simply different
 # No pair of MIDI notes is farther apart at any lane: twice MIDI's range, and the lanes.
 REACH = 2 * 127 + LANES
@@ -77,6 +77,7 @@ def scan_passages(
     """
     columns = np.zeros((3, len(lick.pitches) + 1, LANES), np.float32)
     best = np.empty(LANES, np.float32)
+    lick_joined = _joined_log_durations(lick)
     for asked in range(len(songs)):
         begin, end = int(first[songs[asked]]), int(first[songs[asked] + 1])
         scores[asked], transpositions[asked] = NO_SCORE, 0
@@ -86,11 +87,43 @@ def scan_passages(
         highest = notes.pitches[begin:end].max() - lick.pitches.min()
         while lowest <= highest:
             top = lowest + LANES - 1
-            _align_lanes(notes, begin, end, lick, rules, top, columns, best)
+            _align_lanes(notes, begin, end, lick, lick_joined, rules, top, columns, best)
             for lane in range(LANES - 1, -1, -1):
                 if best[lane] > scores[asked] and top - lane <= highest:
                     scores[asked], transpositions[asked] = best[lane], top - lane
             lowest += LANES
+
+
+@compiled
+def scores_by_transposition(
+    notes: Notes, lick: Notes, rules: Rules, lowest: int, highest: int
+) -> NDArray[np.float32]:
+    """Give the best score for the whole lick in one song at each transposition.
+
+    Returns
+    -------
+    shape (highest - lowest + 1,)
+        From the lowest up; equal to what ``align_passage`` reaches there.
+    """
+    columns = np.zeros((3, len(lick.pitches) + 1, LANES), np.float32)
+    lick_joined = _joined_log_durations(lick)
+    scores = np.empty(highest - lowest + 1, np.float32)
+    best = np.empty(LANES, np.float32)
+    for first in range(0, len(scores), LANES):
+        top = lowest + first + LANES - 1
+        _align_lanes(notes, 0, len(notes.pitches), lick, lick_joined, rules, top, columns, best)
+        for place in range(first, min(first + LANES, len(scores))):
+            scores[place] = best[top - lowest - place]
+    return scores
+
+
+@compiled
+def _joined_log_durations(notes: Notes) -> NDArray[np.float32]:
+    """Give log2 of each note's duration together with that of the note before; 0 for the first."""
+    joined = np.zeros(len(notes.pitches), np.float32)
+    for j in range(1, len(joined)):
+        joined[j] = joined_log_duration(notes, j)
+    return joined
 
 
 @compiled
@@ -99,6 +132,7 @@ def _align_lanes(
     begin: int,
     end: int,
     lick: Notes,
+    lick_joined: NDArray[np.float32],
     rules: Rules,
     top: int,
     columns: NDArray[np.float32],
@@ -119,6 +153,7 @@ def _align_lanes(
     for j in range(begin, end):
         song_gap = notes.gaps[j]
         repeated = j > begin and notes.pitches[j] == notes.pitches[j - 1]
+        joined = joined_log_duration(notes, j) if repeated else ONE
         for i in range(n):
             place = notes.pitches[j] - lick.pitches[i] - top + REACH
             alike = rules.similarity[place : place + LANES]
@@ -129,12 +164,12 @@ def _align_lanes(
                 reached = max(reached, new[i, lane] - lick_gap)
                 new[i + 1, lane] = max(reached, old[i + 1, lane] - song_gap)
             if repeated:
-                weight = TWO * weight_of_split(lick, i, notes, j, rules)
+                weight = TWO * weight_of_split(lick, i, notes, j, joined, rules)
                 for lane in range(LANES):
                     reached = older[i, lane] + (weight * alike[lane] - ONE)
                     new[i + 1, lane] = max(new[i + 1, lane], reached - rules.split_price)
             if i > 0 and lick.pitches[i] == lick.pitches[i - 1]:
-                weight = TWO * weight_of_split(notes, j, lick, i, rules)
+                weight = TWO * weight_of_split(notes, j, lick, i, lick_joined[i], rules)
                 for lane in range(LANES):
                     reached = old[i - 1, lane] + (weight * alike[lane] - ONE)
                     new[i + 1, lane] = max(new[i + 1, lane], reached - rules.split_price)
@@ -155,11 +190,21 @@ def weight_of_pair(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np
 
 
 @compiled
-def weight_of_split(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np.float32:
-    """Weigh one note against two of the other melody, j - 1 and j, by their sum."""
+def joined_log_duration(notes: Notes, j: int) -> np.float32:
+    """Give log2 of the durations of notes j - 1 and j together."""
+    joined: np.float32 = np.log2(
+        np.exp2(notes.log_durations[j - 1]) + np.exp2(notes.log_durations[j])
+    )
+    return joined
+
+
+@compiled
+def weight_of_split(
+    one: Notes, i: int, other: Notes, j: int, joined: np.float32, rules: Rules
+) -> np.float32:
+    """Weigh one note against two of the other melody, j - 1 and j, that last ``joined`` in all."""
     beats_apart = abs(one.strengths[i] - other.strengths[j - 1])
-    sum_of_two = np.log2(np.exp2(other.log_durations[j - 1]) + np.exp2(other.log_durations[j]))
-    log_ratio = min(LARGEST_LOG_RATIO, np.float32(abs(one.log_durations[i] - sum_of_two)))
+    log_ratio = min(LARGEST_LOG_RATIO, abs(one.log_durations[i] - joined))
     weight: np.float32 = (ONE - rules.beat_weight * beats_apart) * (
         ONE - rules.duration_weight * log_ratio
     )
@@ -193,12 +238,16 @@ def align_passage(
             weight = TWO * weight_of_pair(lick, i - 1, notes, j - 1, rules)
             best, move = totals[i - 1, j - 1] + (weight * alike - ONE), PAIR
             if repeated:
-                weight = TWO * weight_of_split(lick, i - 1, notes, j - 1, rules)
+                weight = TWO * weight_of_split(
+                    lick, i - 1, notes, j - 1, joined_log_duration(notes, j - 1), rules
+                )
                 reached = totals[i - 1, j - 2] + (weight * alike - ONE) - rules.split_price
                 if reached > best:
                     best, move = reached, SPLIT
             if i > 1 and lick.pitches[i - 1] == lick.pitches[i - 2]:
-                weight = TWO * weight_of_split(notes, j - 1, lick, i - 1, rules)
+                weight = TWO * weight_of_split(
+                    notes, j - 1, lick, i - 1, joined_log_duration(lick, i - 1), rules
+                )
                 reached = totals[i - 2, j - 1] + (weight * alike - ONE) - rules.split_price
                 if reached > best:
                     best, move = reached, JOINED

@@ -17,7 +17,7 @@ class Match:
     measures: tuple[int, ...]  # in the order played
     transposition: int  # half-steps from the lick up to the song
     score: float | None  # 1 for the same notes in the same rhythm; defined in the README
-    cost: int  # half-steps of difference along the cheapest warping path
+    cost: int | None  # half-steps of difference along the cheapest warping path
     expected_by_chance: float | None
     form: str  # "as written" or "skeleton": which form of the song answered
     alignment: tuple[tuple[int, int], ...]  # (note of the lick, note of the song), from 0

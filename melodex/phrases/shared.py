@@ -15,7 +15,7 @@ from melodex.features.skeleton import is_even, line_pitches, skeleton_notes
 from melodex.model.melody import Melody
 
 FEWEST_NOTES = 5  # that answer each other; four do so in most pairs of songs
-# Five notes, one of them a little different. Of 300 random pairs of the bundled songs 17 in 100 have
+# Five notes, one of them a little different. Of 300 random pairs of bundled songs 17 in 100 have
 # such a phrase, .35 a pair; from 4 on there are .70 a pair, from 5.5 on .05. Of the 824 pairs of
 # places where the songbook has a lick in two songs, from 4.5 on 86 in 100 are told, from 4 on 91.
 LEAST_WORTH = 4.5

@@ -23,12 +23,14 @@ from numpy.typing import NDArray
 
 from melodex.alignment.passage import PassageScores, ask_songs
 from melodex.errors import CatalogueError
+from melodex.index.blocks import Blocks
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.significance.permuted_licks import permuted_lick
 from melodex.significance.song_sample import only_songs
 from melodex.significance.tail import Tail, fit_tail
 
+MODEL_FILE = "chance.json"
 FEWEST_SONGS = 20  # with notes; the upper tenth of fewer is a song or none
 BACKGROUND_SONGS = 1000
 LENGTHS = range(5, 21)  # notes
@@ -110,23 +112,24 @@ def fit_chance(songs: SongArrays, *, seed: int) -> ChanceModel | None:
     )
 
 
-def chance_beside(file: Path, songs: SongArrays, *, seed: int) -> ChanceModel | None:
-    """Read a model from its file; where there is none yet, fit it and write it.
+def chance_of(blocks: Blocks, *, seed: int = 0) -> ChanceModel | None:
+    """Read the model that is kept beside a catalogue's arrays; where there is none yet, fit it.
 
-    Parameters
-    ----------
-    file : Path
-        In a folder that belongs to one state of the catalogue.
+    Returns
+    -------
+    ChanceModel or None
+        None for a catalogue of fewer than 20 songs with notes.
 
     Raises
     ------
     CatalogueError
-        If it cannot be written.
+        If it cannot be written beside the arrays.
     """
-    if file.exists():
+    file = blocks.folder / MODEL_FILE if blocks.folder else None
+    if file and file.exists():
         return load_chance(file)
-    model = fit_chance(songs, seed=seed)
-    if model is not None:
+    model = fit_chance(blocks.songs, seed=seed)
+    if file and model:
         save_chance(model, file)
     return model
 

@@ -40,13 +40,13 @@ def test_a_lick_in_a_file_is_found(run, tmp_path):
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_row_has_the_promised_keys_and_null_for_what_is_not_known_yet(run):
+def test_a_row_has_the_promised_keys_and_no_chance_level_in_a_handful_of_songs(run):
     row = json.loads(run("find", "--notes", LICK, "--json").out)[1]
     assert list(row) == KEYS
     assert row["title"] == "The Weir at Dusk"
     assert (row["first_measure"], row["last_measure"], row["measures"]) == (1, 1, [1])
     assert row["alignment"] == [[0, 0], [1, 1], [2, 2], [3, 3], [4, 4]]
-    assert (row["score"], row["expected_by_chance"]) == (None, None)
+    assert (row["score"], row["expected_by_chance"]) == (1.0, None)
     assert row["form"] == "as written"
 
 

@@ -1,15 +1,14 @@
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from melodex.alignment.passage import PassageScores, ask_songs
 from melodex.errors import CatalogueError
+from melodex.index.blocks import Blocks, lay_side_by_side
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.model.melody import Melody
 from melodex.significance.chance import (
     ChanceModel,
-    chance_beside,
+    chance_of,
     expected_by_chance,
     fit_chance,
     is_weak_evidence,
@@ -105,11 +104,13 @@ def test_a_handful_of_songs_has_no_chance_level():
 
 
 def test_the_same_seed_gives_the_same_model_and_a_kept_one_is_read_again(songs, tmp_path):
-    few, file = only_songs(songs, np.arange(25)), Path(tmp_path) / "chance.json"
+    few = only_songs(songs, np.arange(25))
+    lanes = lay_side_by_side(few.intervals, few.first_intervals)
+    blocks = Blocks(tuple(f"{number:02}" for number in range(25)), few, lanes, tmp_path)
     model = fit_chance(few, seed=1)
-    assert chance_beside(file, few, seed=1) == model
-    assert load_chance(file) == model
-    assert chance_beside(file, few, seed=2) == model
+    assert chance_of(blocks, seed=1) == model
+    assert load_chance(tmp_path / "chance.json") == model
+    assert chance_of(blocks, seed=2) == model
     assert [path.name for path in tmp_path.iterdir()] == ["chance.json"]
 
 

@@ -1,7 +1,8 @@
 """A lick anywhere in a song: how well it is answered, and by which notes.
 
 A song is asked in several forms, and the best counts: as written; in halved and doubled note
-values; and its skeleton, where the song or the lick runs on in one note value as rolls do.
+values; its skeleton, where the song runs on in one note value as rolls do; and the lick's skeleton,
+where the lick sounds rolled.
 """
 
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
-from melodex.features.skeleton import carries_melody, drone_pitch, is_even
+from melodex.features.skeleton import melody_of_roll, sounds_rolled
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import weighted_alignment as kernel
 from melodex.model.melody import Melody
@@ -39,8 +40,9 @@ class Question(NamedTuple):
     lick: kernel.Notes
     songs: kernel.Notes
     rules: kernel.Rules
-    worth: NDArray[np.float32]  # shape (n_songs,), the share that each song's score counts for
-    only_even: bool  # ask only songs that run on in one note value
+    worth: NDArray[np.float32]  # shape (n_songs,), what each song's score is multiplied by
+    asked: NDArray[np.bool_]  # shape (n_songs,), whether a song has this form
+    lick_notes: NDArray[np.int32]  # the places of the notes asked for in the whole lick
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,7 +85,7 @@ def ask_songs(
     best = np.zeros(len(asked), np.int8)
     transpositions = np.zeros(len(asked), np.int32)
     for number, question in enumerate(questions):
-        places = np.flatnonzero(songs.is_even[asked]) if question.only_even else slice(None)
+        places = np.flatnonzero(question.asked[asked])
         found, shifts = _scan(question, songs, asked[places])
         found = np.where(found > 0, found * question.worth[asked[places]], found)
         better = found > scores[places]
@@ -110,13 +112,7 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
     """
     question = answers.questions[int(answers.best[place])]
     stretch = songs.notes_of(int(answers.songs[place]))
-    every = question.songs
-    notes = kernel.Notes(
-        every.pitches[stretch],
-        every.strengths[stretch],
-        every.log_durations[stretch],
-        every.gaps[stretch],
-    )
+    notes = _some(question.songs, stretch)
     lowest = int(notes.pitches.min() - question.lick.pitches.max())
     highest = int(notes.pitches.max() - question.lick.pitches.min())
     scores = kernel.scores_by_transposition(notes, question.lick, question.rules, lowest, highest)
@@ -127,6 +123,7 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
         totals, moves = kernel.align_passage(notes, question.lick, shift, question.rules)
         for end in np.flatnonzero(totals[-1, 1:] >= least).tolist():
             pairs = kernel.answering_notes(moves, end)
+            pairs[:, 0] = question.lick_notes[pairs[:, 0]]
             if len(pairs):
                 found.append((-float(totals[-1, end + 1]), Passage(question.form, shift, pairs)))
     kept: list[Passage] = []
@@ -141,55 +138,86 @@ def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:
 
 
 def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> Iterator[Question]:
-    lick_written = written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings)
-    songs_written = written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings)
-    rules = pair_rules(settings)
-    whole = np.ones(len(songs.is_even), np.float32)
-    yield Question(Form.AS_WRITTEN, lick_written, songs_written, rules, whole, only_even=False)
-    no_beats = rules._replace(beat_weight=np.float32(0))
-    for scaling in SCALINGS:
-        scaled = lick_written._replace(
-            log_durations=lick_written.log_durations + np.float32(np.log2(scaling))
-        )
-        yield Question(
-            Form.AS_WRITTEN,
-            scaled,
-            songs_written,
-            no_beats,
-            whole * np.float32(1 - settings.scaling_price),
-            only_even=False,
-        )
-    beats_only = rules._replace(beat_weight=np.float32(1), duration_weight=np.float32(0))
-    price = np.where(songs.is_tab, settings.tab_skeleton_price, settings.skeleton_price)
-    worth = (1 - price).astype(np.float32)
-    song_skeleton = songs_written._replace(
-        pitches=songs.line_pitches.astype(np.int32),
-        gaps=_skeleton_gaps(
-            songs.carries_melody,
-            songs.beat_strengths,
-            settings.song_skeleton_slope,
-            settings.song_skeleton_gap,
-        ),
+    written = Question(
+        form=Form.AS_WRITTEN,
+        lick=written_notes(lick.pitches, lick.beat_strengths, lick.durations, settings),
+        songs=written_notes(songs.pitches, songs.beat_strengths, songs.durations, settings),
+        rules=pair_rules(settings),
+        worth=np.ones(len(songs.is_even), np.float32),
+        asked=np.ones(len(songs.is_even), np.bool_),
+        lick_notes=np.arange(len(lick), dtype=np.int32),
     )
-    yield Question(Form.SKELETON, lick_written, song_skeleton, beats_only, worth, only_even=True)
-    if is_even(lick.onsets):
-        # Strings count on the song's side only: the same pitches ask the same, however typed.
-        carries = carries_melody(lick.beat_strengths, np.zeros(len(lick), np.int8))
-        carries &= lick.pitches != drone_pitch(lick.pitches[~carries])
-        lick_skeleton = lick_written._replace(
-            gaps=_skeleton_gaps(
-                carries,
-                lick.beat_strengths,
-                settings.lick_skeleton_slope,
-                settings.lick_skeleton_gap,
-            )
+    inside_songs = _inside_songs(written, songs, settings)
+    yield written
+    yield from _in_other_note_values(written, settings)
+    yield inside_songs
+    # A roll often plays the melody at half its pace: each note one level up in the metre.
+    yield inside_songs._replace(
+        lick=written.lick._replace(strengths=np.minimum(1, 2 * written.lick.strengths)),
+        worth=inside_songs.worth * np.float32(1 - settings.scaling_price),
+    )
+    if sounds_rolled(lick):
+        inside_rolls = inside_songs._replace(asked=songs.is_rolled)
+        for question in (written, inside_rolls):
+            yield _inside_lick(lick, question, inside_songs.rules, settings)
+
+
+def _in_other_note_values(written: Question, settings: AlignmentSettings) -> Iterator[Question]:
+    for scaling in SCALINGS:
+        durations = written.lick.log_durations + np.float32(np.log2(scaling))
+        yield written._replace(
+            lick=written.lick._replace(log_durations=durations),
+            rules=written.rules._replace(beat_weight=np.float32(0)),
+            worth=written.worth * np.float32(1 - settings.scaling_price),
         )
-        yield Question(
-            Form.SKELETON, lick_skeleton, songs_written, beats_only, worth, only_even=False
-        )
-        yield Question(
-            Form.SKELETON, lick_skeleton, song_skeleton, beats_only, worth, only_even=True
-        )
+
+
+def _inside_songs(written: Question, songs: SongArrays, settings: AlignmentSettings) -> Question:
+    """Ask for the melody inside songs that run on as rolls do."""
+    price = np.where(songs.is_rolled, settings.rolled_skeleton_price, settings.skeleton_price)
+    gaps = np.minimum(
+        settings.song_skeleton_gap, settings.song_skeleton_slope * songs.beat_strengths
+    )
+    return written._replace(
+        form=Form.SKELETON,
+        songs=written.songs._replace(
+            pitches=songs.line_pitches.astype(np.int32),
+            gaps=(songs.carries_melody * gaps).astype(np.float32),
+        ),
+        rules=written.rules._replace(beat_weight=np.float32(1), duration_weight=np.float32(0)),
+        worth=(1 - price).astype(np.float32),
+        asked=songs.is_even | songs.is_rolled,
+    )
+
+
+def _inside_lick(
+    lick: Melody, question: Question, rules: kernel.Rules, settings: AlignmentSettings
+) -> Question:
+    """Ask for the melody inside a rolled lick.
+
+    What fills the roll is left out, else songs full of broken chords would answer better; the few
+    notes left stand for the whole lick.
+    """
+    carrying = melody_of_roll(lick.pitches, lick.beat_strengths)
+    gaps = np.minimum(settings.lick_skeleton_gap, lick.beat_strengths).astype(np.float32)
+    inside = question.lick._replace(gaps=gaps)
+    price_and_share = (1 - settings.skeleton_price) * len(lick) / len(carrying)
+    return question._replace(
+        form=Form.SKELETON,
+        lick=_some(inside, carrying),
+        rules=rules,
+        worth=question.worth * np.float32(price_and_share),
+        lick_notes=carrying,
+    )
+
+
+def _some(notes: kernel.Notes, which: slice | NDArray[np.int32]) -> kernel.Notes:
+    return kernel.Notes(
+        pitches=notes.pitches[which],
+        strengths=notes.strengths[which],
+        log_durations=notes.log_durations[which],
+        gaps=notes.gaps[which],
+    )
 
 
 def _scan(
@@ -233,12 +261,6 @@ def written_notes(
         log_durations=np.log2(durations.astype(np.float32)),
         gaps=np.float32(settings.gap_price) * (1 - relief * (1 - strengths)),
     )
-
-
-def _skeleton_gaps(
-    carries: NDArray[np.bool_], beat_strengths: NDArray[np.float64], slope: float, largest: float
-) -> NDArray[np.float32]:
-    return (carries * np.minimum(largest, slope * beat_strengths)).astype(np.float32)
 
 
 def pair_rules(settings: AlignmentSettings) -> kernel.Rules:

@@ -40,7 +40,7 @@ class WholeSongs:
 
     written: SongLines
     skeletons: SongLines  # of even songs, see features/skeleton.py
-    is_tab: NDArray[np.bool_]  # shape (n_songs,)
+    is_rolled: NDArray[np.bool_]  # shape (n_songs,)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +70,7 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
     return WholeSongs(
         written=_lines(songs, songs.pitches, song_of_note, is_new),
         skeletons=_lines(songs, songs.line_pitches, song_of_note, carries),
-        is_tab=songs.is_tab,
+        is_rolled=songs.is_rolled,
     )
 
 
@@ -123,7 +123,7 @@ def _lines(
 
 def _questions(song: int, songs: WholeSongs, settings: AlignmentSettings) -> Iterator[_Question]:
     """Ask with what is written and with the skeleton, in what is written and in skeletons."""
-    price = np.where(songs.is_tab, settings.tab_skeleton_price, settings.skeleton_price)
+    price = np.where(songs.is_rolled, settings.rolled_skeleton_price, settings.skeleton_price)
     of_skeleton = (1 - price).astype(np.float32)
     as_written = np.ones(len(price), np.float32)
     for own, own_worth in ((songs.written, as_written), (songs.skeletons, of_skeleton)):

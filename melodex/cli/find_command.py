@@ -87,11 +87,11 @@ def print_matches(
     catalogue: "Catalogue", lick: "Lick", matches: "list[Match]", *, show: int
 ) -> None:
     """Print matches for people: a table, the notes of the first few, and the caution."""
-    from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
+    from melodex.cli.match_text import print_cautions, print_match_table, print_notes_of
 
     if not matches:
         notice("No song is long enough for this lick, or none answers to the filters.")
         return
     print_match_table(matches)
     print_notes_of(catalogue, lick, matches[:show])
-    notice(CAUTION)
+    print_cautions(lick)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from melodex.alignment.passage import Form
-from melodex.cli.output import print_table, say
+from melodex.cli.output import notice, print_table, say
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match
@@ -15,11 +15,13 @@ from melodex.report.words import (
     measures_in_words,
     measures_listed,
 )
+from melodex.significance.chance import is_weak_evidence
 
 CAUTION = (
     "A score says how much notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
 )
+WEAK = "{} notes are weak evidence: many songs hold them by accident. Ask for six or more."
 
 
 def print_match_table(matches: Sequence[Match]) -> None:
@@ -57,3 +59,10 @@ def print_notes_of(catalogue: Catalogue, lick: Lick, matches: Sequence[Match]) -
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
         for line in lines:
             say(f"  {line}")
+
+
+def print_cautions(lick: Lick) -> None:
+    """Say what a score is not, and of a short lick how little it proves."""
+    notice(CAUTION)
+    if is_weak_evidence(len(lick.melody)):
+        notice(WEAK.format(len(lick.melody)))

@@ -20,6 +20,10 @@ EVEN_SHARE = 0.9
 FEWEST_EVEN_NOTES = 8  # a shorter line is even by chance
 LONGEST_FILLER = 0.5  # quarter notes; longer notes are no roll
 DRONE_SHARE = 0.25  # raised the top hits of rolled licks, eight notes and more, from .48 to .56
+# Of even passages of 12 notes so few half- and whole steps have 84 in 100 of the rolled and 8 of
+# the plain; of 24 notes 86 and 6.
+STEP_SHARE = 0.3
+WIDEST_STEP = 2  # half-steps
 ONSET_GRID = 48  # a quarter note in ticks, fine enough for triplets of thirty-seconds
 
 
@@ -104,6 +108,35 @@ def line_pitches(melody: Melody) -> Pitches:
     return pitches
 
 
+def melody_of_roll(pitches: Pitches, beat_strengths: Strengths) -> NoteNumbers:
+    """Choose the notes that carry the melody of an even line whose strings are not known.
+
+    Parameters
+    ----------
+    pitches, beat_strengths : shape (n_notes,)
+
+    Returns
+    -------
+    shape (n_carrying,)
+        Their places in the line; without the drone, which is known by its pitch.
+    """
+    carries = carries_melody(beat_strengths, np.zeros(len(pitches), np.int8))
+    carries &= pitches != drone_pitch(pitches[~carries])
+    return np.flatnonzero(carries).astype(np.int32)
+
+
+def sounds_rolled(melody: Melody) -> bool:
+    """Tell by its pitches whether a line is a roll: even, and leaping far more than stepping.
+
+    Strings do not count, so that the same pitches are told the same however they were typed.
+    """
+    if not is_even(melody.onsets):
+        return False
+    steps = np.abs(np.diff(melody.pitches)) <= WIDEST_STEP
+    carrying = melody_of_roll(melody.pitches, melody.beat_strengths)
+    return bool(steps.mean() <= STEP_SHARE and len(carrying))
+
+
 def skeleton_notes(melody: Melody) -> NoteNumbers:
     """Choose the notes that carry the melody of an even line, the drone left out.
 
@@ -112,8 +145,7 @@ def skeleton_notes(melody: Melody) -> NoteNumbers:
     shape (n_carrying,)
         Their places in the melody.
     """
-    carries = carries_melody(melody.beat_strengths, melody.strings)
     if not melody.strings.any():
-        pitches = melody.pitches
-        carries &= pitches != drone_pitch(pitches[~carries])
+        return melody_of_roll(melody.pitches, melody.beat_strengths)
+    carries = carries_melody(melody.beat_strengths, melody.strings)
     return np.flatnonzero(carries).astype(np.int32)

@@ -10,7 +10,13 @@ from numpy.typing import NDArray
 from melodex._types import Beats, Measures, NoteNumbers, Pitches, Strengths
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.features.intervals import clipped_intervals
-from melodex.features.skeleton import carries_melody, is_even, line_pitches
+from melodex.features.skeleton import (
+    carries_melody,
+    is_even,
+    line_pitches,
+    skeleton_notes,
+    sounds_rolled,
+)
 from melodex.model.melody import Melody
 
 _Number = TypeVar("_Number", np.bool_, np.int8, np.int16, np.int32, np.float64)
@@ -30,7 +36,9 @@ class SongArrays:
     line_pitches: Pitches  # as ``pitches``, in a pinch the thumb's note
     carries_melody: NDArray[np.bool_]  # in an even line; see features/skeleton.py
     is_even: NDArray[np.bool_]  # shape (n_songs,), whether the song runs on in one note value
-    is_tab: NDArray[np.bool_]  # shape (n_songs,), whether its strings are known
+    is_rolled: NDArray[
+        np.bool_
+    ]  # shape (n_songs,), whether its strings or its sound say that it is
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
     intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
 
@@ -56,26 +64,31 @@ class Performance(NamedTuple):
     line_pitches: Pitches
     carries_melody: NDArray[np.bool_]
     is_even: bool
-    is_tab: bool
+    is_rolled: bool
     intervals: NDArray[np.int8]
 
 
 def perform(melody: Melody, sections: Beats) -> Performance:
     """Play a melody through its repeats and endings."""
     played = played_notes(melody.onsets, sections)
-    pitches, strengths = melody.pitches[played], melody.beat_strengths[played]
+    pitches = melody.pitches[played]
+    is_rolled = bool(melody.strings.any()) or sounds_rolled(melody)
+    if is_rolled:
+        carries = np.isin(np.arange(len(melody)), skeleton_notes(melody))
+    else:
+        carries = carries_melody(melody.beat_strengths, melody.strings)
     onsets = played_onsets(melody.onsets, sections)
     return Performance(
         pitches=pitches,
         onsets=onsets,
         durations=melody.durations[played],
-        beat_strengths=strengths,
+        beat_strengths=melody.beat_strengths[played],
         written=played,
         measures=melody.measures[played],
         line_pitches=line_pitches(melody)[played],
-        carries_melody=carries_melody(strengths, melody.strings[played]),
+        carries_melody=carries[played],
         is_even=is_even(onsets),
-        is_tab=bool(melody.strings.any()),
+        is_rolled=is_rolled,
         intervals=clipped_intervals(pitches).astype(np.int8),
     )
 
@@ -93,7 +106,7 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
         line_pitches=_joined([song.line_pitches for song in songs], np.int16),
         carries_melody=_joined([song.carries_melody for song in songs], np.bool_),
         is_even=np.array([song.is_even for song in songs], np.bool_),
-        is_tab=np.array([song.is_tab for song in songs], np.bool_),
+        is_rolled=np.array([song.is_rolled for song in songs], np.bool_),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),
         intervals=_joined([song.intervals for song in songs], np.int8),
     )

@@ -115,7 +115,7 @@ def test_a_tune_is_like_its_arrangement_in_rolls():
         durations=[1, 1, 2, 1, 1, 2],
         beat_strengths=[1, 0.25, 0.5, 1, 0.25, 0.5],
     )  # fmt: skip
-    price = DEFAULT_SETTINGS.tab_skeleton_price
+    price = DEFAULT_SETTINGS.rolled_skeleton_price
     # All six notes stand in the roll, and two fill its other beats or none: at most one gap.
     assert likeness(plain, rolled) >= (1 - price) * (6 - 2 * 0.8) / 6
     assert likeness(plain, rolled) == pytest.approx(likeness(rolled, plain))

@@ -97,7 +97,7 @@ def with_plain_last(book: Book, song: int) -> tuple[WholeSongs, int]:
     )
     first = np.append(whole.skeletons.first_notes, whole.skeletons.first_notes[-1])
     skeletons = replace(whole.skeletons, first_notes=first)
-    return WholeSongs(written, skeletons, np.append(whole.is_tab, False)), len(whole.is_tab)
+    return WholeSongs(written, skeletons, np.append(whole.is_rolled, False)), len(whole.is_rolled)
 
 
 def trigrams(book: Book, song: int) -> Scores:
@@ -167,7 +167,7 @@ def print_quality(title: str, book: Book, queries: list[NearQuery], *, votes: bo
 def print_speed() -> None:
     """Print how long it takes to find the 20 songs most like one, among all."""
     whole = compared(plain_book())
-    asked = np.arange(len(whole.is_tab))
+    asked = np.arange(len(whole.is_rolled))
     lengths, seconds = [], []
     for song in np.random.default_rng(SEED).permutation(asked)[:TIMED].tolist():
         begun = time.perf_counter()

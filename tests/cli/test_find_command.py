@@ -115,3 +115,9 @@ def test_without_a_catalogue_the_next_step_is_to_add_songs(run, tmp_path):
     stopped = run("find", "--notes", LICK, "--catalogue", tmp_path / "none.db")
     assert stopped.code == 1
     assert "Next:" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_five_notes_are_said_to_be_weak_evidence_and_six_are_not(run):
+    assert "5 notes are weak evidence" in run("find", "--notes", LICK).err
+    assert "weak" not in run("find", "--notes", f"{LICK} G4").err

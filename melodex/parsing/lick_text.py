@@ -1,10 +1,11 @@
 """Licks typed as text: note names and scale degrees, with optional note values."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from melodex.errors import QueryError
 from melodex.model.key import SHARPS_OF_MODE, signature_of
@@ -26,9 +27,9 @@ _VALUE = re.compile(r"([whqest])(\.{0,3})")
 
 
 def lick_from_notes(
-    pitches: Sequence[int],
-    onsets: Sequence[float],
-    durations: Sequence[float],
+    pitches: ArrayLike,
+    onsets: ArrayLike,
+    durations: ArrayLike,
     *,
     metre: Metre | None = None,
     position: float = 0.0,

@@ -2,11 +2,12 @@
 
 import numpy as np
 import pytest
-from Bio.Align import PairwiseAligner, substitution_matrices
 from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.kernels import weighted_alignment as kernel
+from tests.bundled import bundled_songs
+from tests.reference.general_aligner import best_score, semi_global_aligner
 from tests.reference.weighted_alignment import PlainNote, PlainRules, best_passage_score
 
 SIMILARITY = {0: 1.0, 1: 0.5, 2: 0.3, 3: 0.1, 12: 0.5}
@@ -100,21 +101,13 @@ def test_the_answering_notes_rise_and_each_lick_note_is_answered_at_most_twice(l
     assert all(0 <= i < len(lick) and 0 <= j < len(song) for i, j in pairs)
 
 
-def semi_global_aligner(similarity, gap):
-    """Source: Biopython 1.88, PairwiseAligner: the whole query, free ends in the target."""
-    letters = tuple(range(128))
-    scores = substitution_matrices.Array(alphabet=letters, dims=2)
-    for one in letters:
-        for other in letters:
-            scores[one, other] = 2 * similarity.get(abs(one - other), 0.0) - 1
-    aligner = PairwiseAligner(mode="global", substitution_matrix=scores)
-    aligner.gap_score = -gap
-    aligner.end_deletion_score = 0.0
-    return aligner
-
-
 PITCHES_ONLY = PlainRules({0: 1.0, 1: 0.5, 2: 0.25}, 0.0, 0.0, split_price=1e6)
-ALIGNER = semi_global_aligner(PITCHES_ONLY.similarity, gap=0.75)
+GAP = 0.75
+ALIGNER = semi_global_aligner(PITCHES_ONLY.similarity, GAP)
+
+
+def pitches_only(pitches):
+    return [PlainNote(int(pitch), 1.0, 1.0, GAP) for pitch in pitches]
 
 
 @given(
@@ -123,8 +116,8 @@ ALIGNER = semi_global_aligner(PITCHES_ONLY.similarity, gap=0.75)
     shift=st.integers(-12, 12),
 )
 def test_without_beat_and_duration_it_is_a_plain_gapped_alignment(lick, song, shift):
-    line = [PlainNote(pitch, 1.0, 1.0, 0.75) for pitch in song]
-    wanted = [PlainNote(pitch, 1.0, 1.0, 0.75) for pitch in lick]
+    line = pitches_only(song)
+    wanted = pitches_only(lick)
     totals, _ = kernel.align_passage(
         kernel_notes(line), kernel_notes(wanted), shift, kernel_rules(PITCHES_ONLY)
     )
@@ -132,3 +125,21 @@ def test_without_beat_and_duration_it_is_a_plain_gapped_alignment(lick, song, sh
     query = np.array(lick, np.int32) + shift
     expected = ALIGNER.score(target, query)
     assert totals[-1].max() == pytest.approx(expected, abs=1e-4)
+
+
+def test_thousands_of_real_pairs_score_at_their_best_transposition_what_a_general_aligner_says():
+    # Source: Biopython 1.88, PairwiseAligner, asked at every transposition.
+    rng = np.random.default_rng(1782)
+    lines = [song.melody.pitches for song in bundled_songs("airdsAirs")[::14]]
+    book = [line for line in lines if len(line) >= 20]
+    licks = [
+        book[n % len(book)][first : first + int(rng.integers(4, 13))]
+        for n, first in enumerate(rng.integers(0, 8, 40))
+    ]
+    compared = 0
+    for lick in licks:
+        scores, _ = scanned(pitches_only(lick), [pitches_only(line) for line in book], PITCHES_ONLY)
+        expected = [best_score(ALIGNER, line, lick) for line in book]
+        np.testing.assert_allclose(scores, expected, atol=1e-4)
+        compared += len(book)
+    assert compared > 2000

@@ -72,6 +72,19 @@ def align_stretches(
 
 
 @compiled
+def best_worths(
+    one: Notes, other: Notes, lowest: int, highest: int, rules: Rules, apart: bool
+) -> NDArray[np.float32]:
+    """Give the worth of the best stretch at each transposition, from the lowest up; shape (k,)."""
+    free = np.zeros((len(one.pitches), len(other.pitches)), np.bool_)
+    worths = np.empty(highest - lowest + 1, np.float32)
+    for place in range(len(worths)):
+        totals, _ = align_stretches(one, other, lowest + place, rules, free, apart)
+        worths[place] = totals.max()
+    return worths
+
+
+@compiled
 def _fill_row(
     one: Notes,
     other: Notes,

@@ -79,14 +79,17 @@ def fit_chance_of_phrases(songs: SongArrays, seed: int) -> PhraseChance | None:
 def constants_of(
     worths: NDArray[np.float64], least: float, pairs_of_places: int
 ) -> PhraseChance | None:
-    """Fit the constants to the worths found among so many pairs of places; None where
-    none is worth more than the least.
+    """Fit the constants to what was found; None where nothing is worth more than the least.
+
+    Beyond the least the worths fall off exponentially: the inverse of their mean there is the most
+    likely rate.
 
     Parameters
     ----------
     worths : shape (n,)
-        All that are ``least`` or more. They fall off exponentially beyond it, and the inverse of
-        their mean there is the most likely rate.
+        All that are ``least`` or more.
+    pairs_of_places : int
+        Among how many they were found.
     """
     beyond = float(np.sum(worths - least))
     if beyond <= 0:

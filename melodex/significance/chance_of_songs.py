@@ -2,6 +2,10 @@
 
 Measured on songs of the catalogue whose intervals stand in another order, as told in
 ``background``; rhythm, metre and repeats stay where they are.
+
+Limits: the tail is measured down to one comparison in some 600 and carried on from there. On the
+12,760 bundled songs chance finds 1.4 songs where one is expected at level 10, but some three at
+level 1 and some six at .1; more where the song has from 40 to 79 notes, fewer where it has more.
 """
 
 import numpy as np
@@ -23,9 +27,10 @@ from melodex.significance.song_sample import only_songs
 from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_songs.json"
-BACKGROUND_SONGS = 250
-SHUFFLED_SONGS = 80  # at most, and no more than make so many
-PAIRS_OF_PLACES = 150_000_000  # with the background, as played: some two seconds
+# Fitted to 80 songs against 250, the number at level 1 varied twentyfold with the seed; so, little.
+BACKGROUND_SONGS = 150
+SHUFFLED_SONGS = 200  # at most, and no more than make so many
+PAIRS_OF_PLACES = 150_000_000  # with the background, as played; two seconds on two cores
 PERFECT = 1.0  # a song with itself
 
 

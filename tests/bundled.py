@@ -15,3 +15,8 @@ def bundled_songs(collection: str) -> tuple[Song, ...]:
         for book in bundled_files(collection)
         for song in read_file(book.path, collection=collection, shown_as=book.shown_as).songs
     )
+
+
+def short_songs(collection: str) -> tuple[Song, ...]:
+    """Choose the songs of a collection that have from 20 to 80 notes."""
+    return tuple(song for song in bundled_songs(collection) if 20 <= len(song.melody) <= 80)

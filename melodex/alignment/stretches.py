@@ -69,12 +69,15 @@ def answering_stretches(
 
     lowest = int(other.pitches.min()) - int(one.pitches.max())
     highest = int(other.pitches.max()) - int(one.pitches.min())
-    waiting = [best_at(shift) for shift in range(lowest, highest + 1)]
+    worths = kernel.best_worths(notes[0], notes[1], lowest, highest, rules, one is other)
+    waiting: list[tuple[float, int, Stretch | None]] = [
+        (-worth, shift, None) for shift, worth in enumerate(worths.tolist(), start=lowest)
+    ]
     heapq.heapify(waiting)
     while -waiting[0][0] >= least_worth:
         _, shift, stretch = waiting[0]
-        # A stretch found before others barred a part of it must be looked for anew.
-        if not barred[stretch.pairs[:, 0], stretch.pairs[:, 1]].any():
+        # What is not traced yet, or was before others barred a part of it, must be looked for.
+        if stretch and not barred[stretch.pairs[:, 0], stretch.pairs[:, 1]].any():
             yield stretch
             of_one, of_other = stretch.places
             barred[of_one.start : of_one.stop, of_other.start : of_other.stop] = True

@@ -36,7 +36,8 @@ def near(
     """List the songs most like SONG, whole melody against whole melody, in any key.
 
     A score of 1 is the same melody in the same rhythm; two unrelated songs have 0 or little more.
-    Look closer with `melodex shared SONG SONG`.
+    "By chance" is how many songs of this catalogue would be as much like it if its notes meant
+    nothing. Look closer with `melodex shared SONG SONG`.
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.nearest_songs import nearest_songs

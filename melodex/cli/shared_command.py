@@ -26,7 +26,8 @@ def shared(
     """List the phrases that two songs share in any key, the longest first.
 
     A song with itself, `melodex shared SONG SONG` with the same name twice, shows its form: the
-    phrases that it repeats.
+    phrases that it repeats. "By chance" is how many phrases as good two songs of these lengths
+    would share if their notes meant nothing.
     """
     from melodex.finder.shared_phrases import shared_phrases
     from melodex.index.store import open_catalogue

@@ -2,11 +2,12 @@
 
 import numpy as np
 
-from melodex.alignment.whole_song import most_alike, whole_songs
-from melodex.index.blocks import load_blocks
+from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.phrase import NearSong
+from melodex.significance.chance_of_songs import chance_of_songs, songs_expected_by_chance
 
 SCORE_DIGITS = 4  # beyond these a score tells nothing
 
@@ -42,17 +43,32 @@ def nearest_songs(
     chosen = frozenset(catalogue.song_ids(which)) - {song_id}
     asked = np.flatnonzero([other in chosen for other in blocks.song_ids])
     number = blocks.song_ids.index(song_id)
-    found = most_alike(number, whole_songs(blocks.songs), asked, limit=limit)
+    compared = whole_songs(blocks.songs)
+    found = most_alike(number, compared, asked, limit=limit)
+    levels = _chance_levels(blocks, number, compared, found)
     return [
         NearSong(
             song=blocks.song_ids[other],
             title=titles[blocks.song_ids[other]],
-            score=round(max(0.0, float(score)), SCORE_DIGITS),
-            expected_by_chance=None,
-            transposition=int(transposition),
+            score=round(max(0.0, score), SCORE_DIGITS),
+            expected_by_chance=level,
+            transposition=transposition,
         )
-        for other, score, transposition in zip(
-            found.songs, found.scores, found.transpositions, strict=True
+        for other, score, transposition, level in zip(
+            found.songs.tolist(),
+            found.scores.tolist(),
+            found.transpositions.tolist(),
+            levels,
+            strict=True,
         )
         if blocks.song_ids[other] in titles  # else removed since the arrays were opened
     ]
+
+
+def _chance_levels(
+    blocks: Blocks, song: int, songs: WholeSongs, found: WholeSongScores
+) -> list[float | None]:
+    """Give the chance level of each song found; None where the catalogue cannot tell it."""
+    model = chance_of_songs(blocks)
+    levels = songs_expected_by_chance(model, song, songs, found) if model else None
+    return [None] * len(found.songs) if levels is None else levels.tolist()

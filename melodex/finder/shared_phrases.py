@@ -3,12 +3,14 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.melody import Melody
 from melodex.model.phrase import FormPart, OtherPlaces, SharedMaterial, SharedPhrase, SongShare
 from melodex.model.song import Song
 from melodex.phrases.form import form_of
 from melodex.phrases.shared import Phrase, Shared, shared_by
+from melodex.significance.chance_of_phrases import chance_of_phrases
 
 SCORE_DIGITS = 4  # beyond these a score tells nothing
 
@@ -28,13 +30,19 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
     ------
     SongNotFoundError
         If no song, or several, answer to a name.
+    CatalogueError
+        If the catalogue's derived arrays cannot be written.
     """
     ids = catalogue.resolve(song_a), catalogue.resolve(song_b)
     songs = {song_id: catalogue.song(song_id) for song_id in ids}
     a, b = (songs[song_id] for song_id in ids)
     shared = shared_by(a.melody, b.melody)
+    levels = _chance_levels(catalogue, a.melody, b.melody, shared.phrases)
     return SharedMaterial(
-        phrases=tuple(_told(phrase, a.melody, b.melody) for phrase in shared.phrases),
+        phrases=tuple(
+            _told(phrase, a.melody, b.melody, level)
+            for phrase, level in zip(shared.phrases, levels, strict=True)
+        ),
         alignments=tuple(
             tuple((int(one), int(other)) for one, other in phrase.stretch.pairs)
             for phrase in shared.phrases
@@ -49,14 +57,25 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
     )
 
 
-def _told(phrase: Phrase, a: Melody, b: Melody) -> SharedPhrase:
+def _chance_levels(
+    catalogue: Catalogue, a: Melody, b: Melody, phrases: tuple[Phrase, ...]
+) -> list[float | None]:
+    """Give the chance level of each phrase; None where the catalogue cannot tell it."""
+    model = chance_of_phrases(load_blocks(catalogue))
+    if model is None:
+        return [None] * len(phrases)
+    pairs_of_places = len(a) * len(b) / (2 if a is b else 1)
+    return [model.expected(phrase.stretch.worth, pairs_of_places) for phrase in phrases]
+
+
+def _told(phrase: Phrase, a: Melody, b: Melody, level: float | None) -> SharedPhrase:
     place_a, place_b = phrase.stretch.places
     return SharedPhrase(
         *_measures(a, place_a),
         *_measures(b, place_b),
         transposition=phrase.stretch.transposition,
         score=round(phrase.stretch.score, SCORE_DIGITS),
-        expected_by_chance=None,
+        expected_by_chance=level,
         notes=phrase.stretch.answered,
     )
 

@@ -67,52 +67,63 @@ def align_stretches(
     moves = np.full((n + 1, m + 1), START, np.int8)
     answers = np.zeros((n + 1, m + 1), np.int32)  # where in the other the stretch's answer begins
     for i in range(1, n + 1):
-        for j in range(1, m + 1):
-            if barred[i - 1, j - 1]:
-                continue
-            best, move = _best_way(one, other, i, j, transposition, rules, barred, totals)
-            from_i, from_j = i - STEPS[move, 0], j - STEPS[move, 1]
-            begins = from_j if moves[from_i, from_j] == START else answers[from_i, from_j]
-            if best > 0 and not (apart and i > begins):
-                totals[i, j], moves[i, j], answers[i, j] = best, move, begins
+        _fill_row(one, other, i, transposition, rules, barred, apart, totals, moves, answers)
     return totals, moves
 
 
 @compiled
-def _best_way(
+def best_worths(
+    one: Notes, other: Notes, lowest: int, highest: int, rules: Rules, apart: bool
+) -> NDArray[np.float32]:
+    """Give the worth of the best stretch at each transposition, from the lowest up; shape (k,)."""
+    free = np.zeros((len(one.pitches), len(other.pitches)), np.bool_)
+    worths = np.empty(highest - lowest + 1, np.float32)
+    for place in range(len(worths)):
+        totals, _ = align_stretches(one, other, lowest + place, rules, free, apart)
+        worths[place] = totals.max()
+    return worths
+
+
+@compiled
+def _fill_row(
     one: Notes,
     other: Notes,
     i: int,
-    j: int,
     transposition: int,
     rules: Rules,
     barred: NDArray[np.bool_],
+    apart: bool,
     totals: NDArray[np.float32],
-) -> tuple[np.float32, int]:
-    """Choose the move that reaches a cell best, of equal ones the first listed."""
-    half_steps = other.pitches[j - 1] - one.pitches[i - 1] - transposition
-    alike = TWO * rules.similarity[half_steps + REACH]
-    worth = weight_of_pair(one, i - 1, other, j - 1, rules) * alike - ONE
-    best, move = totals[i - 1, j - 1] + worth, PAIR
-    repeated = j > 1 and other.pitches[j - 1] == other.pitches[j - 2]
-    if repeated and not barred[i - 1, j - 2]:
-        joined = joined_log_duration(other, j - 1)
-        worth = weight_of_split(one, i - 1, other, j - 1, joined, rules) * alike - ONE
-        reached = totals[i - 1, j - 2] + worth - rules.split_price
-        if reached > best:
-            best, move = reached, SPLIT
+    moves: NDArray[np.int8],
+    answers: NDArray[np.int32],
+) -> None:
+    """Choose the move that reaches each cell of a row best, of equal ones the first listed."""
     repeated = i > 1 and one.pitches[i - 1] == one.pitches[i - 2]
-    if repeated and not barred[i - 2, j - 1]:
-        joined = joined_log_duration(one, i - 1)
-        worth = weight_of_split(other, j - 1, one, i - 1, joined, rules) * alike - ONE
-        reached = totals[i - 2, j - 1] + worth - rules.split_price
-        if reached > best:
-            best, move = reached, JOINED
-    if totals[i - 1, j] - one.gaps[i - 1] > best:
-        best, move = totals[i - 1, j] - one.gaps[i - 1], LICK_GAP
-    if totals[i, j - 1] - other.gaps[j - 1] > best:
-        best, move = totals[i, j - 1] - other.gaps[j - 1], SONG_GAP
-    return best, move
+    own_joined = joined_log_duration(one, i - 1) if repeated else ONE
+    for j in range(1, len(other.pitches) + 1):
+        if barred[i - 1, j - 1]:
+            continue
+        half_steps = other.pitches[j - 1] - one.pitches[i - 1] - transposition
+        alike = TWO * rules.similarity[half_steps + REACH]
+        worth = weight_of_pair(one, i - 1, other, j - 1, rules) * alike - ONE
+        best, move = totals[i - 1, j - 1] + worth, PAIR
+        if j > 1 and other.pitches[j - 1] == other.pitches[j - 2] and not barred[i - 1, j - 2]:
+            joined = joined_log_duration(other, j - 1)
+            worth = weight_of_split(one, i - 1, other, j - 1, joined, rules) * alike - ONE
+            if totals[i - 1, j - 2] + worth - rules.split_price > best:
+                best, move = totals[i - 1, j - 2] + worth - rules.split_price, SPLIT
+        if repeated and not barred[i - 2, j - 1]:
+            worth = weight_of_split(other, j - 1, one, i - 1, own_joined, rules) * alike - ONE
+            if totals[i - 2, j - 1] + worth - rules.split_price > best:
+                best, move = totals[i - 2, j - 1] + worth - rules.split_price, JOINED
+        if totals[i - 1, j] - one.gaps[i - 1] > best:
+            best, move = totals[i - 1, j] - one.gaps[i - 1], LICK_GAP
+        if totals[i, j - 1] - other.gaps[j - 1] > best:
+            best, move = totals[i, j - 1] - other.gaps[j - 1], SONG_GAP
+        from_i, from_j = i - STEPS[move, 0], j - STEPS[move, 1]
+        begins = from_j if moves[from_i, from_j] == START else answers[from_i, from_j]
+        if best > 0 and not (apart and i > begins):
+            totals[i, j], moves[i, j], answers[i, j] = best, move, begins
 
 
 @compiled

@@ -1,7 +1,12 @@
-"""Licks that nobody played: the catalogue's own, with their intervals in another order."""
+"""Licks and songs that nobody played: the catalogue's own, with their intervals reordered."""
+
+from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
+from melodex._types import Pitches
+from melodex.features.intervals import clipped_intervals
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
 
@@ -17,17 +22,14 @@ def cut_lick(songs: SongArrays, song: int, first: int, n_notes: int) -> Melody:
         The song's number, and the lick's first note in it.
     """
     begin = int(songs.first_notes[song]) + first
-    notes = slice(begin, begin + n_notes)
-    return Melody(
-        pitches=songs.pitches[notes],
-        onsets=songs.onsets[notes],
-        durations=songs.durations[notes],
-        measures=songs.measures[notes],
-        beat_strengths=songs.beat_strengths[notes],
-        strings=np.zeros(n_notes, np.int8),
-        frets=np.full(n_notes, -1, np.int8),
-        phrase_ends=np.empty(0, np.int32),
-    )
+    return _line_at(songs, np.arange(begin, begin + n_notes))
+
+
+def written_line(songs: SongArrays, song: int) -> Melody:
+    """Take a song's notes as written, each once, where it is first played."""
+    notes = songs.notes_of(song)
+    _, first = np.unique(songs.written[notes], return_index=True)
+    return _line_at(songs, notes.start + np.sort(first))
 
 
 def permuted_lick(
@@ -57,18 +59,46 @@ def with_shuffled_intervals(lick: Melody, rng: np.random.Generator) -> Melody:
 
     Where they span more than MIDI has, notes beyond it are put on its ends.
     """
-    intervals = np.diff(lick.pitches.astype(np.int64))
+    return replace(lick, pitches=_shuffled(lick.pitches, rng))
+
+
+def shuffle_songs(
+    songs: SongArrays, numbers: NDArray[np.int64], rng: np.random.Generator
+) -> SongArrays:
+    """Put the intervals of some songs, as written, in another order; what is repeated stays so.
+
+    Parameters
+    ----------
+    numbers : shape (n_shuffled,)
+    """
+    pitches, intervals = songs.pitches.copy(), songs.intervals.copy()
+    line_pitches = songs.line_pitches.copy()
+    for song in numbers.tolist():
+        notes = songs.notes_of(song)
+        _, first, played = np.unique(songs.written[notes], return_index=True, return_inverse=True)
+        line_pitches[notes] = pitches[notes] = _shuffled(pitches[notes][first], rng)[played]
+        stretch = slice(songs.first_intervals[song], songs.first_intervals[song + 1])
+        intervals[stretch] = clipped_intervals(pitches[notes])
+    return replace(songs, pitches=pitches, line_pitches=line_pitches, intervals=intervals)
+
+
+def _shuffled(pitches: Pitches, rng: np.random.Generator) -> Pitches:
+    intervals = np.diff(pitches.astype(np.int64))
     rng.shuffle(intervals)
     line = np.insert(np.cumsum(intervals), 0, 0)
     line += MIDDLE_OF_MIDI - (line.min() + line.max()) // 2
-    pitches = np.clip(line, LOWEST_MIDI_NOTE, HIGHEST_MIDI_NOTE).astype(np.int16)
+    return np.clip(line, LOWEST_MIDI_NOTE, HIGHEST_MIDI_NOTE).astype(np.int16)
+
+
+def _line_at(songs: SongArrays, notes: NDArray[np.int64]) -> Melody:
+    """Make a melody of some notes; of the arrays' strings nothing is known."""
     return Melody(
-        pitches=pitches,
-        onsets=lick.onsets,
-        durations=lick.durations,
-        measures=lick.measures,
-        beat_strengths=lick.beat_strengths,
-        strings=lick.strings,
-        frets=lick.frets,
-        phrase_ends=lick.phrase_ends,
+        pitches=songs.pitches[notes],
+        onsets=songs.onsets[notes],
+        durations=songs.durations[notes],
+        measures=songs.measures[notes],
+        beat_strengths=songs.beat_strengths[notes],
+        strings=np.zeros(len(notes), np.int8),
+        frets=np.full(len(notes), -1, np.int8),
+        phrase_ends=np.empty(0, np.int32),
     )

@@ -17,7 +17,8 @@ from melodex.alignment.passage import PassageScores, ask_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
-from melodex.significance.chance import ChanceModel, expected_by_chance, fit_chance
+from melodex.significance.background import ChanceModel
+from melodex.significance.chance import expected_by_chance, fit_chance
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
 from tests.benchmarks.measuring import bundled_catalogue
 

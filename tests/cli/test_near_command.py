@@ -16,6 +16,7 @@ def test_the_songs_most_alike_come_first_in_any_key_without_the_song_itself(run)
     assert [row["song"] for row in rows] == ["harbour-lights-ahead", "the-weir-at-dawn"]
     assert (rows[0]["score"], rows[0]["transposition"]) == (1.0, 5)
     assert rows[1]["score"] < 1
+    assert rows[0]["expected_by_chance"] is None  # unknown among three songs
 
 
 @pytest.mark.usefixtures("catalogue")

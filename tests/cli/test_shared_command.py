@@ -42,6 +42,7 @@ def test_a_shared_phrase_is_told_once_with_measures_on_both_sides(run):
     assert (row["first_measure_b"], row["last_measure_b"]) == (2, 3)
     assert (row["first_measure_a"], row["last_measure_a"]) in {(1, 2), (5, 6)}
     assert (row["transposition"], row["score"], row["notes"]) == (5, 1.0, 9)
+    assert row["expected_by_chance"] is None  # unknown among two songs
 
 
 @pytest.mark.usefixtures("pair")

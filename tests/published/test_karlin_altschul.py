@@ -3,8 +3,14 @@
 import numpy as np
 import pytest
 
+from melodex.significance.chance_of_phrases import constants_of
 from melodex.significance.tail import Tail, fit_tail
-from tests.reference.karlin_altschul import best_local_scores, decay_rate, expected_matches
+from tests.reference.karlin_altschul import (
+    best_local_scores,
+    decay_rate,
+    excursions,
+    expected_matches,
+)
 
 PAIRS, NOTES = 16_000, 150
 
@@ -59,3 +65,23 @@ def test_the_fitted_tail_expects_as_many_matches_as_the_published_law():
         fitted = float(np.exp(tail.log_share(np.array([score], np.float64)))[0])
         # The parabola leaves up to a quarter, measured with other seeds.
         assert 1 / 1.4 < fitted / expected < 1.4
+
+
+def test_the_constants_of_phrases_are_those_of_the_published_law():
+    # Gains and losses of exponential size, a step each way by a coin: then lambda solves
+    # p a / (a - lambda) + q b / (b + lambda) = 1, which is lambda = q a - p b, and K follows from
+    # the gambler's ruin, as above; sizes of steps have no memory, so that both are exact.
+    p, q, gain_rate, loss_rate = 0.3, 0.7, 2.0, 1.0
+    rate = q * gain_rate - p * loss_rate
+    sinking = q / loss_rate - p / gain_rate
+    climbs = rate / (loss_rate + rate) * (gain_rate - rate) / gain_rate
+    rng = np.random.default_rng(1990)
+    steps = 400_000
+    gains, losses = rng.exponential(1 / gain_rate, steps), rng.exponential(1 / loss_rate, steps)
+    heights = excursions(np.where(rng.random(steps) < p, gains, -losses))
+    found = constants_of(heights[heights >= 2], 2, steps)
+    assert found is not None
+    assert found.rate == pytest.approx(rate, rel=0.05)
+    for score in (2, 4):
+        expected = expected_matches(steps, rate, loss_rate * sinking * climbs, score)
+        assert found.expected(score, steps) == pytest.approx(expected, rel=0.15)

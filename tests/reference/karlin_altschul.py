@@ -28,3 +28,15 @@ def best_local_scores(
         running[:, 1:] = np.maximum(running[:, :-1] + pairs, 0)
         best = np.maximum(best, running.max(axis=1))
     return best
+
+
+def excursions(steps: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give the height of every climb of a walk that begins anew whenever it falls below 0."""
+    heights, place, highest = [], 0.0, 0.0
+    for step in steps.tolist():
+        place += step
+        highest = max(highest, place)
+        if place < 0:
+            heights.append(highest)
+            place = highest = 0.0
+    return np.array(heights)

@@ -2,21 +2,11 @@ import numpy as np
 import pytest
 
 from melodex.alignment.passage import PassageScores, ask_songs
-from melodex.errors import CatalogueError
-from melodex.index.blocks import Blocks, lay_side_by_side
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.model.melody import Melody
-from melodex.significance.chance import (
-    ChanceModel,
-    chance_of,
-    expected_by_chance,
-    fit_chance,
-    is_weak_evidence,
-    load_chance,
-    save_chance,
-)
+from melodex.significance.background import ChanceModel
+from melodex.significance.chance import expected_by_chance, fit_chance, is_weak_evidence
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
-from melodex.significance.song_sample import only_songs
 from tests.blocks import blocks_of
 from tests.bundled import bundled_songs
 from tests.songbook import PLAIN_PLACES, TERMS, lick_song, songs_of_book
@@ -101,22 +91,6 @@ def test_a_lick_that_many_songs_of_a_small_book_share_is_not_taken_for_chance(li
 def test_a_handful_of_songs_has_no_chance_level():
     songs = blocks_of(*[[60, 62, 64, 65, 67, 65, 64, 62]] * 5).songs
     assert fit_chance(songs, seed=1) is None
-
-
-def test_the_same_seed_gives_the_same_model_and_a_kept_one_is_read_again(songs, tmp_path):
-    few = only_songs(songs, np.arange(25))
-    lanes = lay_side_by_side(few.intervals, few.first_intervals)
-    blocks = Blocks(tuple(f"{number:02}" for number in range(25)), few, lanes, tmp_path)
-    model = fit_chance(few, seed=1)
-    assert chance_of(blocks, seed=1) == model
-    assert load_chance(tmp_path / "chance.json") == model
-    assert chance_of(blocks, seed=2) == model
-    assert [path.name for path in tmp_path.iterdir()] == ["chance.json"]
-
-
-def test_a_folder_that_is_gone_is_told_in_one_sentence(model, tmp_path):
-    with pytest.raises(CatalogueError, match=r"Cannot write the chance levels .*gone"):
-        save_chance(model, tmp_path / "gone" / "chance.json")
 
 
 def test_four_and_five_notes_are_called_weak_evidence():

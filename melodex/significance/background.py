@@ -1,0 +1,89 @@
+"""How far an answer stands above those of the songs that it would have no reason to stand above.
+
+The scores of a sample of the catalogue, its background, tell how easily a question is answered at
+all. Songs more than half way to the perfect score are left out: they may well be relatives. A
+score's standing is its distance from the median of the others, in units of the distance from there
+to their upper tenth. What standings chance brings forth is measured on melodies that mean nothing;
+the number of songs expected to stand as high is that share of the catalogue.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.index.song_arrays import SongArrays
+from melodex.significance.tail import Tail
+
+FEWEST_SONGS = 20  # with notes; the upper tenth of fewer is a song or none
+TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
+# Songs that come farther than this from the typical score to the perfect one are taken to be
+# relatives. Without that a lick that ten of the songbook's 57 songs share was expected in four.
+RELATIVES_BEYOND = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class ChanceModel:
+    """What scores chance brings forth in one state of a catalogue."""
+
+    n_songs: int  # with notes
+    background: tuple[int, ...]  # song numbers, rising
+    tail: Tail  # of the standings
+
+    def expected(
+        self, scores: NDArray[np.float32], background: NDArray[np.float32], perfect: float
+    ) -> NDArray[np.float64] | None:
+        """Give how many songs of the catalogue would by chance reach each score.
+
+        Parameters
+        ----------
+        scores : shape (n,)
+        background : shape (n_background,)
+            What the background's songs score.
+        perfect : float
+            The highest score there is.
+
+        Returns
+        -------
+        shape (n,), float64, or None
+            Above 0, at most the number of songs. None, unknown, where the background's songs all
+            answer alike.
+        """
+        standing = standings(scores, background, perfect)
+        return None if standing is None else self.n_songs * np.exp(self.tail.log_share(standing))
+
+
+def model_from(plain: dict[str, Any]) -> ChanceModel:
+    """Make a model of what ``dataclasses.asdict`` and JSON made of it."""
+    tail = plain["tail"]
+    return ChanceModel(
+        n_songs=plain["n_songs"],
+        background=tuple(plain["background"]),
+        tail=Tail(**(tail | {"body": tuple(tail["body"])})),
+    )
+
+
+def songs_with_notes(songs: SongArrays) -> NDArray[np.int64]:
+    """Give the numbers of the songs that have notes, the shortest first."""
+    sizes = np.diff(songs.first_notes)
+    return np.argsort(sizes, kind="stable")[np.count_nonzero(sizes == 0) :]
+
+
+def choose_background(songs: SongArrays, largest: int) -> NDArray[np.int64] | None:
+    """Choose songs of all lengths, ``largest`` at most; None where fewer than 20 have notes."""
+    by_size = songs_with_notes(songs)
+    if len(by_size) < FEWEST_SONGS:
+        return None
+    places = np.linspace(0, len(by_size) - 1, min(largest, len(by_size))).astype(np.int64)
+    return np.sort(by_size[places])
+
+
+def standings(
+    scores: NDArray[np.float32], background: NDArray[np.float32], perfect: float
+) -> NDArray[np.float64] | None:
+    """Measure scores by those of the background; None where these are all alike."""
+    typical = float(np.median(background))
+    others = background[background <= typical + RELATIVES_BEYOND * (perfect - typical)]
+    middle, high = np.quantile(others.astype(np.float64), [TYPICAL, HIGH]).tolist()
+    return (scores.astype(np.float64) - middle) / (high - middle) if high > middle else None

@@ -79,6 +79,15 @@ FileOption: TypeAlias = Annotated[
         rich_help_panel=_THE_LICK,
     ),
 ]
+LickOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--lick",
+        metavar="NAME",
+        help="A lick that was kept: `melodex keep NAME`.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +101,18 @@ class QueryForms:
     from_song: str | None
     measures: str | None
     file: Path | None
+    kept: str | None = None  # the name of a kept lick
+    listed: str | None = None  # a number or name out of the last list of recurring licks
 
     def __post_init__(self) -> None:
-        given = [self.abc, self.notes, self.degrees, self.from_song, self.file]
+        given = [
+            self.abc, self.notes, self.degrees, self.from_song, self.file, self.kept, self.listed
+        ]  # fmt: skip
         count = sum(form is not None for form in given)
         if count != 1:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
-                "give exactly one of --abc, --notes, --degrees, --from or --file.",
+                "give exactly one of --abc, --notes, --degrees, --from, --file or a known lick.",
             )
         if (self.from_song is None) != (self.measures is None):
             raise QueryError(
@@ -108,9 +121,14 @@ class QueryForms:
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
         """Read the lick from the form that was given."""
+        from melodex.index.kept_licks import kept_lick, listed_lick
         from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
         from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
+        if self.kept is not None:
+            return kept_lick(catalogue, self.kept)
+        if self.listed is not None:
+            return listed_lick(catalogue, self.listed)
         if self.abc is not None:
             return lick_from_abc(self.abc)
         if self.notes is not None:

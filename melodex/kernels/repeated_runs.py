@@ -23,9 +23,7 @@ class Runs(NamedTuple):
     lengths: NDArray[np.int64]  # in symbols
 
 
-def repeated_runs(
-    symbols: NDArray[np.int32], first: NDArray[np.int64], shortest: int
-) -> Runs:
+def repeated_runs(symbols: NDArray[np.int32], first: NDArray[np.int64], shortest: int) -> Runs:
     """Find every maximal run that has two places or more; O(n log n) time.
 
     A run is maximal when one symbol more, before it or after it, would lose one of its places.
@@ -129,3 +127,25 @@ def _maximal(
             open_begins[depth], open_lengths[depth] = begin, agreed[place]
             depth += 1
     return found[:count, 0].copy(), found[:count, 1].copy(), found[:count, 2].copy()
+
+
+@compiled
+def count_labels(runs: Runs, labels: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Count the different labels among the places of each run.
+
+    O(sum of places) time, which is O(n * deepest nesting).
+
+    Parameters
+    ----------
+    labels : shape (n_symbols,), int64
+        One for each place, not negative.
+    """
+    last_run = np.full(labels.max() + 1 if len(labels) else 0, -1, np.int64)
+    counts = np.zeros(len(runs.begins), np.int64)
+    for run in range(len(runs.begins)):
+        for place in range(runs.begins[run], runs.ends[run]):
+            label = labels[runs.order[place]]
+            if last_run[label] != run:
+                last_run[label] = run
+                counts[run] += 1
+    return counts

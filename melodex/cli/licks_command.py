@@ -1,0 +1,71 @@
+"""The command `licks`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+)
+from melodex.cli.output import notice, print_records
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.recurring import RecurringLick
+
+
+def licks(
+    chord: Annotated[
+        str | None,
+        typer.Option("--chord", metavar="CHORD", help="Licks played over this chord: C, Am, D7."),
+    ] = None,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many licks at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the licks that recur in several tunes, the most surprising and widespread first.
+
+    Keep one under a name of your own by its number or its name in the list:
+
+    `melodex keep "first fill" 3`
+    """
+    from melodex.finder.filters import song_filter
+    from melodex.finder.recurring_licks import recurring_licks
+    from melodex.index.store import open_catalogue
+    from melodex.model.recurring import RecurringLick
+
+    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = recurring_licks(opened, limit=limit, chord=chord, which=which)
+        print_records(
+            RecurringLick,
+            found,
+            lambda: print_licks(opened, found, chord=chord),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def print_licks(catalogue: "Catalogue", found: "list[RecurringLick]", *, chord: str | None) -> None:
+    """Print recurring licks for people, or why there are none."""
+    from melodex.cli.lick_text import print_lick, why_no_lick
+    from melodex.cli.match_text import CAUTION
+
+    if not found:
+        notice(why_no_lick(len(catalogue.song_ids()), chord))
+        return
+    for number, lick in enumerate(found, start=1):
+        print_lick(number, lick)
+    notice(CAUTION)

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,7 +54,7 @@ def recurring_licks(
     if chord is not None:
         wanted = _notes_over(chord, blocks, asked, song_of)
     told: dict[str, tuple[RecurringLick, Lick]] = {}
-    for family in islice(families_of(blocks.songs, asked, wanted), limit):
+    for family in families_of(blocks.songs, asked, wanted, limit=limit):
         record, lick = lick_record(family, blocks.songs, blocks.song_ids, song_of)
         name = _unused(record.lick, told)
         told[name] = replace(record, lick=name), lick

@@ -11,8 +11,6 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
 
-SORTED_BY = 64  # symbols; places that agree in as many are left in order of place
-
 
 class Runs(NamedTuple):
     """Maximal runs; the places of run r are ``order[begins[r] : ends[r]]``."""
@@ -23,7 +21,9 @@ class Runs(NamedTuple):
     lengths: NDArray[np.int64]  # in symbols
 
 
-def repeated_runs(symbols: NDArray[np.int32], first: NDArray[np.int64], shortest: int) -> Runs:
+def repeated_runs(
+    symbols: NDArray[np.int32], first: NDArray[np.int64], shortest: int, longest: int
+) -> Runs:
     """Find every maximal run that has two places or more; O(n log n) time.
 
     A run is maximal when one symbol more, before it or after it, would lose one of its places.
@@ -35,13 +35,8 @@ def repeated_runs(symbols: NDArray[np.int32], first: NDArray[np.int64], shortest
         Not negative; line after line.
     first : shape (n_lines + 1,)
         Where each line begins.
-    shortest : int
-        The fewest symbols of a run, 1 or more.
-
-    Returns
-    -------
-    Runs
-        None longer than ``SORTED_BY``: a longer one is told by its first symbols.
+    shortest, longest : int
+        How many symbols a run may have, 1 or more; one that is longer is told by its first ones.
 
     Source
     ------
@@ -50,8 +45,8 @@ def repeated_runs(symbols: NDArray[np.int32], first: NDArray[np.int64], shortest
     prefixes (both from memory).
     """
     left = np.repeat(first[1:], np.diff(first)) - np.arange(len(symbols))
-    order = _sorted_places(symbols, left)
-    agreed = _agreements(symbols, left, order)
+    order = _sorted_places(symbols, left, longest)
+    agreed = _agreements(symbols, left, order, longest)
     before = np.where(_begins_line(first, len(symbols)), -1, np.roll(symbols, 1))
     begins, ends, lengths = _maximal(order, agreed, before, shortest)
     return Runs(order, begins, ends, lengths)
@@ -63,13 +58,15 @@ def _begins_line(first: NDArray[np.int64], n_symbols: int) -> NDArray[np.bool_]:
     return begins[:n_symbols]
 
 
-def _sorted_places(symbols: NDArray[np.int32], left: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Sort places by the symbols that follow to the line's end, ``SORTED_BY`` at most."""
+def _sorted_places(
+    symbols: NDArray[np.int32], left: NDArray[np.int64], longest: int
+) -> NDArray[np.int64]:
+    """Sort places by the symbols that follow to the line's end, or by at least ``longest``."""
     n = len(symbols)
     ranks = symbols.astype(np.int64) + 1
     order = np.argsort(ranks, kind="stable")
     known = 1
-    while known < SORTED_BY:
+    while known < longest:
         further = np.zeros(n, np.int64)
         has_further = np.flatnonzero(left > known)
         further[has_further] = ranks[has_further + known]
@@ -83,13 +80,13 @@ def _sorted_places(symbols: NDArray[np.int32], left: NDArray[np.int64]) -> NDArr
 
 @compiled
 def _agreements(
-    symbols: NDArray[np.int32], left: NDArray[np.int64], order: NDArray[np.int64]
+    symbols: NDArray[np.int32], left: NDArray[np.int64], order: NDArray[np.int64], longest: int
 ) -> NDArray[np.int64]:
     """Count how far each place agrees with the one sorted before it; -1 at either end."""
     agreed = np.full(len(order) + 1, -1, np.int64)
     for n in range(1, len(order)):
         one, other = order[n - 1], order[n]
-        farthest = min(left[one], left[other], SORTED_BY)
+        farthest = min(left[one], left[other], longest)
         length = 0
         while length < farthest and symbols[one + length] == symbols[other + length]:
             length += 1

@@ -20,8 +20,9 @@ from melodex.phrases.tunes import tunes_of
 
 FEWEST_TUNES = 2
 LEAST_EVIDENCE = 10.0  # bits
+LOOK_AHEAD = 20  # families grown beyond those asked for, since growing changes their order
+CLOSE_SCORE = 0.9  # and for its tune to speak for the family
 LEAST_SCORE = 0.6  # of the lick with itself, for a place to be a variant
-MOSTLY = 0.5  # the share of a place that must be new for the place to count
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,80 +38,109 @@ class Family:
 
 
 def families_of(
-    songs: SongArrays, asked: NDArray[np.int64], wanted: NDArray[np.bool_]
-) -> Iterator[Family]:
-    """Yield the families of licks of songs, what proves most first; ties by song number.
+    songs: SongArrays, asked: NDArray[np.int64], wanted: NDArray[np.bool_], *, limit: int
+) -> list[Family]:
+    """Find the families of licks of songs, what proves most first; ties by song and note.
 
     Parameters
     ----------
     asked : shape (n_asked,)
         Numbers of the songs, rising.
     wanted : shape (n_notes,), bool
-        Notes of the song arrays; a run counts where it lies mostly on such notes. The variants of
-        a family may stand anywhere.
+        Notes of the song arrays; the lick of a family stands mostly on such notes, its other
+        places anywhere.
+    limit : int
+        How many families at most.
     """
     asked = asked[np.diff(songs.first_notes)[asked] > 0]
     lines = lines_of(songs, asked)
     tunes = tunes_of(lines, songs)
-    is_taken = ~wanted[lines.notes]
-    for weight, seed in _best_first(seeds_of(lines, tunes), tunes[lines.songs], is_taken):
-        family = _grown(seed, weight, lines, songs, tunes, asked)
+    grown: list[tuple[Family, Seed]] = []
+    is_taken = np.zeros(len(lines.notes), np.bool_)
+    is_wanted = wanted[lines.notes]
+    for bits, seed in _best_first(seeds_of(lines, tunes), tunes[lines.songs], is_taken):
+        places = seed.mostly_on(is_wanted)
+        if not len(places):
+            continue
+        family = _grown(seed, int(places[0]), bits, lines, songs, tunes, asked)
+        grown.append((family, seed))
         _take(family, seed, lines, songs, is_taken)
-        yield family
+        if len(grown) == limit + LOOK_AHEAD:
+            break
+    grown.sort(key=lambda pair: (-pair[0].evidence, pair[0].notes.start))
+    return _not_nested(grown, lines, songs, tunes[lines.songs])[:limit]
+
+
+def _not_nested(
+    grown: list[tuple[Family, Seed]],
+    lines: Lines,
+    songs: SongArrays,
+    tune_of_step: NDArray[np.int64],
+) -> list[Family]:
+    """Leave out families whose runs lie mostly within the places of families before them."""
+    kept: list[Family] = []
+    is_taken = np.zeros(len(lines.notes), np.bool_)
+    for family, seed in grown:
+        if len(np.unique(tune_of_step[seed.mostly_on(~is_taken)])) >= FEWEST_TUNES:
+            kept.append(family)
+            _take(family, seed, lines, songs, is_taken)
+    return kept
 
 
 def _best_first(
     kinds: tuple[Seeds, ...], tune_of_step: NDArray[np.int64], is_taken: NDArray[np.bool_]
 ) -> Iterator[tuple[float, Seed]]:
-    """Yield seeds in order of evidence, counting only the places that are not taken by then."""
+    """Yield seeds and their bits in order of evidence, by the places that are not taken then."""
     waiting: list[tuple[float, int, int]] = []
     for kind, seeds in enumerate(kinds):
         weights = evidence(np.maximum(seeds.tunes, 1), seeds.chance)
-        for run in np.flatnonzero((seeds.tunes >= FEWEST_TUNES) & (weights >= LEAST_EVIDENCE)):
-            waiting.append((-float(weights[run]), kind, int(run)))
+        runs = np.flatnonzero((seeds.tunes >= FEWEST_TUNES) & (weights >= LEAST_EVIDENCE))
+        waiting += [(-float(weights[run]), kind, run) for run in runs.tolist()]
     heapq.heapify(waiting)
     while waiting:
         weight, kind, run = heapq.heappop(waiting)
         seed = kinds[kind].seed(run)
-        places = np.array([p for p in seed.places if _is_free(p, seed.steps, is_taken)], np.int64)
-        n_tunes = len(np.unique(tune_of_step[places]))
+        seed = seed._replace(places=seed.mostly_on(~is_taken))
+        n_tunes = len(np.unique(tune_of_step[seed.places]))
         if n_tunes < FEWEST_TUNES:
             continue
         present = -evidence(n_tunes, float(kinds[kind].chance[run]))
         if present <= weight:
-            yield -present, Seed(seed.steps, places)
+            yield np.log2(len(is_taken)) - float(kinds[kind].chance[run]), seed
         elif -present >= LEAST_EVIDENCE:
             heapq.heappush(waiting, (present, kind, run))
 
 
-def _is_free(place: np.int64, steps: int, is_taken: NDArray[np.bool_]) -> bool:
-    return bool(is_taken[place : place + steps].mean() < 1 - MOSTLY)
-
-
 def _grown(
     seed: Seed,
-    weight: float,
+    place: int,
+    bits: float,
     lines: Lines,
     songs: SongArrays,
     tunes: NDArray[np.int64],
     asked: NDArray[np.int64],
 ) -> Family:
-    """Take a seed's first place for its lick and find all that answer it."""
-    first = int(lines.notes[seed.places[0]])
+    """Take one place of a seed for its lick and find all that answer it."""
+    first = int(lines.notes[place])
     notes = slice(first, first + seed.steps + 1)
     lick = _melody_of(songs, notes)
     answers = ask_songs(lick, songs, asked)
-    answering = np.flatnonzero(answers.scores >= LEAST_SCORE * len(lick))
+    shares = answers.scores / len(lick)
+    answering = np.flatnonzero(shares >= LEAST_SCORE)
     places = tuple(
-        (int(asked[place]), tuple(passages_of(answers, place, songs)))
-        for place in answering.tolist()
+        (int(asked[song]), tuple(passages_of(answers, song, songs)))
+        for song in answering.tolist()
     )
+    best_shares = np.zeros(len(tunes))
+    np.maximum.at(best_shares, tunes[asked[answering]], shares[answering])
+    close = best_shares[best_shares >= CLOSE_SCORE]
+    proofs = close * bits - np.log2(len(lines.notes)) + np.log2(len(close))
     return Family(
         lick=lick,
-        song=int(lines.songs[seed.places[0]]),
+        song=int(lines.songs[place]),
         notes=notes,
-        evidence=weight,
-        tunes=len({int(tunes[song]) for song, _ in places}),
+        evidence=float(np.maximum(proofs, 0).sum()),
+        tunes=int((best_shares > 0).sum()),
         places=places,
     )
 

@@ -14,6 +14,8 @@ from melodex.phrases.lines import LONGEST_STEP, Lines
 from melodex.phrases.surprise import StepBits, step_bits
 
 FEWEST_STEPS = 6  # seven notes: with fewer a tune is not known by its lick (from listening)
+LONGEST_STEPS = 16  # what is longer is a phrase or a strain (common practice, no source)
+MOSTLY = 0.5  # the share of a place that must be new for the place to count
 LARGEST_INTERVAL = 127  # of MIDI notes
 # Half-steps to what a musician calls them: repeated, step, third, fourth, tritone, fifth, sixth,
 # seventh, octave. The exact size follows from the scale, so that a scale run is no surprise.
@@ -26,6 +28,11 @@ class Seed(NamedTuple):
 
     steps: int
     places: NDArray[np.int64]  # shape (n_places,), the first step of each, rising
+
+    def mostly_on(self, steps: NDArray[np.bool_]) -> NDArray[np.int64]:
+        """Choose the places of which more than ``MOSTLY`` lies on steps of a kind."""
+        on = steps[self.places[:, np.newaxis] + np.arange(self.steps)].mean(axis=1)
+        return self.places[on > MOSTLY]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,7 +108,7 @@ def _seeds(
     tune_of_step: NDArray[np.int64],
     bits: tuple[StepBits, ...],
 ) -> Seeds:
-    runs = repeated_runs(symbols.astype(np.int32), lines.first_steps, FEWEST_STEPS)
+    runs = repeated_runs(symbols.astype(np.int32), lines.first_steps, FEWEST_STEPS, LONGEST_STEPS)
     places = runs.order[runs.begins]
     surprise = sum((kind.of_runs(places, runs.lengths) for kind in bits), np.zeros(len(places)))
     chance = np.log2(max(len(symbols), 1)) - surprise

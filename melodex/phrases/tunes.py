@@ -8,15 +8,15 @@ from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines
 
 GRAM = 8  # steps; unrelated songs rarely share so many
-SHARED_GRAMS = 0.25  # of the shorter song's
+SHARED_GRAMS = 0.5  # of the shorter song's
 NEIGHBOURS = 32  # of equal stretches, so many are compared with each one
 ROLLED_SCORE = 0.3  # of a whole song with the arrangement in rolls
 
 
 def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
-    """Number the tunes of all songs; versions of one tune bear the same number.
+    """Give every song the number of its tune; versions of one tune bear the same.
 
-    Two songs are versions where they share a quarter of the shorter one's stretches of eight
+    Two songs are versions where they share half of the shorter one's stretches of eight
     intervals; a tab in rolls is a version of the song that its skeleton is most like.
 
     Returns

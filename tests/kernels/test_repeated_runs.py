@@ -2,16 +2,16 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.kernels.repeated_runs import SORTED_BY, repeated_runs
+from melodex.kernels.repeated_runs import repeated_runs
 from tests.reference import repeated_runs as twin
 
 LINES = st.lists(st.lists(st.integers(0, 2), max_size=12), min_size=1, max_size=6)
 
 
-def runs_of(lines, shortest):
+def runs_of(lines, shortest, longest=12):
     symbols = np.array([symbol for line in lines for symbol in line], np.int32)
     first = np.cumsum([0, *map(len, lines)])
-    runs = repeated_runs(symbols, first, shortest)
+    runs = repeated_runs(symbols, first, shortest, longest)
     told = {}
     for begin, end, length in zip(runs.begins, runs.ends, runs.lengths, strict=True):
         places = runs.order[begin:end]
@@ -40,6 +40,6 @@ def test_a_run_does_not_cross_from_one_line_into_the_next():
     assert runs_of([[1, 2], [3, 4], [1, 2, 3, 4]], 3) == {}
 
 
-def test_a_run_longer_than_what_is_sorted_is_told_by_its_beginning():
-    line = list(range(SORTED_BY + 8))
-    assert runs_of([line, line], 2) == {tuple(line[:SORTED_BY]): {(0, 0), (1, 0)}}
+def test_a_run_that_is_too_long_is_told_by_its_first_symbols():
+    line = [4, 7, 1, 8, 2]
+    assert runs_of([line, line], 1, longest=3) == {(4, 7, 1): {(0, 0), (1, 0)}}

@@ -93,7 +93,9 @@ def ask_songs(
     return PassageScores(asked, scores, questions, best, transpositions)
 
 
-def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[Passage]:
+def passages_of(
+    answers: PassageScores, place: int, songs: SongArrays, *, least: float | None = None
+) -> list[Passage]:
     """Trace the passages of one song that answer as well as its best, or nearly.
 
     Parameters
@@ -101,15 +103,18 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
     answers : PassageScores
     place : int
         The song's place in ``answers``.
+    least : float or None
+        The score that a passage needs; None for ``NEARLY_AS_GOOD`` of the song's best.
 
     Returns
     -------
     list of Passage
-        In the order played, not overlapping, each at its own transposition; each has at least
-        ``NEARLY_AS_GOOD`` of the best score.
+        In the order played, not overlapping, each at its own transposition; all in the form that
+        has the best answer.
     """
     question = answers.questions[int(answers.best[place])]
-    stretch = songs.notes_of(int(answers.songs[place]))
+    song = int(answers.songs[place])
+    stretch = songs.notes_of(song)
     every = question.songs
     notes = kernel.Notes(
         every.pitches[stretch],
@@ -123,12 +128,15 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
         (shift, *kernel.align_passage(notes, question.lick, shift, question.rules))
         for shift in range(lowest, highest + 1)
     ]
-    best = max(float(totals[-1, 1:].max()) for _, totals, _ in aligned)
-    least = best - (1 - NEARLY_AS_GOOD) * abs(best)
+    if least is None:
+        best = max(float(totals[-1, 1:].max()) for _, totals, _ in aligned)
+        needed = best - (1 - NEARLY_AS_GOOD) * abs(best)
+    else:
+        needed = least / float(question.worth[song])
     found = [
         (-float(totals[-1, end + 1]), Passage(question.form, shift, answering_notes))
         for shift, totals, moves in aligned
-        for end in np.flatnonzero(totals[-1, 1:] >= least)
+        for end in np.flatnonzero(totals[-1, 1:] >= needed)
         if len(answering_notes := kernel.answering_notes(moves, int(end)))
     ]
     kept: list[Passage] = []

@@ -122,24 +122,28 @@ class QueryForms:
     def lick(self, catalogue: "Catalogue") -> "Lick":
         """Read the lick from the form that was given."""
         from melodex.index.kept_licks import kept_lick, listed_lick
-        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
-        from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
+        from melodex.search.query import lick_from_song
 
         if self.kept is not None:
             return kept_lick(catalogue, self.kept)
         if self.listed is not None:
             return listed_lick(catalogue, self.listed)
+        if self.from_song is not None:
+            measures = measure_range(self.measures or "")
+            return lick_from_song(catalogue, self.from_song, measures=measures)
+        return self._written_lick()
+
+    def _written_lick(self) -> "Lick":
+        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
+        from melodex.search.query import lick_from_abc, lick_from_file
+
         if self.abc is not None:
             return lick_from_abc(self.abc)
         if self.notes is not None:
             return lick_from_names(self.notes)
         if self.degrees is not None:
             return lick_from_degrees(self.degrees, self.mode)
-        if self.file is not None:
-            return lick_from_file(self.file)
-        return lick_from_song(
-            catalogue, self.from_song or "", measures=measure_range(self.measures or "")
-        )
+        return lick_from_file(self.file or Path())
 
 
 def measure_range(text: str) -> tuple[int, int]:

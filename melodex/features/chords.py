@@ -9,14 +9,14 @@ from numpy.typing import NDArray
 from melodex.errors import QueryError
 from melodex.features.as_played import SAME_ONSET
 from melodex.features.key_finding import find_key
-from melodex.features.rhythm import inter_onset_intervals
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 from melodex.model.song import ChordSymbol, Song
 
 _SYMBOL = re.compile(r"([A-G])([#b♯♭]?)((?:min|mi|m|-)(?!aj))?([^/]*)(/.*)?")
 _PITCH_CLASSES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-_SHARP_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+_ROOTS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+_CHORD_NAMES = (*_ROOTS, *(f"{root}m" for root in _ROOTS))
 
 # How likely a note of the melody is over a major and a minor triad, by half-steps above the root.
 # Chord tones are likelier than others, the root first; the minor seventh belongs to dominants.
@@ -36,8 +36,6 @@ _CHORDS_OF_KEY = {
 }
 _LIKE_MAJOR = ("major", "lydian", "mixolydian", "")
 _STAYS = 0.3  # how often a measure keeps the chord of the one before, beside the chord's own share
-# A measure's notes count as so many independent ones for each quarter note of a full beat.
-_NOTES_PER_BEAT = 1.0
 
 
 class Chord(NamedTuple):
@@ -53,8 +51,8 @@ def read_chord(text: str) -> Chord | None:
 
     Examples
     --------
-    >>> read_chord("F#m7"), read_chord("D7/F#"), read_chord("slowly")
-    (Chord(root=6, is_minor=True, extension='7'), Chord(root=2, is_minor=False, extension='7'), None)
+    >>> read_chord("F#m7"), read_chord("slowly")
+    (Chord(root=6, is_minor=True, extension='7'), None)
     """
     match = _SYMBOL.fullmatch(text.strip())
     if match is None:
@@ -129,7 +127,7 @@ def estimated_chords(song: Song) -> tuple[ChordSymbol, ...]:
     heard = _heard(melody, song.measures.onsets) @ np.log(_notes_of_chords()).T
     path = _likeliest(heard, chance)
     return tuple(
-        ChordSymbol(float(onset), _SHARP_NAMES[chord % 12] + "m" * (chord >= 12))
+        ChordSymbol(float(onset), _CHORD_NAMES[chord])
         for onset, chord in zip(song.measures.onsets, path, strict=True)
     )
 
@@ -138,8 +136,7 @@ def _heard(melody: Melody, measures: NDArray[np.float64]) -> NDArray[np.float64]
     """Sum up each measure's notes by pitch class, shape (n_measures, 12)."""
     heard = np.zeros((len(measures), 12))
     measure = np.searchsorted(measures, melody.onsets + SAME_ONSET, side="right") - 1
-    lengths = np.minimum(inter_onset_intervals(melody.onsets, melody.durations), melody.durations)
-    weights = _NOTES_PER_BEAT * lengths * (0.5 + melody.beat_strengths)
+    weights = melody.durations * (0.5 + melody.beat_strengths)
     np.add.at(heard, (np.maximum(measure, 0), melody.pitches % 12), weights)
     return heard
 

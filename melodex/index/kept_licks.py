@@ -14,6 +14,8 @@ from melodex.model.lick import Lick
 from melodex.model.metre import Metre
 
 _COLUMNS = "name, came_from, metre, notes, phrase_ends, chord_tones, grace_notes, sections"
+_KEPT = f"SELECT {_COLUMNS} FROM kept_lick"  # noqa: S608 - our own words
+_LISTED = f"SELECT {_COLUMNS} FROM listed_lick"  # noqa: S608
 _NO_SECTIONS = np.empty((0, 2))
 
 
@@ -36,14 +38,14 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
                 f"choose another name, or first: melodex forget '{name}'",
             )
         connection.execute(
-            f"INSERT INTO kept_lick (folded_name, {_COLUMNS}) VALUES (?,?,?,?,?,?,?,?,?)",
+            "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?)",
             (name.casefold(), *_row_of(name, lick)),
         )
 
 
 def kept_licks(catalogue: Catalogue) -> list[tuple[str, Lick]]:
     """List what is kept, names and licks, ordered by name."""
-    return _read(catalogue, f"SELECT {_COLUMNS} FROM kept_lick ORDER BY folded_name")
+    return _read(catalogue, f"{_KEPT} ORDER BY folded_name")
 
 
 def kept_lick(catalogue: Catalogue, name: str) -> Lick:
@@ -55,7 +57,7 @@ def kept_lick(catalogue: Catalogue, name: str) -> Lick:
         If there is none; it says what is kept.
     """
     folded = " ".join(name.split()).casefold()
-    query = f"SELECT {_COLUMNS} FROM kept_lick WHERE folded_name = ?"
+    query = f"{_KEPT} WHERE folded_name = ?"
     for _, lick in _read(catalogue, query, (folded,)):
         return lick
     raise _not_kept(catalogue, name)
@@ -81,9 +83,7 @@ def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> 
     rows = [(n, *_row_of(name, lick)) for n, (name, lick) in enumerate(licks, start=1)]
     with catalogue.writing() as connection:
         connection.execute("DELETE FROM listed_lick")
-        connection.executemany(
-            f"INSERT INTO listed_lick (number, {_COLUMNS}) VALUES (?,?,?,?,?,?,?,?,?)", rows
-        )
+        connection.executemany("INSERT INTO listed_lick VALUES (?,?,?,?,?,?,?,?,?)", rows)
 
 
 def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
@@ -94,7 +94,7 @@ def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
     LickNotFoundError
         If it is not on the list.
     """
-    query = f"SELECT {_COLUMNS} FROM listed_lick WHERE name = ? OR CAST(number AS TEXT) = ?"
+    query = f"{_LISTED} WHERE name = ? OR CAST(number AS TEXT) = ?"
     for _, lick in _read(catalogue, query, (number_or_name, number_or_name)):
         return lick
     raise LickNotFoundError(

@@ -1,17 +1,20 @@
 """Families of licks: a run that several tunes share, merged with all its variants.
 
-The runs are taken in order of what they prove. Each becomes the lick of a family; alignment finds
-its variants everywhere, also inside rolls; what a family holds counts for no run after it.
+Runs are taken in order of what they prove. Each becomes the lick of a family, and alignment finds
+its variants everywhere, also inside rolls; what a family holds counts for no run after it. Then the
+families are put in order anew, by all tunes that answer closely, and what lies within a better one
+is left out.
 """
 
 import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import Passage, ask_songs, passages_of
+from melodex.alignment.passage import Passage, PassageScores, ask_songs, passages_of
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.phrases.lines import Lines, lines_of
@@ -19,10 +22,17 @@ from melodex.phrases.seeds import Seed, Seeds, evidence, seeds_of
 from melodex.phrases.tunes import tunes_of
 
 FEWEST_TUNES = 2
-LEAST_EVIDENCE = 10.0  # bits
-LOOK_AHEAD = 20  # families grown beyond those asked for, since growing changes their order
-CLOSE_SCORE = 0.9  # and for its tune to speak for the family
-LEAST_SCORE = 0.6  # of the lick with itself, for a place to be a variant
+LEAST_EVIDENCE = 10.0  # bits of a run; with 5, half of what comes to the list's end is no lick
+# Families grown beyond those asked for, since the new order may bring later ones forward; 40 give
+# the same list of the songbook.
+LOOK_AHEAD = 20
+# Shares of the lick's score with itself. On the songbook all places from .7 on are planted ones;
+# from .6 on 4 decoys are among 153.
+LEAST_SCORE = 0.7  # for a place to be told
+CLOSE_SCORE = 0.9  # for its tune to speak for the family; .65 to .9 find the same ten licks
+
+Places: TypeAlias = tuple[tuple[int, tuple[Passage, ...]], ...]
+"""Songs, rising, and the passages of each, in the order played."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,7 +44,19 @@ class Family:
     notes: slice  # of the song arrays
     evidence: float  # bits; families come in this order
     tunes: int  # in how many tunes it stands, versions of one counted once
-    places: tuple[tuple[int, tuple[Passage, ...]], ...]  # song, its passages; songs rising
+    places: Places
+
+
+class _Book(NamedTuple):
+    """The songs in question, and what was derived from them."""
+
+    songs: SongArrays
+    asked: NDArray[np.int64]
+    lines: Lines
+    tunes: NDArray[np.int64]  # shape (n_songs,)
+
+    def count_tunes(self, steps: NDArray[np.int64]) -> int:
+        return len(np.unique(self.tunes[self.lines.songs[steps]]))
 
 
 def families_of(
@@ -54,43 +76,26 @@ def families_of(
     """
     asked = asked[np.diff(songs.first_notes)[asked] > 0]
     lines = lines_of(songs, asked)
-    tunes = tunes_of(lines, songs)
-    grown: list[tuple[Family, Seed]] = []
-    is_taken = np.zeros(len(lines.notes), np.bool_)
+    book = _Book(songs, asked, lines, tunes_of(lines, songs))
     is_wanted = wanted[lines.notes]
-    for bits, seed in _best_first(seeds_of(lines, tunes), tunes[lines.songs], is_taken):
+    is_taken = np.zeros(len(is_wanted), np.bool_)
+    grown: list[tuple[Family, Seed]] = []
+    for bits, seed in _best_first(book, is_taken):
         places = seed.mostly_on(is_wanted)
         if not len(places):
             continue
-        family = _grown(seed, int(places[0]), bits, lines, songs, tunes, asked)
+        family = _grown(seed, int(places[0]), bits, book)
+        _take(family, seed, book, is_taken)
         grown.append((family, seed))
-        _take(family, seed, lines, songs, is_taken)
         if len(grown) == limit + LOOK_AHEAD:
             break
     grown.sort(key=lambda pair: (-pair[0].evidence, pair[0].notes.start))
-    return _not_nested(grown, lines, songs, tunes[lines.songs])[:limit]
+    return _not_nested(grown, book)[:limit]
 
 
-def _not_nested(
-    grown: list[tuple[Family, Seed]],
-    lines: Lines,
-    songs: SongArrays,
-    tune_of_step: NDArray[np.int64],
-) -> list[Family]:
-    """Leave out families whose runs lie mostly within the places of families before them."""
-    kept: list[Family] = []
-    is_taken = np.zeros(len(lines.notes), np.bool_)
-    for family, seed in grown:
-        if len(np.unique(tune_of_step[seed.mostly_on(~is_taken)])) >= FEWEST_TUNES:
-            kept.append(family)
-            _take(family, seed, lines, songs, is_taken)
-    return kept
-
-
-def _best_first(
-    kinds: tuple[Seeds, ...], tune_of_step: NDArray[np.int64], is_taken: NDArray[np.bool_]
-) -> Iterator[tuple[float, Seed]]:
-    """Yield seeds and their bits in order of evidence, by the places that are not taken then."""
+def _best_first(book: _Book, is_taken: NDArray[np.bool_]) -> Iterator[tuple[float, Seed]]:
+    """Yield the bits of seeds, and seeds, in order of evidence at places that are not yet taken."""
+    kinds: tuple[Seeds, ...] = seeds_of(book.lines, book.tunes)
     waiting: list[tuple[float, int, int]] = []
     for kind, seeds in enumerate(kinds):
         weights = evidence(np.maximum(seeds.tunes, 1), seeds.chance)
@@ -99,70 +104,65 @@ def _best_first(
     heapq.heapify(waiting)
     while waiting:
         weight, kind, run = heapq.heappop(waiting)
-        seed = kinds[kind].seed(run)
+        seed, chance = kinds[kind].seed(run), float(kinds[kind].chance[run])
         seed = seed._replace(places=seed.mostly_on(~is_taken))
-        n_tunes = len(np.unique(tune_of_step[seed.places]))
+        n_tunes = book.count_tunes(seed.places)
         if n_tunes < FEWEST_TUNES:
             continue
-        present = -evidence(n_tunes, float(kinds[kind].chance[run]))
+        present = -float(evidence(np.array(n_tunes), np.array(chance)))
         if present <= weight:
-            yield np.log2(len(is_taken)) - float(kinds[kind].chance[run]), seed
+            yield float(np.log2(len(is_taken))) - chance, seed
         elif -present >= LEAST_EVIDENCE:
             heapq.heappush(waiting, (present, kind, run))
 
 
-def _grown(
-    seed: Seed,
-    place: int,
-    bits: float,
-    lines: Lines,
-    songs: SongArrays,
-    tunes: NDArray[np.int64],
-    asked: NDArray[np.int64],
-) -> Family:
+def _grown(seed: Seed, place: int, bits: float, book: _Book) -> Family:
     """Take one place of a seed for its lick and find all that answer it."""
-    first = int(lines.notes[place])
+    first = int(book.lines.notes[place])
     notes = slice(first, first + seed.steps + 1)
-    lick = _melody_of(songs, notes)
-    answers = ask_songs(lick, songs, asked)
-    shares = answers.scores / len(lick)
-    answering = np.flatnonzero(shares >= LEAST_SCORE)
-    places = tuple(
-        (int(asked[song]), tuple(passages_of(answers, song, songs)))
-        for song in answering.tolist()
-    )
-    best_shares = np.zeros(len(tunes))
-    np.maximum.at(best_shares, tunes[asked[answering]], shares[answering])
+    lick = _melody_of(book.songs, notes)
+    answers = ask_songs(lick, book.songs, book.asked)
+    best_shares = np.zeros(len(book.tunes))
+    np.maximum.at(best_shares, book.tunes[book.asked], answers.scores / len(lick))
     close = best_shares[best_shares >= CLOSE_SCORE]
-    proofs = close * bits - np.log2(len(lines.notes)) + np.log2(len(close))
+    # Each close tune proves what `evidence` says of an equal one, less what it differs.
+    proofs = close * bits - np.log2(len(book.lines.notes)) + np.log2(len(close))
     return Family(
         lick=lick,
-        song=int(lines.songs[place]),
+        song=int(book.lines.songs[place]),
         notes=notes,
         evidence=float(np.maximum(proofs, 0).sum()),
-        tunes=int((best_shares > 0).sum()),
-        places=places,
+        tunes=int((best_shares >= LEAST_SCORE).sum()),
+        places=_places(answers, len(lick), book.songs),
+    )
+
+
+def _places(answers: PassageScores, n_notes: int, songs: SongArrays) -> Places:
+    least = LEAST_SCORE * n_notes
+    return tuple(
+        (int(answers.songs[place]), tuple(passages_of(answers, place, songs, least=least)))
+        for place in np.flatnonzero(answers.scores >= least).tolist()
     )
 
 
 def _melody_of(songs: SongArrays, notes: slice) -> Melody:
-    n = notes.stop - notes.start
+    """Copy a stretch of a song; strings are left out, since the lick is looked for by pitch."""
+    n_notes = notes.stop - notes.start
     return Melody(
         pitches=songs.pitches[notes],
         onsets=songs.onsets[notes] - songs.onsets[notes.start],
         durations=songs.durations[notes],
         measures=songs.measures[notes],
         beat_strengths=songs.beat_strengths[notes],
-        strings=np.zeros(n, np.int8),
-        frets=np.full(n, -1, np.int8),
+        strings=np.zeros(n_notes, np.int8),
+        frets=np.full(n_notes, -1, np.int8),
         phrase_ends=np.empty(0, np.int32),
     )
 
 
-def _take(
-    family: Family, seed: Seed, lines: Lines, songs: SongArrays, is_taken: NDArray[np.bool_]
-) -> None:
-    """Mark the steps within the places of a family."""
+def _take(family: Family, seed: Seed, book: _Book, is_taken: NDArray[np.bool_]) -> None:
+    """Mark the steps of a seed and of the places of its family."""
+    lines, songs = book.lines, book.songs
     for place in seed.places.tolist():
         is_taken[place : place + seed.steps] = True
     for song, passages in family.places:
@@ -172,3 +172,14 @@ def _take(
         for passage in passages:
             first, last = of_song[passage.pairs[[0, -1], 1]]
             is_taken[begin:end] |= (written >= first) & (written < last)
+
+
+def _not_nested(grown: list[tuple[Family, Seed]], book: _Book) -> list[Family]:
+    """Leave out families whose runs lie mostly within the places of families before them."""
+    kept: list[Family] = []
+    is_taken = np.zeros(len(book.lines.notes), np.bool_)
+    for family, seed in grown:
+        if book.count_tunes(seed.mostly_on(~is_taken)) >= FEWEST_TUNES:
+            kept.append(family)
+            _take(family, seed, book, is_taken)
+    return kept

@@ -84,14 +84,14 @@ def interval_sizes(intervals: NDArray[np.int64]) -> NDArray[np.int64]:
     return np.sign(intervals) * sizes + _WIDER
 
 
-def evidence(tunes: NDArray[np.int64] | int, chance: NDArray[np.float64] | float) -> float:
-    """Weigh how surprising and how widespread a run is: tunes * log2(tunes / expected), in bits.
+def evidence(tunes: NDArray[np.int64], chance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Weigh how surprising and how widespread runs are: tunes * log2(tunes / expected), in bits.
 
     Parameters
     ----------
-    tunes
-        In how many tunes it stands, 1 or more.
-    chance
+    tunes : array
+        In how many tunes each stands, 1 or more.
+    chance : array of the same shape
         log2 of the number that chance would bring.
 
     Source
@@ -99,7 +99,8 @@ def evidence(tunes: NDArray[np.int64] | int, chance: NDArray[np.float64] | float
     Dunning, "Accurate methods for the statistics of surprise and coincidence", Computational
     Linguistics 19 (1993) 61-74: the log-likelihood ratio of a count (from memory).
     """
-    return tunes * (np.log2(tunes) - chance)
+    weights: NDArray[np.float64] = tunes * (np.log2(tunes) - chance)
+    return weights
 
 
 def _seeds(

@@ -9,9 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-# A context seen this often counts as much as the shorter context; the usual value for melodies
-# would need a corpus beside the catalogue, so it is a choice: .5 to 8 rank the songbook's licks
-# alike.
+# How many sightings of a context weigh as much as the shorter context; see the benchmark `licks`.
 BACKING = 4.0
 
 

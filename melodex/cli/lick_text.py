@@ -1,13 +1,16 @@
 """Recurring licks for people: each with its degrees, notes, chords and places."""
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from itertools import groupby
+from textwrap import wrap
 
 from melodex.cli.output import say
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.report.words import measures_listed
 
 SONGS_SHOWN = 6
+WIDTH = 76  # of a line of places
 
 
 def print_lick(number: int, lick: RecurringLick) -> None:
@@ -19,19 +22,33 @@ def print_lick(number: int, lick: RecurringLick) -> None:
     say(f"   notes    {' '.join(lick.notes)}, in {lick.key}, {_counted(lick.measures, 'measure')}")
     said = " (estimated)" if lick.chords_estimated else ""
     say(f"   chords   {' '.join(lick.chords) or 'unknown'}{said}")
-    say(f"   in       {_places_in_words(lick.occurrences)}")
+    for line in wrap(_places_in_words(lick.occurrences), WIDTH):
+        say(f"{' ' * 12}{line}")
     say()
+
+
+def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:
+    """Give a row a lick for a spreadsheet, its places as song:first-last."""
+    return [
+        asdict(lick)
+        | {
+            "occurrences": [
+                f"{place.song}:{place.first_measure}-{place.last_measure}"
+                for place in lick.occurrences
+            ]
+        }
+        for lick in licks
+    ]
 
 
 def why_no_lick(songs: int, chord: str | None) -> str:
     """Say why no lick is listed."""
     if songs == 0:
-        return "The catalogue is empty; add songs first: melodex add FOLDER"
+        return "There is no song, or none answers to the filters; add some: melodex add FOLDER"
     if songs == 1:
-        return "The catalogue holds one song, and a lick recurs in two tunes or more."
-    if chord is not None:
-        return f"No two of these tunes share a lick over {chord}."
-    return "No two of these tunes share a lick, or none answers to the filters."
+        return "There is one song only, and a lick recurs in two tunes or more."
+    over = "" if chord is None else f" over {chord}"
+    return f"No two of these {songs} songs share a lick{over} that tells more than chance."
 
 
 def _counted(number: int, what: str) -> str:

@@ -14,10 +14,9 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import notice, print_csv, print_records, refuse_two_forms
 
 if TYPE_CHECKING:
-    from melodex.index.store import Catalogue
     from melodex.model.recurring import RecurringLick
 
 
@@ -41,6 +40,7 @@ def licks(
 
     `melodex keep "first fill" 3`
     """
+    from melodex.cli.lick_text import csv_rows
     from melodex.finder.filters import song_filter
     from melodex.finder.recurring_licks import recurring_licks
     from melodex.index.store import open_catalogue
@@ -49,22 +49,27 @@ def licks(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = recurring_licks(opened, limit=limit, chord=chord, which=which)
+        songs = len(opened.song_ids(which))
+    refuse_two_forms(as_json=as_json, as_csv=as_csv)
+    if as_csv:
+        print_csv(list(RecurringLick.__slots__), csv_rows(found))
+    else:
         print_records(
             RecurringLick,
             found,
-            lambda: print_licks(opened, found, chord=chord),
+            lambda: print_licks(found, songs=songs, chord=chord),
             as_json=as_json,
-            as_csv=as_csv,
+            as_csv=False,
         )
 
 
-def print_licks(catalogue: "Catalogue", found: "list[RecurringLick]", *, chord: str | None) -> None:
-    """Print recurring licks for people, or why there are none."""
+def print_licks(found: "list[RecurringLick]", *, songs: int, chord: str | None) -> None:
+    """Print the recurring licks of so many songs for people, or why there are none."""
     from melodex.cli.lick_text import print_lick, why_no_lick
     from melodex.cli.match_text import CAUTION
 
     if not found:
-        notice(why_no_lick(len(catalogue.song_ids()), chord))
+        notice(why_no_lick(songs, chord))
         return
     for number, lick in enumerate(found, start=1):
         print_lick(number, lick)

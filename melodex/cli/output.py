@@ -64,8 +64,6 @@ def _cell(value: object) -> object:
 
 
 def _part(part: object) -> str:
-    if isinstance(part, dict):
-        return _part(list(cast("dict[str, object]", part).values()))
     if isinstance(part, list | tuple):
         return ":".join(map(str, cast("Sequence[object]", part)))
     return str(part)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex._types import Beats
 from melodex.errors import QueryError
 from melodex.features.as_played import SAME_ONSET
 from melodex.features.key_finding import find_key
@@ -75,9 +76,32 @@ def chord_asked(text: str) -> Chord:
     return chord
 
 
-def answers_to(chord: Chord, asked: Chord) -> bool:
-    """Tell whether a chord is the one asked for: C also means C7, but C7 only itself."""
-    return chord[:2] == asked[:2] and asked.extension in ("", chord.extension)
+def answers_to(text: str, asked: Chord) -> bool:
+    """Tell whether a chord symbol is the one asked for: C also means C7, but C7 only itself."""
+    chord = read_chord(text)
+    return (
+        chord is not None
+        and (chord.root, chord.is_minor) == (asked.root, asked.is_minor)
+        and asked.extension in ("", chord.extension)
+    )
+
+
+def begin_over(asked: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> NDArray[np.bool_]:
+    """Tell of each onset whether it lies over a chord.
+
+    Parameters
+    ----------
+    chords : tuple of ChordSymbol
+        In order; each holds until the next, and none before the first.
+    onsets : shape (n,), quarter notes
+
+    Returns
+    -------
+    shape (n,), bool
+    """
+    fits = np.array([False, *(answers_to(chord.text, asked) for chord in chords)])
+    begins = np.array([chord.onset for chord in chords], np.float64)
+    return fits[np.searchsorted(begins, onsets + SAME_ONSET, side="right")]
 
 
 def chords_of(song: Song) -> tuple[tuple[ChordSymbol, ...], bool]:
@@ -157,7 +181,8 @@ def _share_of_chords(melody: Melody, key: Key | None) -> NDArray[np.float64]:
     shares = np.full(24, _RARE)
     for (degree, is_minor), share in _CHORDS_OF_KEY[mode].items():
         shares[(tonic + degree) % 12 + 12 * is_minor] = share
-    return shares / shares.sum()
+    shares /= shares.sum()
+    return shares
 
 
 def _likeliest(heard: NDArray[np.float64], chance: NDArray[np.float64]) -> list[int]:

@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.features.chords import answers_to, chord_asked, chords_of, read_chord
+from melodex.features.chords import begin_over, chord_asked, chords_of
 from melodex.finder.lick_records import lick_record
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.kept_licks import remember_listed
@@ -49,7 +49,7 @@ def recurring_licks(
     song_of = cache(catalogue.song)
     blocks = load_blocks(catalogue)
     chosen = frozenset(catalogue.song_ids(which))
-    asked = np.flatnonzero([song in chosen for song in blocks.song_ids])
+    asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
     wanted = np.ones(len(blocks.songs.pitches), np.bool_)
     if chord is not None:
         wanted = _notes_over(chord, blocks, asked, song_of)
@@ -71,11 +71,7 @@ def _notes_over(
     for number in asked.tolist():
         song = song_of(blocks.song_ids[number])
         symbols, _ = chords_of(song)
-        names = [read_chord(symbol.text) for symbol in symbols]
-        fits = np.array([name is not None and answers_to(name, wanted) for name in names])
-        place = np.searchsorted([s.onset for s in symbols], song.melody.onsets, side="right") - 1
-        is_over = np.zeros(len(song.melody), np.bool_)
-        is_over[place >= 0] = fits[place[place >= 0]]
+        is_over = begin_over(wanted, symbols, song.melody.onsets)
         notes = blocks.songs.notes_of(number)
         over[notes] = is_over[blocks.songs.written[notes]]
     return over

@@ -86,7 +86,8 @@ def families_of(
             continue
         family = _grown(seed, int(places[0]), bits, book)
         _take(family, seed, book, is_taken)
-        grown.append((family, seed))
+        if family.tunes >= FEWEST_TUNES:  # else the same pitches in quite another rhythm
+            grown.append((family, seed))
         if len(grown) == limit + LOOK_AHEAD:
             break
     grown.sort(key=lambda pair: (-pair[0].evidence, pair[0].notes.start))
@@ -147,7 +148,7 @@ def _places(answers: PassageScores, n_notes: int, songs: SongArrays) -> Places:
 
 def _melody_of(songs: SongArrays, notes: slice) -> Melody:
     """Copy a stretch of a song; strings are left out, since the lick is looked for by pitch."""
-    n_notes = notes.stop - notes.start
+    n_notes = len(songs.pitches[notes])
     return Melody(
         pitches=songs.pitches[notes],
         onsets=songs.onsets[notes] - songs.onsets[notes.start],

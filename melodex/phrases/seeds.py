@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.features.contour import WIDEST_STEP
 from melodex.kernels.repeated_runs import Runs, count_labels, repeated_runs
 from melodex.phrases.lines import LONGEST_STEP, Lines
 from melodex.phrases.surprise import StepBits, step_bits
@@ -32,7 +33,8 @@ class Seed(NamedTuple):
     def mostly_on(self, steps: NDArray[np.bool_]) -> NDArray[np.int64]:
         """Choose the places of which more than ``MOSTLY`` lies on steps of a kind."""
         on = steps[self.places[:, np.newaxis] + np.arange(self.steps)].mean(axis=1)
-        return self.places[on > MOSTLY]
+        chosen: NDArray[np.int64] = self.places[on > MOSTLY]
+        return chosen
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,8 +61,8 @@ def seeds_of(lines: Lines, tunes: NDArray[np.int64]) -> tuple[Seeds, Seeds]:
     """
     line = lines.line_of_steps()
     counts = ~lines.is_filler
-    pitch_bits = step_bits(interval_sizes(lines.intervals), line, counts)
-    rhythm_bits = step_bits(lines.ticks, line, counts)
+    pitch_bits = step_bits(interval_sizes(lines.intervals), line, counts, _goes_on(lines))
+    rhythm_bits = step_bits(lines.ticks, line, counts, np.zeros(len(line), np.bool_))
     pitch = lines.intervals + LARGEST_INTERVAL
     both = np.unique(pitch * (LONGEST_STEP + 1) + lines.ticks, return_inverse=True)[1]
     tune_of_step = tunes[lines.songs]
@@ -68,6 +70,15 @@ def seeds_of(lines: Lines, tunes: NDArray[np.int64]) -> tuple[Seeds, Seeds]:
         _seeds(both, lines, tune_of_step, (pitch_bits, rhythm_bits)),
         _seeds(pitch, lines, tune_of_step, (pitch_bits,)),
     )
+
+
+def _goes_on(lines: Lines) -> NDArray[np.bool_]:
+    """Tell of each step whether it repeats a note again, or goes on along a scale."""
+    sizes = np.abs(lines.intervals)
+    alike = (np.sign(lines.intervals[1:]) == np.sign(lines.intervals[:-1])) & (
+        np.maximum(sizes[1:], sizes[:-1]) <= WIDEST_STEP
+    )
+    return np.concatenate([[False], alike])[: len(sizes)]
 
 
 def interval_sizes(intervals: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -81,7 +92,8 @@ def interval_sizes(intervals: NDArray[np.int64]) -> NDArray[np.int64]:
     sizes = np.where(
         np.abs(intervals) < len(_SIZES), _SIZES[np.abs(intervals) % len(_SIZES)], _WIDER
     )
-    return np.sign(intervals) * sizes + _WIDER
+    named: NDArray[np.int64] = np.sign(intervals) * sizes + _WIDER
+    return named
 
 
 def evidence(tunes: NDArray[np.int64], chance: NDArray[np.float64]) -> NDArray[np.float64]:

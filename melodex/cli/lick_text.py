@@ -13,8 +13,13 @@ SONGS_SHOWN = 6
 WIDTH = 76  # of a line of places
 
 
-def print_lick(number: int, lick: RecurringLick) -> None:
-    """Print one lick as a paragraph."""
+def print_licks(licks: Sequence[RecurringLick]) -> None:
+    """Print each lick as a paragraph, numbered."""
+    for number, lick in enumerate(licks, start=1):
+        _print_lick(number, lick)
+
+
+def _print_lick(number: int, lick: RecurringLick) -> None:
     places = _counted(len(lick.occurrences), "place")
     versions = f" of {_counted(lick.tunes, 'tune')}" if lick.tunes < lick.songs else ""
     say(f"{number}. {lick.lick}: {places} in {_counted(lick.songs, 'song')}{versions}")
@@ -29,16 +34,12 @@ def print_lick(number: int, lick: RecurringLick) -> None:
 
 def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:
     """Give a row a lick for a spreadsheet, its places as song:first-last."""
-    return [
-        asdict(lick)
-        | {
-            "occurrences": [
-                f"{place.song}:{place.first_measure}-{place.last_measure}"
-                for place in lick.occurrences
-            ]
-        }
-        for lick in licks
-    ]
+    rows: list[dict[str, object]] = [asdict(lick) for lick in licks]
+    for row, lick in zip(rows, licks, strict=True):
+        row["occurrences"] = [
+            f"{place.song}:{place.first_measure}-{place.last_measure}" for place in lick.occurrences
+        ]
+    return rows
 
 
 def why_no_lick(songs: int, chord: str | None) -> str:

@@ -57,20 +57,18 @@ def licks(
         print_records(
             RecurringLick,
             found,
-            lambda: print_licks(found, songs=songs, chord=chord),
+            lambda: _print_list(found, songs=songs, chord=chord),
             as_json=as_json,
             as_csv=False,
         )
 
 
-def print_licks(found: "list[RecurringLick]", *, songs: int, chord: str | None) -> None:
-    """Print the recurring licks of so many songs for people, or why there are none."""
-    from melodex.cli.lick_text import print_lick, why_no_lick
+def _print_list(found: "list[RecurringLick]", *, songs: int, chord: str | None) -> None:
+    from melodex.cli.lick_text import print_licks, why_no_lick
     from melodex.cli.match_text import CAUTION
 
-    if not found:
+    if found:
+        print_licks(found)
+        notice(CAUTION)
+    else:
         notice(why_no_lick(songs, chord))
-        return
-    for number, lick in enumerate(found, start=1):
-        print_lick(number, lick)
-    notice(CAUTION)

@@ -68,7 +68,7 @@ def _notes_over(
     """Tell of each note as played whether it begins over a chord."""
     wanted = chord_asked(chord)
     over = np.zeros(len(blocks.songs.pitches), np.bool_)
-    for number in asked.tolist():
+    for number in map(int, asked):
         song = song_of(blocks.song_ids[number])
         symbols, _ = chords_of(song)
         is_over = begin_over(wanted, symbols, song.melody.onsets)

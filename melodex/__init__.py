@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from melodex.errors import MelodexError
     from melodex.finder.filters import song_filter
+    from melodex.finder.kept_licks import keep_lick
     from melodex.finder.open_catalogue import open_catalogue
     from melodex.frames import (
         add_songs,
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
         list_songs,
         melody_vectors,
         nearest_songs,
+        recurring_licks,
         shared_phrases,
     )
     from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
@@ -25,6 +27,7 @@ __all__ = [
     "MelodexError",
     "add_songs",
     "find_lick",
+    "keep_lick",
     "lick_from_abc",
     "lick_from_degrees",
     "lick_from_file",
@@ -35,6 +38,7 @@ __all__ = [
     "melody_vectors",
     "nearest_songs",
     "open_catalogue",
+    "recurring_licks",
     "shared_phrases",
     "song_filter",
 ]
@@ -42,6 +46,7 @@ __all__ = [
 _HOMES = {
     "melodex.errors": ["MelodexError"],
     "melodex.finder.filters": ["song_filter"],
+    "melodex.finder.kept_licks": ["keep_lick"],
     "melodex.finder.open_catalogue": ["open_catalogue"],
     "melodex.frames": [
         "add_songs",
@@ -49,6 +54,7 @@ _HOMES = {
         "list_songs",
         "melody_vectors",
         "nearest_songs",
+        "recurring_licks",
         "shared_phrases",
     ],
     "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_notes"],

@@ -83,6 +83,10 @@ class SongNotFoundError(MelodexError):
     """No song, or more than one, answers to a name."""
 
 
+class LickNotFoundError(MelodexError):
+    """No kept or listed lick answers to a name."""
+
+
 class QueryError(MelodexError):
     """A lick, filter or setting that cannot be understood; a mistake on the command line."""
 

@@ -18,6 +18,7 @@ from melodex.finder import add_songs as adding
 from melodex.finder import find_lick as finding
 from melodex.finder import list_songs as listing
 from melodex.finder import nearest_songs as comparing
+from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
@@ -25,6 +26,7 @@ from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.phrase import NearSong, SharedPhrase
+from melodex.model.recurring import RecurringLick
 
 
 def add_songs(
@@ -102,6 +104,31 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> pd.DataFra
         If no song, or several, answer to a name.
     """
     return _frame(SharedPhrase, sharing.shared_phrases(catalogue, song_a, song_b).phrases)
+
+
+def recurring_licks(
+    catalogue: Catalogue,
+    *,
+    limit: int = 20,
+    chord: str | None = None,
+    which: SongFilter = EVERY_SONG,
+) -> pd.DataFrame:
+    """List the licks that several tunes share, the most surprising and widespread first.
+
+    Columns as `melodex licks --json`; each of ``occurrences`` is a dictionary.
+
+    Parameters
+    ----------
+    chord : str or None
+        Only licks that two tunes or more have mostly over this chord: "C", "D7".
+
+    Raises
+    ------
+    QueryError
+        If ``chord`` is no chord symbol.
+    """
+    found = recurring.recurring_licks(catalogue, limit=limit, chord=chord, which=which)
+    return _frame(RecurringLick, found)
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

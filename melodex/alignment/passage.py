@@ -95,7 +95,9 @@ def ask_songs(
     return PassageScores(asked, scores, questions, best, transpositions)
 
 
-def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[Passage]:
+def passages_of(
+    answers: PassageScores, place: int, songs: SongArrays, *, least: float | None = None
+) -> list[Passage]:
     """Trace the passages of one song that answer as well as its best, or nearly.
 
     Parameters
@@ -103,25 +105,30 @@ def passages_of(answers: PassageScores, place: int, songs: SongArrays) -> list[P
     answers : PassageScores
     place : int
         The song's place in ``answers``.
+    least : float or None
+        The score that a passage needs; None for ``NEARLY_AS_GOOD`` of the song's best.
 
     Returns
     -------
     list of Passage
-        In the order played, not overlapping, each at its own transposition; each has at least
-        ``NEARLY_AS_GOOD`` of the best score.
+        In the order played, not overlapping, each at its own transposition; all in the form that
+        has the best answer.
     """
     question = answers.questions[int(answers.best[place])]
-    stretch = songs.notes_of(int(answers.songs[place]))
-    notes = _some(question.songs, stretch)
+    song = int(answers.songs[place])
+    notes = _some(question.songs, songs.notes_of(song))
     lowest = int(notes.pitches.min() - question.lick.pitches.max())
     highest = int(notes.pitches.max() - question.lick.pitches.min())
     scores = kernel.scores_by_transposition(notes, question.lick, question.rules, lowest, highest)
-    best = float(scores.max())
-    least = best - (1 - NEARLY_AS_GOOD) * abs(best)
+    if least is None:
+        best = float(scores.max())
+        needed = best - (1 - NEARLY_AS_GOOD) * abs(best)
+    else:
+        needed = least / float(question.worth[song])
     found: list[tuple[float, Passage]] = []
-    for shift in (lowest + np.flatnonzero(scores >= least)).tolist():
+    for shift in (lowest + np.flatnonzero(scores >= needed)).tolist():
         totals, moves = kernel.align_passage(notes, question.lick, shift, question.rules)
-        for end in np.flatnonzero(totals[-1, 1:] >= least).tolist():
+        for end in np.flatnonzero(totals[-1, 1:] >= needed).tolist():
             pairs = kernel.answering_notes(moves, end)
             pairs[:, 0] = question.lick_notes[pairs[:, 0]]
             if len(pairs):

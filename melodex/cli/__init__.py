@@ -11,6 +11,8 @@ from melodex.cli.add_command import add
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
+from melodex.cli.keep_command import forget, keep, kept
+from melodex.cli.licks_command import licks
 from melodex.cli.near_command import near
 from melodex.cli.remove_command import remove
 from melodex.cli.shared_command import shared
@@ -31,7 +33,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for command in (demo, add, describe, songs, remove, find, near, shared):
+for command in (demo, add, describe, songs, remove, find, near, shared, licks, keep, kept, forget):
     app.command()(command)
 
 

@@ -20,6 +20,7 @@ from melodex.cli.query_options import (
     DegreesOption,
     FileOption,
     FromOption,
+    LickOption,
     MeasuresOption,
     ModeOption,
     NotesOption,
@@ -40,6 +41,7 @@ def find(
     from_song: FromOption = None,
     measures: MeasuresOption = None,
     file: FileOption = None,
+    lick_name: LickOption = None,
     limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
     show: Annotated[
         int, typer.Option("--show", min=0, help="For how many songs to write the notes out.")
@@ -69,7 +71,7 @@ def find(
     from melodex.index.store import open_catalogue
     from melodex.model.match import Match
 
-    forms = QueryForms(abc, notes, degrees, mode, from_song, measures, file)
+    forms = QueryForms(abc, notes, degrees, mode, from_song, measures, file, kept=lick_name)
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         lick = forms.lick(opened)

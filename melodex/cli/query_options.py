@@ -79,6 +79,15 @@ FileOption: TypeAlias = Annotated[
         rich_help_panel=_THE_LICK,
     ),
 ]
+LickOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--lick",
+        metavar="NAME",
+        help="A lick that was kept: `melodex keep NAME`.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +101,18 @@ class QueryForms:
     from_song: str | None
     measures: str | None
     file: Path | None
+    kept: str | None = None  # the name of a kept lick
+    listed: str | None = None  # a number or name out of the last list of recurring licks
 
     def __post_init__(self) -> None:
-        given = [self.abc, self.notes, self.degrees, self.from_song, self.file]
+        given = [
+            self.abc, self.notes, self.degrees, self.from_song, self.file, self.kept, self.listed
+        ]  # fmt: skip
         count = sum(form is not None for form in given)
         if count != 1:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
-                "give exactly one of --abc, --notes, --degrees, --from or --file.",
+                "give exactly one of --abc, --notes, --degrees, --from, --file or a known lick.",
             )
         if (self.from_song is None) != (self.measures is None):
             raise QueryError(
@@ -108,8 +121,21 @@ class QueryForms:
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
         """Read the lick from the form that was given."""
+        from melodex.index.kept_licks import kept_lick, listed_lick
+        from melodex.search.query import lick_from_song
+
+        if self.kept is not None:
+            return kept_lick(catalogue, self.kept)
+        if self.listed is not None:
+            return listed_lick(catalogue, self.listed)
+        if self.from_song is not None:
+            measures = measure_range(self.measures or "")
+            return lick_from_song(catalogue, self.from_song, measures=measures)
+        return self._written_lick()
+
+    def _written_lick(self) -> "Lick":
         from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
-        from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
+        from melodex.search.query import lick_from_abc, lick_from_file
 
         if self.abc is not None:
             return lick_from_abc(self.abc)
@@ -117,11 +143,7 @@ class QueryForms:
             return lick_from_names(self.notes)
         if self.degrees is not None:
             return lick_from_degrees(self.degrees, self.mode)
-        if self.file is not None:
-            return lick_from_file(self.file)
-        return lick_from_song(
-            catalogue, self.from_song or "", measures=measure_range(self.measures or "")
-        )
+        return lick_from_file(self.file or Path())
 
 
 def measure_range(text: str) -> tuple[int, int]:

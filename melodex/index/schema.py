@@ -65,6 +65,22 @@ _FIRST_TABLES = (
     ) WITHOUT ROWID""",
 )
 
+# Licks: kept under the user's name, or as the last list of recurring licks numbered them.
+_LICK_TABLES = tuple(
+    f"""CREATE TABLE {table} (
+        {key} PRIMARY KEY,
+        name TEXT NOT NULL,
+        came_from TEXT NOT NULL,
+        metre TEXT NOT NULL,
+        notes BLOB NOT NULL,
+        phrase_ends BLOB NOT NULL,
+        chord_tones BLOB NOT NULL,
+        grace_notes BLOB NOT NULL,
+        sections BLOB NOT NULL
+    )"""
+    for table, key in (("kept_lick", "folded_name TEXT"), ("listed_lick", "number INTEGER"))
+)
+
 
 # One statement sees one moment: another process may be making the catalogue just now.
 _MARKS = """
@@ -85,7 +101,12 @@ def _create_first_tables(connection: sqlite3.Connection) -> None:
     connection.execute("INSERT INTO catalogue VALUES (?)", (secrets.token_hex(16),))
 
 
-MIGRATIONS: tuple[Migration, ...] = (_create_first_tables,)
+def _create_lick_tables(connection: sqlite3.Connection) -> None:
+    for statement in _LICK_TABLES:
+        connection.execute(statement)
+
+
+MIGRATIONS: tuple[Migration, ...] = (_create_first_tables, _create_lick_tables)
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 
 

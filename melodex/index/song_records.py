@@ -85,7 +85,7 @@ def pack_song(song: Song) -> SongRecord:
         note_count=len(song.melody),
         measure_grid=_pack(song.measures, _MEASURE_GRID),
         stated=json.dumps({name: to_plain(getattr(song, name)) for name in _STATED}),
-        melody=_pack_melody(song.melody, song.sections),
+        melody=pack_melody(song.melody, song.sections),
     )
 
 
@@ -122,7 +122,8 @@ def unpack_melody(packed: PackedMelody) -> tuple[Melody, Beats]:
     return melody, _unpack(packed.sections, _SECTIONS).reshape(-1, 2)
 
 
-def _pack_melody(melody: Melody, sections: Beats) -> PackedMelody:
+def pack_melody(melody: Melody, sections: Beats) -> PackedMelody:
+    """Pack a melody and its sections; `unpack_melody` gives them back."""
     return PackedMelody(
         notes=_pack(melody, _NOTES),
         phrase_ends=melody.phrase_ends.astype(_PHRASE_ENDS).tobytes(),

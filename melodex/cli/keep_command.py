@@ -1,0 +1,85 @@
+"""The commands `keep`, `kept` and `forget`."""
+
+from dataclasses import asdict
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
+from melodex.cli.output import notice, print_records, print_table, say
+from melodex.cli.query_options import (
+    AbcOption,
+    DegreesOption,
+    FileOption,
+    FromOption,
+    MeasuresOption,
+    ModeOption,
+    NotesOption,
+    QueryForms,
+)
+from melodex.model.recurring import KeptLick
+
+NameArgument = Annotated[str, typer.Argument(metavar="NAME", help="The name it is kept under.")]
+
+
+def keep(
+    name: NameArgument,
+    listed: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[LICK]", help="A number or a name out of the last list of `melodex licks`."
+        ),
+    ] = None,
+    abc: AbcOption = None,
+    notes: NotesOption = None,
+    degrees: DegreesOption = None,
+    mode: ModeOption = "major",
+    from_song: FromOption = None,
+    measures: MeasuresOption = None,
+    file: FileOption = None,
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Keep a lick under a name, for `melodex find --lick NAME`.
+
+    `melodex keep "first fill" 3` keeps the third of the last list of `melodex licks`;
+
+    `melodex keep "first fill" --from "Old Mill" --measures 5-6` keeps what stands there.
+    """
+    from melodex.finder.kept_licks import keep_lick
+    from melodex.index.store import open_catalogue
+
+    forms = QueryForms(abc, notes, degrees, mode, from_song, measures, file, listed=listed)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        keep_lick(opened, name, forms.lick(opened))
+    say(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
+
+
+def kept(
+    catalogue: CatalogueOption = None, as_json: JsonOption = False, as_csv: CsvOption = False
+) -> None:
+    """List the licks that are kept."""
+    from melodex.finder.kept_licks import kept_lick_list
+    from melodex.index.store import open_catalogue
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = kept_lick_list(opened)
+    print_records(KeptLick, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+
+
+def _print_list(found: list[KeptLick]) -> None:
+    if not found:
+        notice("No lick is kept yet; keep one: melodex keep NAME --notes 'D4 E4 G4'")
+        return
+    columns = {"name": "name", "notes": "notes", "from": "came_from"}
+    print_table(columns, [asdict(lick) for lick in found])
+
+
+def forget(name: NameArgument, catalogue: CatalogueOption = None) -> None:
+    """Keep a lick no longer; the songs that use it stay as they are."""
+    from melodex.finder.kept_licks import forget_lick
+    from melodex.index.store import open_catalogue
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        forget_lick(opened, name)
+    say(f"'{name}' is no longer kept.")

@@ -1,0 +1,74 @@
+"""The command `licks`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+)
+from melodex.cli.output import notice, print_csv, print_records, refuse_two_forms
+
+if TYPE_CHECKING:
+    from melodex.model.recurring import RecurringLick
+
+
+def licks(
+    chord: Annotated[
+        str | None,
+        typer.Option("--chord", metavar="CHORD", help="Licks played over this chord: C, Am, D7."),
+    ] = None,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many licks at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the licks that recur in several tunes, the most surprising and widespread first.
+
+    Keep one under a name of your own by its number or its name in the list:
+
+    `melodex keep "first fill" 3`
+    """
+    from melodex.cli.lick_text import csv_rows
+    from melodex.finder.filters import song_filter
+    from melodex.finder.recurring_licks import recurring_licks
+    from melodex.index.store import open_catalogue
+    from melodex.model.recurring import RecurringLick
+
+    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = recurring_licks(opened, limit=limit, chord=chord, which=which)
+        songs = len(opened.song_ids(which))
+    refuse_two_forms(as_json=as_json, as_csv=as_csv)
+    if as_csv:
+        print_csv(list(RecurringLick.__slots__), csv_rows(found))
+    else:
+        print_records(
+            RecurringLick,
+            found,
+            lambda: _print_list(found, songs=songs, chord=chord),
+            as_json=as_json,
+            as_csv=False,
+        )
+
+
+def _print_list(found: "list[RecurringLick]", *, songs: int, chord: str | None) -> None:
+    from melodex.cli.lick_text import print_licks, why_no_lick
+    from melodex.cli.match_text import CAUTION
+
+    if found:
+        print_licks(found)
+        notice(CAUTION)
+    else:
+        notice(why_no_lick(songs, chord))

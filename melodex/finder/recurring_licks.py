@@ -1,0 +1,82 @@
+"""Find the licks that recur across a catalogue, without asking for one."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.features.chords import begin_over, chord_asked, chords_of
+from melodex.finder.lick_records import lick_record
+from melodex.index.blocks import Blocks, load_blocks
+from melodex.index.kept_licks import remember_listed
+from melodex.index.store import Catalogue
+from melodex.model.catalogue import EVERY_SONG, SongFilter
+from melodex.model.lick import Lick
+from melodex.model.recurring import RecurringLick
+from melodex.model.song import Song
+from melodex.phrases.families import families_of
+
+
+def recurring_licks(
+    catalogue: Catalogue,
+    *,
+    limit: int = 20,
+    chord: str | None = None,
+    which: SongFilter = EVERY_SONG,
+) -> list[RecurringLick]:
+    """List the licks that several tunes share, the most surprising and widespread first.
+
+    The list is remembered, so that a lick of it can be kept by its number or name.
+
+    Parameters
+    ----------
+    limit : int
+        How many licks at most.
+    chord : str or None
+        Only licks that two tunes or more have mostly over this chord: "C", "D7".
+    which : SongFilter
+        The songs that count.
+
+    Raises
+    ------
+    QueryError
+        If ``chord`` is no chord symbol.
+    CatalogueError
+        If the catalogue cannot be written.
+    """
+    song_of = cache(catalogue.song)
+    blocks = load_blocks(catalogue)
+    chosen = frozenset(catalogue.song_ids(which))
+    asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
+    wanted = np.ones(len(blocks.songs.pitches), np.bool_)
+    if chord is not None:
+        wanted = _notes_over(chord, blocks, asked, song_of)
+    told: dict[str, tuple[RecurringLick, Lick]] = {}
+    for family in families_of(blocks.songs, asked, wanted, limit=limit):
+        record, lick = lick_record(family, blocks.songs, blocks.song_ids, song_of)
+        name = _unused(record.lick, told)
+        told[name] = replace(record, lick=name), lick
+    remember_listed(catalogue, [(name, lick) for name, (_, lick) in told.items()])
+    return [record for record, _ in told.values()]
+
+
+def _notes_over(
+    chord: str, blocks: Blocks, asked: NDArray[np.int64], song_of: Callable[[str], Song]
+) -> NDArray[np.bool_]:
+    """Tell of each note as played whether it begins over a chord."""
+    wanted = chord_asked(chord)
+    over = np.zeros(len(blocks.songs.pitches), np.bool_)
+    for number in map(int, asked):
+        song = song_of(blocks.song_ids[number])
+        symbols, _ = chords_of(song)
+        is_over = begin_over(wanted, symbols, song.melody.onsets)
+        notes = blocks.songs.notes_of(number)
+        over[notes] = is_over[blocks.songs.written[notes]]
+    return over
+
+
+def _unused(name: str, told: dict[str, tuple[RecurringLick, Lick]]) -> str:
+    """Tell licks of the same measures apart: old-mill-m5, old-mill-m5-again."""
+    return _unused(f"{name}-again", told) if name in told else name

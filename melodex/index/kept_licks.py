@@ -1,0 +1,134 @@
+"""Licks in the catalogue: those a user keeps by name, and the last list of recurring ones."""
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+
+from melodex.errors import LickNotFoundError, QueryError
+from melodex.index.plain_records import from_plain, to_plain
+from melodex.index.song_records import PackedMelody, as_utf8, pack_melody, unpack_melody
+from melodex.index.store import Catalogue
+from melodex.model.lick import Lick
+from melodex.model.metre import Metre
+
+_COLUMNS = "name, came_from, metre, notes, phrase_ends, chord_tones, grace_notes, sections"
+_KEPT = f"SELECT {_COLUMNS} FROM kept_lick"  # noqa: S608 - our own words
+_LISTED = f"SELECT {_COLUMNS} FROM listed_lick"  # noqa: S608
+_NO_SECTIONS = np.empty((0, 2))
+
+
+def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
+    """Keep a lick under a name; capitals do not matter when it is asked for.
+
+    Raises
+    ------
+    QueryError
+        If the name is empty or has been given to another lick.
+    """
+    name = " ".join(as_utf8(name).split())
+    if not name:
+        raise QueryError("The lick has no name.", "write one: melodex keep 'first fill' ...")
+    with catalogue.writing() as connection:
+        given = "SELECT name FROM kept_lick WHERE folded_name = ?"
+        if connection.execute(given, (name.casefold(),)).fetchone():
+            raise QueryError(
+                f"A lick is kept as '{name}' already.",
+                f"choose another name, or first: melodex forget '{name}'",
+            )
+        connection.execute(
+            "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?)",
+            (name.casefold(), *_row_of(name, lick)),
+        )
+
+
+def kept_licks(catalogue: Catalogue) -> list[tuple[str, Lick]]:
+    """List what is kept, names and licks, ordered by name."""
+    return _read(catalogue, f"{_KEPT} ORDER BY folded_name")
+
+
+def kept_lick(catalogue: Catalogue, name: str) -> Lick:
+    """Return the lick kept under a name.
+
+    Raises
+    ------
+    LickNotFoundError
+        If there is none; it says what is kept.
+    """
+    folded = " ".join(name.split()).casefold()
+    query = f"{_KEPT} WHERE folded_name = ?"
+    for _, lick in _read(catalogue, query, (folded,)):
+        return lick
+    raise _not_kept(catalogue, name)
+
+
+def forget_lick(catalogue: Catalogue, name: str) -> None:
+    """Keep a lick no longer.
+
+    Raises
+    ------
+    LickNotFoundError
+        If there is none of that name; it says what is kept.
+    """
+    folded = " ".join(name.split()).casefold()
+    with catalogue.writing() as connection:
+        removed = connection.execute("DELETE FROM kept_lick WHERE folded_name = ?", (folded,))
+    if not removed.rowcount:
+        raise _not_kept(catalogue, name)
+
+
+def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> None:
+    """Remember a list of licks in place of the one before; their numbers start at 1."""
+    rows = [(n, *_row_of(name, lick)) for n, (name, lick) in enumerate(licks, start=1)]
+    with catalogue.writing() as connection:
+        connection.execute("DELETE FROM listed_lick")
+        connection.executemany("INSERT INTO listed_lick VALUES (?,?,?,?,?,?,?,?,?)", rows)
+
+
+def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
+    """Return a lick of the last list by its number or its name.
+
+    Raises
+    ------
+    LickNotFoundError
+        If it is not on the list.
+    """
+    query = f"{_LISTED} WHERE name = ? OR CAST(number AS TEXT) = ?"
+    for _, lick in _read(catalogue, query, (number_or_name, number_or_name)):
+        return lick
+    raise LickNotFoundError(
+        f"The last list of licks has no '{number_or_name}'.",
+        "list them again and give a number or a name from it: melodex licks",
+    )
+
+
+def _row_of(name: str, lick: Lick) -> tuple[object, ...]:
+    metre = json.dumps(to_plain(lick.metre))
+    return (name, as_utf8(lick.came_from), metre, *pack_melody(lick.melody, _NO_SECTIONS))
+
+
+def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[tuple[str, Lick]]:
+    with catalogue.reading() as connection:
+        rows: list[Any] = connection.execute(query, values).fetchall()
+    return [
+        (
+            name,
+            Lick(
+                unpack_melody(PackedMelody._make(packed))[0],
+                came_from,
+                from_plain(json.loads(metre), Metre),
+            ),
+        )
+        for name, came_from, metre, *packed in rows
+    ]
+
+
+def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:
+    names = [f"'{kept}'" for kept, _ in kept_licks(catalogue)]
+    return LickNotFoundError(
+        f"No lick is kept as '{name}'.",
+        f"these are kept: {', '.join(names)}."
+        if names
+        else "none is kept yet; keep one: melodex keep NAME --notes 'D4 E4 G4'",
+    )

@@ -1,0 +1,43 @@
+"""Licks that recur: what comes back in several songs, and where."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class LickOccurrence:
+    """One place of a recurring lick; measures as written."""
+
+    song: str
+    title: str
+    first_measure: int
+    last_measure: int  # smaller than the first where a repeat lies between
+    transposition: int  # half-steps from the representative form up to this place
+    form: str  # "as written" or "skeleton": inside a roll
+    chords: tuple[str, ...]  # in order
+    chords_estimated: bool  # from the melody, where the song states none
+
+
+@dataclass(frozen=True, slots=True)
+class RecurringLick:
+    """A lick that several tunes share, in the form of one of its places."""
+
+    lick: str  # a name made of that place: "old-mill-m5-6"
+    degrees: tuple[str, ...]  # in the key of that song
+    notes: tuple[str, ...]  # "C4" is middle C
+    measures: int  # that it touches
+    chords: tuple[str, ...]  # that it is played over there, in order
+    chords_estimated: bool
+    key: str  # of the song, "G major"; one that is not stated is estimated
+    surprise: float  # bits; licks are ranked by it: how unexpected, times in how many tunes
+    tunes: int  # versions of one count once
+    songs: int
+    occurrences: tuple[LickOccurrence, ...]  # by song, in the order played
+
+
+@dataclass(frozen=True, slots=True)
+class KeptLick:
+    """A lick that is kept under a name."""
+
+    name: str
+    notes: tuple[str, ...]
+    came_from: str

@@ -1,0 +1,186 @@
+"""Families of licks: a run that several tunes share, merged with all its variants.
+
+Runs are taken in order of what they prove. Each becomes the lick of a family, and alignment finds
+its variants everywhere, also inside rolls; what a family holds counts for no run after it. Then the
+families are put in order anew, by all tunes that answer closely, and what lies within a better one
+is left out.
+"""
+
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.passage import Passage, PassageScores, ask_songs, passages_of
+from melodex.index.song_arrays import SongArrays
+from melodex.model.melody import Melody
+from melodex.phrases.lines import Lines, lines_of
+from melodex.phrases.seeds import Seed, Seeds, evidence, seeds_of
+from melodex.phrases.tunes import tunes_of
+
+FEWEST_TUNES = 2
+LEAST_EVIDENCE = 10.0  # bits of a run; with 5, half of what comes to the list's end is no lick
+# Families grown beyond those asked for, since the new order may bring later ones forward; 40 give
+# the same list of the songbook.
+LOOK_AHEAD = 20
+# Shares of the lick's score with itself. On the songbook all places from .7 on are planted ones;
+# from .6 on 4 decoys are among 153.
+LEAST_SCORE = 0.7  # for a place to be told
+CLOSE_SCORE = 0.9  # for its tune to speak for the family; .65 to .9 find the same ten licks
+
+Places: TypeAlias = tuple[tuple[int, tuple[Passage, ...]], ...]
+"""Songs, rising, and the passages of each, in the order played."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Family:
+    """A lick and all its places."""
+
+    lick: Melody  # the representative form
+    song: int  # where the representative stands
+    notes: slice  # of the song arrays
+    evidence: float  # bits; families come in this order
+    tunes: int  # in how many tunes it stands, versions of one counted once
+    places: Places
+
+
+class _Book(NamedTuple):
+    """The songs in question, and what was derived from them."""
+
+    songs: SongArrays
+    asked: NDArray[np.int64]
+    lines: Lines
+    tunes: NDArray[np.int64]  # shape (n_songs,)
+
+    def count_tunes(self, steps: NDArray[np.int64]) -> int:
+        return len(np.unique(self.tunes[self.lines.songs[steps]]))
+
+
+def families_of(
+    songs: SongArrays, asked: NDArray[np.int64], wanted: NDArray[np.bool_], *, limit: int
+) -> list[Family]:
+    """Find the families of licks of songs, what proves most first; ties by song and note.
+
+    Parameters
+    ----------
+    asked : shape (n_asked,)
+        Numbers of the songs, rising.
+    wanted : shape (n_notes,), bool
+        Notes of the song arrays; the lick of a family stands mostly on such notes, its other
+        places anywhere.
+    limit : int
+        How many families at most.
+    """
+    asked = asked[np.diff(songs.first_notes)[asked] > 0]
+    lines = lines_of(songs, asked)
+    book = _Book(songs, asked, lines, tunes_of(lines, songs))
+    is_wanted = wanted[lines.notes]
+    is_taken = np.zeros(len(is_wanted), np.bool_)
+    grown: list[tuple[Family, Seed]] = []
+    for bits, seed in _best_first(book, is_taken):
+        places = seed.mostly_on(is_wanted)
+        if not len(places):
+            continue
+        family = _grown(seed, int(places[0]), bits, book)
+        _take(family, seed, book, is_taken)
+        if family.tunes >= FEWEST_TUNES:  # else the same pitches in quite another rhythm
+            grown.append((family, seed))
+        if len(grown) == limit + LOOK_AHEAD:
+            break
+    grown.sort(key=lambda pair: (-pair[0].evidence, pair[0].notes.start))
+    return _not_nested(grown, book)[:limit]
+
+
+def _best_first(book: _Book, is_taken: NDArray[np.bool_]) -> Iterator[tuple[float, Seed]]:
+    """Yield the bits of seeds, and seeds, in order of evidence at places that are not yet taken."""
+    kinds: tuple[Seeds, ...] = seeds_of(book.lines, book.tunes)
+    waiting: list[tuple[float, int, int]] = []
+    for kind, seeds in enumerate(kinds):
+        weights = evidence(np.maximum(seeds.tunes, 1), seeds.chance)
+        runs = np.flatnonzero((seeds.tunes >= FEWEST_TUNES) & (weights >= LEAST_EVIDENCE))
+        waiting += [(-float(weights[run]), kind, run) for run in runs.tolist()]
+    heapq.heapify(waiting)
+    while waiting:
+        weight, kind, run = heapq.heappop(waiting)
+        seed, chance = kinds[kind].seed(run), float(kinds[kind].chance[run])
+        seed = seed._replace(places=seed.mostly_on(~is_taken))
+        n_tunes = book.count_tunes(seed.places)
+        if n_tunes < FEWEST_TUNES:
+            continue
+        present = -float(evidence(np.array(n_tunes), np.array(chance)))
+        if present <= weight:
+            yield float(np.log2(len(is_taken))) - chance, seed
+        elif -present >= LEAST_EVIDENCE:
+            heapq.heappush(waiting, (present, kind, run))
+
+
+def _grown(seed: Seed, place: int, bits: float, book: _Book) -> Family:
+    """Take one place of a seed for its lick and find all that answer it."""
+    first = int(book.lines.notes[place])
+    notes = slice(first, first + seed.steps + 1)
+    lick = _melody_of(book.songs, notes)
+    answers = ask_songs(lick, book.songs, book.asked)
+    best_shares = np.zeros(len(book.tunes))
+    np.maximum.at(best_shares, book.tunes[book.asked], answers.scores / len(lick))
+    close = best_shares[best_shares >= CLOSE_SCORE]
+    # Each close tune proves what `evidence` says of an equal one, less what it differs.
+    proofs = close * bits - np.log2(len(book.lines.notes)) + np.log2(len(close))
+    return Family(
+        lick=lick,
+        song=int(book.lines.songs[place]),
+        notes=notes,
+        evidence=float(np.maximum(proofs, 0).sum()),
+        tunes=int((best_shares >= LEAST_SCORE).sum()),
+        places=_places(answers, len(lick), book.songs),
+    )
+
+
+def _places(answers: PassageScores, n_notes: int, songs: SongArrays) -> Places:
+    least = LEAST_SCORE * n_notes
+    return tuple(
+        (int(answers.songs[place]), tuple(passages_of(answers, place, songs, least=least)))
+        for place in np.flatnonzero(answers.scores >= least).tolist()
+    )
+
+
+def _melody_of(songs: SongArrays, notes: slice) -> Melody:
+    """Copy a stretch of a song; strings are left out, since the lick is looked for by pitch."""
+    n_notes = len(songs.pitches[notes])
+    return Melody(
+        pitches=songs.pitches[notes],
+        onsets=songs.onsets[notes] - songs.onsets[notes.start],
+        durations=songs.durations[notes],
+        measures=songs.measures[notes],
+        beat_strengths=songs.beat_strengths[notes],
+        strings=np.zeros(n_notes, np.int8),
+        frets=np.full(n_notes, -1, np.int8),
+        phrase_ends=np.empty(0, np.int32),
+    )
+
+
+def _take(family: Family, seed: Seed, book: _Book, is_taken: NDArray[np.bool_]) -> None:
+    """Mark the steps of a seed and of the places of its family."""
+    lines, songs = book.lines, book.songs
+    for place in seed.places.tolist():
+        is_taken[place : place + seed.steps] = True
+    for song, passages in family.places:
+        begin, end = np.searchsorted(lines.songs, (song, song + 1))
+        written = songs.written[lines.notes[begin:end]]
+        of_song = songs.written[songs.notes_of(song)]
+        for passage in passages:
+            first, last = of_song[passage.pairs[[0, -1], 1]]
+            is_taken[begin:end] |= (written >= first) & (written < last)
+
+
+def _not_nested(grown: list[tuple[Family, Seed]], book: _Book) -> list[Family]:
+    """Leave out families whose runs lie mostly within the places of families before them."""
+    kept: list[Family] = []
+    is_taken = np.zeros(len(book.lines.notes), np.bool_)
+    for family, seed in grown:
+        if book.count_tunes(seed.mostly_on(~is_taken)) >= FEWEST_TUNES:
+            kept.append(family)
+            _take(family, seed, book, is_taken)
+    return kept

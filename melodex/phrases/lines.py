@@ -1,0 +1,62 @@
+"""What is searched for recurring licks: the steps from note to note, each as written once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.features.skeleton import ONSET_GRID
+from melodex.index.song_arrays import SongArrays
+
+LONGEST_STEP = 8 * ONSET_GRID  # ticks; longer times to the next note count as this long
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lines:
+    """Steps from each note to the next, line after line; a song has a line or more.
+
+    A line breaks where a repeat or an ending leaves out notes that were played before. Arrays have
+    shape (n_steps,) unless something else is said.
+    """
+
+    first_steps: NDArray[np.int64]  # shape (n_lines + 1,), where each line begins
+    songs: NDArray[np.int64]  # song numbers
+    notes: NDArray[np.int64]  # where each step begins, in the song arrays; it ends one further
+    intervals: NDArray[np.int64]  # half-steps
+    ticks: NDArray[np.int64]  # time to the next note, ONSET_GRID a quarter note
+    is_filler: NDArray[np.bool_]  # leads to a note that only fills a roll
+
+    def line_of_steps(self) -> NDArray[np.int64]:
+        """Tell the line of each step."""
+        return np.repeat(np.arange(len(self.first_steps) - 1), np.diff(self.first_steps))
+
+
+def lines_of(songs: SongArrays, asked: NDArray[np.int64]) -> Lines:
+    """Take the steps of songs; of what is repeated, only the first time.
+
+    Parameters
+    ----------
+    asked : shape (n_asked,)
+        Numbers of the songs, rising.
+    """
+    counts = np.diff(songs.first_notes)
+    song_of_note = np.repeat(np.arange(len(counts)), counts)
+    # A repeat jumps back to notes that are not beyond the last one played so far.
+    farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
+    is_asked = np.zeros(len(counts), np.bool_)
+    is_asked[asked] = True
+    is_told = (np.diff(farthest, prepend=-1) > 0) & is_asked[song_of_note]
+    begins = np.flatnonzero(is_told[:-1] & is_told[1:] & (np.diff(song_of_note) == 0))
+    onsets, pitches = songs.onsets, songs.pitches.astype(np.int64)
+    ticks = np.rint((onsets[begins + 1] - onsets[begins]) * ONSET_GRID).astype(np.int64)
+    fills = (songs.is_rolled & songs.is_even)[song_of_note] & ~songs.carries_melody
+    is_first = np.diff(begins, prepend=-2) > 1
+    is_first |= np.diff(song_of_note[begins], prepend=-1) != 0
+    return Lines(
+        first_steps=np.append(np.flatnonzero(is_first), len(begins)),
+        songs=song_of_note[begins],
+        notes=begins,
+        intervals=pitches[begins + 1] - pitches[begins],
+        ticks=np.minimum(ticks, LONGEST_STEP),
+        is_filler=fills[begins + 1],
+    )

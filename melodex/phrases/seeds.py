@@ -1,0 +1,128 @@
+"""Seeds of licks: runs of steps that several tunes share, and how much each one proves.
+
+A run may be equal in pitch alone, or in pitch and rhythm; the second kind proves more.
+"""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.features.contour import WIDEST_STEP
+from melodex.kernels.repeated_runs import Runs, count_labels, repeated_runs
+from melodex.phrases.lines import LONGEST_STEP, Lines
+from melodex.phrases.surprise import StepBits, step_bits
+
+FEWEST_STEPS = 6  # seven notes: with fewer a tune is not known by its lick (from listening)
+LONGEST_STEPS = 16  # what is longer is a phrase or a strain (common practice, no source)
+MOSTLY = 0.5  # the share of a place that must be new for the place to count
+LARGEST_INTERVAL = 127  # of MIDI notes
+# Half-steps to what a musician calls them: repeated, step, third, fourth, tritone, fifth, sixth,
+# seventh, octave. The exact size follows from the scale, so that a scale run is no surprise.
+_SIZES = np.array([0, 1, 1, 2, 2, 3, 4, 5, 6, 6, 7, 7, 8])
+_WIDER = _SIZES[-1] + 1
+
+
+class Seed(NamedTuple):
+    """A run of steps and its places."""
+
+    steps: int
+    places: NDArray[np.int64]  # shape (n_places,), the first step of each, rising
+
+    def mostly_on(self, steps: NDArray[np.bool_]) -> NDArray[np.int64]:
+        """Choose the places of which more than ``MOSTLY`` lies on steps of a kind."""
+        on = steps[self.places[:, np.newaxis] + np.arange(self.steps)].mean(axis=1)
+        chosen: NDArray[np.int64] = self.places[on > MOSTLY]
+        return chosen
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seeds:
+    """Runs of one kind, with what each step of them tells."""
+
+    runs: Runs
+    chance: NDArray[np.float64]  # shape (n_runs,), log2 of the places expected by chance
+    tunes: NDArray[np.int64]  # shape (n_runs,), in how many tunes
+
+    def seed(self, run: int) -> Seed:
+        """Give one run with its places."""
+        places = self.runs.order[self.runs.begins[run] : self.runs.ends[run]]
+        return Seed(int(self.runs.lengths[run]), np.sort(places))
+
+
+def seeds_of(lines: Lines, tunes: NDArray[np.int64]) -> tuple[Seeds, Seeds]:
+    """Find the runs that lines share: equal in pitch and rhythm, and equal in pitch.
+
+    Parameters
+    ----------
+    tunes : shape (n_songs,)
+        Which songs are one tune.
+    """
+    line = lines.line_of_steps()
+    counts = ~lines.is_filler
+    pitch_bits = step_bits(interval_sizes(lines.intervals), line, counts, _goes_on(lines))
+    rhythm_bits = step_bits(lines.ticks, line, counts, np.zeros(len(line), np.bool_))
+    pitch = lines.intervals + LARGEST_INTERVAL
+    both = np.unique(pitch * (LONGEST_STEP + 1) + lines.ticks, return_inverse=True)[1]
+    tune_of_step = tunes[lines.songs]
+    return (
+        _seeds(both, lines, tune_of_step, (pitch_bits, rhythm_bits)),
+        _seeds(pitch, lines, tune_of_step, (pitch_bits,)),
+    )
+
+
+def _goes_on(lines: Lines) -> NDArray[np.bool_]:
+    """Tell of each step whether it repeats a note again, or goes on along a scale."""
+    sizes = np.abs(lines.intervals)
+    alike = (np.sign(lines.intervals[1:]) == np.sign(lines.intervals[:-1])) & (
+        np.maximum(sizes[1:], sizes[:-1]) <= WIDEST_STEP
+    )
+    return np.concatenate([[False], alike])[: len(sizes)]
+
+
+def interval_sizes(intervals: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Name intervals as a musician does, up and down apart, by numbers from 0.
+
+    Examples
+    --------
+    >>> interval_sizes(np.array([-12, -2, -1, 0, 1, 2, 3, 4])).tolist()
+    [1, 8, 8, 9, 10, 10, 11, 11]
+    """
+    sizes = np.where(
+        np.abs(intervals) < len(_SIZES), _SIZES[np.abs(intervals) % len(_SIZES)], _WIDER
+    )
+    named: NDArray[np.int64] = np.sign(intervals) * sizes + _WIDER
+    return named
+
+
+def evidence(tunes: NDArray[np.int64], chance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Weigh how surprising and how widespread runs are: tunes * log2(tunes / expected), in bits.
+
+    Parameters
+    ----------
+    tunes : array
+        In how many tunes each stands, 1 or more.
+    chance : array of the same shape
+        log2 of the number that chance would bring.
+
+    Source
+    ------
+    Dunning, "Accurate methods for the statistics of surprise and coincidence", Computational
+    Linguistics 19 (1993) 61-74: the log-likelihood ratio of a count (from memory).
+    """
+    weights: NDArray[np.float64] = tunes * (np.log2(tunes) - chance)
+    return weights
+
+
+def _seeds(
+    symbols: NDArray[np.int64],
+    lines: Lines,
+    tune_of_step: NDArray[np.int64],
+    bits: tuple[StepBits, ...],
+) -> Seeds:
+    runs = repeated_runs(symbols.astype(np.int32), lines.first_steps, FEWEST_STEPS, LONGEST_STEPS)
+    places = runs.order[runs.begins]
+    surprise = sum((kind.of_runs(places, runs.lengths) for kind in bits), np.zeros(len(places)))
+    chance = np.log2(max(len(symbols), 1)) - surprise
+    return Seeds(runs, chance, count_labels(runs, tune_of_step))

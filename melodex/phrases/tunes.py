@@ -1,0 +1,78 @@
+"""Which songs are versions of one tune, so that a lick's spread is counted in tunes."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.whole_song import most_alike, whole_songs
+from melodex.index.song_arrays import SongArrays
+from melodex.phrases.lines import Lines
+
+GRAM = 8  # steps; unrelated songs rarely share so many
+SHARED_GRAMS = 0.5  # of the shorter song's
+NEIGHBOURS = 32  # of equal stretches, so many are compared with each one
+ROLLED_SCORE = 0.3  # of a whole song with the arrangement in rolls
+
+
+def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
+    """Give every song the number of its tune; versions of one tune bear the same.
+
+    Two songs are versions where they share half of the shorter one's stretches of eight
+    intervals; a tab in rolls is a version of the song that its skeleton is most like.
+
+    Returns
+    -------
+    shape (n_songs,), int64
+        The number of the tune's first version.
+    """
+    tunes = np.arange(len(songs.is_even))
+    for one, other in [*_alike_in_stretches(lines), *_rolled_versions(lines, songs)]:
+        roots = sorted((_root(tunes, one), _root(tunes, other)))
+        tunes[roots[1]] = roots[0]
+    return np.array([_root(tunes, song) for song in range(len(tunes))], np.int64)
+
+
+def _root(tunes: NDArray[np.int64], song: int) -> int:
+    while tunes[song] != song:
+        tunes[song] = tunes[tunes[song]]
+        song = int(tunes[song])
+    return song
+
+
+def _alike_in_stretches(lines: Lines) -> list[tuple[int, int]]:
+    song, gram = _grams(lines)
+    by_gram = np.argsort(gram, kind="stable")
+    song, gram = song[by_gram], gram[by_gram]
+    shared = [
+        np.column_stack((song[:-apart], song[apart:]))[gram[apart:] == gram[:-apart]]
+        for apart in range(1, min(NEIGHBOURS, len(gram) - 1) + 1)
+    ]
+    pairs, counts = np.unique(
+        np.concatenate([np.empty((0, 2), np.int64), *shared]), axis=0, return_counts=True
+    )
+    lengths = np.bincount(song)
+    alike = counts >= SHARED_GRAMS * lengths[pairs].min(axis=1)
+    return [(one, other) for one, other in pairs[alike].tolist()]
+
+
+def _grams(lines: Lines) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """List each song's different stretches of ``GRAM`` intervals: the song and a code."""
+    line = lines.line_of_steps()
+    n = max(len(line) - GRAM + 1, 0)
+    codes = np.zeros(n, np.int64)
+    for place in range(GRAM):
+        codes = codes << 8 | lines.intervals[place : n + place] & 0xFF
+    within = line[:n] == line[len(line) - n :]
+    distinct = np.unique(np.column_stack((lines.songs[:n], codes))[within], axis=0)
+    return distinct[:, 0], distinct[:, 1]
+
+
+def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
+    asked = np.unique(lines.songs)
+    rolled = (songs.is_even & songs.is_rolled)[asked]
+    whole = whole_songs(songs)
+    pairs: list[tuple[int, int]] = []
+    for song in asked[rolled].tolist():
+        found = most_alike(song, whole, asked[~rolled], limit=1)
+        if len(found.songs) and found.scores[0] >= ROLLED_SCORE:
+            pairs.append((song, int(found.songs[0])))
+    return pairs

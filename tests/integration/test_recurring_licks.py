@@ -1,0 +1,93 @@
+"""The licks that recur in the songbook, against its truth file."""
+
+import pytest
+from mir_eval import pattern
+
+from melodex.finder.demo import add_songbook
+from melodex.finder.recurring_licks import recurring_licks
+from melodex.index.store import open_catalogue
+from tests.licks_truth import read_book
+from tests.songbook import TRUTH
+
+# The goals of the project for its own songbook.
+LEAST_RECALL, LEAST_PRECISION = 0.9, 0.8
+FIRST = 10
+
+
+@pytest.fixture(scope="module")
+def catalogue(tmp_path_factory):
+    with open_catalogue(tmp_path_factory.mktemp("book") / "songs.db", create=True) as opened:
+        add_songbook(opened)
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def book(catalogue):
+    return read_book(catalogue)
+
+
+def test_the_planted_licks_are_established(book):
+    # Recall asks of each planted lick how much of one of its places some listed lick has.
+    _, _, recall = pattern.establishment_FPR(book.planted, book.found)
+    assert recall >= LEAST_RECALL
+
+
+def test_what_is_listed_was_planted_or_judged_to_be_something_that_recurs(book):
+    # Precision asks the same of each listed lick. Beside the eight planted licks the songbook has
+    # recurrences that nobody planted; those that its truth file calls real are right answers too.
+    _, precision, _ = pattern.establishment_FPR([*book.planted, *book.recurring], book.found)
+    assert precision >= LEAST_PRECISION
+
+
+def test_no_decoy_is_among_the_first_ten(book):
+    decoys = {
+        (decoy["song"], measure)
+        for decoy in TRUTH["decoy"]
+        for measure in range(decoy["first_measure"], decoy["last_measure"] + 1)
+    }
+    for family in book.families[:FIRST]:
+        title, first, last = book.representative(family)
+        assert not decoys & {(title, measure) for measure in range(first, last + 1)}
+
+
+def test_the_first_ten_hold_no_place_of_a_decoy(catalogue):
+    # A place that is both, such as a planted lick that ends in a stock cadence, is a right one.
+    def measures_of(places):
+        return {
+            (place["song"], measure)
+            for place in places
+            for measure in range(place["first_measure"], place["last_measure"] + 1)
+        }
+
+    only_decoys = measures_of(TRUTH["decoy"]) - measures_of(TRUTH["place"])
+    told = {
+        (place.title, measure)
+        for lick in recurring_licks(catalogue, limit=FIRST)
+        for place in lick.occurrences
+        for measure in range(place.first_measure, place.last_measure + 1)
+    }
+    assert not told & only_decoys
+
+
+def test_rolled_arrangements_join_the_licks_of_their_plain_tunes(catalogue):
+    rolled = [
+        place
+        for lick in recurring_licks(catalogue)
+        for place in lick.occurrences
+        if place.form == "skeleton"
+    ]
+    assert {"Apples on the Sill (rolled)", "The Ferryman's Bell (rolled)"} <= {
+        place.title for place in rolled
+    }
+
+
+def test_the_same_book_gives_the_same_list(catalogue):
+    assert recurring_licks(catalogue, limit=5) == recurring_licks(catalogue, limit=5)
+
+
+def test_versions_of_a_tune_count_once(catalogue):
+    licks = recurring_licks(catalogue)
+    assert all(lick.tunes <= lick.songs for lick in licks)
+    (three_bars,) = [lick for lick in licks if lick.lick == "apples-on-the-sill-m9-11"]
+    titles = {place.title.removesuffix(" (rolled)") for place in three_bars.occurrences}
+    assert three_bars.tunes == len(titles) < three_bars.songs

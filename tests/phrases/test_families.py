@@ -1,0 +1,114 @@
+"""Families of licks in small books made for the purpose."""
+
+import numpy as np
+import pytest
+
+from melodex.phrases.families import families_of
+from tests.blocks import blocks_of
+
+LICK = [60, 67, 65, 64, 62, 64, 57, 59, 60, 62]
+random = np.random.default_rng(11)
+FILLERS = [random.integers(50, 85, 40).tolist() for _ in range(12)]
+
+
+def moved(pitches, half_steps):
+    return [pitch + half_steps for pitch in pitches]
+
+
+def with_lick(filler, half_steps=0):
+    return [*FILLERS[filler][:20], *moved(LICK, half_steps), *FILLERS[filler][20:]]
+
+
+def families_among(songs, wanted=None, limit=20):
+    arrays = blocks_of(*songs).songs
+    wanted = np.ones(len(arrays.pitches), np.bool_) if wanted is None else wanted(arrays)
+    return families_of(arrays, np.arange(len(songs)), wanted, limit=limit)
+
+
+def told(families):
+    return [
+        (
+            np.diff(family.lick.pitches).tolist(),
+            [(song, [p.transposition for p in passages]) for song, passages in family.places],
+        )
+        for family in families
+    ]
+
+
+BOOK = [with_lick(0), FILLERS[1], with_lick(2, 5), with_lick(3, -2), FILLERS[4]]
+
+
+def test_a_lick_in_three_keys_is_one_family_with_its_three_places():
+    assert told(families_among(BOOK)) == [(np.diff(LICK).tolist(), [(0, [0]), (2, [5]), (3, [-2])])]
+
+
+def test_a_variant_belongs_to_the_family():
+    variant = [*LICK[:4], LICK[4] + 1, *LICK[5:]]
+    (family,) = families_among([*BOOK, [*FILLERS[5], *variant]])
+    assert [song for song, _ in family.places] == [0, 2, 3, 5]
+
+
+def test_transposing_the_whole_book_changes_no_family():
+    assert told(families_among([moved(song, 7) for song in BOOK])) == told(families_among(BOOK))
+
+
+def test_an_unrelated_song_changes_no_place():
+    assert told(families_among([*BOOK, FILLERS[6]])) == told(families_among(BOOK))
+
+
+def test_the_order_of_songs_changes_only_their_numbers():
+    backwards = told(families_among(BOOK[::-1]))
+    assert [intervals for intervals, _ in backwards] == [np.diff(LICK).tolist()]
+
+
+MAJOR = np.add.outer(12 * np.arange(11), [0, 2, 4, 5, 7, 9, 11]).ravel()
+# Tunes as tunes go: mostly by step, now and then a note again or a third.
+WALKS = [
+    MAJOR[
+        28 + np.cumsum(random.choice([-2, -1, 0, 1, 2], 40, p=[0.1, 0.3, 0.2, 0.3, 0.1]))
+    ].tolist()
+    for _ in range(12)
+]
+
+
+@pytest.mark.parametrize(
+    "figure",
+    [[60] * 10, [60, 62, 64, 65, 67, 69, 71, 72, 71, 69, 67, 65], [64, 62, 60, 64, 62, 60]],
+    ids=["repeated note", "scale", "cadence"],
+)
+def test_what_every_tune_does_is_no_lick(figure):
+    alike = [[*walk[:15], *figure, *walk[15:]] for walk in WALKS[:4]]
+    licks = [intervals for intervals, _ in told(families_among([*alike, *WALKS[4:]]))]
+    assert np.diff(figure).tolist() not in licks
+
+
+def test_a_lick_that_versions_of_one_tune_share_is_no_recurring_one():
+    assert told(families_among([FILLERS[0], moved(FILLERS[0], 3), FILLERS[1]])) == []
+
+
+def test_the_lick_stands_where_it_is_wanted_and_its_other_places_anywhere():
+    def only_song_two(arrays):
+        wanted = np.zeros(len(arrays.pitches), np.bool_)
+        wanted[arrays.notes_of(2)] = True
+        return wanted
+
+    (family,) = families_among(BOOK, wanted=only_song_two)
+    assert family.song == 2
+    assert [song for song, _ in family.places] == [0, 2, 3]
+
+
+def test_nowhere_wanted_means_no_family():
+    assert families_among(BOOK, wanted=lambda arrays: np.zeros(len(arrays.pitches), np.bool_)) == []
+
+
+def test_a_shorter_list_is_the_beginning_of_a_longer_one():
+    second = [80, 73, 75, 70, 77, 72, 74, 69]
+    book = [[*song, *second] if number in (1, 4) else song for number, song in enumerate(BOOK)]
+    both = told(families_among(book))
+    assert len(both) == 2
+    assert told(families_among(book, limit=1)) == both[:1]
+
+
+@pytest.mark.parametrize("songs", [[], [[60]], [LICK], [[], LICK]])
+def test_a_book_of_no_song_or_one_has_no_family(songs):
+    assert families_among(songs) == []

@@ -7,7 +7,7 @@ from melodex.alignment.whole_song import most_alike, whole_songs
 from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines
 
-# Of 235 pairs of songs of the bundled collections that a listener called versions of one tune these
+# Of 235 pairs of songs of the bundled collections that were judged to be versions of one tune these
 # numbers join 140, of 118 that only share a title none (tests/benchmarks/version_pairs.csv). Half
 # of the shorter song joins fewer; without a least number songs for children become one chain.
 GRAM = 6  # steps
@@ -23,7 +23,7 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
     """Give every song the number of its tune; versions of one tune bear the same.
 
     Two songs are versions where they share a quarter of the shorter one's stretches of six
-    intervals, and twelve of them or more; a tab in rolls is a version of the song that its skeleton is most like.
+    """Give every song the number of its tune, the same to all versions of one.
 
     Returns
     -------

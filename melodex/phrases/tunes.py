@@ -23,7 +23,8 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
     """Give every song the number of its tune; versions of one tune bear the same.
 
     Two songs are versions where they share a quarter of the shorter one's stretches of six
-    """Give every song the number of its tune, the same to all versions of one.
+    intervals, and twelve of them or more; a tab in rolls is a version of the song that its
+    skeleton is most like.
 
     Returns
     -------

@@ -2,7 +2,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.kernels.repeated_runs import repeated_runs
+from melodex.kernels.repeated_runs import count_labels, repeated_runs
 from tests.reference import repeated_runs as twin
 
 LINES = st.lists(st.lists(st.integers(0, 2), max_size=12), min_size=1, max_size=6)
@@ -43,3 +43,15 @@ def test_a_run_does_not_cross_from_one_line_into_the_next():
 def test_a_run_that_is_too_long_is_told_by_its_first_symbols():
     line = [4, 7, 1, 8, 2]
     assert runs_of([line, line], 1, longest=3) == {(4, 7, 1): {(0, 0), (1, 0)}}
+
+
+@given(lines=LINES, labels=st.lists(st.integers(0, 3), min_size=72, max_size=72))
+def test_labels_of_a_run_are_counted_as_a_set_counts_them(lines, labels):
+    symbols = np.array([symbol for line in lines for symbol in line], np.int32)
+    runs = repeated_runs(symbols, np.cumsum([0, *map(len, lines)]), 1, 12)
+    label_of_place = np.array(labels[: len(symbols)], np.int64)
+    counted = count_labels(runs, label_of_place).tolist()
+    assert counted == [
+        len(set(label_of_place[runs.order[begin:end]].tolist()))
+        for begin, end in zip(runs.begins, runs.ends, strict=True)
+    ]

@@ -76,11 +76,15 @@ class CatalogueError(MelodexError):
 
 
 class DescriptionError(MelodexError):
-    """A CSV of facts about songs that cannot be used."""
+    """A CSV of facts about songs or students that cannot be used."""
 
 
 class SongNotFoundError(MelodexError):
     """No song, or more than one, answers to a name."""
+
+
+class PlanError(MelodexError):
+    """A lesson plan that cannot be made or read."""
 
 
 class QueryError(MelodexError):

@@ -1,0 +1,173 @@
+"""Orders of songs: what is new and what returns lesson by lesson, and the search for better ones.
+
+An order lists every song once. The first ``lessons`` of them are taught, the others are left out.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.kernels._compile import compiled
+
+BROKEN, OVER, PEAK, BEFORE, EARLIER = 0, 1, 2, 3, 4  # places in a judgement
+# Weights of the search's energy in measures of re-use. A broken limit or a measure over the wanted
+# peak must cost more than a lesson usually gains; measured on books of 60 songs.
+BROKEN_WEIGHT, OVER_WEIGHT, EARLIER_WEIGHT = 24.0, 6.0, 0.05
+HOTTEST, COLDEST = 3.0, 0.3  # temperatures of the search, in measures of re-use; measured likewise
+
+
+class Course(NamedTuple):
+    """What n songs teach and how they may follow each other; material in measures."""
+
+    lick_starts: NDArray[np.int32]  # shape (n + 1,): where each song's licks begin in ``licks``
+    licks: NDArray[np.int32]
+    lick_measures: NDArray[np.int32]  # shape (n_licks,): the length of each
+    lick_sizes: NDArray[np.int32]  # shape (n_licks,): what is to learn of it: 0 if known before
+    singles: NDArray[np.int32]  # shape (n,): single measures to learn
+    sizes: NDArray[np.int32]  # shape (n,): all material, also what is known before
+    shared: NDArray[np.int32]  # shape (n, n): material that two songs share
+    may_follow: NDArray[np.bool_]  # shape (n, n): the second just after the first
+    before: NDArray[np.int32]  # shape (m, 2): the first earlier than the second
+    fixed: NDArray[np.int32]  # shape (k, 2): song, and the lesson, from 0, that it must have
+    must_come: NDArray[np.bool_]  # shape (n,)
+    most_new: int
+
+
+@compiled
+def judge_order(
+    order: NDArray[np.int32], lessons: int, wanted_peak: int, course: Course
+) -> NDArray[np.int64]:
+    """Measure an order; O(licks of its songs + limits).
+
+    Returns
+    -------
+    shape (5,), int64
+        How often and how far limits are broken; measures above ``wanted_peak``, over all lessons;
+        the most new material of a lesson; what is re-used from the lesson just before; what from
+        earlier lessons.
+    """
+    result = np.zeros(5, np.int64)
+    seen = np.zeros(len(course.lick_sizes), np.bool_)
+    lesson = np.full(len(order), -1, np.int64)
+    for p in range(lessons):
+        song = order[p]
+        lesson[song] = p
+        new = course.singles[song]
+        for place in range(course.lick_starts[song], course.lick_starts[song + 1]):
+            lick = course.licks[place]
+            if not seen[lick]:
+                seen[lick] = True
+                new += course.lick_sizes[lick]
+        result[PEAK] = max(result[PEAK], new)
+        result[OVER] += max(0, new - wanted_peak)
+        result[BROKEN] += max(0, new - course.most_new)
+        result[EARLIER] += course.sizes[song] - new
+        if p:
+            result[BEFORE] += course.shared[order[p - 1], song]
+            result[BROKEN] += not course.may_follow[order[p - 1], song]
+    result[EARLIER] -= result[BEFORE]
+    for song in range(len(order)):
+        result[BROKEN] += course.must_come[song] and lesson[song] < 0
+    for place in range(len(course.fixed)):
+        song, wanted = course.fixed[place]
+        result[BROKEN] += abs(lesson[song] - wanted) if lesson[song] >= 0 else lessons
+    for pair in range(len(course.before)):
+        a, b = lesson[course.before[pair, 0]], lesson[course.before[pair, 1]]
+        result[BROKEN] += a >= 0 and b >= 0 and a > b
+    return result
+
+
+@compiled
+def improve_order(
+    order: NDArray[np.int32],
+    lessons: int,
+    wanted_peak: int,
+    moves: int,
+    seed: int,
+    course: Course,
+) -> NDArray[np.int32]:
+    """Improve an order by simulated annealing; O(moves) judgements, the same for the same seed.
+
+    Songs are moved singly or several together, stretches are turned round, and songs that are
+    taught change places with others. Limits come first, then the peak down to ``wanted_peak``, then
+    re-use.
+
+    Returns
+    -------
+    shape (n,), int32
+        The best order met, never worse than the one given.
+
+    Source
+    ------
+    Kirkpatrick, Gelatt & Vecchi, "Optimization by simulated annealing", Science 220 (1983)
+    671-680 (from memory).
+    """
+    best, best_judged = order.copy(), judge_order(order, lessons, wanted_peak, course)
+    now, energy = order.copy(), _energy(best_judged)
+    state = np.uint64(seed * 2 + 1)
+    for move in range(moves):
+        temperature = HOTTEST * (COLDEST / HOTTEST) ** (move / moves)
+        state = _next_random(state)
+        tried = _neighbour(now, lessons, state)
+        judged = judge_order(tried, lessons, wanted_peak, course)
+        tried_energy = _energy(judged)
+        state = _next_random(state)
+        chance = (state >> np.uint64(11)) / 2.0**53
+        if tried_energy <= energy or chance < np.exp((energy - tried_energy) / temperature):
+            now, energy = tried, tried_energy
+            if is_better(judged, best_judged):
+                best, best_judged = tried.copy(), judged
+    return best
+
+
+@compiled
+def is_better(one: NDArray[np.int64], other: NDArray[np.int64]) -> bool:
+    """Whether a judgement is the better one: limits, peak, re-use; O(1)."""
+    for place in (BROKEN, PEAK):
+        if one[place] != other[place]:
+            return one[place] < other[place]
+    if one[BEFORE] != other[BEFORE]:
+        return one[BEFORE] > other[BEFORE]
+    return one[EARLIER] > other[EARLIER]
+
+
+@compiled
+def _energy(judged: NDArray[np.int64]) -> float:
+    burden = BROKEN_WEIGHT * judged[BROKEN] + OVER_WEIGHT * judged[OVER]
+    return burden - judged[BEFORE] - EARLIER_WEIGHT * judged[EARLIER]
+
+
+@compiled
+def _next_random(state: np.uint64) -> np.uint64:
+    """Step a 64-bit xorshift generator; Marsaglia, J. Stat. Software 8/14 (2003), from memory."""
+    state ^= state << np.uint64(13)
+    state ^= state >> np.uint64(7)
+    state ^= state << np.uint64(17)
+    return state
+
+
+@compiled
+def _neighbour(order: NDArray[np.int32], lessons: int, state: np.uint64) -> NDArray[np.int32]:
+    """Change an order at random: exchange two songs, turn a stretch round, or move it."""
+    n = len(order)
+    one = int((state >> np.uint64(4)) % np.uint64(lessons))
+    other = int((state >> np.uint64(20)) % np.uint64(n))
+    kind = int((state >> np.uint64(40)) % np.uint64(4))
+    tried = order.copy()
+    if kind == 0 or other >= lessons:
+        tried[one], tried[other] = order[other], order[one]
+        return tried
+    first, last = min(one, other), max(one, other)
+    if kind == 1:
+        tried[first : last + 1] = order[first : last + 1][::-1]
+        return tried
+    length = 1 + int((state >> np.uint64(44)) % np.uint64(3)) if kind == 2 else 1
+    length = min(length, last - first)
+    if one < other:  # the first songs of the stretch go to its end
+        tried[first : last + 1 - length] = order[first + length : last + 1]
+        tried[last + 1 - length : last + 1] = order[first : first + length]
+    else:
+        tried[first : first + length] = order[last + 1 - length : last + 1]
+        tried[first + length : last + 1] = order[first : last + 1 - length]
+    return tried

@@ -1,0 +1,207 @@
+"""The lesson sequence: the songs in their best order, proved so or with the gap to a bound."""
+
+import time
+from dataclasses import dataclass
+
+import numpy as np
+
+from melodex.errors import PlanError
+from melodex.kernels.lesson_order import (
+    BEFORE,
+    BROKEN,
+    EARLIER,
+    PEAK,
+    Course,
+    improve_order,
+    is_better,
+    judge_order,
+)
+from melodex.lessons.lesson_model import LessonModel, Outcome
+from melodex.lessons.start import greedy_order, least_peak, most_reused_from_last
+from melodex.model.lesson import Stage
+
+PEAK_AIM = "smallest peak of new material in a lesson"
+LAST_AIM = "most material re-used from the lesson just before"
+EARLIER_AIM = "most material re-used from earlier lessons"
+
+# How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
+# on how busy a machine is; the clock only stops what would take longer than the user allows.
+MOVES_A_SECOND = 400_000  # annealing moves on 60 songs; a machine of 2026 does about 700,000
+SHARE_OF_ANNEALING = 0.4
+MOVES_A_SONG = 15_000  # in one annealing: 900,000 on 60 songs, beyond which little is gained
+EFFORT_A_SECOND = 0.6  # deterministic seconds of CP-SAT
+SHARE_OF_PEAK = 0.4  # of the effort; the next aim has what is left, save the last one's share
+SHARE_OF_LAST_AIM = 0.2
+SMALL = 25  # songs; CP-SAT proves so few from any start, so one annealing is enough
+SEED = 1
+MOVES_TO_BE_POSSIBLE, EFFORT_TO_BE_POSSIBLE = 100_000, 5.0  # to find out whether an order exists
+
+
+@dataclass(frozen=True, slots=True)
+class Ordering:
+    """The songs taken, by their place in the course, and how good their order is."""
+
+    order: tuple[int, ...]
+    stages: tuple[Stage, ...]
+    stopped_by_clock: bool
+
+
+class NoOrderError(Exception):
+    """No order keeps the limits; whoever asked finds out which of them conflict."""
+
+
+def best_order(course: Course, lessons: int, *, seconds: float) -> Ordering:
+    """Order songs aim by aim: limits, smallest peak, most re-use from the last lesson, from others.
+
+    A greedy order is annealed, and CP-SAT improves it further and proves how good it is. Work is
+    counted in moves and in the solver's deterministic seconds: the same course and time give the
+    same order, unless the clock had to stop it.
+
+    Parameters
+    ----------
+    course : Course
+        n songs, at least one.
+    lessons : int
+        How many of them are taken, 1 to n.
+    seconds : float
+        The time allowed.
+
+    Raises
+    ------
+    NoOrderError
+        If no order keeps the limits.
+    PlanError
+        If none was found in the time allowed.
+    """
+    search = _Search(course, lessons, seconds)
+    search.begin()
+    stages = (search.lower_peak(), search.raise_reuse_from_last(), search.raise_reuse())
+    return Ordering(tuple(search.taken), stages, search.stopped_by_clock)
+
+
+class _Search:
+    """The best order so far, and what is left of time and effort."""
+
+    def __init__(self, course: Course, lessons: int, seconds: float) -> None:
+        self.course, self.lessons = course, lessons
+        self.stopped_by_clock = False
+        self.least_peak = least_peak(course, lessons)
+        self.order = greedy_order(course, lessons, self.least_peak)
+        self.end = time.monotonic() + seconds
+        self.effort = EFFORT_A_SECOND * seconds
+        self.last_effort = SHARE_OF_LAST_AIM * self.effort
+        self.moves = int(MOVES_A_SECOND * SHARE_OF_ANNEALING * seconds * 60 / len(self.order))
+
+    @property
+    def taken(self) -> list[int]:
+        """The songs taken, in order."""
+        taken: list[int] = self.order[: self.lessons].tolist()
+        return taken
+
+    def begin(self) -> None:
+        """Anneal the greedy order, and find out whether the limits can be kept at all."""
+        if self.least_peak > self.course.most_new:
+            raise NoOrderError
+        self.anneal(self.least_peak)
+
+    def lower_peak(self) -> Stage:
+        """Find the smallest peak that the limits allow."""
+        bound = self.least_peak
+        if self.judged(BROKEN) or self.judged(PEAK) > bound:
+            total = int(self.course.sizes.sum())
+            highest = total if self.judged(BROKEN) else self.judged(PEAK)
+            model = LessonModel(self.course, self.lessons, (bound, min(highest, total)))
+            outcome = self.solve(model, model.peak, effort=SHARE_OF_PEAK * self.effort, least=True)
+            bound = max(bound, outcome.bound)
+            self.anneal(self.judged(PEAK))
+        return Stage(PEAK_AIM, self.judged(PEAK), bound)
+
+    def raise_reuse_from_last(self) -> Stage:
+        """Find the most re-use from the lesson just before under the peak reached."""
+        bound = most_reused_from_last(self.course, self.lessons)
+        if self.judged(BEFORE) < bound:
+            model = self.model_under_peak()
+            aim = model.reused_from_last()
+            outcome = self.solve(model, aim, effort=self.effort - self.last_effort)
+            bound = min(bound, outcome.bound)
+        return Stage(LAST_AIM, self.judged(BEFORE), bound)
+
+    def raise_reuse(self) -> Stage:
+        """Find the most re-use from earlier lessons, where there is a choice of songs.
+
+        Where every song is taken, what is not new and not from the last lesson is from earlier
+        ones: the aims before have settled it.
+        """
+        if self.lessons == len(self.order):
+            return Stage(EARLIER_AIM, self.judged(EARLIER), self.judged(EARLIER))
+        model, before = self.model_under_peak(), self.judged(BEFORE)
+        model.require(model.reused_from_last() == before)
+        outcome = self.solve(model, model.reused_in_all(), effort=self.effort)
+        return Stage(EARLIER_AIM, self.judged(EARLIER), outcome.bound - before)
+
+    def model_under_peak(self) -> LessonModel:
+        """Model the orders whose peak is no higher than the one reached."""
+        peak = self.judged(PEAK)
+        return LessonModel(self.course, self.lessons, (peak, peak))
+
+    def judged(self, place: int) -> int:
+        """Return one value of the order's judgement."""
+        return int(judge_order(self.order, self.lessons, self.least_peak, self.course)[place])
+
+    def anneal(self, wanted_peak: int) -> None:
+        """Spend half of the annealing moves that are left, all of them if they are few."""
+        a_round = max(1, min(self.moves, MOVES_A_SONG * len(self.order)))
+        rounds = 1 if len(self.order) <= SMALL else -(-self.moves // (2 * a_round))
+        for seed in range(SEED, SEED + rounds):
+            if time.monotonic() > self.end:
+                self.stopped_by_clock = True
+                return
+            self.moves -= a_round
+            self.order = improve_order(
+                self.order, self.lessons, wanted_peak, a_round, seed, self.course
+            )
+
+    def solve(
+        self, model: LessonModel, aim: object, *, effort: float, least: bool = False
+    ) -> Outcome:
+        """Let CP-SAT improve the order towards an aim, and keep what is better."""
+        if not self.judged(BROKEN):
+            model.suggest(self.taken)
+        seconds = max(0.01, self.end - time.monotonic())
+        outcome = model.solve(aim, least=least, effort=effort, seconds=seconds)
+        self.effort -= outcome.effort
+        self.stopped_by_clock |= outcome.stopped_by_clock
+        if outcome.impossible:
+            raise NoOrderError
+        if outcome.order is not None:
+            self.adopt(outcome.order)
+        if self.judged(BROKEN):
+            raise PlanError(
+                "No order that keeps the limits was found in the time allowed.",
+                "allow more time, or fewer limits.",
+            )
+        return outcome
+
+    def adopt(self, taken: tuple[int, ...]) -> None:
+        """Keep an order if it is the better one."""
+        left_out = np.setdiff1d(self.order, taken)
+        order = np.concatenate([taken, left_out]).astype(np.int32)
+        judgements = [
+            judge_order(each, self.lessons, self.least_peak, self.course)
+            for each in (order, self.order)
+        ]
+        if is_better(*judgements):
+            self.order = order
+
+
+def order_exists(course: Course, lessons: int) -> bool:
+    """Whether an order keeps the limits; what is not decided within an effort counts as one."""
+    floor = least_peak(course, lessons)
+    if floor > course.most_new:
+        return False
+    start = greedy_order(course, lessons, floor)
+    annealed = improve_order(start, lessons, floor, MOVES_TO_BE_POSSIBLE, SEED, course)
+    if not judge_order(annealed, lessons, floor, course)[BROKEN]:
+        return True
+    model = LessonModel(course, lessons, (floor, int(course.sizes.sum())))
+    return not model.solve(None, effort=EFFORT_TO_BE_POSSIBLE, seconds=np.inf).impossible

@@ -1,0 +1,104 @@
+"""What each song teaches: its licks, and the single measures that belong to none."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from melodex.model.known import Skill
+from melodex.model.lesson import Span
+from melodex.model.material import Material
+
+SONG, LICK, FIRST, LAST = 0, 1, 2, 3  # columns of a material's places
+MEASURE, FIRST_ALIKE = 1, 2  # columns of its measures, after the song
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """What one song teaches."""
+
+    places: dict[int, tuple[Span, ...]]  # of each lick, by the lick's number, rising
+    measures: dict[int, tuple[int, ...]]  # each measure as written, and the licks that cover it
+    singles: dict[int, tuple[int, ...]]  # each single measure, and where it returns note for note
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """What can be played before the first lesson: numbers of songs and of licks."""
+
+    songs: frozenset[int] = frozenset()
+    licks: frozenset[int] = frozenset()
+
+
+NOTHING = Knowledge()
+
+
+@dataclass(frozen=True, slots=True)
+class Repertoire:
+    """Songs, and what each of them teaches."""
+
+    material: Material
+    taught: tuple[Taught, ...]  # in the order of the material's songs
+
+
+def repertoire_of(material: Material) -> Repertoire:
+    """Say song by song which licks stand where and which measures are single ones."""
+    taught = tuple(_taught_by(material, song) for song in range(len(material.songs)))
+    return Repertoire(material, taught)
+
+
+def _taught_by(material: Material, song: int) -> Taught:
+    rows = material.places[material.places[:, SONG] == song]
+    places: dict[int, list[Span]] = {}
+    for row in sorted(rows.tolist()):
+        places.setdefault(row[LICK], []).append((row[FIRST], row[LAST]))
+    grid = material.measures[material.measures[:, SONG] == song].tolist()
+    alike = {measure: first_alike for _, measure, first_alike in grid}
+    licks_of: dict[int, set[int]] = {measure: set() for measure in alike.values()}
+    for lick, spans in places.items():
+        for measure, first_alike in alike.items():
+            if any(first <= measure <= last for first, last in spans):
+                licks_of[first_alike].add(lick)
+    singles: dict[int, list[int]] = {}
+    for measure, first_alike in alike.items():
+        if not licks_of[first_alike]:
+            singles.setdefault(first_alike, []).append(measure)
+    return Taught(
+        places={lick: tuple(spans) for lick, spans in places.items()},
+        measures={measure: tuple(sorted(licks_of[first])) for measure, first in alike.items()},
+        singles={first: tuple(measures) for first, measures in singles.items()},
+    )
+
+
+def knowledge_of(skill: Skill, repertoire: Repertoire) -> Knowledge:
+    """Look up what a student can play; a song brings all its licks along."""
+    material, taught = repertoire.material, repertoire.taught
+    songs = frozenset(i for i, song in enumerate(material.songs) if song in skill.songs)
+    named = {i for i, lick in enumerate(material.licks) if lick in skill.licks}
+    return Knowledge(songs, frozenset(named.union(*(taught[song].places for song in songs))))
+
+
+def known_to_all(students: Iterable[Knowledge]) -> Knowledge:
+    """Keep what every student of a class knows; a class without students knows nothing."""
+    each = list(students)
+    if not each:
+        return NOTHING
+    return Knowledge(
+        frozenset.intersection(*(student.songs for student in each)),
+        frozenset.intersection(*(student.licks for student in each)),
+    )
+
+
+def spans_of(measures: Iterable[int]) -> tuple[Span, ...]:
+    """Join measures that follow each other.
+
+    Examples
+    --------
+    >>> spans_of([4, 1, 2, 3, 8])
+    ((1, 4), (8, 8))
+    """
+    numbers = np.unique(np.fromiter(measures, np.int64))
+    if not len(numbers):
+        return ()
+    runs = np.split(numbers, np.flatnonzero(np.diff(numbers) > 1) + 1)
+    return tuple((int(run[0]), int(run[-1])) for run in runs)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from melodex.kernels._compile import compiled
 
 BROKEN, OVER, PEAK, BEFORE, EARLIER = 0, 1, 2, 3, 4  # places in a judgement
+EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number moves two or three
 # Weights of the search's energy in measures of re-use. A broken limit or a measure over the wanted
 # peak must cost more than a lesson usually gains; measured on books of 60 songs.
 BROKEN_WEIGHT, OVER_WEIGHT, EARLIER_WEIGHT = 24.0, 6.0, 0.05
@@ -124,18 +125,17 @@ def improve_order(
 @compiled
 def is_better(one: NDArray[np.int64], other: NDArray[np.int64]) -> bool:
     """Whether a judgement is the better one: limits, peak, re-use; O(1)."""
-    for place in (BROKEN, PEAK):
+    for place in (BROKEN, PEAK, BEFORE, EARLIER):
         if one[place] != other[place]:
-            return one[place] < other[place]
-    if one[BEFORE] != other[BEFORE]:
-        return one[BEFORE] > other[BEFORE]
-    return one[EARLIER] > other[EARLIER]
+            return bool(one[place] > other[place]) == (place in (BEFORE, EARLIER))
+    return False
 
 
 @compiled
-def _energy(judged: NDArray[np.int64]) -> float:
-    burden = BROKEN_WEIGHT * judged[BROKEN] + OVER_WEIGHT * judged[OVER]
-    return burden - judged[BEFORE] - EARLIER_WEIGHT * judged[EARLIER]
+def _energy(judged: NDArray[np.int64]) -> np.float64:
+    limits = BROKEN_WEIGHT * judged[BROKEN] + OVER_WEIGHT * judged[OVER]
+    energy: np.float64 = limits - judged[BEFORE] - EARLIER_WEIGHT * judged[EARLIER]
+    return energy
 
 
 @compiled
@@ -150,24 +150,23 @@ def _next_random(state: np.uint64) -> np.uint64:
 @compiled
 def _neighbour(order: NDArray[np.int32], lessons: int, state: np.uint64) -> NDArray[np.int32]:
     """Change an order at random: exchange two songs, turn a stretch round, or move it."""
-    n = len(order)
     one = int((state >> np.uint64(4)) % np.uint64(lessons))
-    other = int((state >> np.uint64(20)) % np.uint64(n))
+    other = int((state >> np.uint64(20)) % np.uint64(len(order)))
     kind = int((state >> np.uint64(40)) % np.uint64(4))
     tried = order.copy()
-    if kind == 0 or other >= lessons:
+    if kind == EXCHANGE or other >= lessons:
         tried[one], tried[other] = order[other], order[one]
         return tried
-    first, last = min(one, other), max(one, other)
-    if kind == 1:
-        tried[first : last + 1] = order[first : last + 1][::-1]
+    first, end = min(one, other), max(one, other) + 1
+    if kind == TURN:
+        tried[first:end] = order[first:end][::-1]
         return tried
-    length = 1 + int((state >> np.uint64(44)) % np.uint64(3)) if kind == 2 else 1
-    length = min(length, last - first)
+    length = 1 if kind == MOVE_ONE else 2 + int((state >> np.uint64(44)) % np.uint64(2))
+    length = min(length, end - first - 1)
     if one < other:  # the first songs of the stretch go to its end
-        tried[first : last + 1 - length] = order[first + length : last + 1]
-        tried[last + 1 - length : last + 1] = order[first : first + length]
+        tried[first : end - length] = order[first + length : end]
+        tried[end - length : end] = order[first : first + length]
     else:
-        tried[first : first + length] = order[last + 1 - length : last + 1]
-        tried[first + length : last + 1] = order[first : last + 1 - length]
+        tried[first : first + length] = order[end - length : end]
+        tried[first + length : end] = order[first : end - length]
     return tried

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import fields, replace
+from typing import Any, cast
 
 from melodex.errors import PlanError
 from melodex.model.lesson import Limits
@@ -37,10 +38,12 @@ def single_limits(limits: Limits) -> list[Limits]:
     alone = Limits(lessons=limits.lessons)
     singles: list[Limits] = []
     for field in fields(limits):
-        value = getattr(limits, field.name)
+        value: Any = getattr(limits, field.name)
         if field.name == "lessons" or value is None:
             continue
-        parts = [(part,) for part in value] if isinstance(value, tuple) else [value]
+        parts: list[Any] = [value]
+        if isinstance(value, tuple):
+            parts = [(part,) for part in cast("tuple[object, ...]", value)]
         singles += [replace(alone, **{field.name: part}) for part in parts]
     return singles
 

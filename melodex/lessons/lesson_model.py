@@ -9,12 +9,15 @@ keeps the model small.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations, permutations
+from itertools import permutations
+from typing import TypeAlias
 
-import numpy as np
 from ortools.sat.python import cp_model
 
 from melodex.kernels.lesson_order import Course
+
+Aim: TypeAlias = cp_model.LinearExprT
+Constraint: TypeAlias = cp_model.BoundedLinearExpression | bool
 
 SEED = 1
 # Two workers in deterministic alternation. Measured on books of 20 songs: every aim proved within
@@ -79,32 +82,42 @@ class LessonModel:
         licks: list[int] = self._course.licks[starts[song] : starts[song + 1]].tolist()
         return licks
 
+    def _when(self, literal: cp_model.LiteralT, constraint: Constraint) -> None:
+        """Ask for a constraint where a literal holds."""
+        self._model.add(constraint).only_enforce_if(literal)  # pyright: ignore[reportUnknownMemberType]
+
     def _add_circuit(self) -> None:
         model, outside = self._model, len(self._songs)
         first = [model.new_bool_var("") for _ in self._songs]
         last = [model.new_bool_var("") for _ in self._songs]
-        arcs = [(a, b, literal) for (a, b), literal in self._follows.items()]
+        arcs: list[tuple[int, int, cp_model.LiteralT]] = [
+            (a, b, literal) for (a, b), literal in self._follows.items()
+        ]
         for song, taken in enumerate(self._taken):
             arcs += [(outside, song, first[song]), (song, outside, last[song])]
             arcs.append((song, song, ~taken))
-            model.add(self._lesson[song] == 0).only_enforce_if(first[song])
-            model.add(self._lesson[song] == self._lessons - 1).only_enforce_if(last[song])
-            model.add(self._lesson[song] < self._lessons).only_enforce_if(taken)
-            model.add(self._lesson[song] == self._lessons).only_enforce_if(~taken)
+            self._when(first[song], self._lesson[song] == 0)
+            self._when(last[song], self._lesson[song] == self._lessons - 1)
+            self._when(taken, self._lesson[song] < self._lessons)
+            self._when(~taken, self._lesson[song] == self._lessons)
         for (a, b), literal in self._follows.items():
-            model.add(self._lesson[b] == self._lesson[a] + 1).only_enforce_if(literal)
+            self._when(literal, self._lesson[b] == self._lesson[a] + 1)
         model.add_circuit(arcs)
         model.add(sum(self._taken) == self._lessons)
         self._ends = first, last
 
     def _add_limits(self) -> None:
         course = self._course
-        for song in np.flatnonzero(course.must_come).tolist():
+        for song in self._songs:
+            if course.must_come[song]:
+                self._model.add(self._taken[song] == 1)
+        fixed: list[tuple[int, int]] = course.fixed.tolist()
+        for song, lesson in fixed:
             self._model.add(self._taken[song] == 1)
-        for song, lesson in course.fixed.tolist():
             self._model.add(self._lesson[song] == lesson)
-        for a, b in course.before.tolist():
-            self._model.add(self._lesson[a] < self._lesson[b]).only_enforce_if(self._taken[a])
+        before: list[tuple[int, int]] = course.before.tolist()
+        for a, b in before:
+            self._when(self._taken[a], self._lesson[a] < self._lesson[b])
 
     def _add_licks(self) -> None:
         """Tell which licks are met at all; k songs with a lick hand it on k - 1 times at most."""
@@ -125,41 +138,39 @@ class LessonModel:
         known = {lick: self._known_before(lick, song) for lick in licks if sizes[lick]}
         new = everything - sum(int(sizes[lick]) * literal for lick, literal in known.items())
         taken = self._taken[song]
-        self._model.add(new <= self.peak).only_enforce_if(taken)
-        self._model.add(new <= self._course.most_new).only_enforce_if(taken)
+        self._when(taken, new <= self.peak)
+        self._when(taken, new <= self._course.most_new)
 
     def _known_before(self, lick: int, song: int) -> cp_model.IntVar:
         literal = self._known[lick, song] = self._model.new_bool_var("")
         others = [other for other in self._users[lick] if other != song]
-        self._model.add_bool_or(
-            [self._stands_before(other, song) for other in others]
-        ).only_enforce_if(literal)
+        self._model.add_bool_or([~literal, *(self._stands_before(a, song) for a in others)])
         return literal
 
     def _stands_before(self, a: int, b: int) -> cp_model.IntVar:
         if (a, b) not in self._earlier:
             literal = self._earlier[a, b] = self._model.new_bool_var("")
-            self._model.add(self._lesson[a] < self._lesson[b]).only_enforce_if(literal)
+            self._when(literal, self._lesson[a] < self._lesson[b])
             if (a, b) in self._follows:
                 self._model.add_implication(self._follows[a, b], literal)
             if (b, a) in self._earlier:
                 self._model.add_at_most_one([literal, self._earlier[b, a]])
         return self._earlier[a, b]
 
-    def reused_from_last(self) -> cp_model.LinearExprT:
+    def reused_from_last(self) -> Aim:
         """Sum what each lesson re-uses from the one just before."""
         shared = self._course.shared
         return sum(int(shared[pair]) * literal for pair, literal in self._follows.items())
 
-    def reused_in_all(self) -> cp_model.LinearExprT:
+    def reused_in_all(self) -> Aim:
         """Sum what the lessons re-use from any lesson before: all that is not new."""
         course = self._course
-        known = course.sizes - course.singles
-        songs = sum(int(known[song]) * taken for song, taken in enumerate(self._taken))
-        licks = zip(course.lick_sizes.tolist(), self._met, strict=True)
-        return songs - sum(size * met for size, met in licks)
+        sizes: list[int] = [*(course.sizes - course.singles).tolist(), *(-course.lick_sizes).tolist()]
+        variables = [*self._taken, *self._met]
+        terms = [size * variable for size, variable in zip(sizes, variables, strict=True)]
+        return sum(terms)
 
-    def require(self, constraint: cp_model.BoundedLinearExpression | bool) -> None:
+    def require(self, constraint: Constraint) -> None:
         """Keep what an aim of more importance has reached."""
         self._model.add(constraint)
 
@@ -186,7 +197,7 @@ class LessonModel:
 
     def solve(
         self,
-        aim: cp_model.LinearExprT | None,
+        aim: Aim | None,
         *,
         least: bool = False,
         effort: float,

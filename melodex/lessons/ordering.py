@@ -16,7 +16,7 @@ from melodex.kernels.lesson_order import (
     is_better,
     judge_order,
 )
-from melodex.lessons.lesson_model import LessonModel, Outcome
+from melodex.lessons.lesson_model import Aim, LessonModel, Outcome
 from melodex.lessons.start import greedy_order, least_peak, most_reused_from_last
 from melodex.model.lesson import Stage
 
@@ -86,7 +86,7 @@ class _Search:
         self.course, self.lessons = course, lessons
         self.stopped_by_clock = False
         self.least_peak = least_peak(course, lessons)
-        self.order = greedy_order(course, lessons, self.least_peak)
+        self.order = greedy_order(course, self.least_peak)
         self.end = time.monotonic() + seconds
         self.effort = EFFORT_A_SECOND * seconds
         self.last_effort = SHARE_OF_LAST_AIM * self.effort
@@ -161,9 +161,7 @@ class _Search:
                 self.order, self.lessons, wanted_peak, a_round, seed, self.course
             )
 
-    def solve(
-        self, model: LessonModel, aim: object, *, effort: float, least: bool = False
-    ) -> Outcome:
+    def solve(self, model: LessonModel, aim: Aim, *, effort: float, least: bool = False) -> Outcome:
         """Let CP-SAT improve the order towards an aim, and keep what is better."""
         if not self.judged(BROKEN):
             model.suggest(self.taken)
@@ -199,7 +197,7 @@ def order_exists(course: Course, lessons: int) -> bool:
     floor = least_peak(course, lessons)
     if floor > course.most_new:
         return False
-    start = greedy_order(course, lessons, floor)
+    start = greedy_order(course, floor)
     annealed = improve_order(start, lessons, floor, MOVES_TO_BE_POSSIBLE, SEED, course)
     if not judge_order(annealed, lessons, floor, course)[BROKEN]:
         return True

@@ -4,7 +4,7 @@ import json
 import math
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any, cast
@@ -109,28 +109,33 @@ class _Reader:
     lines: list[str]
     song_named: Callable[[str], str]
 
-    def lessons(self, tables: Any) -> tuple[tuple[str, ...], tuple[tuple[int, str], ...]]:
+    def lessons(self, tables: object) -> tuple[tuple[str, ...], tuple[tuple[int, str], ...]]:
         """Read the songs of all lessons, and the lessons, from 1, that are to be kept."""
         if not isinstance(tables, list):
             raise self.mistake(self.line_of(LESSON), "each lesson begins with [[lesson]]")
         songs: list[str] = []
         kept: list[tuple[int, str]] = []
-        for number, table in enumerate(cast("list[Any]", tables), start=1):
+        for number, entries in enumerate(cast("Sequence[object]", tables), start=1):
             line = self.line_of(LESSON, number)
-            song = self.song(table.get("song") if isinstance(table, dict) else None, line)
+            if not isinstance(entries, dict):
+                raise self.mistake(line, "each lesson begins with [[lesson]]")
+            table = cast("Mapping[str, object]", entries)
+            song = self.song(table.get("song"), line)
             if song in songs:
                 raise self.mistake(line, f"{song} is in lesson {songs.index(song) + 1} already")
             songs.append(song)
-            if table.get("keep", False) is True:
-                kept.append((number, song))
+            keep = table.get("keep", False)
+            if not isinstance(keep, bool):
+                raise self.mistake(line, f"keep is {keep!r} here, neither true nor false")
+            kept += [(number, song)] * keep
         return tuple(songs), tuple(kept)
 
-    def limits(self, table: Any) -> Limits:
+    def limits(self, table: object) -> Limits:
         """Read the limits; songs by their ids."""
         if not isinstance(table, dict):
             raise self.mistake(self.line_of(LIMITS), "the limits begin with [limits]")
         limits: dict[str, Any] = {}
-        for key, value in cast("dict[str, Any]", table).items():
+        for key, value in cast("Mapping[str, object]", table).items():
             line = self.line_of(key)
             if key not in _KINDS:
                 raise self.mistake(line, f"there is no limit {key!r}, but {', '.join(_KINDS)}")
@@ -140,13 +145,13 @@ class _Reader:
             limits[key] = self.with_ids(value, line)
         return Limits(**limits)
 
-    def with_ids(self, value: Any, line: int) -> Any:
+    def with_ids(self, value: object, line: int) -> object:
         """Turn names of songs into ids and lists into tuples, however deep they lie."""
         if isinstance(value, list):
-            return tuple(self.with_ids(part, line) for part in cast("list[Any]", value))
+            return tuple(self.with_ids(part, line) for part in cast("Sequence[object]", value))
         return self.song(value, line) if isinstance(value, str) else value
 
-    def song(self, name: Any, line: int) -> str:
+    def song(self, name: object, line: int) -> str:
         """Return the id of a song that a line names."""
         if not isinstance(name, str) or not name.strip():
             raise self.mistake(line, "this lesson names no song")
@@ -174,12 +179,15 @@ def _is_amount(value: object) -> bool:
 
 
 def _are_texts(value: object) -> bool:
-    return isinstance(value, list) and all(isinstance(v, str) for v in cast("list[Any]", value))
+    return isinstance(value, list) and all(map(_is_text, cast("Sequence[object]", value)))
 
 
 def _are_pairs(value: object) -> bool:
-    pairs = cast("list[Any]", value) if isinstance(value, list) else [None]
-    return all(_are_texts(pair) and len(pair) == _TWO for pair in pairs)
+    return isinstance(value, list) and all(map(_is_pair, cast("Sequence[object]", value)))
+
+
+def _is_pair(value: object) -> bool:
+    return _are_texts(value) and len(cast("Sequence[object]", value)) == _TWO
 
 
 def _is_text(value: object) -> bool:

@@ -18,7 +18,8 @@ def least_peak(course: Course, lessons: int) -> int:
     so_far = np.maximum.accumulate(news)
     must_come = course.must_come.copy()
     must_come[course.fixed[:, 0]] = True
-    least = max(int(so_far[lessons - 1]), *so_far[must_come[order]].tolist(), 0)
+    least = int(so_far[lessons - 1 : lessons].max(initial=0))
+    least = max(least, int(so_far[must_come[order]].max(initial=0)))
     for song, lesson in course.fixed.tolist():
         if lesson == 0:
             least = max(least, _new_in(course, song, np.zeros(len(course.lick_sizes), np.bool_)))
@@ -42,13 +43,13 @@ def most_reused_from_last(course: Course, lessons: int) -> int:
     return min(by_licks, by_neighbours)
 
 
-def greedy_order(course: Course, lessons: int, peak: int) -> NDArray[np.int32]:
+def greedy_order(course: Course, peak: int) -> NDArray[np.int32]:
     """Order songs one by one: keep limits and peak where possible, share most with the last.
 
     Returns
     -------
     shape (n,), int32
-        Every song once; those beyond the lessons are left out of the plan.
+        Every song once.
     """
     n = len(course.singles)
     seen = np.zeros(len(course.lick_sizes), np.bool_)

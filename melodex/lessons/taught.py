@@ -81,12 +81,10 @@ def knowledge_of(skill: Skill, repertoire: Repertoire) -> Knowledge:
 def known_to_all(students: Iterable[Knowledge]) -> Knowledge:
     """Keep what every student of a class knows; a class without students knows nothing."""
     each = list(students)
-    if not each:
-        return NOTHING
-    return Knowledge(
-        frozenset.intersection(*(student.songs for student in each)),
-        frozenset.intersection(*(student.licks for student in each)),
-    )
+    shared = each[0] if each else NOTHING
+    for student in each[1:]:
+        shared = Knowledge(shared.songs & student.songs, shared.licks & student.licks)
+    return shared
 
 
 def spans_of(measures: Iterable[int]) -> tuple[Span, ...]:

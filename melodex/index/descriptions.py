@@ -128,4 +128,3 @@ def _why_not_one(songs: Sequence[str]) -> str:
     if not songs:
         return "no song has this id or title"
     return f"{len(songs)} songs have this title ({', '.join(songs)}); name one by its id"
-

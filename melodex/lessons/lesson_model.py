@@ -165,7 +165,10 @@ class LessonModel:
     def reused_in_all(self) -> Aim:
         """Sum what the lessons re-use from any lesson before: all that is not new."""
         course = self._course
-        sizes: list[int] = [*(course.sizes - course.singles).tolist(), *(-course.lick_sizes).tolist()]
+        sizes: list[int] = [
+            *(course.sizes - course.singles).tolist(),
+            *(-course.lick_sizes).tolist(),
+        ]
         variables = [*self._taken, *self._met]
         terms = [size * variable for size, variable in zip(sizes, variables, strict=True)]
         return sum(terms)

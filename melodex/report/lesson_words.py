@@ -92,10 +92,10 @@ def percent_in_words(share: float | None) -> str:
 
 def share_in_words(known: KnownMaterial) -> list[str]:
     """Say how much of a song is known, by one student or by each of a class; a text a line."""
-    told = f"{known.title}: {percent_in_words(known.share)} of its measures can be played already."
+    told = f"{known.title}: {percent_in_words(known.share)} of its measures can be played already"
     if len(known.students) == 1:
-        return [told]
-    lines = [told.replace(" already", " already by all")]
+        return [f"{told}."]
+    lines = [f"{told} by all."]
     for student in known.students:
         lacks = spans_in_words(student.new) if student.new else "nothing"
         lines.append(

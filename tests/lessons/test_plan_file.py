@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from melodex.errors import PlanError, SongNotFoundError
 from melodex.lessons.plan_file import read_plan, write_plan
-from melodex.model.lesson import Lesson, LessonPlan, Limits
+from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
 
 SONGS = ["gate", "mill", "weir"]
 
@@ -19,7 +19,7 @@ def song_named(name):
     return name
 
 
-def plan_of(songs, limits=Limits(), titles=None):
+def plan_of(songs, limits=NO_LIMITS, titles=None):
     lessons = tuple(
         Lesson(number, song, (titles or {}).get(song, song), None, 0, 0, 1, ())
         for number, song in enumerate(songs, start=1)

@@ -29,7 +29,9 @@ def skills_of(tmp_path):
 
 def test_songs_and_licks_stand_in_columns_beside_the_teachers_own(skills_of):
     text = "song,lick,remark\nOld Road,,since May\n,fill,\nwaltz,run,\n"
-    assert skills_of(text) == [Skill("", frozenset({"old-road", "waltz"}), frozenset({"fill", "run"}))]
+    assert skills_of(text) == [
+        Skill("", frozenset({"old-road", "waltz"}), frozenset({"fill", "run"}))
+    ]
 
 
 def test_a_column_of_students_makes_a_class_in_the_files_order(skills_of):

@@ -3,7 +3,8 @@
 It knows only the records that a caller sees, so that it can check plans independently.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
+from itertools import pairwise
 from typing import NamedTuple
 
 from melodex.model.lesson import LessonPlan, Limits
@@ -33,7 +34,7 @@ def singles_of(material: Material, song: str) -> int:
     return len({alike for _, alike in rows} - in_licks)
 
 
-def new_and_reused(material: Material, order: Sequence[str], known: set[str]):
+def new_and_reused(material: Material, order: Sequence[str], known: Set[str]):
     """Yield each lesson's new measures, those re-used from the last lesson, and from earlier."""
     length = dict(zip(material.licks, material.lick_measures.tolist(), strict=True))
     seen, last = set(known), set[str]()
@@ -47,24 +48,24 @@ def new_and_reused(material: Material, order: Sequence[str], known: set[str]):
         seen, last = seen | licks, licks
 
 
-def worth_of(material: Material, order: Sequence[str], known: set[str] = frozenset()) -> Worth:
+def worth_of(material: Material, order: Sequence[str], known: Set[str] = frozenset()) -> Worth:
     """Measure a sequence aim by aim."""
     new, from_last, from_earlier = zip(*new_and_reused(material, order, known), strict=True)
     return Worth(max(new), -sum(from_last), -sum(from_earlier))
 
 
 def broken_limits(
-    material: Material, order: Sequence[str], limits: Limits, known: set[str] = frozenset()
+    material: Material, order: Sequence[str], limits: Limits, known: Set[str] = frozenset()
 ) -> list[str]:
     """Name the limits that a sequence breaks."""
     lesson = {song: number for number, song in enumerate(order, start=1)}
-    level = dict(zip(material.songs, material.levels, strict=True))
+    level = {s: value or 0.0 for s, value in zip(material.songs, material.levels, strict=True)}
     step = limits.level_step
     new = [new for new, _, _ in new_and_reused(material, order, known)]
     checks = {
         "lessons": limits.lessons not in (None, len(order)) or len(lesson) != len(order),
         "level_step": step is not None
-        and any(level[b] - level[a] > step for a, b in zip(order, order[1:], strict=False)),
+        and any(level[b] - level[a] > step for a, b in pairwise(order)),
         "most_new": limits.most_new is not None and max(new) > limits.most_new,
         "must_come": not set(limits.must_come) <= set(order),
         "before": any(
@@ -87,7 +88,7 @@ def worth_of_plan(plan: LessonPlan) -> Worth:
     )
 
 
-def best_worth(material: Material, limits: Limits, known: set[str] = frozenset()) -> Worth | None:
+def best_worth(material: Material, limits: Limits, known: Set[str] = frozenset()) -> Worth | None:
     """Try every order; None if each breaks a limit."""
     lessons = len(material.songs) if limits.lessons is None else limits.lessons
     licks = {song: licks_of(material, song) for song in material.songs}

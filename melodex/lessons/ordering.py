@@ -29,7 +29,7 @@ EARLIER_AIM = "most material re-used from earlier lessons"
 MOVES_A_SECOND = 400_000  # annealing moves on 60 songs; a machine of 2026 does about 700,000
 SHARE_OF_ANNEALING = 0.4
 MOVES_A_SONG = 15_000  # in one annealing: 900,000 on 60 songs, beyond which little is gained
-EFFORT_A_SECOND = 0.6  # deterministic seconds of CP-SAT
+EFFORT_A_SECOND = 0.4  # deterministic seconds of CP-SAT, each about two of a machine in use
 SHARE_OF_PEAK = 0.4  # of the effort; the next aim has what is left, save the last one's share
 SHARE_OF_LAST_AIM = 0.2
 SMALL = 25  # songs; CP-SAT proves so few from any start, so one annealing is enough
@@ -91,6 +91,8 @@ class _Search:
         self.effort = EFFORT_A_SECOND * seconds
         self.last_effort = SHARE_OF_LAST_AIM * self.effort
         self.moves = int(MOVES_A_SECOND * SHARE_OF_ANNEALING * seconds * 60 / len(self.order))
+        self.most_reused = most_reused_from_last(course, lessons)
+        self.seed = SEED
 
     @property
     def taken(self) -> list[int]:
@@ -102,7 +104,7 @@ class _Search:
         """Anneal the greedy order, and find out whether the limits can be kept at all."""
         if self.least_peak > self.course.most_new:
             raise NoOrderError
-        self.anneal(self.least_peak)
+        self.anneal(self.least_peak, moves=self.moves // 2)
 
     def lower_peak(self) -> Stage:
         """Find the smallest peak that the limits allow."""
@@ -113,12 +115,12 @@ class _Search:
             model = LessonModel(self.course, self.lessons, (bound, min(highest, total)))
             outcome = self.solve(model, model.peak, effort=SHARE_OF_PEAK * self.effort, least=True)
             bound = max(bound, outcome.bound)
-            self.anneal(self.judged(PEAK))
         return Stage(PEAK_AIM, self.judged(PEAK), bound)
 
     def raise_reuse_from_last(self) -> Stage:
         """Find the most re-use from the lesson just before under the peak reached."""
-        bound = most_reused_from_last(self.course, self.lessons)
+        bound = self.most_reused
+        self.anneal(self.judged(PEAK), moves=self.moves)
         if self.judged(BEFORE) < bound:
             model = self.model_under_peak()
             aim = model.reused_from_last()
@@ -148,18 +150,21 @@ class _Search:
         """Return one value of the order's judgement."""
         return int(judge_order(self.order, self.lessons, self.least_peak, self.course)[place])
 
-    def anneal(self, wanted_peak: int) -> None:
-        """Spend half of the annealing moves that are left, all of them if they are few."""
-        a_round = max(1, min(self.moves, MOVES_A_SONG * len(self.order)))
-        rounds = 1 if len(self.order) <= SMALL else -(-self.moves // (2 * a_round))
-        for seed in range(SEED, SEED + rounds):
+    def anneal(self, wanted_peak: int, *, moves: int) -> None:
+        """Spend some of the annealing moves, less where few songs or a bound reached need less."""
+        a_round = max(1, min(moves, MOVES_A_SONG * len(self.order)))
+        rounds = 1 if len(self.order) <= SMALL else moves // a_round
+        for _ in range(rounds):
+            if self.judged(PEAK) == self.least_peak and self.judged(BEFORE) == self.most_reused:
+                return
             if time.monotonic() > self.end:
                 self.stopped_by_clock = True
                 return
-            self.moves -= a_round
             self.order = improve_order(
-                self.order, self.lessons, wanted_peak, a_round, seed, self.course
+                self.order, self.lessons, wanted_peak, a_round, self.seed, self.course
             )
+            self.moves -= a_round
+            self.seed += 1
 
     def solve(self, model: LessonModel, aim: Aim, *, effort: float, least: bool = False) -> Outcome:
         """Let CP-SAT improve the order towards an aim, and keep what is better."""

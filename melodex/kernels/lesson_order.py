@@ -15,7 +15,6 @@ EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number move
 # Weights of the search's energy in measures of re-use. A broken limit or a measure over the wanted
 # peak must cost more than a lesson usually gains; measured on books of 60 songs.
 BROKEN_WEIGHT, OVER_WEIGHT, EARLIER_WEIGHT = 24.0, 6.0, 0.05
-HOTTEST, COLDEST = 3.0, 0.3  # temperatures of the search, in measures of re-use; measured likewise
 
 
 class Course(NamedTuple):
@@ -81,34 +80,43 @@ def judge_order(
 
 @compiled
 def improve_order(
-    order: NDArray[np.int32],
+    orders: NDArray[np.int32],
     lessons: int,
     wanted_peak: int,
     moves: int,
+    temperatures: tuple[float, float],
     seed: int,
     course: Course,
 ) -> NDArray[np.int32]:
     """Improve an order by simulated annealing; O(moves) judgements, the same for the same seed.
 
-    Songs are moved singly or several together, stretches are turned round, and songs that are
-    taught change places with others. Limits come first, then the peak down to ``wanted_peak``, then
-    re-use.
+    Songs are exchanged, moved singly or several together, and stretches are turned round. Limits
+    come first, then the peak down to ``wanted_peak``, then re-use.
+
+    Parameters
+    ----------
+    orders : shape (2, n), int32
+        The best order so far, and the one to go on from.
+    temperatures : (float, float)
+        The first and the last, in measures of re-use; it falls by equal ratios.
 
     Returns
     -------
-    shape (n,), int32
-        The best order met, never worse than the one given.
+    shape (2, n), int32
+        The best order met, never worse than the one given, and the last one.
 
     Source
     ------
     Kirkpatrick, Gelatt & Vecchi, "Optimization by simulated annealing", Science 220 (1983)
     671-680 (from memory).
     """
-    best, best_judged = order.copy(), judge_order(order, lessons, wanted_peak, course)
-    now, energy = order.copy(), _energy(best_judged)
+    best, now = orders[0].copy(), orders[1].copy()
+    best_judged = judge_order(best, lessons, wanted_peak, course)
+    energy = _energy(judge_order(now, lessons, wanted_peak, course))
+    hottest, coldest = temperatures
     state = np.uint64(seed * 2 + 1)
     for move in range(moves):
-        temperature = HOTTEST * (COLDEST / HOTTEST) ** (move / moves)
+        temperature = hottest * (coldest / hottest) ** (move / moves)
         state = _next_random(state)
         tried = _neighbour(now, lessons, state)
         judged = judge_order(tried, lessons, wanted_peak, course)
@@ -119,7 +127,7 @@ def improve_order(
             now, energy = tried, tried_energy
             if is_better(judged, best_judged):
                 best, best_judged = tried.copy(), judged
-    return best
+    return np.stack((best, now))
 
 
 @compiled

@@ -32,7 +32,7 @@ class Outcome:
 
     order: tuple[int, ...] | None  # the songs taken, by their place in the course
     impossible: bool
-    bound: int  # of the aim
+    bound: int | None  # of the aim; None where nothing was found
     effort: float  # the solver's deterministic seconds, the same on every machine
     stopped_by_clock: bool
 
@@ -232,10 +232,11 @@ class LessonModel:
         found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         spent = solver.response_proto.deterministic_time
         bound = solver.best_objective_bound
+        whole_bound = math.ceil(bound - TINY) if least else math.floor(bound + TINY)
         return Outcome(
             order=self._order_of(solver) if found else None,
             impossible=status == cp_model.INFEASIBLE,
-            bound=math.ceil(bound - TINY) if least else math.floor(bound + TINY),
+            bound=whole_bound if found else None,
             effort=spent,
             stopped_by_clock=status in (cp_model.FEASIBLE, cp_model.UNKNOWN) and spent < effort,
         )

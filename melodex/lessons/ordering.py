@@ -2,6 +2,7 @@
 
 import time
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -17,7 +18,7 @@ from melodex.kernels.lesson_order import (
     judge_order,
 )
 from melodex.lessons.lesson_model import Aim, LessonModel, Outcome
-from melodex.lessons.start import greedy_order, least_peak, most_reused_from_last
+from melodex.lessons.start import greedy_order, least_peak, most_reused, most_reused_from_last
 from melodex.model.lesson import Stage
 
 PEAK_AIM = "smallest peak of new material in a lesson"
@@ -26,15 +27,24 @@ EARLIER_AIM = "most material re-used from earlier lessons"
 
 # How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.
-MOVES_A_SECOND = 400_000  # annealing moves on 60 songs; a machine of 2026 does about 700,000
-SHARE_OF_ANNEALING = 0.4
-MOVES_A_SONG = 15_000  # in one annealing: 900,000 on 60 songs, beyond which little is gained
-EFFORT_A_SECOND = 0.4  # deterministic seconds of CP-SAT, each about two of a machine in use
+MOVES_A_SECOND = 400_000  # of annealing 60 songs; a machine of 2026 does about 700,000
+SHARE_OF_ANNEALING = 0.55
+SHARE_OF_ANNEALING_ALONE = 0.9  # where there are too many songs for CP-SAT
+# On 60 songs one long cooling found 282 and 326 measures of re-use where five short ones found 279
+# and 324, in the same number of moves; 3 and 0.3 were the best of five pairs of temperatures.
+HOTTEST, COLDEST = 3.0, 0.3
+SLICES = 12  # of a cooling, between which the clock is looked at
+MOVES_A_SONG = 15_000  # enough to find the peak, and all that so few songs need as are SMALL
+# Deterministic seconds of CP-SAT, each one to three of a machine in use. It proves few songs from
+# any start and needs time for that; of 60 songs its bound stands after the first second.
+EFFORT_A_SECOND, EFFORT_A_SECOND_IF_SMALL = 0.15, 0.4
+SMALL = 25  # songs
+PAIRS_A_SECOND = 400  # of songs; with more of them CP-SAT is not through with reading in its time
 SHARE_OF_PEAK = 0.4  # of the effort; the next aim has what is left, save the last one's share
 SHARE_OF_LAST_AIM = 0.2
-SMALL = 25  # songs; CP-SAT proves so few from any start, so one annealing is enough
 SEED = 1
-MOVES_TO_BE_POSSIBLE, EFFORT_TO_BE_POSSIBLE = 100_000, 5.0  # to find out whether an order exists
+# To find out whether an order exists.
+MOVES_TO_BE_POSSIBLE, EFFORT_TO_BE_POSSIBLE, SECONDS_TO_BE_POSSIBLE = 100_000, 5.0, 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +96,24 @@ class _Search:
         self.course, self.lessons = course, lessons
         self.stopped_by_clock = False
         self.least_peak = least_peak(course, lessons)
+        self.most_reused_from_last = most_reused_from_last(course, lessons)
         self.order = greedy_order(course, self.least_peak)
         self.end = time.monotonic() + seconds
-        self.effort = EFFORT_A_SECOND * seconds
+        size = len(self.order)
+        self.small = size <= SMALL
+        self.modelled = self.small or size * size <= PAIRS_A_SECOND * seconds
+        self.effort = seconds * (EFFORT_A_SECOND_IF_SMALL if self.small else EFFORT_A_SECOND)
         self.last_effort = SHARE_OF_LAST_AIM * self.effort
-        self.moves = int(MOVES_A_SECOND * SHARE_OF_ANNEALING * seconds * 60 / len(self.order))
-        self.most_reused = most_reused_from_last(course, lessons)
-        self.seed = SEED
+        share = SHARE_OF_ANNEALING if self.modelled else SHARE_OF_ANNEALING_ALONE
+        self.moves = int(MOVES_A_SECOND * share * seconds * 60 / size)
+        self.few_moves = min(self.moves // 4, MOVES_A_SONG * size)
+
+    @property
+    def settled(self) -> bool:
+        """Whether no order can be better in the first two aims."""
+        judged = judge_order(self.order, self.lessons, self.least_peak, self.course)
+        reached = judged[[BROKEN, PEAK, BEFORE]].tolist()
+        return bool(reached == [0, self.least_peak, self.most_reused_from_last])
 
     @property
     def taken(self) -> list[int]:
@@ -104,28 +125,28 @@ class _Search:
         """Anneal the greedy order, and find out whether the limits can be kept at all."""
         if self.least_peak > self.course.most_new:
             raise NoOrderError
-        self.anneal(self.least_peak, moves=self.moves // 2)
+        self.anneal(self.least_peak, moves=self.few_moves)
 
     def lower_peak(self) -> Stage:
         """Find the smallest peak that the limits allow."""
-        bound = self.least_peak
-        if self.judged(BROKEN) or self.judged(PEAK) > bound:
-            total = int(self.course.sizes.sum())
-            highest = total if self.judged(BROKEN) else self.judged(PEAK)
-            model = LessonModel(self.course, self.lessons, (bound, min(highest, total)))
+        bound, broken = self.least_peak, self.judged(BROKEN)
+        if broken or (self.judged(PEAK) > bound and self.modelled):
+            highest = int(self.course.sizes.sum()) if broken else self.judged(PEAK)
+            model = LessonModel(self.course, self.lessons, (bound, highest))
             outcome = self.solve(model, model.peak, effort=SHARE_OF_PEAK * self.effort, least=True)
-            bound = max(bound, outcome.bound)
+            bound = max(bound, outcome.bound or 0)
         return Stage(PEAK_AIM, self.judged(PEAK), bound)
 
     def raise_reuse_from_last(self) -> Stage:
         """Find the most re-use from the lesson just before under the peak reached."""
-        bound = self.most_reused
-        self.anneal(self.judged(PEAK), moves=self.moves)
-        if self.judged(BEFORE) < bound:
+        bound = self.most_reused_from_last
+        moves = self.few_moves if self.small else self.moves - self.few_moves
+        self.anneal(self.judged(PEAK), moves=moves)
+        if self.judged(BEFORE) < bound and self.modelled:
             model = self.model_under_peak()
             aim = model.reused_from_last()
             outcome = self.solve(model, aim, effort=self.effort - self.last_effort)
-            bound = min(bound, outcome.bound)
+            bound = bound if outcome.bound is None else min(bound, outcome.bound)
         return Stage(LAST_AIM, self.judged(BEFORE), bound)
 
     def raise_reuse(self) -> Stage:
@@ -134,12 +155,15 @@ class _Search:
         Where every song is taken, what is not new and not from the last lesson is from earlier
         ones: the aims before have settled it.
         """
-        if self.lessons == len(self.order):
-            return Stage(EARLIER_AIM, self.judged(EARLIER), self.judged(EARLIER))
-        model, before = self.model_under_peak(), self.judged(BEFORE)
-        model.require(model.reused_from_last() == before)
-        outcome = self.solve(model, model.reused_in_all(), effort=self.effort)
-        return Stage(EARLIER_AIM, self.judged(EARLIER), outcome.bound - before)
+        before, bound = self.judged(BEFORE), self.judged(EARLIER)
+        if self.lessons < len(self.order):
+            bound = most_reused(self.course, self.lessons) - before
+        if self.judged(EARLIER) < bound and self.modelled:
+            model = self.model_under_peak()
+            model.require(model.reused_from_last() == before)
+            outcome = self.solve(model, model.reused_in_all(), effort=self.effort)
+            bound = bound if outcome.bound is None else min(bound, outcome.bound - before)
+        return Stage(EARLIER_AIM, self.judged(EARLIER), bound)
 
     def model_under_peak(self) -> LessonModel:
         """Model the orders whose peak is no higher than the one reached."""
@@ -151,20 +175,19 @@ class _Search:
         return int(judge_order(self.order, self.lessons, self.least_peak, self.course)[place])
 
     def anneal(self, wanted_peak: int, *, moves: int) -> None:
-        """Spend some of the annealing moves, less where few songs or a bound reached need less."""
-        a_round = max(1, min(moves, MOVES_A_SONG * len(self.order)))
-        rounds = 1 if len(self.order) <= SMALL else moves // a_round
-        for _ in range(rounds):
-            if self.judged(PEAK) == self.least_peak and self.judged(BEFORE) == self.most_reused:
+        """Cool once, from the order so far, unless nothing better is possible."""
+        orders = np.stack((self.order, self.order))
+        ladder = np.geomspace(HOTTEST, COLDEST, SLICES + 1).tolist()
+        for seed, temperatures in enumerate(pairwise(ladder), start=SEED):
+            if self.settled:
                 return
             if time.monotonic() > self.end:
                 self.stopped_by_clock = True
                 return
-            self.order = improve_order(
-                self.order, self.lessons, wanted_peak, a_round, self.seed, self.course
+            orders = improve_order(
+                orders, self.lessons, wanted_peak, moves // SLICES, temperatures, seed, self.course
             )
-            self.moves -= a_round
-            self.seed += 1
+            self.order = orders[0]
 
     def solve(self, model: LessonModel, aim: Aim, *, effort: float, least: bool = False) -> Outcome:
         """Let CP-SAT improve the order towards an aim, and keep what is better."""
@@ -203,8 +226,17 @@ def order_exists(course: Course, lessons: int) -> bool:
     if floor > course.most_new:
         return False
     start = greedy_order(course, floor)
-    annealed = improve_order(start, lessons, floor, MOVES_TO_BE_POSSIBLE, SEED, course)
-    if not judge_order(annealed, lessons, floor, course)[BROKEN]:
+    annealed = improve_order(
+        np.stack((start, start)),
+        lessons,
+        floor,
+        MOVES_TO_BE_POSSIBLE,
+        (HOTTEST, COLDEST),
+        SEED,
+        course,
+    )
+    if not judge_order(annealed[0], lessons, floor, course)[BROKEN]:
         return True
     model = LessonModel(course, lessons, (floor, int(course.sizes.sum())))
-    return not model.solve(None, effort=EFFORT_TO_BE_POSSIBLE, seconds=np.inf).impossible
+    outcome = model.solve(None, effort=EFFORT_TO_BE_POSSIBLE, seconds=SECONDS_TO_BE_POSSIBLE)
+    return not outcome.impossible

@@ -43,6 +43,15 @@ def most_reused_from_last(course: Course, lessons: int) -> int:
     return min(by_licks, by_neighbours)
 
 
+def most_reused(course: Course, lessons: int) -> int:
+    """Return how much no choice of so many songs can exceed in re-use from any lesson before.
+
+    The songs with the most licks re-use all that they have, at best.
+    """
+    known = np.sort(course.sizes - course.singles)
+    return int(known[-lessons:].sum())
+
+
 def greedy_order(course: Course, peak: int) -> NDArray[np.int32]:
     """Order songs one by one: keep limits and peak where possible, share most with the last.
 

@@ -44,12 +44,17 @@ def test_an_order_is_judged_as_sets_of_licks_judge_it(data, material):
 def test_an_improved_order_has_every_song_once_and_is_never_worse(data, material, seed):
     limits = data.draw(limits_for(material))
     course, lessons = course_with(material, limits), lessons_of(limits, len(material.songs))
-    given_order = np.array(data.draw(st.permutations(range(len(material.songs)))), np.int32)
-    order = improve_order(given_order, lessons, 3, 300, seed, course)
-    assert sorted(order.tolist()) == list(range(len(material.songs)))
-    before, after = (judge_order(o, lessons, 3, course) for o in (given_order, order))
-    assert not is_better(before, after)
-    np.testing.assert_array_equal(order, improve_order(given_order, lessons, 3, 300, seed, course))
+    first = np.array(data.draw(st.permutations(range(len(material.songs)))), np.int32)
+
+    def improved():
+        return improve_order(np.stack((first, first)), lessons, 3, 300, (3.0, 0.3), seed, course)
+
+    orders = improved()
+    assert [sorted(order) for order in orders.tolist()] == [sorted(first.tolist())] * 2
+    before, best, last = (judge_order(o, lessons, 3, course) for o in (first, *orders))
+    assert not is_better(before, best)
+    assert not is_better(last, best)
+    np.testing.assert_array_equal(orders, improved())
 
 
 @given(data=st.data(), material=materials())

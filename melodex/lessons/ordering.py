@@ -34,7 +34,7 @@ SHARE_OF_ANNEALING_ALONE = 0.9  # where there are too many songs for CP-SAT
 # and 324, in the same number of moves; 3 and 0.3 were the best of five pairs of temperatures.
 HOTTEST, COLDEST = 3.0, 0.3
 SLICES = 12  # of a cooling, between which the clock is looked at
-MOVES_A_SONG = 15_000  # enough to find the peak, and all that so few songs need as are SMALL
+MOVES_A_PAIR = 250  # of songs: enough to find the peak, and all that few songs need
 # Deterministic seconds of CP-SAT, each one to three of a machine in use. It proves few songs from
 # any start and needs time for that; of 60 songs its bound stands after the first second.
 EFFORT_A_SECOND, EFFORT_A_SECOND_IF_SMALL = 0.15, 0.4
@@ -106,7 +106,7 @@ class _Search:
         self.last_effort = SHARE_OF_LAST_AIM * self.effort
         share = SHARE_OF_ANNEALING if self.modelled else SHARE_OF_ANNEALING_ALONE
         self.moves = int(MOVES_A_SECOND * share * seconds * 60 / size)
-        self.few_moves = min(self.moves // 4, MOVES_A_SONG * size)
+        self.few_moves = min(self.moves // 4, MOVES_A_PAIR * size * size)
 
     @property
     def settled(self) -> bool:

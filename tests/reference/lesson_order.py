@@ -3,7 +3,7 @@
 It knows only the records that a caller sees, so that it can check plans independently.
 """
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Sequence, Set
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -89,36 +89,34 @@ def worth_of_plan(plan: LessonPlan) -> Worth:
 
 
 def best_worth(material: Material, limits: Limits, known: Set[str] = frozenset()) -> Worth | None:
-    """Try every order; None if each breaks a limit."""
+    """Try every order, but for those that begin above a peak already reached; None if none fits."""
     lessons = len(material.songs) if limits.lessons is None else limits.lessons
     licks = {song: licks_of(material, song) for song in material.songs}
     singles = {song: singles_of(material, song) for song in material.songs}
     length = dict(zip(material.licks, material.lick_measures.tolist(), strict=True))
+    best: Worth | None = None
 
-    def size(names: set[str]) -> int:
+    def size(names: Set[str]) -> int:
         return sum(length[name] for name in names)
 
-    def extended(
-        order: tuple[str, ...], seen: set[str], worth: Worth
-    ) -> Iterator[tuple[tuple[str, ...], Worth]]:
+    def extend(order: tuple[str, ...], seen: Set[str], worth: Worth) -> None:
+        nonlocal best
         if len(order) == lessons:
-            yield order, worth
+            if (best is None or worth < best) and not broken_limits(material, order, limits, known):
+                best = worth
             return
         last = licks[order[-1]] if order else set()
         for song in material.songs:
-            if song in order:
-                continue
             here = licks[song]
+            peak = max(worth.peak, singles[song] + size(here - seen))
+            if song in order or (best is not None and peak > best.peak):
+                continue
             longer = Worth(
-                max(worth.peak, singles[song] + size(here - seen)),
+                peak,
                 worth.not_from_last - size(here & last),
                 worth.not_from_earlier - size((here & seen) - last),
             )
-            yield from extended((*order, song), seen | here, longer)
+            extend((*order, song), seen | here, longer)
 
-    everything = extended((), set(known), Worth(0, 0, 0))
-    best = None
-    for order, worth in everything:
-        if (best is None or worth < best) and not broken_limits(material, order, limits, known):
-            best = worth
+    extend((), set(known), Worth(0, 0, 0))
     return best

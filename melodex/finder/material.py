@@ -52,7 +52,7 @@ def recurring_places(
     catalogue: Catalogue,  # noqa: ARG001 - the seam to recurring licks
     songs: Sequence[str],  # noqa: ARG001 - the seam to recurring licks
 ) -> tuple[tuple[str, ...], NDArray[np.int32], NDArray[np.int32]]:
-    """Find where the licks that recur stand in some songs.
+    """Find where the licks that recur in the catalogue stand in some of its songs.
 
     Returns
     -------

@@ -38,5 +38,5 @@ def next_songs(
     repertoire = repertoire_of(taught_material(catalogue, [*chosen, *file.songs]))
     known = known_to_all(knowledge for _, knowledge in knowledge_of_each(file, repertoire))
     wanted = frozenset(chosen)
-    found = closest_songs(repertoire, known)
-    return [near for near in found if near.song in wanted][:limit]
+    among = {n for n, song in enumerate(repertoire.material.songs) if song in wanted}
+    return closest_songs(repertoire, known, among=among, limit=limit)

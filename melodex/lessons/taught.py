@@ -4,13 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from melodex.model.known import Skill
 from melodex.model.lesson import Span
 from melodex.model.material import Material
 
-SONG, LICK, FIRST, LAST = 0, 1, 2, 3  # columns of a material's places
-MEASURE, FIRST_ALIKE = 1, 2  # columns of its measures, after the song
+SONG = 0  # the column of a material's places and measures that says which song's they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,17 +43,26 @@ class Repertoire:
 
 def repertoire_of(material: Material) -> Repertoire:
     """Say song by song which licks stand where and which measures are single ones."""
-    taught = tuple(_taught_by(material, song) for song in range(len(material.songs)))
-    return Repertoire(material, taught)
+    count = len(material.songs)
+    places = _rows_by_song(material.places, count)
+    measures = _rows_by_song(material.measures, count)
+    taught = (_taught_by(*rows) for rows in zip(places, measures, strict=True))
+    return Repertoire(material, tuple(taught))
 
 
-def _taught_by(material: Material, song: int) -> Taught:
-    rows = material.places[material.places[:, SONG] == song]
+def _rows_by_song(rows: NDArray[np.int32], songs: int) -> list[NDArray[np.int32]]:
+    """Give the rows of each song, in order, without the song itself."""
+    ordered = rows[np.lexsort(rows.T[::-1])]
+    starts = np.searchsorted(ordered[:, SONG], np.arange(1, songs))
+    return [part[:, SONG + 1 :] for part in np.split(ordered, starts)][:songs]
+
+
+def _taught_by(lick_rows: NDArray[np.int32], grid: NDArray[np.int32]) -> Taught:
     places: dict[int, list[Span]] = {}
-    for row in sorted(rows.tolist()):
-        places.setdefault(row[LICK], []).append((row[FIRST], row[LAST]))
-    grid = material.measures[material.measures[:, SONG] == song].tolist()
-    alike = {measure: first_alike for _, measure, first_alike in grid}
+    for lick, first, last in lick_rows.tolist():
+        places.setdefault(lick, []).append((first, last))
+    # By measure, the first one with the same notes.
+    alike: dict[int, int] = dict(zip(grid[:, 0].tolist(), grid[:, 1].tolist(), strict=True))
     licks_of: dict[int, set[int]] = {measure: set() for measure in alike.values()}
     for lick, spans in places.items():
         for measure, first_alike in alike.items():

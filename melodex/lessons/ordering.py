@@ -27,7 +27,9 @@ EARLIER_AIM = "most material re-used from earlier lessons"
 
 # How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.
-MOVES_A_SECOND = 400_000  # of annealing 60 songs; a machine of 2026 does about 700,000
+MOVES_A_SECOND = (
+    300_000  # of annealing 60 songs; a core of 2026 does 700,000 if it has no other work
+)
 SHARE_OF_ANNEALING = 0.55
 SHARE_OF_ANNEALING_ALONE = 0.9  # where there are too many songs for CP-SAT
 # On 60 songs one long cooling found 282 and 326 measures of re-use where five short ones found 279
@@ -98,13 +100,15 @@ class _Search:
         self.least_peak = least_peak(course, lessons)
         self.most_reused_from_last = most_reused_from_last(course, lessons)
         self.order = greedy_order(course, self.least_peak)
-        self.end = time.monotonic() + seconds
+        begun = time.monotonic()
+        self.end = begun + seconds
         size = len(self.order)
         self.small = size <= SMALL
         self.modelled = self.small or size * size <= PAIRS_A_SECOND * seconds
         self.effort = seconds * (EFFORT_A_SECOND_IF_SMALL if self.small else EFFORT_A_SECOND)
         self.last_effort = SHARE_OF_LAST_AIM * self.effort
         share = SHARE_OF_ANNEALING if self.modelled else SHARE_OF_ANNEALING_ALONE
+        self.end_of_annealing = begun + share * seconds
         self.moves = int(MOVES_A_SECOND * share * seconds * 60 / size)
         self.few_moves = min(self.moves // 4, MOVES_A_PAIR * size * size)
 
@@ -181,7 +185,7 @@ class _Search:
         for seed, temperatures in enumerate(pairwise(ladder), start=SEED):
             if self.settled:
                 return
-            if time.monotonic() > self.end:
+            if time.monotonic() > self.end_of_annealing:
                 self.stopped_by_clock = True
                 return
             orders = improve_order(

@@ -30,8 +30,9 @@ def known(
 ) -> None:
     """Say how much of SONG a student can already play, measure by measure, and from where.
 
-    The student's file is a CSV that you write: a column `song` (ids or titles) or `lick` (names),
-    a line for each. With a column `student` it is a class, of which is known what all know.
+    The student's file is a CSV that you write, a line for each song or lick: a
+    column `song` (ids or titles) or `lick` (names). With a column `student` it
+    is a class, which knows what every one of it knows.
     """
     from melodex.finder.known_material import known_material
     from melodex.index.store import open_catalogue

@@ -143,10 +143,11 @@ def lessons(
 ) -> None:
     """Put songs into a sequence of lessons, each of which builds on those before.
 
-    A song teaches the licks that it shares with others, and single measures that belong to none.
-    In this order: limits are kept; the most new material that a lesson has is as little as
-    possible; most is re-used from the lesson just before; most is re-used from earlier ones.
-    Each aim is proved optimal, or the best that might be possible is told.
+    A song teaches the licks that it shares with others, and single measures.
+    The aims, in this order: no limit is broken; the lesson with the most new
+    material has as little as possible; most is re-used from the lesson just
+    before; most is re-used from earlier ones. Each is proved optimal, or the
+    best that might still be possible is told.
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again

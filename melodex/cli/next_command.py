@@ -42,8 +42,8 @@ def next_song(
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
-    A song opens the way to others that use its new licks: those of which it makes most measures
-    known come first.
+    A song opens the way to others that use its new licks; those of which it
+    makes most measures known come first.
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.next_songs import next_songs

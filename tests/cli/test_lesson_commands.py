@@ -7,7 +7,7 @@ import json
 import numpy as np
 import pytest
 
-from melodex.finder import material
+from melodex.finder import material, plan_lessons
 
 DUSK, HARBOUR, DAWN = "the-weir-at-dusk", "harbour-lights-ahead", "the-weir-at-dawn"
 LICKS = {"rise": {DUSK: (1, 1), HARBOUR: (1, 1)}, "fall": {HARBOUR: (2, 2), DAWN: (2, 2)}}
@@ -164,3 +164,25 @@ def test_a_wrong_student_file_exits_1_with_its_line(run, student):
         stopped = run(*command, "--student", student)
         assert stopped.code == 1
         assert "line 2: no song is called 'No Such Tune'" in stopped.err
+
+
+def test_csv_of_known_measures_says_from_where(run, student):
+    rows = list(
+        csv.DictReader(io.StringIO(run("known", "harbour", "--student", student, "--csv").out))
+    )
+    assert [row["known_from"] for row in rows] == [f"rise in {DUSK}, measure 1", "new"]
+
+
+def test_more_songs_than_anybody_teaches_need_a_selection(run, monkeypatch):
+    monkeypatch.setattr(plan_lessons, "MOST_SONGS", 2)
+    stopped = run("lessons")
+    assert stopped.code == 1
+    assert "choose 2 or fewer by --collection" in stopped.err
+    assert planned(run("lessons", "--metre", "3/4", "--json")) == [DAWN]
+
+
+def test_levels_that_nobody_has_described_cannot_be_limited(run):
+    stopped = run("lessons", "--level-step", "1")
+    assert stopped.code == 1
+    assert "the level of 3 songs is unknown" in stopped.err
+    assert "unknown" in run("lessons").out  # and not 0

@@ -89,7 +89,22 @@ def test_what_is_known_before_is_not_new_and_is_said_to_be_known():
     assert (lesson.because[0].state, lesson.because[0].from_song) == ("known", "gate")
 
 
+def test_a_lick_known_by_name_is_said_to_be_known_and_a_known_song_has_nothing_new():
+    material = material_of({"gate": ["fill"]}, singles=[2])
+    by_name = plan_of(material, known={"fill"})
+    assert [(r.lick, r.state, r.from_song) for r in by_name.lessons[0].because] == [
+        ("fill", "known", None),
+        (None, "new", None),
+    ]
+    everything = Knowledge(frozenset({0}), frozenset({0}))
+    (lesson,) = plan_songs(
+        repertoire_of(material), [0], NO_LIMITS, known=everything, seconds=SECONDS
+    ).lessons
+    assert (lesson.new, lesson.reused) == (0, 1)
+
+
 def test_without_songs_there_is_an_empty_plan():
+    assert judge_plan(repertoire_of(material_of({})), [], NO_LIMITS).lessons == ()
     plan = plan_of(material_of({}))
     assert plan.lessons == ()
     assert plan.optimal

@@ -8,7 +8,6 @@ exchange, move and turn of a stretch is tried until none helps, then the best is
 
 import argparse
 import time
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -87,9 +86,9 @@ def solved_book(songs: int, seed: int) -> Book:
     lengths = random.integers(1, 4, teaches.shape[1])
     new = np.bincount(teaches.argmax(axis=0), lengths, minlength=songs).astype(np.int64)
     peak = int(new.max()) + 4
-    singles = random.integers(0, peak - new + 1)
+    singles: NDArray[np.int64] = np.array([random.integers(0, peak - n + 1) for n in new.tolist()])
     singles[0] = peak
-    reused = sum(int(lengths[a & b].sum()) for a, b in pairwise(teaches))
+    reused = int(lengths @ (teaches.sum(axis=0) - 1))
     shuffled = random.permutation(songs)
     return Book(book_of(teaches[shuffled], lengths, singles[shuffled]), peak, reused)
 

@@ -83,7 +83,7 @@ def solved_book(songs: int, seed: int) -> Book:
             column[first : first + 1 + min(4, random.geometric(0.5))] = True
             columns.append(column)
     teaches = np.array(columns).T
-    lengths = random.integers(1, 4, teaches.shape[1])
+    lengths: NDArray[np.int64] = random.integers(1, 4, size=(teaches.shape[1],))
     new = np.bincount(teaches.argmax(axis=0), lengths, minlength=songs).astype(np.int64)
     peak = int(new.max()) + 4
     singles: NDArray[np.int64] = np.array([random.integers(0, peak - n + 1) for n in new.tolist()])

@@ -14,20 +14,26 @@ if TYPE_CHECKING:
     from melodex.frames import (
         add_songs,
         find_lick,
+        known_material,
         list_songs,
         melody_vectors,
         nearest_songs,
+        next_songs,
+        plan_lessons,
         recurring_licks,
         shared_phrases,
     )
+    from melodex.model.lesson import Limits
     from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
     from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
 __all__ = [
+    "Limits",
     "MelodexError",
     "add_songs",
     "find_lick",
     "keep_lick",
+    "known_material",
     "lick_from_abc",
     "lick_from_degrees",
     "lick_from_file",
@@ -37,7 +43,9 @@ __all__ = [
     "list_songs",
     "melody_vectors",
     "nearest_songs",
+    "next_songs",
     "open_catalogue",
+    "plan_lessons",
     "recurring_licks",
     "shared_phrases",
     "song_filter",
@@ -51,12 +59,16 @@ _HOMES = {
     "melodex.frames": [
         "add_songs",
         "find_lick",
+        "known_material",
         "list_songs",
         "melody_vectors",
         "nearest_songs",
         "recurring_licks",
+        "next_songs",
+        "plan_lessons",
         "shared_phrases",
     ],
+    "melodex.model.lesson": ["Limits"],
     "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_notes"],
     "melodex.search.query": ["lick_from_abc", "lick_from_file", "lick_from_song"],
 }

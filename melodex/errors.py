@@ -76,7 +76,7 @@ class CatalogueError(MelodexError):
 
 
 class DescriptionError(MelodexError):
-    """A CSV of facts about songs that cannot be used."""
+    """A CSV of facts about songs or students that cannot be used."""
 
 
 class SongNotFoundError(MelodexError):
@@ -85,6 +85,10 @@ class SongNotFoundError(MelodexError):
 
 class LickNotFoundError(MelodexError):
     """No kept or listed lick answers to a name."""
+
+
+class PlanError(MelodexError):
+    """A lesson plan that cannot be made or read."""
 
 
 class QueryError(MelodexError):

@@ -16,13 +16,18 @@ from melodex.features.intervals import melodic_intervals
 from melodex.features.rhythm import inter_onset_ratios
 from melodex.finder import add_songs as adding
 from melodex.finder import find_lick as finding
+from melodex.finder import known_material as knowing
 from melodex.finder import list_songs as listing
 from melodex.finder import nearest_songs as comparing
+from melodex.finder import next_songs as coming
+from melodex.finder import plan_lessons as planning
 from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
+from melodex.model.known import KnownMeasure, NextSong
+from melodex.model.lesson import NO_LIMITS, Lesson, Limits
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.phrase import NearSong, SharedPhrase
@@ -129,6 +134,77 @@ def recurring_licks(
     """
     found = recurring.recurring_licks(catalogue, limit=limit, chord=chord, which=which)
     return _frame(RecurringLick, found)
+
+
+def plan_lessons(
+    catalogue: Catalogue,
+    which: SongFilter = EVERY_SONG,
+    *,
+    limits: Limits = NO_LIMITS,
+    student: Path | str | None = None,
+    seconds: float = planning.SECONDS,
+) -> pd.DataFrame:
+    """Put songs into a sequence of lessons, a row each; columns as in `melodex lessons --json`.
+
+    The table's ``attrs`` hold ``stages`` (aim, value and bound of each aim) and ``optimal``.
+
+    Parameters
+    ----------
+    which : SongFilter
+        The songs to order or, where ``limits.lessons`` says how many, to choose from.
+    limits : Limits
+        ``melodex.Limits(level_step=1, most_new=8, first="...")``: what no plan may break.
+    student : path or None
+        A CSV of what a student, or each student of a class, can play.
+    seconds : float
+        The time allowed.
+
+    Raises
+    ------
+    MelodexError
+        If limits conflict, a name is not known or a file is wrong.
+    """
+    file = None if student is None else Path(student)
+    plan = planning.plan_lessons(catalogue, which, limits=limits, student=file, seconds=seconds)
+    frame = _frame(Lesson, plan.lessons)
+    frame.attrs = {"stages": [asdict(stage) for stage in plan.stages], "optimal": plan.optimal}
+    return frame
+
+
+def known_material(catalogue: Catalogue, song: str, student: Path | str) -> pd.DataFrame:
+    """Say of each measure of a song from where a student knows it; without a reason it is new.
+
+    Columns as `measures` of `melodex known --json`; the table's ``attrs`` hold ``song``, ``share``
+    and ``students`` (name, share and new measures of each of a class).
+
+    Raises
+    ------
+    MelodexError
+        If a name is not known or the file is wrong.
+    """
+    known = knowing.known_material(catalogue, song, Path(student))
+    frame = _frame(KnownMeasure, known.measures)
+    students = [asdict(each) for each in known.students]
+    frame.attrs = {"song": known.song, "share": known.share, "students": students}
+    return frame
+
+
+def next_songs(
+    catalogue: Catalogue,
+    student: Path | str,
+    *,
+    limit: int | None = 20,
+    which: SongFilter = EVERY_SONG,
+) -> pd.DataFrame:
+    """List the songs that a student is closest to, a row each; columns as `melodex next --json`.
+
+    Raises
+    ------
+    MelodexError
+        If the student's file is wrong.
+    """
+    found = coming.next_songs(catalogue, Path(student), limit=limit, which=which)
+    return _frame(NextSong, found)
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

@@ -46,3 +46,25 @@ def test_recurring_licks_are_a_table_and_a_lick_of_it_can_be_kept_and_found(song
     kept = melodex.keep_lick(songbook, "first of the list", table["lick"].iloc[0])
     found = melodex.find_lick(songbook, kept)
     assert found["score"].iloc[0] == 1
+
+
+def test_a_plan_is_a_table_of_lessons_that_bears_how_good_it_is(songbook):
+    table = melodex.plan_lessons(
+        songbook, melodex.song_filter(metres=["3/4"]), limits=melodex.Limits(lessons=2), seconds=2
+    )
+    assert list(table)[:4] == ["lesson", "song", "title", "level"]
+    assert table["lesson"].tolist() == [1, 2]
+    assert [list(stage) for stage in table.attrs["stages"]] == [["aim", "value", "bound"]] * 3
+    assert table.attrs["optimal"]
+
+
+def test_what_is_known_and_comes_next_are_tables(songbook, tmp_path):
+    student = tmp_path / "ann.csv"
+    song, other = melodex.list_songs(songbook)["song"].iloc[:2]
+    student.write_text(f"song\n{song}\n", encoding="utf-8")
+    known = melodex.known_material(songbook, song, student)
+    assert list(known) == ["measure", "known_from"]
+    assert (known.attrs["song"], known.attrs["share"]) == (song, 1.0)
+    coming = melodex.next_songs(songbook, str(student), limit=None)
+    assert song not in set(coming["song"])
+    assert other in set(coming["song"])

@@ -12,8 +12,11 @@ from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
 from melodex.cli.keep_command import forget, keep, kept
+from melodex.cli.known_command import known
+from melodex.cli.lessons_command import lessons
 from melodex.cli.licks_command import licks
 from melodex.cli.near_command import near
+from melodex.cli.next_command import next_song
 from melodex.cli.remove_command import remove
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
@@ -33,8 +36,15 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for command in (demo, add, describe, songs, remove, find, near, shared, licks, keep, kept, forget):
+COMMANDS = (
+    *(demo, add, describe, songs, remove),
+    *(find, near, shared),
+    *(licks, keep, kept, forget),
+    *(lessons, known),
+)
+for command in COMMANDS:
     app.command()(command)
+app.command("next")(next_song)  # Python has a function of that name already
 
 
 def main() -> NoReturn:

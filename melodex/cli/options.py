@@ -21,6 +21,14 @@ SongArgument: TypeAlias = Annotated[
     str,
     typer.Argument(metavar="SONG", help="A song's id, or a part of only its title."),
 ]
+StudentOption: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--student",
+        metavar="CSV",
+        help="What a student, or a class, can play: columns song, lick, student.",
+    ),
+]
 
 _WHICH_SONGS = "Which songs"
 CollectionOption: TypeAlias = Annotated[

@@ -1,22 +1,17 @@
 """Descriptions: join a CSV of levels, tags and other facts to the songs of a catalogue."""
 
-import csv
-import itertools
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from melodex.errors import DescriptionError, ScoreParseError
 from melodex.index.store import Catalogue
 from melodex.model.description import LEVEL, TAGS, DescribeReport, Description, Unmatched
-from melodex.parsing.file_content import decode_text, read_bounded
+from melodex.parsing.csv_table import read_table, table_mistake
 
 SONG, TITLE = "song", "title"  # the columns that say which song a line describes
-_DELIMITERS = ",;\t"
 _TAG_SEPARATOR = ";"
-_NEXT_STEP = "correct that and run the same command again; nothing has been changed."
 
 
 class DescribedLine(NamedTuple):
@@ -54,7 +49,7 @@ def describe(catalogue: Catalogue, path: Path) -> DescribeReport:
             unmatched.append(Unmatched(line, name, _why_not_one(songs)))
             continue
         if (before := line_of.setdefault(songs[0], line)) != line:
-            raise _mistake(path, line, f"{name!r} is the song that line {before} describes")
+            raise table_mistake(path, line, f"{name!r} is the song that line {before} describes")
         descriptions.append(Description(songs[0], description.facts))
     catalogue.describe(descriptions)
     return DescribeReport(len(descriptions), tuple(unmatched))
@@ -73,59 +68,15 @@ def read_descriptions(path: Path) -> list[DescribedLine]:
     DescriptionError
         If the file cannot be read or a line is wrong; it names the line and the column.
     """
-    lines = _cells_of_lines(path)
-    header_line, header = next(lines)
-    columns = [cell.casefold() for cell in header]
-    _check_columns(path, header_line, columns)
     return [
-        _described_line(path, line, _named_cells(path, line, columns, cells))
-        for line, cells in lines
+        _described_line(path, line, cells) for line, cells in read_table(path, one_of=(SONG, TITLE))
     ]
-
-
-def _cells_of_lines(path: Path) -> Iterator[tuple[int, list[str]]]:
-    """Yield each line's number and its cells, passing over lines without any text."""
-    try:
-        text = decode_text(read_bounded(path, path))
-    except ScoreParseError as error:
-        raise DescriptionError(error.problem, "name a CSV file with lines of text.") from error
-    first_line = text.lstrip().partition("\n")[0]
-    delimiter = max(_DELIMITERS, key=first_line.count)
-    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
-    line = 1
-    try:
-        for row in reader:
-            cells = [cell.strip() for cell in row]
-            if any(cells):
-                yield line, cells
-            line = reader.line_num + 1
-    except csv.Error as error:
-        raise _mistake(path, line, f"the cells cannot be told apart ({error})") from error
-
-
-def _check_columns(path: Path, line: int, columns: Sequence[str]) -> None:
-    if SONG not in columns and TITLE not in columns:
-        raise _mistake(path, line, f"no column is called {SONG!r} or {TITLE!r}")
-    for column in columns:
-        if column and columns.count(column) > 1:
-            raise _mistake(path, line, f"two columns are called {column!r}")
-
-
-def _named_cells(
-    path: Path, line: int, columns: Sequence[str], cells: Sequence[str]
-) -> dict[str, str]:
-    """Give a line's cells by column; cells that a short line lacks are empty."""
-    named = list(itertools.zip_longest(columns, cells[: len(columns)], fillvalue=""))
-    nameless = [cell for column, cell in named if not column] + list(cells[len(columns) :])
-    for cell in filter(None, nameless):
-        raise _mistake(path, line, f"{cell!r} stands in a column without a name")
-    return {column: cell for column, cell in named if column}
 
 
 def _described_line(path: Path, line: int, cells: dict[str, str]) -> DescribedLine:
     song, title = cells.pop(SONG, ""), cells.pop(TITLE, "")
     if not (song or title):
-        raise _mistake(path, line, "no song is named")
+        raise table_mistake(path, line, "no song is named")
     facts: dict[str, tuple[float | str, ...]] = {}
     for column, cell in cells.items():
         if not cell:
@@ -145,7 +96,7 @@ def _level(path: Path, line: int, cell: str) -> float:
     except ValueError:
         level = math.nan
     if not math.isfinite(level):
-        raise _mistake(path, line, f"{cell!r} in column {LEVEL!r} is not a number")
+        raise table_mistake(path, line, f"{cell!r} in column {LEVEL!r} is not a number")
     return level
 
 
@@ -177,7 +128,3 @@ def _why_not_one(songs: Sequence[str]) -> str:
     if not songs:
         return "no song has this id or title"
     return f"{len(songs)} songs have this title ({', '.join(songs)}); name one by its id"
-
-
-def _mistake(path: Path, line: int, reason: str) -> DescriptionError:
-    return DescriptionError(f"{path}, line {line}: {reason}.", _NEXT_STEP)

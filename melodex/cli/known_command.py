@@ -1,0 +1,61 @@
+"""The command `known`."""
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
+from melodex.cli.output import print_csv, print_json, print_table, refuse_two_forms, say
+
+if TYPE_CHECKING:
+    from melodex.model.known import KnownMaterial
+
+
+def known(
+    song: SongArgument,
+    student: Annotated[
+        Path,
+        typer.Option(
+            "--student",
+            metavar="CSV",
+            help="What a student, or a class, can play: columns song, lick, student.",
+        ),
+    ],
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """Say how much of SONG a student can already play, measure by measure, and from where.
+
+    The student's file is a CSV that you write, a line for each song or lick: a
+    column `song` (ids or titles) or `lick` (names). With a column `student` it
+    is a class, which knows what every one of it knows.
+    """
+    from melodex.finder.known_material import known_material
+    from melodex.index.store import open_catalogue
+
+    refuse_two_forms(as_json=as_json, as_csv=as_csv)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = known_material(opened, song, student)
+    if as_json:
+        print_json(asdict(found))
+    else:
+        _print_measures(found, as_csv=as_csv)
+
+
+def _print_measures(found: "KnownMaterial", *, as_csv: bool) -> None:
+    from melodex.report.lesson_words import known_from_in_words, share_in_words
+
+    rows = [
+        {"measure": measure.measure, "known_from": known_from_in_words(measure)}
+        for measure in found.measures
+    ]
+    if as_csv:
+        print_csv(["measure", "known_from"], rows)
+        return
+    print_table({"measure #": "measure", "known from": "known_from"}, rows)
+    say()
+    say("\n".join(share_in_words(found)))

@@ -1,0 +1,77 @@
+"""The command `next`."""
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+)
+from melodex.cli.output import notice, print_records, print_table
+
+if TYPE_CHECKING:
+    from melodex.model.known import NextSong
+
+
+def next_song(
+    student: Annotated[
+        Path,
+        typer.Option(
+            "--student",
+            metavar="CSV",
+            help="What a student, or a class, can play: columns song, lick, student.",
+        ),
+    ],
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the songs that a student is closest to, and what each would make easier afterwards.
+
+    A song opens the way to others that use its new licks; those of which it
+    makes most measures known come first.
+    """
+    from melodex.finder.filters import song_filter
+    from melodex.finder.next_songs import next_songs
+    from melodex.index.store import open_catalogue
+    from melodex.model.known import NextSong
+
+    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = next_songs(opened, student, limit=limit, which=which)
+    print_records(NextSong, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+
+
+def _print_list(found: "list[NextSong]") -> None:
+    from melodex.report.lesson_words import percent_in_words
+
+    if not found:
+        notice("There is no song that is not known yet, or none answers to the filters.")
+        return
+    rows = [
+        asdict(near) | {"share": percent_in_words(near.share), "new licks": len(near.new_licks)}
+        for near in found
+    ]
+    columns = {
+        "known #": "share",
+        "new measures #": "new",
+        "new licks #": "new licks",
+        "title": "title",
+        "song": "song",
+        "opens the way to": "opens_the_way_to",
+    }
+    print_table(columns, rows)

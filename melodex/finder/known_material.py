@@ -1,0 +1,33 @@
+"""Say how much of a song a student, or a class, can already play."""
+
+from pathlib import Path
+
+from melodex.finder.material import knowledge_of_each, students_of, taught_material
+from melodex.index.store import Catalogue
+from melodex.lessons.known import known_of_song
+from melodex.lessons.taught import repertoire_of
+from melodex.model.known import KnownMaterial
+
+
+def known_material(catalogue: Catalogue, song: str, student: Path) -> KnownMaterial:
+    """Say measure by measure what of a song is known, from where, and what is new.
+
+    Parameters
+    ----------
+    song : str
+        An id or an unambiguous part of a title.
+    student : Path
+        A CSV of the songs and licks that a student, or each student of a class, can play.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to the name.
+    DescriptionError
+        If the student's file is wrong; it names the line.
+    """
+    song_id = catalogue.resolve(song)
+    file = students_of(catalogue, student)
+    repertoire = repertoire_of(taught_material(catalogue, [song_id, *file.songs]))
+    number = repertoire.material.songs.index(song_id)
+    return known_of_song(repertoire, number, knowledge_of_each(file, repertoire))

@@ -1,0 +1,208 @@
+"""A plan as a TOML file that a person can edit, and that is read again."""
+
+import json
+import math
+import re
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from typing import Any, cast
+
+from melodex.errors import PlanError, ScoreParseError, SongNotFoundError
+from melodex.model.lesson import LessonPlan, Limits
+from melodex.parsing.file_content import decode_text, explain_os_error, read_bounded
+
+_HEADING = """\
+# A lesson plan of melodex. Move lessons, take them out, add others by their song's id or title;
+# then `melodex lessons --plan FILE` tells what the plan is worth as it stands, and with --again
+# orders the songs anew, but for the lessons that say keep = true.
+#
+# Limits, all optional: level_step (a number), most_new (measures), must_come (songs), before (pairs
+# of songs), first, last (a song each).
+"""
+LESSON, LIMITS = "lesson", "limits"
+_AT_LINE = re.compile(r"\bline (\d+)")
+_TWO = 2
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFile:
+    """What a plan's file says; songs by their ids."""
+
+    songs: tuple[str, ...]
+    limits: Limits
+
+
+def write_plan(path: Path, plan: LessonPlan) -> None:
+    """Write a plan and its limits; a file of that name is replaced.
+
+    Raises
+    ------
+    PlanError
+        If the file cannot be written.
+    """
+    limits = plan.limits
+    kept = {song for _, song in limits.kept}
+    lines = [_HEADING, f"[{LIMITS}]"]
+    for field in fields(limits):
+        value = getattr(limits, field.name)
+        if value not in (None, ()) and field.name not in {"lessons", "kept"}:
+            lines.append(f"{field.name} = {_toml(value)}")
+    for lesson in plan.lessons:
+        lines += ["", f"[[{LESSON}]]  # {lesson.lesson}"]
+        lines += [f"song = {_toml(lesson.song)}", f"title = {_toml(lesson.title)}"]
+        lines += ["keep = true"] * (lesson.song in kept)
+    try:
+        path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise PlanError(
+            f"Cannot write {path}: {explain_os_error(error)}.", "choose another file or folder."
+        ) from error
+
+
+def _toml(value: object) -> str:
+    """Write numbers, texts and lists; TOML's are JSON's, but for the one character below."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def read_plan(path: Path, *, song_named: Callable[[str], str]) -> PlanFile:
+    """Read a plan again.
+
+    Parameters
+    ----------
+    song_named : callable
+        Gives the id of the song that a name means, or raises a SongNotFoundError.
+
+    Raises
+    ------
+    PlanError
+        If the file cannot be read, names a song that does not exist or one song twice, or something
+        in it has no meaning; it names the line.
+    """
+    text = _text_of(path)
+    reader = _Reader(path, text.splitlines(), song_named)
+    try:
+        document = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        at_line = _AT_LINE.search(str(error))
+        line = int(at_line[1]) if at_line else max(1, len(reader.lines))
+        raise reader.mistake(line, "this is not written as TOML asks") from error
+    for key in document.keys() - {LESSON, LIMITS}:
+        raise reader.mistake(reader.line_of(key), f"{key!r} means nothing in a plan")
+    songs, kept = reader.lessons(document.get(LESSON, []))
+    return PlanFile(songs, replace(reader.limits(document.get(LIMITS, {})), kept=kept))
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return decode_text(read_bounded(path, path))
+    except ScoreParseError as error:
+        raise PlanError(error.problem, "name a plan that melodex lessons --write made.") from error
+
+
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads the parts of a plan, and knows at which line each stands."""
+
+    path: Path
+    lines: list[str]
+    song_named: Callable[[str], str]
+
+    def lessons(self, tables: object) -> tuple[tuple[str, ...], tuple[tuple[int, str], ...]]:
+        """Read the songs of all lessons, and the lessons, from 1, that are to be kept."""
+        if not isinstance(tables, list):
+            raise self.mistake(self.line_of(LESSON), "each lesson begins with [[lesson]]")
+        songs: list[str] = []
+        kept: list[tuple[int, str]] = []
+        for number, entries in enumerate(cast("Sequence[object]", tables), start=1):
+            line = self.line_of(LESSON, number)
+            if not isinstance(entries, dict):
+                raise self.mistake(line, "each lesson begins with [[lesson]]")
+            table = cast("Mapping[str, object]", entries)
+            song = self.song(table.get("song"), line)
+            if song in songs:
+                raise self.mistake(line, f"{song} is in lesson {songs.index(song) + 1} already")
+            songs.append(song)
+            keep = table.get("keep", False)
+            if not isinstance(keep, bool):
+                raise self.mistake(line, f"keep is {keep!r} here, neither true nor false")
+            kept += [(number, song)] * keep
+        return tuple(songs), tuple(kept)
+
+    def limits(self, table: object) -> Limits:
+        """Read the limits; songs by their ids."""
+        if not isinstance(table, dict):
+            raise self.mistake(self.line_of(LIMITS), "the limits begin with [limits]")
+        limits: dict[str, Any] = {}
+        for key, value in cast("Mapping[str, object]", table).items():
+            line = self.line_of(key)
+            if key not in _KINDS:
+                raise self.mistake(line, f"there is no limit {key!r}, but {', '.join(_KINDS)}")
+            fits, kind = _KINDS[key]
+            if not fits(value):
+                raise self.mistake(line, f"{key} must be {kind}")
+            limits[key] = self.with_ids(value, line)
+        return Limits(**limits)
+
+    def with_ids(self, value: object, line: int) -> object:
+        """Turn names of songs into ids and lists into tuples, however deep they lie."""
+        if isinstance(value, list):
+            return tuple(self.with_ids(part, line) for part in cast("Sequence[object]", value))
+        return self.song(value, line) if isinstance(value, str) else value
+
+    def song(self, name: object, line: int) -> str:
+        """Return the id of a song that a line names."""
+        if not isinstance(name, str) or not name.strip():
+            raise self.mistake(line, "this lesson names no song")
+        try:
+            return self.song_named(name)
+        except SongNotFoundError as error:
+            reason = error.problem.removesuffix(".")
+            raise self.mistake(line, reason[0].lower() + reason[1:]) from error
+
+    def line_of(self, key: str, occurrence: int = 1) -> int:
+        """Find the line, from 1, that begins with a key or header for the n-th time."""
+        begins = re.compile(rf"[\s\[\"']*{re.escape(key)}\b")
+        found = [number for number, line in enumerate(self.lines, start=1) if begins.match(line)]
+        return found[occurrence - 1] if len(found) >= occurrence else 1
+
+    def mistake(self, line: int, reason: str) -> PlanError:
+        """Make the error for a line; the reason in lower case and without a full stop."""
+        return PlanError(
+            f"{self.path}, line {line}: {reason}.", "correct that and read the plan again."
+        )
+
+
+def _is_amount(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value < math.inf
+
+
+def _are_texts(value: object) -> bool:
+    return isinstance(value, list) and all(map(_is_text, cast("Sequence[object]", value)))
+
+
+def _are_pairs(value: object) -> bool:
+    return isinstance(value, list) and all(map(_is_pair, cast("Sequence[object]", value)))
+
+
+def _is_pair(value: object) -> bool:
+    return _are_texts(value) and len(cast("Sequence[object]", value)) == _TWO
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str)
+
+
+def _is_count(value: object) -> bool:
+    return _is_amount(value) and isinstance(value, int)
+
+
+_KINDS: dict[str, tuple[Callable[[object], bool], str]] = {
+    "level_step": (_is_amount, "a number, 0 or more"),
+    "most_new": (_is_count, "a whole number of measures, 0 or more"),
+    "must_come": (_are_texts, "a list of songs"),
+    "before": (_are_pairs, "a list of pairs of songs"),
+    "first": (_is_text, "a song"),
+    "last": (_is_text, "a song"),
+}

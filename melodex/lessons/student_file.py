@@ -1,0 +1,94 @@
+"""A student's file, or a class's: a CSV of the songs and licks that they can play."""
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from melodex.errors import SongNotFoundError
+from melodex.model.known import Skill
+from melodex.parsing.csv_table import read_table, table_mistake
+
+STUDENT, SONG, LICK = "student", "song", "lick"  # columns; any other is the teacher's own
+
+
+class StudentLine(NamedTuple):
+    """A line of the file: a song or a lick that a student can play, or both; "" is none."""
+
+    line: int
+    student: str
+    song: str  # its id
+    lick: str  # its name
+
+
+@dataclass(frozen=True, slots=True)
+class StudentFile:
+    """What a student's file says, line by line."""
+
+    path: Path
+    lines: tuple[StudentLine, ...]
+
+    @property
+    def songs(self) -> list[str]:
+        """The ids of all songs that any student can play, rising."""
+        return sorted({line.song for line in self.lines if line.song})
+
+
+def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> StudentFile:
+    """Read what one student or several can play.
+
+    Parameters
+    ----------
+    path : Path
+        A CSV with a column ``song`` (ids or titles) or ``lick`` or both; a column ``student`` tells
+        the students of a class apart. A line with nothing but a student's name is for one who can
+        play nothing yet.
+    song_named : callable
+        Gives the id of the song that a name means, or raises a SongNotFoundError.
+
+    Raises
+    ------
+    DescriptionError
+        If the file cannot be read, names a song that does not exist, or says something twice; it
+        names the line.
+    """
+    lines: list[StudentLine] = []
+    line_of: dict[tuple[str, str, str], int] = {}
+    for line, cells in read_table(path, one_of=(SONG, LICK)):
+        student, name, lick = (cells.get(column, "") for column in (STUDENT, SONG, LICK))
+        song = _song_of(path, line, name, song_named) if name else ""
+        if (before := line_of.setdefault((student, song, lick), line)) != line:
+            raise table_mistake(path, line, f"it says the same as line {before}")
+        lines.append(StudentLine(line, student, song, lick))
+    return StudentFile(path, tuple(lines))
+
+
+def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
+    """Gather what each student can play, in the file's order; nothing if it names nobody.
+
+    Raises
+    ------
+    DescriptionError
+        If the file names a lick that is not among those given; it names the line.
+    """
+    lines_of: dict[str, list[StudentLine]] = {}
+    for line in file.lines:
+        if line.lick and line.lick not in licks:
+            raise table_mistake(file.path, line.line, f"no lick is called {line.lick!r}")
+        lines_of.setdefault(line.student, []).append(line)
+    return [
+        Skill(
+            student,
+            songs=frozenset(line.song for line in lines if line.song),
+            licks=frozenset(line.lick for line in lines if line.lick),
+        )
+        for student, lines in (lines_of or {"": []}).items()
+    ]
+
+
+def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str]) -> str:
+    try:
+        return song_named(name)
+    except SongNotFoundError as error:
+        reason = error.problem.removesuffix(".")
+        raise table_mistake(path, line, reason[0].lower() + reason[1:]) from error

@@ -1,0 +1,82 @@
+"""Tables that people write: a CSV with a header, read cell by cell, each line with its number."""
+
+import csv
+import itertools
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from melodex.errors import DescriptionError, ScoreParseError
+from melodex.parsing.file_content import decode_text, read_bounded
+
+_DELIMITERS = ",;\t"
+_NEXT_STEP = "correct that and run the same command again; nothing has been changed."
+
+
+class TableLine(NamedTuple):
+    """A line with any text; cells that it lacks are empty."""
+
+    line: int  # counted from 1; the header's is usually 1
+    cells: dict[str, str]  # by column, the column's name in small letters
+
+
+def read_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
+    """Read a CSV that has at least one of some columns.
+
+    Commas, semicolons or tabs may separate the cells; the text may be UTF-8, UTF-16 or Latin-1.
+
+    Raises
+    ------
+    DescriptionError
+        If the file cannot be read or a line is wrong; it names the line.
+    """
+    lines = _cells_of_lines(path)
+    header_line, header = next(lines)
+    columns = [cell.casefold() for cell in header]
+    _check_columns(path, header_line, columns, one_of)
+    return [TableLine(line, _named_cells(path, line, columns, cells)) for line, cells in lines]
+
+
+def table_mistake(path: Path, line: int, reason: str) -> DescriptionError:
+    """Make the error for a line; the reason in lower case and without a full stop."""
+    return DescriptionError(f"{path}, line {line}: {reason}.", _NEXT_STEP)
+
+
+def _cells_of_lines(path: Path) -> Iterator[tuple[int, list[str]]]:
+    """Yield each line's number and its cells, passing over lines without any text."""
+    try:
+        text = decode_text(read_bounded(path, path))
+    except ScoreParseError as error:
+        raise DescriptionError(error.problem, "name a CSV file with lines of text.") from error
+    first_line = text.lstrip().partition("\n")[0]
+    delimiter = max(_DELIMITERS, key=first_line.count)
+    reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
+    line = 1
+    try:
+        for row in reader:
+            cells = [cell.strip() for cell in row]
+            if any(cells):
+                yield line, cells
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise table_mistake(path, line, f"the cells cannot be told apart ({error})") from error
+
+
+def _check_columns(path: Path, line: int, columns: Sequence[str], one_of: Sequence[str]) -> None:
+    if not set(one_of) & set(columns):
+        wanted = " or ".join(map(repr, one_of))
+        raise table_mistake(path, line, f"no column is called {wanted}")
+    for column in columns:
+        if column and columns.count(column) > 1:
+            raise table_mistake(path, line, f"two columns are called {column!r}")
+
+
+def _named_cells(
+    path: Path, line: int, columns: Sequence[str], cells: Sequence[str]
+) -> dict[str, str]:
+    """Give a line's cells by column; cells that a short line lacks are empty."""
+    named = list(itertools.zip_longest(columns, cells[: len(columns)], fillvalue=""))
+    nameless = [cell for column, cell in named if not column] + list(cells[len(columns) :])
+    for cell in filter(None, nameless):
+        raise table_mistake(path, line, f"{cell!r} stands in a column without a name")
+    return {column: cell for column, cell in named if column}

@@ -1,0 +1,93 @@
+"""A plan goes to a file and comes back, and a person may edit it in between."""
+
+import tomllib
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.errors import PlanError, SongNotFoundError
+from melodex.lessons.plan_file import read_plan, write_plan
+from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
+
+SONGS = ["gate", "mill", "weir"]
+
+
+def song_named(name):
+    if name not in SONGS:
+        raise SongNotFoundError(f"No song is called {name!r}.", "list them.")
+    return name
+
+
+def plan_of(songs, limits=NO_LIMITS, titles=None):
+    lessons = tuple(
+        Lesson(number, song, (titles or {}).get(song, song), None, 0, 0, 1, ())
+        for number, song in enumerate(songs, start=1)
+    )
+    return LessonPlan(lessons, (), limits)
+
+
+songs = st.sampled_from(SONGS)
+limits_of_files = st.builds(
+    Limits,
+    level_step=st.none() | st.integers(0, 5) | st.floats(0, 5),
+    most_new=st.none() | st.integers(0, 99),
+    must_come=st.lists(songs).map(tuple),
+    before=st.lists(st.tuples(songs, songs)).map(tuple),
+    first=st.none() | songs,
+    last=st.none() | songs,
+    kept=st.sampled_from([(), ((2, "gate"),), ((1, "mill"), (3, "weir"))]),
+)
+
+
+@given(limits=limits_of_files, title=st.text(st.characters(exclude_categories=["Cs"])))
+def test_songs_and_limits_come_back_as_they_were_written(tmp_path_factory, limits, title):
+    path = tmp_path_factory.mktemp("plan") / "plan.toml"
+    write_plan(path, plan_of(["mill", "gate", "weir"], limits, {"mill": title}))
+    again = read_plan(path, song_named=song_named)
+    assert again.songs == ("mill", "gate", "weir")
+    assert again.limits == limits
+    assert tomllib.loads(path.read_text(encoding="utf-8"))["lesson"][0]["title"] == title
+
+
+def test_a_file_of_lessons_alone_is_enough(tmp_path):
+    path = tmp_path / "plan.toml"
+    path.write_text('[[lesson]]\nsong = "weir"\n[[lesson]]\nsong = "gate"\nkeep = true\n')
+    assert read_plan(path, song_named=song_named).songs == ("weir", "gate")
+    assert read_plan(path, song_named=song_named).limits == Limits(kept=((2, "gate"),))
+
+
+@pytest.mark.parametrize(
+    ("text", "problem"),
+    [
+        ('[[lesson]]\nsong = "polka"\n', "line 1: no song is called 'polka'."),
+        ('[[lesson]]\nsong = "mill"\n\n[[lesson]]\ntitle = "x"\n', "line 4: this lesson names no"),
+        ('[[lesson]]\nsong = "mill"\n[[lesson]]\nsong = "mill"\n', "line 3: mill is in lesson 1"),
+        ('[[lesson]]\nsong = "mill"\nkeep = "yes"\n', "line 1: keep is 'yes' here, neither true"),
+        ("[limits]\nlevel_step = 1\nmost_new = 2.5\n", "line 3: most_new must be a whole number"),
+        ('[limits]\nlevel_step = "easy"\n', "line 2: level_step must be a number, 0 or more."),
+        ('[limits]\nbefore = ["mill", "gate"]\n', "line 2: before must be a list of pairs"),
+        ('[limits]\nfirst = "polka"\n', "line 2: no song is called 'polka'."),
+        ("[limits]\nspeed = 3\n", "line 2: there is no limit 'speed', but level_step, most_new"),
+        ("\nspeed = 3\n", "line 2: 'speed' means nothing in a plan."),
+        ("limits = 3\n", "line 1: the limits begin with [limits]."),
+        ("\nlesson = 3\n", "line 2: each lesson begins with [[lesson]]."),
+        ("lesson = [3]\n", "line 1: each lesson begins with [[lesson]]."),
+        ('[limits]\n[[lesson]]\nsong = "mill\n', "line 3: this is not written as TOML asks."),
+        ("[limits", "line 1: this is not written as TOML asks."),
+        ("first = ", "line 1: this is not written as TOML asks."),
+    ],
+)
+def test_a_mistake_gets_one_sentence_with_its_line(tmp_path, text, problem):
+    path = tmp_path / "plan.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(PlanError) as caught:
+        read_plan(path, song_named=song_named)
+    assert f"plan.toml, {problem}" in caught.value.problem
+
+
+def test_a_plan_that_is_missing_or_cannot_be_written_gets_a_sentence(tmp_path):
+    with pytest.raises(PlanError, match="there is no such file"):
+        read_plan(tmp_path / "none.toml", song_named=song_named)
+    with pytest.raises(PlanError, match="Cannot write"):
+        write_plan(tmp_path / "no folder" / "plan.toml", plan_of(["mill"]))

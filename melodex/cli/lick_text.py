@@ -68,10 +68,5 @@ def _places_in_words(occurrences: Sequence[LickOccurrence]) -> str:
 
 def _measures_of(places: Sequence[LickOccurrence]) -> str:
     rolled = " (inside a roll)" if any(place.form == "skeleton" for place in places) else ""
-    listed = [
-        measures_listed((place.first_measure, place.last_measure))
-        if place.last_measure < place.first_measure
-        else measures_listed(range(place.first_measure, place.last_measure + 1))
-        for place in places
-    ]
+    listed = [measures_listed(place.measures) for place in places]
     return ", ".join(listed) + rolled

@@ -67,6 +67,7 @@ def _occurrences(
                     title=song.title,
                     first_measure=place.measures[0],
                     last_measure=place.measures[-1],
+                    measures=place.measures,
                     transposition=place.transposition,
                     form=place.form,
                     chords=chords,

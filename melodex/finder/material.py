@@ -1,11 +1,11 @@
 """What songs of a catalogue teach: their licks and single measures, as lessons take them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from melodex.finder.taught_licks import recurring_places
 from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
 from melodex.lessons.student_file import StudentFile, read_student_file, skills_in
@@ -46,24 +46,6 @@ def taught_material(catalogue: Catalogue, songs: Iterable[str]) -> Material:
         places=places,
         measures=np.array(measures, np.int32).reshape(-1, 3),
     )
-
-
-def recurring_places(
-    catalogue: Catalogue,  # noqa: ARG001 - the seam to recurring licks
-    songs: Sequence[str],  # noqa: ARG001 - the seam to recurring licks
-) -> tuple[tuple[str, ...], NDArray[np.int32], NDArray[np.int32]]:
-    """Find where the licks that recur in the catalogue stand in some of its songs.
-
-    Returns
-    -------
-    names : tuple of str
-        Of the licks.
-    lengths : shape (n_licks,), int32
-        In measures, 1 or more.
-    places : shape (n_places, 4), int32
-        The song's place in ``songs``, the lick, its first and its last measure there.
-    """
-    return (), np.empty(0, np.int32), np.empty((0, 4), np.int32)
 
 
 def measures_of(song: Song) -> list[tuple[int, int]]:

@@ -46,10 +46,35 @@ def recurring_licks(
     CatalogueError
         If the catalogue cannot be written.
     """
-    song_of = cache(catalogue.song)
     blocks = load_blocks(catalogue)
     chosen = frozenset(catalogue.song_ids(which))
     asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
+    found = licks_among(catalogue, blocks, asked, limit=limit, chord=chord)
+    remember_listed(catalogue, [(record.lick, lick) for record, lick in found])
+    return [record for record, _ in found]
+
+
+def licks_among(
+    catalogue: Catalogue,
+    blocks: Blocks,
+    asked: NDArray[np.int64],
+    *,
+    limit: int,
+    chord: str | None = None,
+) -> list[tuple[RecurringLick, Lick]]:
+    """List the licks that tunes among some songs share, as records and in their best form.
+
+    Parameters
+    ----------
+    asked : shape (n_asked,)
+        The songs' numbers, rising.
+
+    Raises
+    ------
+    QueryError
+        If ``chord`` is no chord symbol.
+    """
+    song_of = cache(catalogue.song)
     wanted = np.ones(len(blocks.songs.pitches), np.bool_)
     if chord is not None:
         wanted = _notes_over(chord, blocks, asked, song_of)
@@ -58,8 +83,7 @@ def recurring_licks(
         record, lick = lick_record(family, blocks.songs, blocks.song_ids, song_of)
         name = _unused(record.lick, told)
         told[name] = replace(record, lick=name), lick
-    remember_listed(catalogue, [(name, lick) for name, (_, lick) in told.items()])
-    return [record for record, _ in told.values()]
+    return list(told.values())
 
 
 def _notes_over(

@@ -11,6 +11,7 @@ class LickOccurrence:
     title: str
     first_measure: int
     last_measure: int  # smaller than the first where a repeat lies between
+    measures: tuple[int, ...]  # in the order played
     transposition: int  # half-steps from the representative form up to this place
     form: str  # "as written" or "skeleton": inside a roll
     chords: tuple[str, ...]  # in order

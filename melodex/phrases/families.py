@@ -140,6 +140,17 @@ def _grown(seed: Seed, place: int, bits: float, book: _Book) -> Family:
     )
 
 
+def places_of_lick(lick: Melody, songs: SongArrays, asked: NDArray[np.int64]) -> Places:
+    """Find the places of a lick as those of a family are found.
+
+    Parameters
+    ----------
+    asked : shape (n_asked,)
+        Numbers of the songs, rising.
+    """
+    return _places(ask_songs(lick, songs, asked), len(lick), songs)
+
+
 def _places(answers: PassageScores, n_notes: int, songs: SongArrays) -> Places:
     least = LEAST_SCORE * n_notes
     return tuple(

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from melodex.features.as_played import runs_of_measures
+
 MOST_WITH_A_FRACTION = 10
 LEAST_TOLD = 0.001  # fewer chance matches than one in a thousand are as good as none
 
@@ -14,13 +16,8 @@ def measures_listed(measures: Sequence[int]) -> str:
     >>> measures_listed((5,)), measures_listed((5, 6, 7)), measures_listed((7, 8, 1))
     ('5', '5-7', '7-8, then 1')
     """
-    runs: list[list[int]] = []
-    for measure in measures:
-        if runs and measure == runs[-1][-1] + 1:
-            runs[-1].append(measure)
-        else:
-            runs.append([measure])
-    names = [f"{run[0]}-{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs]
+    runs = runs_of_measures(measures)
+    names = [f"{first}-{last}" if last > first else str(first) for first, last in runs]
     return ", then ".join(names)
 
 

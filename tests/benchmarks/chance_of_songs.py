@@ -89,7 +89,7 @@ def near_counts(
 ) -> NDArray[np.float64]:
     """Count the songs at each level, divided by it; shape (n_asking, n_levels)."""
     rows = []
-    everywhere = np.arange(len(compared.is_tab) - len(asking))
+    everywhere = np.arange(len(compared.is_rolled) - len(asking))
     for song, original in zip(asking.tolist(), came_from.tolist(), strict=True):
         found = most_alike(song, compared, everywhere[everywhere != original], limit=FOUND)
         levels = songs_expected_by_chance(model, song, compared, found)

@@ -15,20 +15,22 @@ FILES, TUNES = 60, 25
 # Adds toy files given by folder; says on stdout how many are done.
 PROGRAM = """
 import sys
+import time
 from pathlib import Path
 from melodex.index import build
 from melodex.index.store import open_catalogue
 from melodex.parsing.corpus_walk import MusicFile
 from tests.index.toy_reader import read_toy_file
+def tell(progress):
+    print(progress.files_done, flush=True)
+    time.sleep(0.02)  # or all is done before whoever reads this can interrupt
 if __name__ == "__main__":
     folder, catalogue = map(Path, sys.argv[1:3])
     build.WORTH_A_PROCESS = int(sys.argv[3])
     files = [MusicFile(path, str(path), "class") for path in sorted(folder.glob("*.toy"))]
     with open_catalogue(catalogue, create=True) as opened:
         print("open", flush=True)
-        build.add_files(
-            opened, files, read=read_toy_file, progress=lambda p: print(p.files_done, flush=True)
-        )
+        build.add_files(opened, files, read=read_toy_file, progress=tell)
 """
 IN_THIS_PROCESS, IN_OTHERS = "999999999", "0"
 

@@ -52,6 +52,24 @@ ModeOption: TypeAlias = Annotated[
         rich_help_panel=_THE_LICK,
     ),
 ]
+TabOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--tab",
+        metavar="TEXT",
+        help="Strings and frets, a value may follow: '4:0 3:0:q 2:1'.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+TuningOption: TypeAlias = Annotated[
+    str,
+    typer.Option(
+        "--tuning",
+        metavar="NAME",
+        help="The tuning that --tab is for: 'open G', 'double C', gDGBD, ...",
+        rich_help_panel=_THE_LICK,
+    ),
+]
 FromOption: TypeAlias = Annotated[
     str | None,
     typer.Option(
@@ -89,17 +107,19 @@ class QueryForms:
     notes: str | None
     degrees: str | None
     mode: str
+    tab: str | None
+    tuning: str
     from_song: str | None
     measures: str | None
     file: Path | None
 
     def __post_init__(self) -> None:
-        given = [self.abc, self.notes, self.degrees, self.from_song, self.file]
+        given = [self.abc, self.notes, self.degrees, self.tab, self.from_song, self.file]
         count = sum(form is not None for form in given)
         if count != 1:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
-                "give exactly one of --abc, --notes, --degrees, --from or --file.",
+                "give exactly one of --abc, --notes, --degrees, --tab, --from or --file.",
             )
         if (self.from_song is None) != (self.measures is None):
             raise QueryError(
@@ -108,7 +128,8 @@ class QueryForms:
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
         """Read the lick from the form that was given."""
-        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
+        from melodex.model.tuning import tuning_named
+        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
         from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
         if self.abc is not None:
@@ -117,6 +138,8 @@ class QueryForms:
             return lick_from_names(self.notes)
         if self.degrees is not None:
             return lick_from_degrees(self.degrees, self.mode)
+        if self.tab is not None:
+            return lick_from_tab(self.tab, tuning_named(self.tuning))
         if self.file is not None:
             return lick_from_file(self.file)
         return lick_from_song(

@@ -128,7 +128,6 @@ class QueryForms:
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
         """Read the lick from the form that was given."""
-        from melodex.model.tuning import tuning_named
         from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
         from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
@@ -139,7 +138,7 @@ class QueryForms:
         if self.degrees is not None:
             return lick_from_degrees(self.degrees, self.mode)
         if self.tab is not None:
-            return lick_from_tab(self.tab, tuning_named(self.tuning))
+            return lick_from_tab(self.tab, self.tuning)
         if self.file is not None:
             return lick_from_file(self.file)
         return lick_from_song(

@@ -56,9 +56,15 @@ class BanjoTuning:
         return self.open_strings[string - 1] + above_open
 
     def __str__(self) -> str:
-        """Spell it as players do, from the short string to the first: "gDGBD"."""
-        names = [_NOTE_NAMES[pitch % 12] for pitch in reversed(self.open_strings)]
-        return "".join([names[0].lower(), *names[1:]])
+        """Spell it as players do, from the short string to the first, without capos: "gDGBD"."""
+        short, *others = (_NOTE_NAMES[pitch % 12] for pitch in reversed(self.strings))
+        return "".join([short.lower(), *others])
+
+    @property
+    def string_names(self) -> tuple[str, ...]:
+        """The names that stand before the lines of tab, string 1 first, without capos."""
+        *others, short = (_NOTE_NAMES[pitch % 12] for pitch in self.strings)
+        return (*others, short.lower())
 
 
 # Strings 1 to 5. Common practice, no source.

@@ -11,7 +11,7 @@ from melodex.model.key import SHARPS_OF_MODE, signature_of
 from melodex.model.lick import Lick
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
 from melodex.model.metre import Metre
-from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning
+from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
 
 COMMON_TIME = Metre(4, 4)
@@ -113,22 +113,24 @@ def lick_from_degrees(text: str, mode: str = "major") -> Lick:
     return _lick_of_words(text, lambda word: _pitch_of_degree(word, mode))
 
 
-def lick_from_tab(text: str, tuning: BanjoTuning = OPEN_G) -> Lick:
+def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
     """Read strings and frets: "4:0 3:0:q 2:1", values as in ``lick_from_names``.
 
     A lick is what sounds: the same notes on other strings are the same lick.
 
     Parameters
     ----------
-    tuning : BanjoTuning
-        On the short string frets are numbered as the neck is: 5:7 is two half-steps above open.
+    tuning : str
+        The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
+        are numbered as the neck is: 5:7 is two half-steps above open.
 
     Raises
     ------
     QueryError
-        If a string, fret or value cannot be understood, or the neck has no such fret.
+        If a string, fret, value or tuning cannot be understood, or the neck has no such fret.
     """
-    return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuning), colons_in_name=1)
+    tuned = tuning_named(tuning)
+    return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuned), colons_in_name=1)
 
 
 def _lick_of_words(text: str, pitch_of: Callable[[str], int], *, colons_in_name: int = 0) -> Lick:

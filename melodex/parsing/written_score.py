@@ -156,6 +156,8 @@ def _measure_list(score: WrittenScore, metres: Sequence[MetreChange]) -> Measure
     seams = {mark.onset for mark in score.repeat_marks if not mark.passes}
     counted = list_measures(bars, score.end, metres, seams)
     written = {measure.onset: measure.number for measure in score.measures}
+    if not any(number is not None for number in written.values()):
+        return counted
     numbers: list[int] = []
     for onset in counted.onsets:
         number = written.get(onset)

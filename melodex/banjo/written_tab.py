@@ -2,7 +2,6 @@
 
 from itertools import chain
 
-
 from melodex.model.song import Song, Touch
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import tuning_of_pitches

@@ -15,6 +15,7 @@ from melodex.cli.near_command import near
 from melodex.cli.remove_command import remove
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
+from melodex.cli.tab_command import tab
 from melodex.errors import MelodexError
 
 INTERRUPTED, CUT_OFF = 130, 141  # 128 + SIGINT and 128 + SIGPIPE, as shells report them
@@ -31,7 +32,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for command in (demo, add, describe, songs, remove, find, near, shared):
+for command in (demo, add, describe, songs, remove, find, near, shared, tab):
     app.command()(command)
 
 

@@ -128,8 +128,20 @@ class QueryForms:
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
         """Read the lick from the form that was given."""
+        from melodex.search.query import lick_from_file, lick_from_song
+
+        typed = self._typed_lick()
+        if typed is not None:
+            return typed
+        if self.file is not None:
+            return lick_from_file(self.file)
+        return lick_from_song(
+            catalogue, self.from_song or "", measures=measure_range(self.measures or "")
+        )
+
+    def _typed_lick(self) -> "Lick | None":
         from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
-        from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
+        from melodex.search.query import lick_from_abc
 
         if self.abc is not None:
             return lick_from_abc(self.abc)
@@ -137,13 +149,7 @@ class QueryForms:
             return lick_from_names(self.notes)
         if self.degrees is not None:
             return lick_from_degrees(self.degrees, self.mode)
-        if self.tab is not None:
-            return lick_from_tab(self.tab, self.tuning)
-        if self.file is not None:
-            return lick_from_file(self.file)
-        return lick_from_song(
-            catalogue, self.from_song or "", measures=measure_range(self.measures or "")
-        )
+        return None if self.tab is None else lick_from_tab(self.tab, self.tuning)
 
 
 def measure_range(text: str) -> tuple[int, int]:

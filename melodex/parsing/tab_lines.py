@@ -10,7 +10,9 @@ from typing import NamedTuple
 from melodex.errors import ScoreParseError
 
 STRINGS = 5
-_HEADING = re.compile(r"\s*(title|tuning|capo|metre|meter|time|key|spacing)\s*:\s*(.*)", re.I)
+_HEADING = re.compile(
+    r"\s*(title|tuning|capo|metre|meter|time|key|spacing)\s*:\s*(.*)", re.IGNORECASE
+)
 _SAME_HEADING = {"meter": "metre", "time": "metre"}
 _TAB_LINE = re.compile(r"\s*([A-Ga-g][#b♯♭]?)?\s*(?=[|:\-])(.*)")
 _DRAWN = frozenset("-|:0123456789")

@@ -25,7 +25,7 @@ from melodex.parsing.tab_spacing import (
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenScore, song_of
 
 _METRE = re.compile(r"(\d{1,2})/(1|2|4|8|16)")
-_KEY = re.compile(r"([A-G][#b]?)\s*([a-z]*)", re.I)
+_KEY = re.compile(r"([A-G][#b]?)\s*([a-z]*)", re.IGNORECASE)
 
 
 def read_text_tab(text: str, file: str, collection: str) -> Reading:

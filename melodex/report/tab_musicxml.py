@@ -48,7 +48,8 @@ def tab_musicxml(tab: Tab, measures: tuple[int, int] | None = None) -> bytes:
     writer = _Writer(tab, chosen)
     part.extend(writer.measure_elements())
     indent(root)
-    return tostring(root, encoding="utf-8", xml_declaration=True) + b"\n"
+    document: bytes = tostring(root, encoding="utf-8", xml_declaration=True)
+    return document + b"\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +138,7 @@ class _Writer:
     def _notes(self, sound: _Sound, value: NoteValue, tie: Tie) -> list[Element]:
         return note_elements(sound.together, value, self._divisions, tie, self._tab.song.key)
 
-    def _add_attributes(
-        self, element: Element, measure: WrittenMeasure, *, is_first: bool
-    ) -> None:
+    def _add_attributes(self, element: Element, measure: WrittenMeasure, *, is_first: bool) -> None:
         song = self._tab.song
         changes = {exact(change.onset): change.metre for change in song.metre_changes}
         if not is_first and measure.onset not in changes:
@@ -204,22 +203,20 @@ class _Writer:
 def _sounds(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[_Sound]:
     """Gather the notes that begin together; each group ends where the next begins, or before."""
     notes = [note for measure in measures for note in measure.notes]
-    reached: dict[int, dict[str, str]] = {}
+    reached: dict[int, tuple[tuple[str, str], ...]] = {}
     latest: dict[int, int] = {}
     for place, note in enumerate(notes):
         before = latest.get(note.string)
         if note.left_hand and before is not None:
-            reached.setdefault(place, {})["stop"] = note.left_hand
-            reached.setdefault(before, {})["start"] = note.left_hand
+            reached[place] = (("stop", note.left_hand),)
+            reached[before] = (*reached.get(before, ()), ("start", note.left_hand))
         latest[note.string] = place
     struck = [
-        Struck(note, tab.pitch(note), reached.get(place, {})) for place, note in enumerate(notes)
+        Struck(note, tab.pitch(note), reached.get(place, ())) for place, note in enumerate(notes)
     ]
     groups = [tuple(group) for _, group in groupby(struck, key=lambda each: each.note.onset)]
     onsets = [exact(group[0].note.onset) for group in groups]
-    ends = [
-        exact(max(each.note.onset + each.note.duration for each in group)) for group in groups
-    ]
+    ends = [exact(max(each.note.onset + each.note.duration for each in group)) for group in groups]
     following = [*onsets[1:], ends[-1]] if ends else []
     return [
         _Sound(onset, min(end, latest_end), group)

@@ -69,9 +69,9 @@ class _Block:
 def _grid(measures: Sequence[WrittenMeasure]) -> _Grid:
     """Find the widest unit that every note and bar line falls on, and how wide to draw it."""
     places = [
-        exact(time) - measure.onset
+        time - measure.onset
         for measure in measures
-        for time in [measure.end, *(note.onset for note in measure.notes)]
+        for time in [measure.end, *(exact(note.onset) for note in measure.notes)]
     ]
     unit = reduce(_common_measure, places, EIGHTH)
     digits = max((len(str(note.fret)) for measure in measures for note in measure.notes), default=1)

@@ -3,7 +3,7 @@
 Source: MusicXML 4.0; the order of the elements in a note is the schema's.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement
@@ -30,7 +30,8 @@ class Struck(NamedTuple):
 
     note: TabNote
     pitch: int
-    reached: Mapping[str, str]  # "start" and "stop" to the hand's movement: "hammer-on", ...
+    # ("start", "hammer-on"), ("stop", "slide"): the left hand's movements that begin and end here.
+    reached: tuple[tuple[str, str], ...]
 
 
 class Tie(NamedTuple):
@@ -112,12 +113,12 @@ def _add_notations(element: Element, struck: Struck, tie: Tie) -> None:
     notations = SubElement(element, "notations")
     for kind in _kinds_of(tie):
         SubElement(notations, "tied", type=kind)
-    reached = {} if tie.stops else struck.reached
-    for kind, movement in reached.items():
+    reached = () if tie.stops else struck.reached
+    for kind, movement in reached:
         if movement == "slide":
             SubElement(notations, "slide", {"type": kind, "line-type": "solid"})
     technical = SubElement(notations, "technical")
-    for kind, movement in reached.items():
+    for kind, movement in reached:
         if movement in _SIGN_OF_TOUCH:
             mark = SubElement(technical, movement, type=kind)
             mark.text = _SIGN_OF_TOUCH[movement] if kind == "start" else None

@@ -18,7 +18,6 @@ _TAB_LINE = re.compile(r"\s*([A-Ga-g][#b♯♭]?)?\s*(?=[|:\-])(.*)")
 _DRAWN = frozenset("-|:0123456789")
 _FEWEST_DRAWN = 4  # characters; fewer are a dash in a sentence
 _BAR_LINE = re.compile(r"\|+")
-_REPEAT_DOTS = ":*o"
 
 
 class TabMeasure(NamedTuple):
@@ -136,12 +135,10 @@ def _measures(system: list[_TabLine], first_number: int, shown: Path) -> Iterato
             raise ScoreParseError(shown, line=line.number, reason=reason)
     for number, strings in zip(count(first_number), zip(*cells, strict=True), strict=False):
         _check_widths(strings, number, numbers, shown)
-        yield TabMeasure(
-            tuple(map(_without_repeat_dots, strings)),
-            numbers,
-            any(text.startswith(":") for text in strings),
-            any(text.endswith(":") for text in strings),
-        )
+        starts = any(text.startswith(":") for text in strings)
+        ends = any(text.endswith(":") for text in strings)
+        without_dots = slice(int(starts), -1 if ends else None)
+        yield TabMeasure(tuple(text[without_dots] for text in strings), numbers, starts, ends)
 
 
 def _cells(drawn: str) -> list[str]:
@@ -162,10 +159,3 @@ def _check_widths(strings: Sequence[str], number: int, lines: Sequence[int], sho
                 f"string 1 is {len(strings[0])}; let the bar lines stand under each other"
             )
             raise ScoreParseError(shown, line=line, reason=reason)
-
-
-def _without_repeat_dots(text: str) -> str:
-    stripped = text.lstrip(_REPEAT_DOTS)
-    text = "-" * (len(text) - len(stripped)) + stripped
-    stripped = text.rstrip(_REPEAT_DOTS)
-    return stripped + "-" * (len(text) - len(stripped))

@@ -165,7 +165,7 @@ class _Layout:
             raise ScoreParseError(self.shown, reason=reason)
         start, length = self.onsets[number - 1], self.lengths[number - 1]
         place_of = dict(zip(columns, places, strict=True))
-        end_of = dict(zip(columns, [*places[1:], length], strict=True))
+        end_of = dict(zip(columns, [*places, length][1:], strict=True))
         return [
             WrittenNote(
                 onset=start + place_of[note.column],

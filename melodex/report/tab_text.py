@@ -59,9 +59,9 @@ class _Grid:
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """A measure as characters, all rows equally long."""
+    """A measure as characters, its rows equally long."""
 
-    above: tuple[str, str]  # chord symbols, measure number
+    above: tuple[str, str]  # chord symbols, measure number; not wider than the rows
     strings: tuple[str, ...]
     fingers: str
 
@@ -109,16 +109,25 @@ def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
             row[column - 1] = _sign(tab, note)
         if note.finger:
             fingers[column] = note.finger
-    _draw_repeat_dots(tab, measure, rows)
-    chords = [" "] * width
+    above = (_chords_above(tab, measure, grid), _number_above(tab, measure))
+    return _with_repeat_dots(
+        tab, measure, _Block(above, tuple(map("".join, rows)), "".join(fingers))
+    )
+
+
+def _chords_above(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> str:
+    row = [" "] * grid.column(measure.end - measure.onset)
     for chord in tab.song.chords:
         if measure.onset <= exact(chord.onset) < measure.end:
             column = grid.column(exact(chord.onset) - measure.onset)
-            chords[column : column + len(chord.text)] = chord.text
+            row[column : column + len(chord.text)] = chord.text
+    return "".join(row)
+
+
+def _number_above(tab: Tab, measure: WrittenMeasure) -> str:
     endings = {exact(line.onset): line.ending for line in tab.song.bar_lines if line.ending}
     ending = f" [{endings[measure.onset]}." if measure.onset in endings else ""
-    above = "".join(chords)[:width].ljust(width), f"{measure.number}{ending}".ljust(width)
-    return _Block(above, tuple(map("".join, rows)), "".join(fingers))
+    return f"{measure.number}{ending}"
 
 
 def _sign(tab: Tab, note: TabNote) -> str:
@@ -132,15 +141,24 @@ def _sign(tab: Tab, note: TabNote) -> str:
     return "\\" if before and before[-1] > note.fret else "/"
 
 
-def _draw_repeat_dots(tab: Tab, measure: WrittenMeasure, rows: Sequence[list[str]]) -> None:
-    for line in tab.song.bar_lines:
-        starts = line.style in ("repeat start", "repeat both")
-        ends = line.style in ("repeat end", "repeat both")
-        for row in (rows[string - 1] for string in _STRINGS_WITH_DOTS):
-            if starts and exact(line.onset) == measure.onset:
-                row[0] = ":"
-            if ends and exact(line.onset) == measure.end:
-                row[-1] = ":"
+def _with_repeat_dots(tab: Tab, measure: WrittenMeasure, block: _Block) -> _Block:
+    """Put a column of dots before or behind a measure that begins or ends a repeat."""
+    styles = [
+        (exact(line.onset), line.style.removeprefix("repeat ")) for line in tab.song.bar_lines
+    ]
+    starts = any(onset == measure.onset and style in ("start", "both") for onset, style in styles)
+    ends = any(onset == measure.end and style in ("end", "both") for onset, style in styles)
+    dots = [
+        ":" if string in _STRINGS_WITH_DOTS else _DASH for string, _ in enumerate(block.strings, 1)
+    ]
+    chords, number = block.above
+    return _Block(
+        (" " * starts + chords, number),
+        tuple(
+            dot * starts + text + dot * ends for dot, text in zip(dots, block.strings, strict=True)
+        ),
+        " " * starts + block.fingers + " " * ends,
+    )
 
 
 def _systems(blocks: Iterable[_Block]) -> Iterator[list[_Block]]:
@@ -159,7 +177,11 @@ def _lines_of(tab: Tab, system: Sequence[_Block]) -> list[str]:
     names = tab.tuning.string_names
     indent = max(map(len, names))
     above = [
-        " " * (indent + 1) + " ".join(block.above[row] for block in system) for row in range(2)
+        " " * (indent + 1)
+        + " ".join(
+            block.above[row].ljust(len(block.fingers))[: len(block.fingers)] for block in system
+        )
+        for row in range(2)
     ]
     below = " " * (indent + 1) + " ".join(block.fingers for block in system)
     strings = [

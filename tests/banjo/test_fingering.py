@@ -30,7 +30,8 @@ SHORT = st.lists(
 
 
 def moments(notes):
-    onset, made = 0.0, []
+    onset = 0.0
+    made: list[Moment] = []
     for pitch, duration, left_hand in notes:
         made.append(Moment(onset, duration, 1, (pitch,), left_hand if made else ""))
         onset += duration

@@ -81,7 +81,7 @@ def test_a_named_file_of_an_unknown_kind_is_a_failure(folder):
 
 
 def test_a_text_in_a_folder_is_taken_by_what_it_holds(folder):
-    (folder / "tab.txt").write_text("|-0-2-|\n" * 5)
+    (folder / "tab.txt").write_text("|-0-0-|\n" * 5)
     (folder / "tune.txt").write_text("X:1\nK:C\nC|\n")
     assert [file.path.name for file in music_files([folder]).files[-2:]] == ["tab.txt", "tune.txt"]
     assert all(read_file(folder / name).songs for name in ("tab.txt", "tune.txt"))

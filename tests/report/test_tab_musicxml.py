@@ -1,7 +1,7 @@
 """Tab as MusicXML: valid by the schema, and read back by music21 and by melodex."""
 
-import importlib.util
 from functools import cache
+from importlib.resources import files
 from pathlib import Path
 
 import music21
@@ -20,8 +20,7 @@ from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
 @cache
 def schema():
     """MusicXML 4.0's own, as the package musicxml carries it."""
-    package = importlib.util.find_spec("musicxml")
-    folder = Path(package.submodule_search_locations[0]) / "generate_classes"
+    folder = Path(str(files("musicxml"))) / "generate_classes"
     return xmlschema.XMLSchema(
         folder / "musicxml_4_0.xsd",
         allow="local",

@@ -22,6 +22,7 @@ class FingeringCosts:
     open_string: float = 0.0  # for each open string, instead of its distance from the aim
     shift: float = 0.3  # for each fret that the hand moves from one note to the next
     stretch: float = 2.0  # where the hand spans five frets instead of four
+    short_string: float = 0.0  # for each note on it, open or not, where it is to drone
     short_string_fretted: float = 2.0  # the left hand must reach over the neck
     same_finger: float = 0.5  # the same right-hand finger twice in a row in a fast passage
     off_the_string: float = 20.0  # a hammered, pulled or slid note on another string than before

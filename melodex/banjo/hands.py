@@ -84,10 +84,12 @@ def cost_of(hands: Hands, costs: FingeringCosts) -> float:
 
 
 def _cost_of_place(place: FretPlace, costs: FingeringCosts) -> float:
+    on_the_short_string = place.string == SHORT_STRING
+    drone = costs.short_string * on_the_short_string
     if not place.fret:
-        return costs.open_string
-    over_the_neck = costs.short_string_fretted * (place.string == SHORT_STRING)
-    return costs.from_aim * abs(place.fret - costs.aim) + over_the_neck
+        return costs.open_string + drone
+    over_the_neck = costs.short_string_fretted * on_the_short_string
+    return costs.from_aim * abs(place.fret - costs.aim) + over_the_neck + drone
 
 
 def stretches(hands: Hands) -> bool:

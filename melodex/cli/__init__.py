@@ -8,6 +8,7 @@ from typing import NoReturn
 import typer
 
 from melodex.cli.add_command import add
+from melodex.cli.arrange_command import arrange
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
@@ -32,7 +33,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-for command in (demo, add, describe, songs, remove, find, near, shared, tab):
+for command in (demo, add, describe, songs, remove, find, near, shared, tab, arrange):
     app.command()(command)
 
 

@@ -128,9 +128,13 @@ def _filled(
             strokes.append(slot)
             continue
         latest = strokes[-1]
-        next_slot = slot.onset + frame.measure.slot_length + ROUNDING
-        taken = {*latest.strings}
-        taken.update(s for m in melody if slot.onset < m.onset < next_slot for s in m.strings)
+        near = frame.measure.slot_length + ROUNDING
+        taken = {
+            string
+            for stroke in [latest, *melody]
+            if abs(stroke.onset - slot.onset) < near
+            for string in stroke.strings
+        }
         strings = _strings_to_fill(pattern[slot.place % len(pattern)], taken, shape)
         places = tuple((string, _held_fret(string, shape, latest.position)) for string in strings)
         if places:

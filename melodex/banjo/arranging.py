@@ -8,7 +8,6 @@ so the simple form, which leaves these out, has the same right hand.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from melodex.banjo.chord_shapes import ChordShape, shape_at
 from melodex.banjo.fingered_tab import strain
@@ -33,6 +32,9 @@ APPROACHES = {
     (4, 2): (0, "hammer-on"), (3, 4): (2, "slide"), (4, 5): (2, "slide"),
 }  # fmt: skip
 FEWEST_SLOTS = 2  # that a melody note with an approach lasts
+# One approach in so many measures is enough for a beginner, and leaves nine steps of ten even, by
+# which ``features.skeleton`` knows a roll and a search finds the melody inside.
+MEASURES_AN_APPROACH = 4
 _SPARE_STRINGS = (SHORT_STRING, 1, 2, 3)  # where a roll's own string is taken
 
 
@@ -123,7 +125,8 @@ def _filled(
     pattern = ROLL_STRINGS[roll or _roll_that_fits(frame)]
     strokes = list(before)
     melody = [*frame.melody, *frame.following]
-    for slot in sorted([*frame.free, *frame.melody], key=lambda each: each.onset):
+    places: list[Slot | _Stroke] = [*frame.free, *frame.melody]
+    for slot in sorted(places, key=lambda each: each.onset):
         if isinstance(slot, _Stroke):
             strokes.append(slot)
             continue
@@ -136,9 +139,9 @@ def _filled(
             for string in stroke.strings
         }
         strings = _strings_to_fill(pattern[slot.place % len(pattern)], taken, shape)
-        places = tuple((string, _held_fret(string, shape, latest.position)) for string in strings)
-        if places:
-            strokes.append(_Stroke(slot.onset, places, is_melody=False, position=latest.position))
+        held = tuple((string, _held_fret(string, shape, latest.position)) for string in strings)
+        if held:
+            strokes.append(_Stroke(slot.onset, held, is_melody=False, position=latest.position))
     return strokes[len(before) :]
 
 
@@ -194,16 +197,17 @@ def _notes(strokes: Sequence[_Stroke], end: float) -> list[TabNote]:
 
 
 def _led_into(strokes: Sequence[_Stroke], measures: Sequence[SlottedMeasure]) -> dict[float, float]:
-    """Choose the melody notes to lead into, one a measure: by onset, half the slot there."""
+    """Choose the melody notes to lead into: by onset, half the slot there."""
     chosen: dict[float, float] = {}
-    for measure in measures:
-        long = FEWEST_SLOTS * measure.slot_length - ROUNDING
-        inside = [s for s in strokes if measure.onset <= s.onset < measure.end]
-        melody = [s for s in inside if s.is_melody]
-        for stroke, following in pairwise([*melody, None]):
-            lasts = (following.onset if following else measure.end) - stroke.onset
-            if stroke.places[0] in APPROACHES and lasts >= long:
-                chosen[stroke.onset] = measure.slot_length / 2
+    for first in range(0, len(measures), MEASURES_AN_APPROACH):
+        phrase = measures[first : first + MEASURES_AN_APPROACH]
+        half, end = phrase[0].slot_length / 2, phrase[-1].end
+        melody = [s for s in strokes if s.is_melody and phrase[0].onset <= s.onset < end]
+        ends = [*(stroke.onset for stroke in melody), end][1:]
+        for stroke, until in zip(melody, ends, strict=True):
+            lasts_long = until - stroke.onset >= FEWEST_SLOTS * 2 * half - ROUNDING
+            if stroke.places[0] in APPROACHES and lasts_long:
+                chosen[stroke.onset] = half
                 break
     return chosen
 

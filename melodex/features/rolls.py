@@ -20,7 +20,7 @@ NOTES_IN_A_ROLL = 8
 _THUMB, _INDEX, _MIDDLE = range(3)
 _FINGER_OF_STRING = {1: _MIDDLE, 2: _INDEX, 4: _THUMB, 5: _THUMB}
 _FINGERS_OF_STRING_3 = (_THUMB, _INDEX)  # either, but one finger throughout a roll
-_FIXED = {
+_FIXED: dict[tuple[int, ...], str] = {
     (_THUMB, _INDEX, _MIDDLE, _THUMB, _MIDDLE, _INDEX, _THUMB, _MIDDLE): FORWARD_REVERSE,
     (_THUMB, _INDEX, _THUMB, _MIDDLE, _THUMB, _INDEX, _THUMB, _MIDDLE): ALTERNATING_THUMB,
 }

@@ -35,7 +35,8 @@ FEWEST_SLOTS = 2  # that a melody note with an approach lasts
 # One approach in so many measures is enough for a beginner, and leaves nine steps of ten even, by
 # which ``features.skeleton`` knows a roll and a search finds the melody inside.
 MEASURES_AN_APPROACH = 4
-_SPARE_STRINGS = (SHORT_STRING, 1, 2, 3)  # where a roll's own string is taken
+# Where a roll's own string is taken: on the beats the drone, so that the melody stands out.
+_SPARE_ON_BEATS, _SPARE_BETWEEN = (SHORT_STRING, 1, 2, 3), (1, 2, 3, SHORT_STRING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +139,7 @@ def _filled(
             if abs(stroke.onset - slot.onset) < near
             for string in stroke.strings
         }
-        strings = _strings_to_fill(pattern[slot.place % len(pattern)], taken, shape)
+        strings = _strings_to_fill(pattern[slot.place % len(pattern)], slot, taken, shape)
         held = tuple((string, _held_fret(string, shape, latest.position)) for string in strings)
         if held:
             strokes.append(_Stroke(slot.onset, held, is_melody=False, position=latest.position))
@@ -146,27 +147,38 @@ def _filled(
 
 
 def _roll_that_fits(frame: _Frame) -> str:
-    """Choose the roll whose strings most melody notes of a measure lie on, of several the first."""
+    """Choose the roll in which the melody of a measure stands out best, of several the first.
 
-    def agreeing(kind: str) -> int:
+    It does where its notes fall on the roll's own strings, and where between them the drone, not
+    another string, falls on the beats.
+    """
+
+    def fit(kind: str) -> int:
         strings = ROLL_STRINGS[kind]
-        return sum(
+        on_its_strings = sum(
             stroke.strings[0] in strings[slot.place % len(strings)]
             for stroke in frame.melody
             for slot in frame.measure.slots
             if abs(slot.onset - stroke.onset) < ROUNDING
         )
+        drones = sum(
+            SHORT_STRING in strings[slot.place % len(strings)]
+            for slot in frame.free
+            if slot.place % 2 == 0
+        )
+        return on_its_strings + drones
 
-    return max((kind for kind in ROLL_STRINGS if kind != PINCH), key=agreeing)
+    return max((kind for kind in ROLL_STRINGS if kind != PINCH), key=fit)
 
 
 def _strings_to_fill(
-    wanted: tuple[int, ...], taken: set[int], shape: ChordShape
+    wanted: tuple[int, ...], slot: Slot, taken: set[int], shape: ChordShape
 ) -> tuple[int, ...]:
     """Return the roll's own strings; a single one that is taken is replaced, a chord tone first."""
     if len(wanted) != 1:
         return tuple(string for string in wanted if string not in taken)
-    candidates = [string for string in (*wanted, *_SPARE_STRINGS) if string not in taken]
+    spare = _SPARE_BETWEEN if slot.place % 2 else _SPARE_ON_BEATS
+    candidates = [string for string in (*wanted, *spare) if string not in taken]
     if candidates[0] != wanted[0]:
         candidates.sort(key=lambda string: not _is_consonant(string, shape))
     return (candidates[0],)

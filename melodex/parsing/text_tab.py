@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from pathlib import Path
 
 from melodex.errors import QueryError, ScoreParseError
@@ -61,7 +61,8 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
     spacing = _spacing(typed, measures, stated_metre, shown)
     lengths = [spacing.length(len(measure.strings[0])) for measure in typed.measures]
     metre = stated_metre or metre_of_length(usual_length(lengths))
-    layout = _Layout(spacing, lengths, tuning, shown)
+    onsets = list(accumulate(lengths, initial=0.0))
+    layout = _Layout(spacing, onsets, tuning, shown)
     bar_lines, repeats = layout.repeats(typed.measures)
     score = WrittenScore(
         notes=[
@@ -69,8 +70,8 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
             for number, notes in enumerate(measures, start=1)
             for note in layout.notes(notes, number)
         ],
-        measures=[WrittenMeasure(onset, None) for onset in layout.onsets],
-        end=sum(lengths),
+        measures=[WrittenMeasure(onset, None) for onset in onsets[:-1]],
+        end=onsets[-1],
         metres=[MetreChange(0.0, metre)],
         key=_key(typed.headings.get("key", "")),
         bar_lines=bar_lines,
@@ -147,14 +148,9 @@ class _Layout:
     """Where the measures lie in time."""
 
     spacing: Spacing
-    lengths: Sequence[float]  # quarter notes of each measure
+    onsets: Sequence[float]  # quarter notes from the start to each measure, and to the end
     tuning: BanjoTuning
     shown: Path
-
-    @property
-    def onsets(self) -> list[float]:
-        """Quarter notes from the start to each measure."""
-        return [sum(self.lengths[:place]) for place in range(len(self.lengths))]
 
     def notes(self, typed: Sequence[TypedNote], number: int) -> list[WrittenNote]:
         """Give the notes of a measure their time and pitch."""
@@ -163,9 +159,9 @@ class _Layout:
         if any(later <= earlier for earlier, later in pairwise(places)):
             reason = f"measure {number} has notes too close together; space its frets evenly"
             raise ScoreParseError(self.shown, reason=reason)
-        start, length = self.onsets[number - 1], self.lengths[number - 1]
+        start, end = self.onsets[number - 1 : number + 1]
         place_of = dict(zip(columns, places, strict=True))
-        end_of = dict(zip(columns, [*places, length][1:], strict=True))
+        end_of = dict(zip(columns, [*places, end - start][1:], strict=True))
         return [
             WrittenNote(
                 onset=start + place_of[note.column],
@@ -180,16 +176,9 @@ class _Layout:
 
     def repeats(self, measures: Sequence[TabMeasure]) -> tuple[list[BarLine], list[RepeatMark]]:
         """List the repeat signs, two at one bar line as one."""
-        starts = {
-            onset
-            for onset, measure in zip(self.onsets, measures, strict=True)
-            if measure.starts_repeat
-        }
-        ends = {
-            onset + length
-            for onset, length, measure in zip(self.onsets, self.lengths, measures, strict=True)
-            if measure.ends_repeat
-        }
+        bounds = list(zip(pairwise(self.onsets), measures, strict=True))
+        starts = {onset for (onset, _), measure in bounds if measure.starts_repeat}
+        ends = {end for (_, end), measure in bounds if measure.ends_repeat}
         marks = [
             RepeatMark(onset, times=2 * (onset in ends), starts=onset in starts)
             for onset in sorted(starts | ends)

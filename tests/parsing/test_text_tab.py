@@ -3,6 +3,8 @@
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from melodex.errors import ScoreParseError
 from melodex.parsing.text_tab import read_text_tab
@@ -169,6 +171,35 @@ def test_frets_too_close_for_their_spacing_are_refused():
     even, silent = "|" + "-0--" * 12 + "|", "|" + "-" * 48 + "|"
     error = reason_for("\n".join([even, silent.replace("|--", "|0-", 1), silent, silent, silent]))
     assert "measure 1 has notes too close together" in error.reason
+
+
+@given(
+    lines=st.lists(
+        st.text(st.sampled_from("|-:0123456789hp/\\\\DBGgx \u266d"), max_size=24), max_size=16
+    )
+)
+def test_rubbish_is_read_or_refused_with_a_sentence(lines):
+    try:
+        (song,) = read_text_tab("\n".join(lines), "shed.tab", "").songs
+    except ScoreParseError as error:
+        assert error.reason  # noqa: PT017 - either outcome is right
+    else:
+        assert len(song.melody)
+
+
+@given(
+    rows=st.lists(
+        st.text(st.sampled_from("-02h"), min_size=12, max_size=12), min_size=5, max_size=5
+    )
+)
+def test_five_even_lines_are_read_or_refused_with_a_sentence(rows):
+    text = "".join(f"|-{row}-|-{row[::-1]}-|\n" for row in rows)
+    try:
+        (song,) = read_text_tab(text, "shed.tab", "").songs
+    except ScoreParseError as error:
+        assert error.reason  # noqa: PT017 - either outcome is right
+    else:
+        assert (song.melody.durations > 0).all()
 
 
 def test_errors_name_the_file():

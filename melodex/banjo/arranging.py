@@ -32,11 +32,10 @@ APPROACHES = {
     (4, 2): (0, "hammer-on"), (3, 4): (2, "slide"), (4, 5): (2, "slide"),
 }  # fmt: skip
 FEWEST_SLOTS = 2  # that a melody note with an approach lasts
-# One approach in so many measures is enough for a beginner, and leaves nine steps of ten even, by
+# One approach in so many measures is enough for a beginner and leaves the line even, by
 # which ``features.skeleton`` knows a roll and a search finds the melody inside.
-MEASURES_AN_APPROACH = 4
-# Where a roll's own string is taken: on the beats the drone, so that the melody stands out.
-_SPARE_ON_BEATS, _SPARE_BETWEEN = (SHORT_STRING, 1, 2, 3), (1, 2, 3, SHORT_STRING)
+MEASURES_AN_APPROACH = 8
+_SPARE_STRINGS = (SHORT_STRING, 1, 2, 3)  # where a roll's own string is taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +138,8 @@ def _filled(
             if abs(stroke.onset - slot.onset) < near
             for string in stroke.strings
         }
-        strings = _strings_to_fill(pattern[slot.place % len(pattern)], slot, taken, shape)
+        wanted, wanted_next = (pattern[(slot.place + n) % len(pattern)] for n in range(2))
+        strings = _strings_to_fill(wanted, wanted_next, taken, shape)
         held = tuple((string, _held_fret(string, shape, latest.position)) for string in strings)
         if held:
             strokes.append(_Stroke(slot.onset, held, is_melody=False, position=latest.position))
@@ -172,16 +172,18 @@ def _roll_that_fits(frame: _Frame) -> str:
 
 
 def _strings_to_fill(
-    wanted: tuple[int, ...], slot: Slot, taken: set[int], shape: ChordShape
+    wanted: tuple[int, ...], wanted_next: tuple[int, ...], taken: set[int], shape: ChordShape
 ) -> tuple[int, ...]:
-    """Return the roll's own strings; a single one that is taken is replaced, a chord tone first."""
+    """Return the roll's own strings; a single one that is taken is replaced.
+
+    The drone or a chord tone comes first, and what the roll does not want next.
+    """
     if len(wanted) != 1:
         return tuple(string for string in wanted if string not in taken)
-    spare = _SPARE_BETWEEN if slot.place % 2 else _SPARE_ON_BEATS
-    candidates = [string for string in (*wanted, *spare) if string not in taken]
-    if candidates[0] != wanted[0]:
-        candidates.sort(key=lambda string: not _is_consonant(string, shape))
-    return (candidates[0],)
+    if wanted[0] not in taken:
+        return wanted
+    candidates = [string for string in _SPARE_STRINGS if string not in taken]
+    return (min(candidates, key=lambda s: (not _is_consonant(s, shape), s in wanted_next)),)
 
 
 def _is_consonant(string: int, shape: ChordShape) -> bool:

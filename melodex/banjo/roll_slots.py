@@ -16,7 +16,6 @@ ROLL_STRINGS: dict[str, tuple[tuple[int, ...], ...]] = {
     BACKWARD: ((1,), (2,), (5,), (1,), (2,), (5,), (1,), (2,)),
     PINCH: ((3,), (), (1, 5), (), (3,), (), (1, 5), ()),
 }
-SLOTS_OF_COMMON_TIME = 8
 _QUARTERS_OF_SHORT_METRES = 2  # a measure no longer than this is filled with sixteenths
 
 

@@ -1,16 +1,19 @@
 """Show a song of the catalogue as five-string tab, and write it to a file."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.banjo.written_tab import written_tab
 from melodex.errors import MelodexError, QueryError
+from melodex.features.rolls import NO_ROLL, rolls_of
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, tuning_named
 from melodex.report.tab_musicxml import tab_musicxml
 from melodex.report.tab_text import tab_text
+from melodex.report.words import measures_in_words
 
 _TEXT, _MUSICXML = {".tab", ".txt"}, {".musicxml", ".xml"}
 
@@ -53,10 +56,22 @@ def tab_of_song(
     is_as_written = tuning is None and not (capo or up_the_neck or octaves)
     tab = written_tab(found) if is_as_written else None
     if tab is not None:
-        return tab
+        return replace(tab, remarks=(*tab.remarks, *_rolls_told(tab)))
     tuned = tuning_named(tuning or OPEN_G.name, capo=capo)
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
     return fingered_tab(found, tuned, costs, octaves=octaves)
+
+
+def _rolls_told(tab: Tab) -> list[str]:
+    """Say which measures have which roll, in a sentence each."""
+    measures_of_roll: dict[str, list[int]] = {}
+    for measure, roll in rolls_of(tab).items():
+        measures_of_roll.setdefault(roll, []).append(measure)
+    measures_of_roll.pop(NO_ROLL, None)
+    return [
+        f"Roll: {roll} in {measures_in_words(measures).replace(', then', ',')}."
+        for roll, measures in measures_of_roll.items()
+    ]
 
 
 def write_tab(tab: Tab, path: Path, *, measures: tuple[int, int] | None = None) -> None:

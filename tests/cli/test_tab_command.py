@@ -4,6 +4,8 @@ import json
 
 import pytest
 
+from tests.songbook import SONGBOOK
+
 TAB = """\
 Coal Shed Roll
 
@@ -40,6 +42,15 @@ def test_a_song_that_came_as_tab_is_shown_as_it_was(run):
     shown = run("tab", "coal shed").out
     assert "G|-0-----0-----" in shown
     assert "measure" not in run("tab", "coal shed").err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_the_rolls_of_an_arrangement_are_told(run):
+    assert run("add", SONGBOOK / "over_the_weighbridge.musicxml").code == 0
+    said = run("tab", "weighbridge").err
+    # Source: the songbook's roll_labels.csv, labelled by hand.
+    assert "Roll: pinch in measures 4, 8, 16." in said
+    assert "Roll: alternating-thumb in measures 9-12." in said
 
 
 @pytest.mark.usefixtures("catalogue")

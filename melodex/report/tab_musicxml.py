@@ -4,7 +4,7 @@ Frets of the short string are numbered as the neck is, which `melodex add` under
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
 from math import lcm
@@ -54,11 +54,12 @@ def tab_musicxml(tab: Tab, measures: tuple[int, int] | None = None) -> bytes:
 
 @dataclass(frozen=True, slots=True)
 class _Sound:
-    """Notes that begin together, or a rest; times in quarter notes."""
+    """Notes that begin together, or a rest, or a part of them; times in quarter notes."""
 
     onset: Fraction
     end: Fraction
     together: tuple[Struck, ...]
+    whole: tuple[Fraction, Fraction]  # from where to where they sound
 
 
 class _Writer:
@@ -102,11 +103,11 @@ class _Writer:
             if onset >= end:
                 continue
             if onset > reached:
-                yield _Sound(reached, onset, ())
-            yield _Sound(onset, end, sound.together)
+                yield _rest(reached, onset)
+            yield replace(sound, onset=onset, end=end)
             reached = end
         if reached < measure.end:
-            yield _Sound(reached, measure.end, ())
+            yield _rest(reached, measure.end)
 
     def _add_music(self, element: Element, measure: WrittenMeasure) -> None:
         chords = [
@@ -127,11 +128,10 @@ class _Writer:
             for value in values:
                 yield rest_element(value, self._divisions)
             return
-        first = exact(sound.together[0].note.onset)
-        whole = next(each for each in self._sounds if each.onset == first)
+        begin, end = sound.whole
         onset = sound.onset
         for value in values:
-            tie = Tie(stops=onset > whole.onset, starts=onset + value.length < whole.end)
+            tie = Tie(stops=onset > begin, starts=onset + value.length < end)
             yield from self._notes(sound, value, tie)
             onset += value.length
 
@@ -200,6 +200,10 @@ class _Writer:
                 SubElement(bar_line, "ending", number=number, type="stop")
 
 
+def _rest(onset: Fraction, end: Fraction) -> _Sound:
+    return _Sound(onset, end, (), (onset, end))
+
+
 def _sounds(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[_Sound]:
     """Gather the notes that begin together; each group ends where the next begins, or before."""
     notes = [note for measure in measures for note in measure.notes]
@@ -219,7 +223,7 @@ def _sounds(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[_Sound]:
     ends = [exact(max(each.note.onset + each.note.duration for each in group)) for group in groups]
     following = [*onsets[1:], ends[-1]] if ends else []
     return [
-        _Sound(onset, min(end, latest_end), group)
+        _Sound(onset, min(end, latest_end), group, (onset, min(end, latest_end)))
         for onset, end, latest_end, group in zip(onsets, ends, following, groups, strict=True)
     ]
 

@@ -132,15 +132,12 @@ def harmony_element(text: str, offset: Fraction) -> Element:
     """Write a chord symbol ("D7", "Am/G"); a kind that lead sheets do not know goes as text."""
     harmony = Element("harmony")
     symbol, _, bass = text.partition("/")
-    if not text.startswith(tuple("ABCDEFG")):
-        root, sign = SubElement(harmony, "root"), "none"
-        with_text(root, "root-step", "C")
-        kind = with_text(harmony, "kind", sign)
-        kind.set("text", text)
-        return harmony
-    sign = _add_step(harmony, "root", symbol)
-    kind = with_text(harmony, "kind", _KIND_OF_SIGN.get(sign, "other"))
-    kind.set("text", sign)
+    if symbol.startswith(tuple("ABCDEFG")):
+        sign = _add_step(harmony, "root", symbol)
+        with_text(harmony, "kind", _KIND_OF_SIGN.get(sign, "other")).set("text", sign)
+    else:  # "N.C.": the schema wants a root all the same
+        _add_step(harmony, "root", "C")
+        with_text(harmony, "kind", "none").set("text", text)
     if bass.startswith(tuple("ABCDEFG")):
         _add_step(harmony, "bass", bass)
     if offset:

@@ -7,7 +7,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, SongArgument
 from melodex.cli.query_options import measure_range
-from melodex.cli.tab_command import TabMeasuresOption, WriteOption, show_or_write
+from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
 
 
 def arrange(

@@ -1,31 +1,13 @@
 """The command `tab`."""
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeAlias
+from typing import Annotated
 
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, SongArgument
-from melodex.cli.output import notice, say
 from melodex.cli.query_options import measure_range
-
-if TYPE_CHECKING:
-    from melodex.model.tablature import Tab
-
-TabMeasuresOption: TypeAlias = Annotated[
-    str | None,
-    typer.Option("--measures", metavar="A-B", help="Only these measures; a pickup is 0."),
-]
-WriteOption: TypeAlias = Annotated[
-    Path | None,
-    typer.Option(
-        "--write", metavar="FILE", help="Write it to FILE: .tab or .txt, or MusicXML (.musicxml)."
-    ),
-]
-OctavesOption: TypeAlias = Annotated[
-    int, typer.Option("--octaves", help="Move the song by so many octaves, -1 for one down.")
-]
+from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
 
 
 def tab(
@@ -41,7 +23,9 @@ def tab(
     up_the_neck: Annotated[
         bool, typer.Option("--up-the-neck", help="Play around the ninth fret.")
     ] = False,
-    octaves: OctavesOption = 0,
+    octaves: Annotated[
+        int, typer.Option("--octaves", help="Move the song by so many octaves, -1 for one down.")
+    ] = 0,
     write: WriteOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
@@ -59,17 +43,3 @@ def tab(
             opened, song, tuning=tuning, capo=capo, up_the_neck=up_the_neck, octaves=octaves
         )
     show_or_write(found, chosen, write)
-
-
-def show_or_write(tab: "Tab", measures: tuple[int, int] | None, write: Path | None) -> None:
-    """Print a tab, or write it to a file; remarks go to standard error."""
-    from melodex.finder.tab_of_song import write_tab
-    from melodex.report.tab_text import tab_text
-
-    for remark in tab.remarks:
-        notice(remark)
-    if write is not None:
-        write_tab(tab, write, measures=measures)
-        notice(f"Written: {write}")
-        return
-    say("\n".join(tab_text(tab, measures)))

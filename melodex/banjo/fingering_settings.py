@@ -13,8 +13,9 @@ FARTHEST_FAST_SHIFT = 4  # frets; more within a fast note is a leap of the hand
 class FingeringCosts:
     """Costs that add up along a fingering; the cheapest is chosen.
 
-    They are set by what players say of the hands (common practice, no source). With them 98 in
-    100 notes of the songbook's hand-made tab get the string and fret that they have there.
+    They are set by what players say of the hands (common practice, no source). With them 97 in
+    100 notes of the songbook's hand-made tab get the string and fret that they have there, 98 where
+    hammer-ons and pull-offs are known beforehand.
     """
 
     aim: int  # the fret around which to play

@@ -46,6 +46,7 @@ def nearest_songs(
     compared = whole_songs(blocks.songs)
     found = most_alike(number, compared, asked, limit=limit)
     levels = _chance_levels(blocks, number, compared, found)
+    numbers: list[int] = found.songs.tolist()
     return [
         NearSong(
             song=blocks.song_ids[other],
@@ -55,7 +56,7 @@ def nearest_songs(
             transposition=transposition,
         )
         for other, score, transposition, level in zip(
-            found.songs.tolist(),
+            numbers,
             found.scores.tolist(),
             found.transpositions.tolist(),
             levels,

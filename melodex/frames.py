@@ -6,7 +6,7 @@ Importing this loads pandas, so nothing does until somebody asks for a table.
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, fields
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -15,6 +15,7 @@ from melodex.features.contour import five_class_contour, three_class_contour
 from melodex.features.intervals import melodic_intervals
 from melodex.features.rhythm import inter_onset_ratios
 from melodex.finder import add_songs as adding
+from melodex.finder import audit as auditing
 from melodex.finder import find_lick as finding
 from melodex.finder import known_material as knowing
 from melodex.finder import list_songs as listing
@@ -25,6 +26,16 @@ from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
+from melodex.model.audit import (
+    AloneSong,
+    AuditedSong,
+    Coverage,
+    CoveredSong,
+    LickUse,
+    NearDuplicate,
+    Overview,
+    SharedPair,
+)
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.known import KnownMeasure, NextSong
 from melodex.model.lesson import NO_LIMITS, Lesson, Limits
@@ -205,6 +216,77 @@ def next_songs(
     """
     found = coming.next_songs(catalogue, Path(student), limit=limit, which=which)
     return _frame(NextSong, found)
+
+
+class AuditTables(NamedTuple):
+    """What an audit tells, a table each; columns as in `melodex audit --json`."""
+
+    songs: pd.DataFrame
+    pairs: pd.DataFrame
+    matrix: pd.DataFrame  # song by song, measures of licks shared; of all a song's on the diagonal
+    near_duplicates: pd.DataFrame
+    taught_often: pd.DataFrame
+    taught_once: pd.DataFrame
+    alone: pd.DataFrame
+    coverage: pd.DataFrame | None = None  # attrs: share, covered, measures; None: not asked for
+    missing: pd.DataFrame | None = None  # licks that the other songs do not teach
+    groups: "Mapping[str | float | None, AuditTables]" = MappingProxyType({})  # by value
+
+
+def audit(
+    catalogue: Catalogue,
+    which: SongFilter = EVERY_SONG,
+    *,
+    against: SongFilter | None = None,
+    by: str | None = None,
+) -> AuditTables:
+    """Tell where songs overlap, repeat each other and leave gaps.
+
+    Parameters
+    ----------
+    which : SongFilter
+        The songs to audit, 500 at most.
+    against : SongFilter or None
+        Other songs: how much of ``which`` do they teach?
+    by : str or None
+        A column, "level" or "term": the same tables for the songs of each value, in ``groups``.
+
+    Raises
+    ------
+    MelodexError
+        If there are too many songs, none to compare with, or no such column.
+    """
+    found = auditing.audit(catalogue, which, against=against, by=by)
+    coverage = found.coverage
+    return _overview_tables(found.overview)._replace(
+        coverage=None if coverage is None else _coverage_table(coverage),
+        missing=None if coverage is None else _frame(LickUse, coverage.missing),
+        groups={group.value: _overview_tables(group.overview) for group in found.groups},
+    )
+
+
+def _overview_tables(overview: Overview) -> AuditTables:
+    ids = [song.song for song in overview.songs]
+    shared = np.diag([song.lick_measures for song in overview.songs])
+    place = {song: number for number, song in enumerate(ids)}
+    for pair in overview.pairs:
+        a, b = place[pair.song_a], place[pair.song_b]
+        shared[a, b] = shared[b, a] = pair.measures
+    return AuditTables(
+        songs=_frame(AuditedSong, overview.songs),
+        pairs=_frame(SharedPair, overview.pairs),
+        matrix=pd.DataFrame(shared, index=ids, columns=ids),
+        near_duplicates=_frame(NearDuplicate, overview.near_duplicates),
+        taught_often=_frame(LickUse, overview.taught_often),
+        taught_once=_frame(LickUse, overview.taught_once),
+        alone=_frame(AloneSong, overview.alone),
+    )
+
+
+def _coverage_table(coverage: Coverage) -> pd.DataFrame:
+    table = _frame(CoveredSong, coverage.songs)
+    table.attrs = {name: getattr(coverage, name) for name in ("share", "covered", "measures")}
+    return table
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

@@ -8,6 +8,7 @@ from typing import NoReturn
 import typer
 
 from melodex.cli.add_command import add
+from melodex.cli.audit_command import audit
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
@@ -40,7 +41,7 @@ COMMANDS = (
     *(demo, add, describe, songs, remove),
     *(find, near, shared),
     *(licks, keep, kept, forget),
-    *(lessons, known),
+    *(lessons, known, audit),
 )
 for command in COMMANDS:
     app.command()(command)

@@ -3,7 +3,7 @@
 Importing this loads pandas, so nothing does until somebody asks for a table.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -26,16 +26,7 @@ from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
-from melodex.model.audit import (
-    AloneSong,
-    AuditedSong,
-    Coverage,
-    CoveredSong,
-    LickUse,
-    NearDuplicate,
-    Overview,
-    SharedPair,
-)
+from melodex.model.audit import PARTS, CoveredSong, LickUse, Overview
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.known import KnownMeasure, NextSong
 from melodex.model.lesson import NO_LIMITS, Lesson, Limits
@@ -223,14 +214,14 @@ class AuditTables(NamedTuple):
 
     songs: pd.DataFrame
     pairs: pd.DataFrame
-    matrix: pd.DataFrame  # song by song, measures of licks shared; of all a song's on the diagonal
     near_duplicates: pd.DataFrame
     taught_often: pd.DataFrame
     taught_once: pd.DataFrame
     alone: pd.DataFrame
-    coverage: pd.DataFrame | None = None  # attrs: share, covered, measures; None: not asked for
-    missing: pd.DataFrame | None = None  # licks that the other songs do not teach
-    groups: "Mapping[str | float | None, AuditTables]" = MappingProxyType({})  # by value
+    matrix: pd.DataFrame  # song by song: measures of licks shared; the diagonal: of all licks
+    coverage: pd.DataFrame | None  # its attrs: share, covered, measures of all songs
+    missing: pd.DataFrame | None  # licks that the other songs do not teach
+    groups: "Mapping[str | float | None, AuditTables]"  # by value
 
 
 def audit(
@@ -247,9 +238,9 @@ def audit(
     which : SongFilter
         The songs to audit, 500 at most.
     against : SongFilter or None
-        Other songs: how much of ``which`` do they teach?
+        Other songs: ``coverage`` tells how much of ``which`` they teach.
     by : str or None
-        A column, "level" or "term": the same tables for the songs of each value, in ``groups``.
+        A column, "level" or "term": ``groups`` tells the same of the songs of each value.
 
     Raises
     ------
@@ -257,36 +248,20 @@ def audit(
         If there are too many songs, none to compare with, or no such column.
     """
     found = auditing.audit(catalogue, which, against=against, by=by)
-    coverage = found.coverage
-    return _overview_tables(found.overview)._replace(
-        coverage=None if coverage is None else _coverage_table(coverage),
-        missing=None if coverage is None else _frame(LickUse, coverage.missing),
-        groups={group.value: _overview_tables(group.overview) for group in found.groups},
-    )
+    groups = {group.value: _audit_tables(group.overview) for group in found.groups}
+    tables = _audit_tables(found.overview)._replace(groups=groups)
+    if (whole := found.coverage) is None:
+        return tables
+    coverage = _frame(CoveredSong, whole.songs)
+    coverage.attrs = {name: getattr(whole, name) for name in ("share", "covered", "measures")}
+    return tables._replace(coverage=coverage, missing=_frame(LickUse, whole.missing))
 
 
-def _overview_tables(overview: Overview) -> AuditTables:
+def _audit_tables(overview: Overview) -> AuditTables:
+    tables = [_frame(kind, getattr(overview, name)) for name, kind in PARTS.items()]
     ids = [song.song for song in overview.songs]
-    shared = np.diag([song.lick_measures for song in overview.songs])
-    place = {song: number for number, song in enumerate(ids)}
-    for pair in overview.pairs:
-        a, b = place[pair.song_a], place[pair.song_b]
-        shared[a, b] = shared[b, a] = pair.measures
-    return AuditTables(
-        songs=_frame(AuditedSong, overview.songs),
-        pairs=_frame(SharedPair, overview.pairs),
-        matrix=pd.DataFrame(shared, index=ids, columns=ids),
-        near_duplicates=_frame(NearDuplicate, overview.near_duplicates),
-        taught_often=_frame(LickUse, overview.taught_often),
-        taught_once=_frame(LickUse, overview.taught_once),
-        alone=_frame(AloneSong, overview.alone),
-    )
-
-
-def _coverage_table(coverage: Coverage) -> pd.DataFrame:
-    table = _frame(CoveredSong, coverage.songs)
-    table.attrs = {name: getattr(coverage, name) for name in ("share", "covered", "measures")}
-    return table
+    matrix = pd.DataFrame(overview.matrix(), index=ids, columns=ids)
+    return AuditTables._make((*tables, matrix, None, None, {}))
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

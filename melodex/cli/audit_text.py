@@ -7,7 +7,7 @@ from typing import Any
 from melodex.cli.match_text import CAUTION
 from melodex.cli.output import notice, print_table, say
 from melodex.model.audit import (
-    AloneSong,
+    PARTS,
     Audit,
     Coverage,
     CoveredSong,
@@ -20,13 +20,6 @@ from melodex.model.audit import (
 from melodex.report.words import chance_in_words, half_steps_in_words
 
 Rows = Sequence[Mapping[str, object]]
-_KINDS = {
-    "pairs": SharedPair,
-    "near_duplicates": NearDuplicate,
-    "taught_often": LickUse,
-    "taught_once": LickUse,
-    "alone": AloneSong,
-}
 _GROUP_NAMES = (
     *("value", "songs", "measures", "lick_measures"),
     *("pairs", "near_duplicates", "taught_often", "taught_once", "alone"),
@@ -46,8 +39,8 @@ def table_of(audit: Audit, part: str) -> tuple[list[str], Rows]:
         return _matrix(audit.overview)
     if part == "groups":
         return list(_GROUP_NAMES), [_group_row(group) for group in audit.groups]
-    if part in _KINDS:
-        return _table(_KINDS[part], getattr(audit.overview, part))
+    if part in PARTS:
+        return _table(PARTS[part], getattr(audit.overview, part))
     coverage = audit.coverage or Coverage(None, 0, 0, (), ())
     if part == "missing":
         return _table(LickUse, coverage.missing)
@@ -61,19 +54,18 @@ def _table(kind: type[Any], records: Sequence[Any]) -> tuple[list[str], Rows]:
 def _matrix(overview: Overview) -> tuple[list[str], Rows]:
     """Give shared measures song by song, each song's own licks on the diagonal."""
     ids = [song.song for song in overview.songs]
-    rows: dict[str, dict[str, object]] = {
-        song.song: {"song": song.song} | dict.fromkeys(ids, 0) | {song.song: song.lick_measures}
-        for song in overview.songs
-    }
-    for pair in overview.pairs:
-        rows[pair.song_a][pair.song_b] = rows[pair.song_b][pair.song_a] = pair.measures
-    return ["song", *ids], list(rows.values())
+    rows: list[dict[str, object]] = [
+        {"song": song, **dict(zip(ids, row, strict=True))}
+        for song, row in zip(ids, overview.matrix().tolist(), strict=True)
+    ]
+    return ["song", *ids], rows
 
 
 def _group_row(group: Group) -> dict[str, object]:
     overview = group.overview
-    sizes = {name: len(getattr(overview, name)) for name in ("songs", *_KINDS)}
-    return sizes | {
+    sizes = {name: len(getattr(overview, name)) for name in PARTS}
+    return {
+        **sizes,
         "value": group.value,
         "measures": sum(song.measures for song in overview.songs),
         "lick_measures": sum(

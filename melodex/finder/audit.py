@@ -162,7 +162,7 @@ def _uses(overlap: _Overlap, numbers: Sequence[int]) -> list[LickUse]:
             songs=int(np.count_nonzero(counts[:, lick])),
             places=int(counts[:, lick].sum()),
             taught_in=tuple(
-                material.songs[numbers[row]] for row in np.flatnonzero(counts[:, lick])
+                material.songs[numbers[row]] for row in np.flatnonzero(counts[:, lick]).tolist()
             ),
         )
         for lick, name in enumerate(material.licks)
@@ -181,7 +181,7 @@ def _pairs(overlap: _Overlap, numbers: Sequence[int]) -> tuple[SharedPair, ...]:
             measures=int(overlap.shared[a, b]),
             share_a=_share(int(overlap.covered[a, b]), overlap.sizes[a]),
             share_b=_share(int(overlap.covered[b, a]), overlap.sizes[b]),
-            licks=tuple(material.licks[lick] for lick in np.flatnonzero(has[a] & has[b])),
+            licks=tuple(material.licks[lick] for lick in np.flatnonzero(has[a] & has[b]).tolist()),
         )
         for place, a in enumerate(numbers)
         for b in numbers[place + 1 :]

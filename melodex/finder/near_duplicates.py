@@ -44,7 +44,7 @@ def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDupl
         ):
             if score < ALIKE:
                 break  # the best come first
-            song_a, song_b = blocks.song_ids[number], blocks.song_ids[other]
+            song_a, song_b = (blocks.song_ids[each] for each in (number, int(other)))
             pairs.append(
                 NearDuplicate(
                     song_a=song_a,

@@ -1,6 +1,12 @@
 """Audits: where the songs of a repertoire overlap, repeat each other and leave gaps."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +76,31 @@ class Overview:
     taught_often: tuple[LickUse, ...]  # by two songs or more, by most first
     taught_once: tuple[LickUse, ...]  # by one of these songs only
     alone: tuple[AloneSong, ...]
+
+    def matrix(self) -> NDArray[np.int64]:
+        """Give the measures of licks that each two songs share, shape (n_songs, n_songs).
+
+        On the diagonal stand those of all licks of a song.
+        """
+        place = {song.song: number for number, song in enumerate(self.songs)}
+        shared = np.diag(np.array([song.lick_measures for song in self.songs], np.int64))
+        for pair in self.pairs:
+            a, b = place[pair.song_a], place[pair.song_b]
+            shared[a, b] = shared[b, a] = pair.measures
+        return shared
+
+
+PARTS: Mapping[str, type[Any]] = MappingProxyType(
+    {
+        "songs": AuditedSong,
+        "pairs": SharedPair,
+        "near_duplicates": NearDuplicate,
+        "taught_often": LickUse,
+        "taught_once": LickUse,
+        "alone": AloneSong,
+    }
+)
+"""The lists of an overview, and what each holds."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,16 +23,14 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 MATRIX, LICKS, LESSONS = "shared_material.svg", "licks_by_songs.svg", "new_material.svg"
+PALER = 1.4  # than the darkest colour is the most that is shared: a black frame stays seen
 CELL = 0.26  # inches, room for a number of two digits
 LONGEST_NAME = 48  # characters of a title or lick
 SMALL, NORMAL = 7, 9  # points
 BLUE, GREY = "#0072B2", "#D9D9D9"  # the one dark, the other light, in whatever eyes
-_LOOK = {
-    "svg.fonttype": "none",
-    "svg.hashsalt": "melodex",  # else each drawing has other ids
-    "text.parse_math": False,  # a title may hold dollar signs
-    "font.size": NORMAL,
-}
+
+_Named = tuple[str, str]
+"""A song's id and title."""
 
 
 def draw_overview(overview: Overview, folder: Path) -> list[Path]:
@@ -51,9 +49,10 @@ def draw_overview(overview: Overview, folder: Path) -> list[Path]:
     licks = [*overview.taught_often, *overview.taught_once]
     if not licks:
         return []
-    titles, shared = _songs_with_licks(overview)
-    order = clustered_order(shared)
-    names = [titles[place] for place in order]
+    shared = overview.matrix()
+    with_licks = np.flatnonzero(np.diag(shared))
+    order = with_licks[clustered_order(shared[np.ix_(with_licks, with_licks)])]
+    names = [(overview.songs[place].song, overview.songs[place].title) for place in order.tolist()]
     alike = [(pair.song_a, pair.song_b) for pair in overview.near_duplicates]
     return [
         _write(
@@ -77,27 +76,20 @@ def draw_lessons(lessons: Sequence[Lesson], folder: Path) -> list[Path]:
     return [_write(folder / LESSONS, lambda figure: _bars(figure, lessons))]
 
 
-_Named = tuple[str, str]
-"""A song's id and title."""
-
-
-def _songs_with_licks(overview: Overview) -> tuple[list[_Named], NDArray[np.int64]]:
-    """Give the songs that have a lick, and the measures that each two share."""
-    songs = [song for song in overview.songs if song.lick_measures]
-    place = {song.song: number for number, song in enumerate(songs)}
-    shared = np.diag(np.array([song.lick_measures for song in songs], np.int64))
-    for pair in overview.pairs:
-        a, b = place[pair.song_a], place[pair.song_b]
-        shared[a, b] = shared[b, a] = pair.measures
-    return [(song.song, song.title) for song in songs], shared
-
-
 def _write(path: Path, draw: Callable[["Figure"], None]) -> Path:
     """Draw into a file, the same bytes each time."""
     from matplotlib import rc_context
     from matplotlib.figure import Figure
 
-    with rc_context(_LOOK), warnings.catch_warnings():
+    look = rc_context(
+        {
+            "svg.fonttype": "none",
+            "svg.hashsalt": "melodex",  # else each drawing has other ids
+            "text.parse_math": False,  # a title may hold dollar signs
+            "font.size": NORMAL,
+        }
+    )
+    with look, warnings.catch_warnings():
         # The viewer's fonts write the text, whatever letters the one that measures it lacks.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
         figure = Figure()
@@ -131,10 +123,10 @@ def _matrix(
     corners = np.array([[-0.5, -0.5], [-0.5, 0.5], [0.5, 0.5], [0.5, -0.5]])
     colours = PolyCollection(list(corners + cells[:, np.newaxis, ::-1]), cmap="cividis_r")
     colours.set_array(values)
-    colours.set_clim(0, most)
+    colours.set_clim(0, PALER * most)
     axes.add_collection(colours)
     for (row, column), value in zip(cells.tolist(), values.tolist(), strict=True):
-        _number(axes, column, row, value, "white" if value > most / 2 else "black")
+        _number(axes, column, row, value, "white" if 2 * value > PALER * most else "black")
     for place, value in enumerate(np.diag(shared).tolist()):
         axes.add_patch(Rectangle((place - 0.5, place - 0.5), 1, 1, color=GREY))
         _number(axes, place, place, value, "black")
@@ -159,7 +151,8 @@ def _dots(figure: "Figure", songs: Sequence[_Named], licks: Sequence[LickUse]) -
     )
     place_of = {song: place for place, (song, _) in enumerate(songs)}
     dots = [(place_of[song], row) for row, use in enumerate(licks) for song in use.taught_in]
-    axes.scatter(*zip(*dots, strict=True), s=70, color=BLUE)
+    columns, rows = np.array(dots).T
+    axes.scatter(columns, rows, s=70, color=BLUE)
     _headline(axes, "Which song has which lick", "behind each lick, in how many of these songs")
 
 

@@ -25,7 +25,12 @@ if TYPE_CHECKING:
         shared_phrases,
     )
     from melodex.model.lesson import Limits
-    from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
+    from melodex.parsing.lick_text import (
+        lick_from_degrees,
+        lick_from_names,
+        lick_from_notes,
+        lick_from_tab,
+    )
     from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
 __all__ = [
@@ -42,6 +47,7 @@ __all__ = [
     "lick_from_names",
     "lick_from_notes",
     "lick_from_song",
+    "lick_from_tab",
     "list_songs",
     "melody_vectors",
     "nearest_songs",
@@ -72,7 +78,12 @@ _HOMES = {
         "shared_phrases",
     ],
     "melodex.model.lesson": ["Limits"],
-    "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_notes"],
+    "melodex.parsing.lick_text": [
+        "lick_from_degrees",
+        "lick_from_names",
+        "lick_from_notes",
+        "lick_from_tab",
+    ],
     "melodex.search.query": ["lick_from_abc", "lick_from_file", "lick_from_song"],
 }
 

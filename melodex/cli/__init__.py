@@ -8,6 +8,7 @@ from typing import NoReturn
 import typer
 
 from melodex.cli.add_command import add
+from melodex.cli.arrange_command import arrange
 from melodex.cli.audit_command import audit
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
@@ -21,6 +22,7 @@ from melodex.cli.next_command import next_song
 from melodex.cli.remove_command import remove
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
+from melodex.cli.tab_command import tab
 from melodex.errors import MelodexError
 
 INTERRUPTED, CUT_OFF = 130, 141  # 128 + SIGINT and 128 + SIGPIPE, as shells report them
@@ -42,6 +44,7 @@ COMMANDS = (
     *(find, near, shared),
     *(licks, keep, kept, forget),
     *(lessons, known, audit),
+    *(tab, arrange),
 )
 for command in COMMANDS:
     app.command()(command)

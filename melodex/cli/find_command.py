@@ -25,6 +25,8 @@ from melodex.cli.query_options import (
     ModeOption,
     NotesOption,
     QueryForms,
+    TabOption,
+    TuningOption,
 )
 
 if TYPE_CHECKING:
@@ -38,6 +40,8 @@ def find(
     notes: NotesOption = None,
     degrees: DegreesOption = None,
     mode: ModeOption = "major",
+    tab: TabOption = None,
+    tuning: TuningOption = "open G",
     from_song: FromOption = None,
     measures: MeasuresOption = None,
     file: FileOption = None,
@@ -71,7 +75,9 @@ def find(
     from melodex.index.store import open_catalogue
     from melodex.model.match import Match
 
-    forms = QueryForms(abc, notes, degrees, mode, from_song, measures, file, kept=lick_name)
+    forms = QueryForms(
+        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
+    )
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         lick = forms.lick(opened)

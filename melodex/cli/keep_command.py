@@ -17,6 +17,8 @@ from melodex.cli.query_options import (
     ModeOption,
     NotesOption,
     QueryForms,
+    TabOption,
+    TuningOption,
 )
 from melodex.model.recurring import KeptLick
 
@@ -35,6 +37,8 @@ def keep(
     notes: NotesOption = None,
     degrees: DegreesOption = None,
     mode: ModeOption = "major",
+    tab: TabOption = None,
+    tuning: TuningOption = "open G",
     from_song: FromOption = None,
     measures: MeasuresOption = None,
     file: FileOption = None,
@@ -49,7 +53,9 @@ def keep(
     from melodex.finder.kept_licks import keep_lick
     from melodex.index.store import open_catalogue
 
-    forms = QueryForms(abc, notes, degrees, mode, from_song, measures, file, listed=listed)
+    forms = QueryForms(
+        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, listed=listed
+    )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         keep_lick(opened, name, forms.lick(opened))
     say(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")

@@ -1,8 +1,9 @@
 """The command `known`."""
 
 from dataclasses import asdict
+from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -48,14 +49,19 @@ def known(
 
 def _print_measures(found: "KnownMaterial", *, as_csv: bool) -> None:
     from melodex.report.lesson_words import known_from_in_words, share_in_words
+    from melodex.report.words import measures_listed
 
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"measure": measure.measure, "known_from": known_from_in_words(measure)}
         for measure in found.measures
     ]
     if as_csv:
         print_csv(["measure", "known_from"], rows)
         return
-    print_table({"measure #": "measure", "known from": "known_from"}, rows)
+    runs = [
+        {"measures": measures_listed([row["measure"] for row in run]), "known_from": origin}
+        for origin, run in groupby(rows, key=lambda row: row["known_from"])
+    ]
+    print_table({"measures #": "measures", "known from": "known_from"}, runs)
     say()
     say("\n".join(share_in_words(found)))

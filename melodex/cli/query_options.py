@@ -52,6 +52,24 @@ ModeOption: TypeAlias = Annotated[
         rich_help_panel=_THE_LICK,
     ),
 ]
+TabOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--tab",
+        metavar="TEXT",
+        help="Strings and frets, a value may follow: '4:0 3:0:q 2:1'.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
+TuningOption: TypeAlias = Annotated[
+    str,
+    typer.Option(
+        "--tuning",
+        metavar="NAME",
+        help="The tuning that --tab is for: 'open G', 'double C', gDGBD, ...",
+        rich_help_panel=_THE_LICK,
+    ),
+]
 FromOption: TypeAlias = Annotated[
     str | None,
     typer.Option(
@@ -98,6 +116,8 @@ class QueryForms:
     notes: str | None
     degrees: str | None
     mode: str
+    tab: str | None
+    tuning: str
     from_song: str | None
     measures: str | None
     file: Path | None
@@ -105,14 +125,14 @@ class QueryForms:
     listed: str | None = None  # a number or name out of the last list of recurring licks
 
     def __post_init__(self) -> None:
-        given = [
-            self.abc, self.notes, self.degrees, self.from_song, self.file, self.kept, self.listed
-        ]  # fmt: skip
-        count = sum(form is not None for form in given)
+        typed = (self.abc, self.notes, self.degrees, self.tab)
+        elsewhere = (self.from_song, self.file, self.kept, self.listed)
+        count = sum(form is not None for form in (*typed, *elsewhere))
         if count != 1:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
-                "give exactly one of --abc, --notes, --degrees, --from, --file or a known lick.",
+                "give exactly one of --abc, --notes, --degrees, --tab, --from, --file "
+                "or a known lick.",
             )
         if (self.from_song is None) != (self.measures is None):
             raise QueryError(
@@ -134,7 +154,7 @@ class QueryForms:
         return self._written_lick()
 
     def _written_lick(self) -> "Lick":
-        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
+        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
         from melodex.search.query import lick_from_abc, lick_from_file
 
         if self.abc is not None:
@@ -143,6 +163,8 @@ class QueryForms:
             return lick_from_names(self.notes)
         if self.degrees is not None:
             return lick_from_degrees(self.degrees, self.mode)
+        if self.tab is not None:
+            return lick_from_tab(self.tab, self.tuning)
         return lick_from_file(self.file or Path())
 
 

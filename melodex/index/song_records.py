@@ -34,7 +34,7 @@ _MEASURE_GRID = np.dtype([("onsets", "<f8"), ("numbers", "<i4")])
 # Fields of a song that are kept as one JSON object; the others have columns of their own.
 _STATED = (
     "other_titles", "key", "metre", "metre_changes", "tempo", "chords", "bar_lines", "lyrics",
-    "tuning", "remarks",
+    "tuning", "touches", "remarks",
 )  # fmt: skip
 _NO_ATTACHED_NOTES = AttachedNotes.none()
 

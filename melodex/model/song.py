@@ -44,6 +44,15 @@ class Syllable:
 
 
 @dataclass(frozen=True, slots=True)
+class Touch:
+    """How the hands sound one note of the melody, where the source says so."""
+
+    note: int
+    left_hand: str = ""  # how it is reached from the note before: "hammer-on", "pull-off", "slide"
+    finger: str = ""  # of the right hand, "T", "I" or "M"; "" where none is stated
+
+
+@dataclass(frozen=True, slots=True)
 class Source:
     """Where a song was read."""
 
@@ -89,6 +98,7 @@ class Song:
     bar_lines: tuple[BarLine, ...] = ()
     lyrics: tuple[Syllable, ...] = ()
     tuning: tuple[int, ...] = ()  # MIDI pitch of open strings, string 1 first, capo included
+    touches: tuple[Touch, ...] = ()  # in the order of their notes
     remarks: tuple[str, ...] = field(default=())  # what the reader noticed, a sentence each
 
     def __post_init__(self) -> None:

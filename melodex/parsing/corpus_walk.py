@@ -9,7 +9,7 @@ from pathlib import Path
 from melodex.errors import MelodexError
 from melodex.model.reading import Failure
 from melodex.parsing.file_content import explain_os_error
-from melodex.parsing.formats import SUFFIXES, unknown_suffix
+from melodex.parsing.formats import SUFFIXES, is_music, unknown_suffix
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ def _bundled_root() -> Path:
 
 
 def _readable(folder: Path) -> Iterator[Path]:
-    return (path for path in folder.rglob("*") if path.suffix.lower() in SUFFIXES)
+    return (path for path in folder.rglob("*") if is_music(path))
 
 
 class _Walker:
@@ -130,7 +130,7 @@ class _Walker:
         for path in paths:
             if path in folders:
                 self._walk_folder(path)
-            elif path.suffix.lower() in SUFFIXES:
+            elif is_music(path):
                 self._take(path)
             else:
                 self.skipped += 1

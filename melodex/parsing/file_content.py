@@ -4,9 +4,11 @@ import re
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
+from melodex.parsing.tab_lines import holds_tab
 
 LARGEST_FILE = 64 * 2**20  # bytes; the largest score that music21 carries unpacks to 11 MB
 ABC, KERN, MIDI, XML, ZIP = "ABC", "Humdrum kern", "a MIDI file", "XML", "a zip archive"
+TEXT_TAB = "five-line tab"
 PLAIN_TEXT, BINARY = "plain text", "binary data"
 
 _OPENING = 4096  # bytes that are enough to tell what a file holds
@@ -63,6 +65,18 @@ def read_bounded(path: Path, shown: Path) -> bytes:
     return content
 
 
+def opening_of(path: Path) -> bytes:
+    """Return the first bytes of a file, enough to tell what it holds.
+
+    Raises
+    ------
+    OSError
+        If it cannot be read.
+    """
+    with path.open("rb") as stream:
+        return stream.read(_OPENING)
+
+
 def explain_os_error(error: OSError) -> str:
     """Say in plain words why the system would not open something."""
     if isinstance(error, PermissionError):
@@ -83,7 +97,7 @@ def looks_like(content: bytes) -> str:
     for mark, kind in _TEXT_MARKS:
         if mark.match(opening):
             return kind
-    return PLAIN_TEXT
+    return TEXT_TAB if holds_tab(opening) else PLAIN_TEXT
 
 
 def decode_text(content: bytes) -> str:

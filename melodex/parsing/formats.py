@@ -11,10 +11,12 @@ from melodex.parsing.file_content import (
     KERN,
     MIDI,
     PLAIN_TEXT,
+    TEXT_TAB,
     XML,
     ZIP,
     decode_text,
     looks_like,
+    opening_of,
     read_bounded,
 )
 from melodex.parsing.mxl_archive import scores_in_archive
@@ -33,8 +35,11 @@ _KIND_OF_SUFFIX = {
     ".midi": MIDI,
     ".krn": KERN,
     ".kern": KERN,
+    ".tab": TEXT_TAB,
+    ".txt": TEXT_TAB,
 }
 SUFFIXES = frozenset(_KIND_OF_SUFFIX)
+_SAY_LITTLE = frozenset({".tab", ".txt"})  # suffixes of all sorts of text; its content decides
 
 
 def read_file(path: Path, *, collection: str = "", shown_as: str | None = None) -> Reading:
@@ -69,11 +74,24 @@ def _checked_kind(content: bytes, suffix: str, shown: Path) -> str:
     if named is None:
         raise ScoreParseError(shown, reason=unknown_suffix(suffix))
     found = looks_like(content)
+    if suffix in _SAY_LITTLE and found == ABC:
+        return ABC
     may_be_text = found == PLAIN_TEXT and named not in (MIDI, ZIP)
     if found != named and not may_be_text:
         reason = f"it looks like {found}, not like {named} as its suffix {suffix} says"
         raise ScoreParseError(shown, reason=reason)
     return named
+
+
+def is_music(path: Path) -> bool:
+    """Tell whether a file found in a folder is one to read: by its suffix, text by its content."""
+    suffix = path.suffix.lower()
+    if suffix not in _SAY_LITTLE:
+        return suffix in SUFFIXES
+    try:
+        return looks_like(opening_of(path)) in (ABC, TEXT_TAB)
+    except OSError:
+        return True  # so that the reader says what is wrong
 
 
 def unknown_suffix(suffix: str) -> str:
@@ -86,6 +104,12 @@ def _read_abc(content: bytes, file: str, collection: str) -> Reading:
     line_is_phrase = collection in ONE_LINE_IS_ONE_PHRASE
     text = decode_abc(content)
     return read_abc(text, file, collection=collection, line_is_phrase=line_is_phrase)
+
+
+def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
+    from melodex.parsing.text_tab import read_text_tab  # few catalogues hold any
+
+    return read_text_tab(decode_text(content), file, collection)
 
 
 # The readers below stand on music21, which takes longer to load than most files to read, so each
@@ -122,4 +146,5 @@ _READERS: dict[str, Callable[[bytes, str, str], Reading]] = {
     ZIP: _read_mxl,
     MIDI: _read_midi,
     KERN: _read_kern,
+    TEXT_TAB: _read_text_tab,
 }

@@ -1,4 +1,4 @@
-"""Licks typed as text: note names and scale degrees, with optional note values."""
+"""Licks typed as text: note names, scale degrees or tab, with optional note values."""
 
 import re
 from collections.abc import Callable
@@ -12,6 +12,7 @@ from melodex.model.key import SHARPS_OF_MODE, signature_of
 from melodex.model.lick import Lick
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
 from melodex.model.metre import Metre
+from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
 
 COMMON_TIME = Metre(4, 4)
@@ -23,6 +24,7 @@ _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
 _NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?\d+)")
 _DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
+_FRET = re.compile(r"([1-5]):(\d{1,2})")
 _VALUE = re.compile(r"([whqest])(\.{0,3})")
 
 
@@ -112,14 +114,34 @@ def lick_from_degrees(text: str, mode: str = "major") -> Lick:
     return _lick_of_words(text, lambda word: _pitch_of_degree(word, mode))
 
 
-def _lick_of_words(text: str, pitch_of: Callable[[str], int]) -> Lick:
+def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
+    """Read strings and frets: "4:0 3:0:q 2:1", values as in ``lick_from_names``.
+
+    A lick is what sounds: the same notes on other strings are the same lick.
+
+    Parameters
+    ----------
+    tuning : str
+        The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
+        are numbered as the neck is: 5:7 is two half-steps above open.
+
+    Raises
+    ------
+    QueryError
+        If a string, fret, value or tuning cannot be understood, or the neck has no such fret.
+    """
+    tuned = tuning_named(tuning)
+    return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuned), colons_in_name=1)
+
+
+def _lick_of_words(text: str, pitch_of: Callable[[str], int], *, colons_in_name: int = 0) -> Lick:
     pitches: list[int] = []
     durations: list[float] = []
     value = NOTE_VALUES["e"]
     for word in text.replace("|", " ").split():
-        name, colon, value_text = word.partition(":")
-        value = _quarter_notes(value_text, word) if colon else value
-        pitches.append(pitch_of(name))
+        parts = word.split(":", colons_in_name + 1)
+        value = _quarter_notes(parts.pop(), word) if len(parts) > colons_in_name + 1 else value
+        pitches.append(pitch_of(":".join(parts)))
         durations.append(value)
     onsets = np.cumsum([0.0, *durations])[:-1]
     return lick_from_notes(pitches, onsets.tolist(), durations, came_from=text.strip())
@@ -152,6 +174,22 @@ def _pitch_of_degree(word: str, mode: str) -> int:
     octave += octave_marks.count("'") - octave_marks.count(",")
     pitch = TONIC_OF_DEGREES + 12 * octave + _LETTERS[letter] + alteration
     return _within_midi(pitch, word)
+
+
+def _pitch_of_fret(word: str, tuning: BanjoTuning) -> int:
+    match = _FRET.fullmatch(word)
+    if match is None:
+        raise QueryError(
+            f"'{word}' is no string and fret.", "write them with a colon between: 4:0 3:2 2:1:q."
+        )
+    string, fret = int(match[1]), int(match[2])
+    if not tuning.has(string, fret):
+        raise QueryError(
+            f"String {string} has no fret {fret}.",
+            f"give 0 (open) or a fret up to {HIGHEST_FRET - tuning.capo}; the short string begins "
+            f"at fret {tuning.short_string_nut}.",
+        )
+    return _within_midi(tuning.pitch(string, fret), word)
 
 
 def _within_midi(pitch: int, word: str) -> int:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats, Strengths
 from melodex.model.metre import Metre
-from melodex.model.song import MeasureGrid, MetreChange
+from melodex.model.song import MeasureGrid, MetreChange, Song
 from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
 
 ROUNDING = 1e-6  # quarter notes: sums of tuplets are not exact in binary
@@ -25,6 +25,7 @@ class MeasureList:
     numbers: list[int]  # as written; a pickup is 0; the two parts of one measure share a number
     positions: list[float]  # where in its full measure each begins, in quarter notes
     metres: list[Metre]
+    end: float  # length of the music
 
     def grid(self) -> MeasureGrid:
         """Return onsets and numbers as a song keeps them."""
@@ -85,7 +86,8 @@ def list_measures(
     positions = _positions(stretches, joined)
     first_number = 0 if positions[0] > 0 else 1
     numbers = accumulate((int(not part) for part in joined[1:]), initial=first_number)
-    return MeasureList(onsets, list(numbers), positions, [each.metre for each in stretches])
+    metre_of_each = [each.metre for each in stretches]
+    return MeasureList(onsets, list(numbers), positions, metre_of_each, end)
 
 
 class _Stretch(NamedTuple):
@@ -146,3 +148,12 @@ def _positions(stretches: list[_Stretch], joined: list[bool]) -> list[float]:
 
 def _without_rounding(length: float) -> float:
     return length if length > ROUNDING else 0.0
+
+
+def measures_of(song: Song) -> MeasureList:
+    """List a song's measures as its reader listed them."""
+    seams = {line.onset for line in song.bar_lines if not line.ending and line.style != "final"}
+    metres = [MetreChange(0.0, song.metre), *song.metre_changes]
+    last_sound = (song.melody.onsets + song.melody.durations)[-1:].max(initial=0.0)
+    end = max(float(song.sections.max(initial=0.0)), float(last_sound))
+    return list_measures(song.measures.onsets.tolist(), end, metres, seams)

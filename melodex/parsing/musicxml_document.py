@@ -104,6 +104,8 @@ def _measure_for_the_ear(measure: Element) -> Element:
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:
             slim.extend(_silence_of(child))
+        elif child.tag == "note" and child.find("notations/technical/pluck") is not None:
+            slim.append(_with_fingers(child))
         elif child.tag == "attributes":
             slim.append(_with_steps(child))
         elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
@@ -129,6 +131,14 @@ def _silence_of(cue: Element) -> Iterator[Element]:
         silence = Element("forward")
         silence.append(duration)
         yield silence
+
+
+def _with_fingers(note: Element) -> Element:
+    """Mark the finger that plucks as a fingering; music21 10.5 drops the letter of a pluck."""
+    marked = deepcopy(note)
+    for pluck in marked.iterfind("notations/technical/pluck"):
+        pluck.tag = "fingering"
+    return marked
 
 
 def _with_steps(attributes: Element) -> Element:

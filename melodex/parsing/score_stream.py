@@ -18,6 +18,9 @@ from melodex.parsing.score_facts import chord_text, key_of, metre_of, tempo_of
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
 
 MOST = 99  # strings and frets; no instrument has more
+# Of the right hand: p i m in scores for plucked strings, T I M in banjo tab. Common practice.
+_FINGERS = {"p": "T", "t": "T", "i": "I", "m": "M"}
+_LEFT_HAND = {"HammerOn": "hammer-on", "PullOff": "pull-off", "Glissando": "slide"}
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
@@ -114,6 +117,7 @@ def _sounding(element: Any, onset: float, beside: BesideNotes) -> Iterator[Writt
     for note, (string, fret) in zip(notes, _places(element, len(notes)), strict=True):
         tie = note.tie or element.tie
         is_highest = note is notes[-1]
+        is_touched = is_highest and fret != UNKNOWN_FRET
         yield WrittenNote(
             onset,
             duration,
@@ -121,6 +125,8 @@ def _sounding(element: Any, onset: float, beside: BesideNotes) -> Iterator[Writt
             string,
             fret,
             is_tied=tie is not None and tie.type in {"start", "continue"},
+            left_hand=_left_hand(element) if is_touched else "",
+            finger=_finger(element) if is_touched else "",
             syllable=_syllable(element, beside) if is_highest else "",
             ends_phrase=is_highest and element.priority in beside.phrase_end_lines,
         )
@@ -141,6 +147,21 @@ def _places(element: Any, count: int) -> list[tuple[int, int]]:
     if is_whole and all(1 <= string <= MOST and 0 <= fret <= MOST for string, fret in places):
         return places
     return [(UNKNOWN_STRING, UNKNOWN_FRET)] * count
+
+
+def _left_hand(element: Any) -> str:
+    """Tell how the left hand reaches a note from the one before, if it does."""
+    for spanner in element.getSpannerSites(list(_LEFT_HAND)):
+        if not spanner.isFirst(element):
+            return _LEFT_HAND[spanner.classes[0]]
+    return ""
+
+
+def _finger(element: Any) -> str:
+    """Return the finger of the right hand; numbers are fingers of the left."""
+    fingers = [mark for mark in element.articulations if mark.classes[0] == "Fingering"]
+    letters = (_FINGERS.get(str(mark.fingerNumber).lower(), "") for mark in fingers)
+    return next(filter(None, letters), "")
 
 
 def _syllable(element: Any, beside: BesideNotes) -> str:

@@ -10,11 +10,10 @@ Frets are handed on as the neck counts them.
 from collections.abc import Sequence
 from xml.etree.ElementTree import Element
 
+from melodex.model.tuning import SHORT_STRING, SHORT_STRING_BEGINS
 from melodex.parsing.melody_line import UNKNOWN_FRET
 from melodex.parsing.written_score import WrittenNote
 
-SHORT_STRING = 5
-SHORT_STRING_BEGINS = 5  # at this fret. Common practice, no source.
 _PITCH_CLASSES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 

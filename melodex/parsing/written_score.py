@@ -12,12 +12,13 @@ from melodex.errors import ScoreParseError
 from melodex.model.key import Key
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE
 from melodex.model.metre import FREE_METRE
-from melodex.model.song import BarLine, ChordSymbol, MetreChange, Song, Source, Syllable
+from melodex.model.song import BarLine, ChordSymbol, MetreChange, Song, Source, Syllable, Touch
 from melodex.parsing.measures import MeasureList, list_measures
 from melodex.parsing.melody_line import (
     UNKNOWN_FRET,
     UNKNOWN_STRING,
     AttachedNote,
+    MelodyLine,
     WrittenVoice,
     melody_line,
 )
@@ -33,6 +34,8 @@ class WrittenNote(NamedTuple):
     string: int = UNKNOWN_STRING
     fret: int = UNKNOWN_FRET
     is_tied: bool = False  # to the next note
+    left_hand: str = ""  # as in ``Touch``
+    finger: str = ""
     syllable: str = ""
     ends_phrase: bool = False
 
@@ -125,7 +128,21 @@ def song_of(score: WrittenScore, titles: Sequence[str], source: Source, collecti
         bar_lines=tuple(score.bar_lines),
         lyrics=tuple(Syllable(int(line.note_of_written[note]), text) for note, text in syllables),
         tuning=score.tuning,
+        touches=_touches(score.notes, line),
         remarks=tuple(remarks),
+    )
+
+
+def _touches(notes: Iterable[WrittenNote], line: MelodyLine) -> tuple[Touch, ...]:
+    """Tell how the notes of the melody are sounded; their chord tones go with them."""
+    note_at = {onset: note for note, onset in enumerate(line.melody.onsets.tolist())}
+    return tuple(
+        Touch(note_at[note.onset], note.left_hand, note.finger)
+        for note in sorted(notes, key=_order)
+        if (note.left_hand or note.finger)
+        and note.duration > 0
+        and note.onset in note_at
+        and note.pitch == line.melody.pitches[note_at[note.onset]]
     )
 
 
@@ -139,6 +156,8 @@ def _measure_list(score: WrittenScore, metres: Sequence[MetreChange]) -> Measure
     seams = {mark.onset for mark in score.repeat_marks if not mark.passes}
     counted = list_measures(bars, score.end, metres, seams)
     written = {measure.onset: measure.number for measure in score.measures}
+    if not any(number is not None for number in written.values()):
+        return counted
     numbers: list[int] = []
     for onset in counted.onsets:
         number = written.get(onset)

@@ -16,7 +16,7 @@ def folder(tmp_path: Path) -> Path:
     for name in ("b/two.krn", "b/one.ABC", "a.mxl", "c/.hidden.abc", ".git/d.abc", "b/notes.txt"):
         path = tmp_path / "books" / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text("X:1\nK:C\nC|\n")
+        path.write_text("Bring picks.\n" if name == "b/notes.txt" else "X:1\nK:C\nC|\n")
     return tmp_path / "books"
 
 
@@ -72,11 +72,19 @@ def test_a_linked_folder_is_walked(folder, tmp_path):
 
 
 def test_a_named_file_of_an_unknown_kind_is_a_failure(folder):
-    walk = music_files([folder / "b" / "notes.txt"])
+    (folder / "notes.doc").write_text("Bring picks.")
+    walk = music_files([folder / "notes.doc"])
     (failure,) = walk.failures
     assert walk.files == ()
-    assert failure.file.endswith("notes.txt")
-    assert "'.txt' cannot be read, only .abc" in failure.reason
+    assert failure.file.endswith("notes.doc")
+    assert "'.doc' cannot be read, only .abc" in failure.reason
+
+
+def test_a_text_in_a_folder_is_taken_by_what_it_holds(folder):
+    (folder / "tab.txt").write_text("|-0-0-|\n" * 5)
+    (folder / "tune.txt").write_text("X:1\nK:C\nC|\n")
+    assert [file.path.name for file in music_files([folder]).files[-2:]] == ["tab.txt", "tune.txt"]
+    assert all(read_file(folder / name).songs for name in ("tab.txt", "tune.txt"))
 
 
 @pytest.mark.parametrize("name", ["gone", "gone.txt", "gone.abc"])

@@ -8,7 +8,12 @@ from melodex.errors import QueryError
 from melodex.features.intervals import melodic_intervals
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.metre import FREE_METRE, Metre
-from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_notes
+from melodex.parsing.lick_text import (
+    lick_from_degrees,
+    lick_from_names,
+    lick_from_notes,
+    lick_from_tab,
+)
 
 
 def pitches_of(lick):
@@ -80,6 +85,43 @@ def test_note_names_that_cannot_be_read_are_named_with_a_next_step(text, problem
 def test_degrees_that_cannot_be_read_are_named(text):
     with pytest.raises(QueryError, match="is not a scale degree"):
         lick_from_degrees(text)
+
+
+def test_strings_and_frets_sound_their_pitches_and_may_have_values():
+    lick = lick_from_tab("4:0 3:0:q | 2:1 1:5:1/3 5:0 5:7")
+    # String 1 fret 5 sounds string 5 open, whose fret 7 is two half-steps higher. Common practice.
+    assert pitches_of(lick) == [50, 55, 60, 67, 67, 69]
+    assert lick.melody.durations.tolist() == pytest.approx([0.5, 1, 1, 1 / 3, 1 / 3, 1 / 3])
+
+
+def test_the_same_notes_on_other_strings_are_the_same_lick():
+    one, other = lick_from_tab("3:0 2:0 1:0:q"), lick_from_tab("4:5 3:4 2:3:q")
+    for name in one.melody.__slots__[:5]:
+        assert getattr(one.melody, name).tolist() == getattr(other.melody, name).tolist()
+    assert one.melody.strings.tolist() == other.melody.strings.tolist() == [0, 0, 0]
+
+
+def test_tab_may_be_meant_for_another_tuning():
+    assert pitches_of(lick_from_tab("4:0 2:0", "double C")) == [48, 60]
+    with pytest.raises(QueryError, match="no tuning called 'sawmill'"):
+        lick_from_tab("4:0 2:0", "sawmill")
+
+
+@pytest.mark.parametrize(
+    ("text", "problem"),
+    [
+        ("4:0 6:0", "'6:0' is no string and fret"),
+        ("4:0 3", "'3' is no string and fret"),
+        ("4:0 3:0:z", "no note value"),
+        ("4:0 3:23", "String 3 has no fret 23"),
+        ("4:0 5:5", "String 5 has no fret 5"),
+        ("4:0", "1 note"),
+    ],
+)
+def test_tab_that_cannot_be_read_is_named_with_a_next_step(text, problem):
+    with pytest.raises(QueryError, match=problem) as caught:
+        lick_from_tab(text)
+    assert caught.value.next_step
 
 
 def test_an_unknown_mode_lists_those_that_are_known():

@@ -1,0 +1,97 @@
+"""Strings and frets for a melody: the cheapest way for both hands, by dynamic programming."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.banjo.fingering_settings import DOWN_THE_NECK, FAST, FingeringCosts
+from melodex.banjo.hands import Hands, cost_of, ways_to_sound
+from melodex.banjo.moments import Moment
+from melodex.errors import MelodyError
+from melodex.model.tuning import BanjoTuning
+
+_FINGER_BITS = {"T": 1, "I": 2, "M": 4}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Layer:
+    """The ways to sound one moment; arrays have shape (n_ways,)."""
+
+    ways: tuple[Hands, ...]
+    own: NDArray[np.float64]
+    positions: NDArray[np.int64]
+    fingers: NDArray[np.int64]  # a bit for each finger
+    strings: NDArray[np.int64]  # of the highest pitch
+
+
+def fingering(
+    moments: Sequence[Moment], tuning: BanjoTuning, costs: FingeringCosts = DOWN_THE_NECK
+) -> list[Hands]:
+    """Choose strings, frets, hand positions and right-hand fingers.
+
+    Returns
+    -------
+    list of Hands
+        One for each moment: of all sequences one with the least sum of ``cost_of`` each and
+        ``FingeringCosts`` between neighbours. O(moments x ways squared).
+
+    Raises
+    ------
+    MelodyError
+        If no hand can reach the notes of a moment together.
+    """
+    if not moments:
+        return []
+    layers = [_layer_of(moment, tuning, costs) for moment in moments]
+    total = layers[0].own
+    steps_back: list[NDArray[np.intp]] = []
+    for (before, after), (earlier, moment) in zip(pairwise(layers), pairwise(moments), strict=True):
+        sums = total[:, None] + _between(before, after, moment, costs)
+        if moment.onset - earlier.onset <= FAST:
+            takes_turns = (before.fingers[:, None] & after.fingers) == 0
+            sums += costs.same_finger * ~takes_turns
+        steps_back.append(sums.argmin(axis=0))
+        total = sums.min(axis=0) + after.own
+    chosen = [int(total.argmin())]
+    for step in reversed(steps_back):
+        chosen.append(int(step[chosen[-1]]))
+    return [layer.ways[way] for layer, way in zip(layers, reversed(chosen), strict=True)]
+
+
+def _between(
+    before: _Layer, after: _Layer, moment: Moment, costs: FingeringCosts
+) -> NDArray[np.float64]:
+    """Return the cost of going from each way to each other; shape (n_before, n_after)."""
+    moves: NDArray[np.float64] = costs.shift * np.abs(before.positions[:, None] - after.positions)
+    if moment.left_hand:
+        moves += costs.off_the_string * (before.strings[:, None] != after.strings)
+    return moves
+
+
+def _layer_of(moment: Moment, tuning: BanjoTuning, costs: FingeringCosts) -> _Layer:
+    layer = _layer(moment.pitches, tuning, costs, struck=not moment.left_hand)
+    if not layer.ways:
+        raise MelodyError(
+            f"No hand can reach the {len(moment.pitches)} notes together in measure "
+            f"{moment.measure}.",
+            "leave notes out of that chord, or choose another tuning.",
+        )
+    return layer
+
+
+@lru_cache(maxsize=4096)
+def _layer(
+    pitches: tuple[int, ...], tuning: BanjoTuning, costs: FingeringCosts, *, struck: bool
+) -> _Layer:
+    ways = ways_to_sound(pitches, tuning, struck=struck)
+    return _Layer(
+        ways,
+        np.array([cost_of(hands, costs) for hands in ways]),
+        np.array([hands.position for hands in ways]),
+        np.array([sum({_FINGER_BITS[finger] for finger in hands.fingers}) for hands in ways]),
+        np.array([hands.places[0].string for hands in ways]),
+    )

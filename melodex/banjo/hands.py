@@ -1,0 +1,104 @@
+"""The ways in which two hands can sound a moment: strings, frets, position, fingers."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
+from itertools import product
+from typing import NamedTuple
+
+from melodex.banjo.fingering_settings import (
+    FREE_REACH,
+    HIGHEST_POSITION,
+    LONGEST_REACH,
+    FingeringCosts,
+)
+from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.model.tuning import SHORT_STRING, BanjoTuning
+
+# The strings of each right-hand finger. Common practice, no source.
+STRINGS_OF_FINGER = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
+BRUSH = "T"  # strikes what three fingers cannot pick
+
+
+class Hands(NamedTuple):
+    """One way to sound a moment."""
+
+    places: tuple[FretPlace, ...]  # one for each pitch of the moment, in its order
+    position: int  # the fret of the index finger; open strings leave it free
+    fingers: str  # of the right hand, one for each place; "" where the left hand sounds it alone
+
+
+@lru_cache(maxsize=4096)
+def ways_to_sound(
+    pitches: tuple[int, ...], tuning: BanjoTuning, *, struck: bool = True
+) -> tuple[Hands, ...]:
+    """List every way to sound pitches together.
+
+    Parameters
+    ----------
+    pitches : tuple of int
+        MIDI note numbers, as many as there are strings or fewer.
+    struck : bool
+        Whether the right hand plays; else a hammer-on, pull-off or slide does.
+
+    Returns
+    -------
+    tuple of Hands
+        Empty where no hand reaches them together.
+    """
+    return tuple(
+        Hands(places, position, fingers)
+        for places in product(*(places_of(pitch, tuning) for pitch in pitches))
+        if len({place.string for place in places}) == len(places)
+        for position in _positions(places)
+        for fingers in (_right_hands(places) if struck else [""])
+    )
+
+
+def _positions(places: Sequence[FretPlace]) -> range:
+    """Return the positions from which the left hand reaches all frets."""
+    fretted = [place.fret for place in places if place.fret]
+    if not fretted:
+        return range(1, HIGHEST_POSITION + 1)
+    return range(max(max(fretted) - LONGEST_REACH, 1), min(min(fretted), HIGHEST_POSITION) + 1)
+
+
+def _right_hands(places: Sequence[FretPlace]) -> list[str]:
+    """List the fingers that can pick the places, no finger twice; a brush where none can."""
+    picked = [
+        "".join(fingers)
+        for fingers in product(*(_fingers_of(place.string) for place in places))
+        if len(set(fingers)) == len(fingers)
+    ]
+    return picked or [BRUSH * len(places)]
+
+
+def _fingers_of(string: int) -> Iterator[str]:
+    return (finger for finger, strings in STRINGS_OF_FINGER.items() if string in strings)
+
+
+def cost_of(hands: Hands, costs: FingeringCosts) -> float:
+    """Return what a way to sound a moment costs, whatever comes before it."""
+    return sum(_cost_of_place(place, costs) for place in hands.places) + (
+        costs.stretch * stretches(hands) + costs.thumb_inside * _thumbs_inside(hands)
+    )
+
+
+def _cost_of_place(place: FretPlace, costs: FingeringCosts) -> float:
+    on_the_short_string = place.string == SHORT_STRING
+    drone = costs.short_string * on_the_short_string
+    if not place.fret:
+        return costs.open_string + drone
+    over_the_neck = costs.short_string_fretted * on_the_short_string
+    return costs.from_aim * abs(place.fret - costs.aim) + over_the_neck + drone
+
+
+def stretches(hands: Hands) -> bool:
+    """Whether the left hand spans more frets than its four fingers cover, one each."""
+    return any(place.fret > hands.position + FREE_REACH for place in hands.places)
+
+
+def _thumbs_inside(hands: Hands) -> int:
+    pairs: Iterable[tuple[FretPlace, str]] = zip(hands.places, hands.fingers, strict=False)
+    return sum(
+        finger == "T" and place.string == STRINGS_OF_FINGER["T"][0] for place, finger in pairs
+    )

@@ -1,0 +1,91 @@
+"""What sounds at one moment of a song, checked against the range of the neck."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from melodex.banjo.fretboard import range_of
+from melodex.errors import MelodyError
+from melodex.model.song import Song
+from melodex.model.tuning import BanjoTuning
+
+OCTAVE = 12
+MOST_TOGETHER = 5  # one note a string
+_FARTHEST = 5  # octaves; MIDI holds no more than ten
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """Notes that begin together."""
+
+    onset: float  # quarter notes from the start
+    duration: float  # quarter notes
+    measure: int
+    pitches: tuple[int, ...]  # MIDI note numbers, the highest first
+    left_hand: str = ""  # how it is reached from the note before, not struck; see ``Touch``
+
+
+def moments_of(song: Song, tuning: BanjoTuning, *, octaves: int = 0) -> list[Moment]:
+    """List the moments of a song, moved by whole octaves.
+
+    Raises
+    ------
+    MelodyError
+        If a note lies outside the neck, or more notes sound together than there are strings; it
+        names the measure and what to do.
+    """
+    melody, tones = song.melody, song.melody.chord_tones
+    together: list[list[int]] = [[pitch] for pitch in melody.pitches.tolist()]
+    for note, pitch in zip(tones.notes.tolist(), tones.pitches.tolist(), strict=True):
+        together[int(note)] += [int(pitch)]
+    left_hands = {touch.note: touch.left_hand for touch in song.touches}
+    moments = [
+        Moment(
+            onset,
+            duration,
+            measure,
+            tuple(sorted((pitch + OCTAVE * octaves for pitch in pitches), reverse=True)),
+            left_hands.get(note, ""),
+        )
+        for note, (onset, duration, measure, pitches) in enumerate(
+            zip(
+                melody.onsets.tolist(),
+                melody.durations.tolist(),
+                melody.measures.tolist(),
+                together,
+                strict=True,
+            )
+        )
+    ]
+    _check(moments, tuning, song.title)
+    return moments
+
+
+def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
+    lowest, highest = range_of(tuning)
+    for moment in moments:
+        if len(moment.pitches) > MOST_TOGETHER:
+            raise MelodyError(
+                f"Measure {moment.measure} of {title} has {len(moment.pitches)} notes together, "
+                f"and a banjo has {MOST_TOGETHER} strings.",
+                "leave notes out of that chord, and add the file again.",
+            )
+        below, above = lowest - min(moment.pitches), max(moment.pitches) - highest
+        if below > 0 or above > 0:
+            where = (
+                f"{below} half-steps below the fourth string"
+                if below > 0
+                else f"{above} half-steps above the highest fret of the first string"
+            )
+            raise MelodyError(
+                f"Measure {moment.measure} of {title} has a note {where}.",
+                _way_on(moments, lowest, highest),
+            )
+
+
+def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
+    """Offer the smallest shift by octaves that brings all notes onto the neck."""
+    pitches = [pitch for moment in moments for pitch in moment.pitches]
+    for octaves in sorted(range(-_FARTHEST, _FARTHEST + 1), key=abs):
+        if min(pitches) + OCTAVE * octaves >= lowest and max(pitches) + OCTAVE * octaves <= highest:
+            return f"move it by whole octaves: --octaves {octaves}."
+    return "no shift by octaves brings it onto the neck; choose a part of it with less range."

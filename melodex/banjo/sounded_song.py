@@ -1,0 +1,44 @@
+"""The song that a tab sounds, so that it can be kept, searched and written like any other."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from melodex.model.song import MetreChange, Song
+from melodex.model.tablature import TabNote
+from melodex.model.tuning import BanjoTuning
+from melodex.parsing.measures import measures_of
+from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenScore, song_of
+
+
+def sounded_song(song: Song, notes: Iterable[TabNote], tuning: BanjoTuning) -> Song:
+    """Give a song the notes of a tab; its bar lines, repeats, key and chords stay."""
+    written = [
+        WrittenNote(
+            note.onset,
+            note.duration,
+            tuning.pitch(note.string, note.fret),
+            note.string,
+            note.fret,
+            left_hand=note.left_hand,
+            finger=note.finger,
+        )
+        for note in notes
+    ]
+    grid = song.measures
+    score = WrittenScore(
+        notes=written,
+        measures=[
+            WrittenMeasure(onset, number)
+            for onset, number in zip(grid.onsets.tolist(), grid.numbers.tolist(), strict=True)
+        ],
+        end=measures_of(song).end,
+        metres=[MetreChange(0.0, song.metre), *song.metre_changes],
+        key=song.key,
+        tempo=song.tempo,
+        chords=song.chords,
+        bar_lines=song.bar_lines,
+        tuning=tuning.open_strings,
+        remarks=song.remarks,
+    )
+    sounded = song_of(score, [song.title, *song.other_titles], song.source, song.collection)
+    return replace(sounded, measures=grid, sections=song.sections)

@@ -1,0 +1,42 @@
+"""The command `arrange`."""
+
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.query_options import measure_range
+from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
+
+
+def arrange(
+    song: SongArgument,
+    roll: Annotated[
+        str | None,
+        typer.Option(
+            "--roll",
+            metavar="NAME",
+            help="forward, backward, forward-reverse, alternating-thumb or pinch; without it the "
+            "one that suits each measure.",
+        ),
+    ] = None,
+    simple: Annotated[
+        bool,
+        typer.Option("--simple", help="No hammer-ons and slides; the right hand stays the same."),
+    ] = False,
+    measures: TabMeasuresOption = None,
+    write: WriteOption = None,
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Arrange SONG's melody in rolls for a beginner, in open G.
+
+    The melody notes stay on their beats; the drone and the inside strings fill between them.
+    """
+    from melodex.finder.arrange_song import arrange_song
+    from melodex.index.store import open_catalogue
+
+    chosen = None if measures is None else measure_range(measures)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        arranged = arrange_song(opened, song, roll=roll, simple=simple)
+    show_or_write(arranged, chosen, write)

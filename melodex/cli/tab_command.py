@@ -1,0 +1,45 @@
+"""The command `tab`."""
+
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.query_options import measure_range
+from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
+
+
+def tab(
+    song: SongArgument,
+    measures: TabMeasuresOption = None,
+    tuning: Annotated[
+        str | None,
+        typer.Option(
+            "--tuning", metavar="NAME", help="'open G', 'double C', gDGBD, ...; finger it anew."
+        ),
+    ] = None,
+    capo: Annotated[int, typer.Option("--capo", help="A capo at this fret.")] = 0,
+    up_the_neck: Annotated[
+        bool, typer.Option("--up-the-neck", help="Play around the ninth fret.")
+    ] = False,
+    octaves: Annotated[
+        int, typer.Option("--octaves", help="Move the song by so many octaves, -1 for one down.")
+    ] = 0,
+    write: WriteOption = None,
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Show SONG as five-string tab.
+
+    A song whose source names strings and frets is shown as written; any other is fingered, near
+    the nut unless told otherwise. `--write` makes a file of it, which `melodex add` reads.
+    """
+    from melodex.finder.tab_of_song import tab_of_song
+    from melodex.index.store import open_catalogue
+
+    chosen = None if measures is None else measure_range(measures)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = tab_of_song(
+            opened, song, tuning=tuning, capo=capo, up_the_neck=up_the_neck, octaves=octaves
+        )
+    show_or_write(found, chosen, write)

@@ -1,0 +1,36 @@
+"""Tab for people, on screen or in a file, and the options that go with it."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeAlias
+
+import typer
+
+from melodex.cli.output import notice, say
+
+if TYPE_CHECKING:
+    from melodex.model.tablature import Tab
+
+TabMeasuresOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option("--measures", metavar="A-B", help="Only these measures; a pickup is 0."),
+]
+WriteOption: TypeAlias = Annotated[
+    Path | None,
+    typer.Option(
+        "--write", metavar="FILE", help="Write it to FILE: .tab or .txt, or MusicXML (.musicxml)."
+    ),
+]
+
+
+def show_or_write(tab: "Tab", measures: tuple[int, int] | None, write: Path | None) -> None:
+    """Print a tab, or write it to a file; remarks go to standard error."""
+    from melodex.finder.tab_of_song import write_tab
+    from melodex.report.tab_text import tab_text
+
+    for remark in tab.remarks:
+        notice(remark)
+    if write is not None:
+        write_tab(tab, write, measures=measures)
+        notice(f"Written: {write}")
+        return
+    say("\n".join(tab_text(tab, measures)))

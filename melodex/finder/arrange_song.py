@@ -1,0 +1,34 @@
+"""Arrange a song of the catalogue in rolls."""
+
+from melodex.banjo.arranging import arrange
+from melodex.banjo.roll_slots import roll_named
+from melodex.index.store import Catalogue
+from melodex.model.tablature import Tab
+
+
+def arrange_song(
+    catalogue: Catalogue, song: str, *, roll: str | None = None, simple: bool = False
+) -> Tab:
+    """Arrange a plain melody in rolls for a beginner, in open G.
+
+    Parameters
+    ----------
+    song : str
+        An id or an unambiguous part of a title.
+    roll : str or None
+        "forward", "backward", "forward-reverse", "alternating-thumb" or "pinch"; None: in every
+        measure the one that suits the melody.
+    simple : bool
+        Without hammer-ons and slides; the right hand stays the same.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to the name.
+    QueryError
+        If there is no such roll.
+    MelodyError
+        If the song has no metre or does not lie on the neck.
+    """
+    chosen = None if roll is None else roll_named(roll)
+    return arrange(catalogue.song(catalogue.resolve(song)), roll=chosen, simple=simple)

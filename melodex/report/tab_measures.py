@@ -1,0 +1,60 @@
+"""The measures of a tab, each with its notes, as writers need them."""
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from melodex.errors import QueryError
+from melodex.model.tablature import Tab, TabNote
+
+# Onsets are sums of binary fractions of tuplets; this grid tells all in use apart.
+FINEST = 960  # parts of a quarter note
+
+
+class WrittenMeasure(NamedTuple):
+    """The stretch between two bar lines; times in quarter notes from the start of the music."""
+
+    number: int  # as written; a pickup is 0
+    onset: Fraction
+    end: Fraction
+    notes: tuple[TabNote, ...]  # that begin in it
+
+
+def exact(quarter_notes: float) -> Fraction:
+    """Return a time as the fraction that it stands for."""
+    return Fraction(quarter_notes).limit_denominator(FINEST)
+
+
+def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[WrittenMeasure]:
+    """Cut a tab at its bar lines.
+
+    Parameters
+    ----------
+    measures : (int, int) or None
+        First and last number as written; None for all.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of these measures.
+    """
+    song = tab.song
+    onsets = [exact(onset) for onset in song.measures.onsets.tolist()]
+    last_sound = max((note.onset + note.duration for note in tab.notes), default=0.0)
+    ends = [*onsets[1:], max(exact(last_sound), exact(float(song.sections.max(initial=0.0))))]
+    numbers = song.measures.numbers.tolist()
+    first, last = measures or (min(numbers), max(numbers))
+    chosen = [
+        WrittenMeasure(number, onset, end, _notes_between(tab, onset, end))
+        for number, onset, end in zip(numbers, onsets, ends, strict=True)
+        if first <= number <= last
+    ]
+    if not chosen:
+        raise QueryError(
+            f"{song.title} has no measures {first} to {last}.",
+            f"choose from measures {min(numbers)} to {max(numbers)}.",
+        )
+    return chosen
+
+
+def _notes_between(tab: Tab, onset: Fraction, end: Fraction) -> tuple[TabNote, ...]:
+    return tuple(note for note in tab.notes if onset <= exact(note.onset) < end)

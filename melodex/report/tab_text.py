@@ -1,0 +1,192 @@
+"""Tab in plain characters: five lines a system, which `melodex add` reads again."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import reduce
+from math import gcd, lcm
+
+from melodex.model.tablature import Tab, TabNote
+from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
+
+WIDTH = 88  # characters a line; a wider measure stands on a line of its own
+MARGIN = 1  # characters between a bar line and the first place for a note
+EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
+_DASH = "-"
+_SIGNS = {"hammer-on": "h", "pull-off": "p"}
+_STRINGS_WITH_DOTS = (2, 4)  # of a repeat sign
+
+
+def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
+    """Write a tab as lines of text.
+
+    Parameters
+    ----------
+    measures : (int, int) or None
+        First and last number as written; None for all.
+
+    Returns
+    -------
+    list of str
+        A heading that says how to read it, then systems: chord symbols and measure numbers above
+        the five lines, string 1 on top, and the right hand's fingers below where they are known.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of these measures.
+    """
+    chosen = measures_of(tab, measures)
+    grid = _grid(chosen)
+    lines = _heading(tab, grid)
+    blocks = [_block(tab, measure, grid) for measure in chosen]
+    for system in _systems(blocks):
+        lines += ["", *_lines_of(tab, system)]
+    return lines
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """How time becomes characters."""
+
+    unit: Fraction  # quarter notes
+    characters: int  # a unit
+
+    def column(self, quarter_notes: Fraction) -> int:
+        """Return characters from the bar line."""
+        return MARGIN + int(quarter_notes / self.unit) * self.characters
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """A measure as characters, its rows equally long."""
+
+    above: tuple[str, str]  # chord symbols, measure number; not wider than the rows
+    strings: tuple[str, ...]
+    fingers: str
+
+
+def _grid(measures: Sequence[WrittenMeasure]) -> _Grid:
+    """Find the widest unit that every note and bar line falls on, and how wide to draw it."""
+    places = [
+        time - measure.onset
+        for measure in measures
+        for time in [measure.end, *(exact(note.onset) for note in measure.notes)]
+    ]
+    unit = reduce(_common_measure, places, EIGHTH)
+    digits = max((len(str(note.fret)) for measure in measures for note in measure.notes), default=1)
+    return _Grid(unit, digits + 1)
+
+
+def _common_measure(one: Fraction, other: Fraction) -> Fraction:
+    """Return the largest length that goes into both without a rest."""
+    below = lcm(one.denominator, other.denominator)
+    return Fraction(gcd(int(one * below), int(other * below)), below)
+
+
+def _heading(tab: Tab, grid: _Grid) -> list[str]:
+    song, tuning = tab.song, tab.tuning
+    lines = [f"Title: {song.title}", f"Tuning: {tuning.name} ({tuning})"]
+    if tuning.capo:
+        lines.append(f"Capo: {tuning.capo}")
+    if song.key and song.key.tonic and song.key.mode:
+        lines.append(f"Key: {song.key}")
+    if not song.metre.is_free:
+        lines.append(f"Metre: {song.metre}")
+    return [*lines, f"Spacing: {grid.characters} characters = {grid.unit / 4}"]
+
+
+def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
+    width = grid.column(measure.end - measure.onset)
+    rows = [[_DASH] * width for _ in tab.tuning.strings]
+    fingers = [" "] * width
+    for note in measure.notes:
+        column = grid.column(exact(note.onset) - measure.onset)
+        row = rows[note.string - 1]
+        for place, digit in enumerate(str(note.fret)):
+            row[column + place] = digit
+        if note.left_hand:
+            row[column - 1] = _sign(tab, note)
+        if note.finger:
+            fingers[column] = note.finger
+    above = (_chords_above(tab, measure, grid), _number_above(tab, measure))
+    return _with_repeat_dots(
+        tab, measure, _Block(above, tuple(map("".join, rows)), "".join(fingers))
+    )
+
+
+def _chords_above(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> str:
+    row = [" "] * grid.column(measure.end - measure.onset)
+    for chord in tab.song.chords:
+        if measure.onset <= exact(chord.onset) < measure.end:
+            column = grid.column(exact(chord.onset) - measure.onset)
+            row[column : column + len(chord.text)] = chord.text
+    return "".join(row)
+
+
+def _number_above(tab: Tab, measure: WrittenMeasure) -> str:
+    endings = {exact(line.onset): line.ending for line in tab.song.bar_lines if line.ending}
+    ending = f" [{endings[measure.onset]}." if measure.onset in endings else ""
+    return f"{measure.number}{ending}"
+
+
+def _sign(tab: Tab, note: TabNote) -> str:
+    if note.left_hand in _SIGNS:
+        return _SIGNS[note.left_hand]
+    before = [
+        other.fret
+        for other in tab.notes
+        if other.string == note.string and other.onset < note.onset
+    ]
+    return "\\" if before and before[-1] > note.fret else "/"
+
+
+def _with_repeat_dots(tab: Tab, measure: WrittenMeasure, block: _Block) -> _Block:
+    """Put a column of dots before or behind a measure that begins or ends a repeat."""
+    styles = [
+        (exact(line.onset), line.style.removeprefix("repeat ")) for line in tab.song.bar_lines
+    ]
+    starts = any(onset == measure.onset and style in ("start", "both") for onset, style in styles)
+    ends = any(onset == measure.end and style in ("end", "both") for onset, style in styles)
+    dots = [
+        ":" if string in _STRINGS_WITH_DOTS else _DASH for string, _ in enumerate(block.strings, 1)
+    ]
+    chords, number = block.above
+    return _Block(
+        (" " * starts + chords, number),
+        tuple(
+            dot * starts + text + dot * ends for dot, text in zip(dots, block.strings, strict=True)
+        ),
+        " " * starts + block.fingers + " " * ends,
+    )
+
+
+def _systems(blocks: Iterable[_Block]) -> Iterator[list[_Block]]:
+    """Share the measures out to lines."""
+    system: list[_Block] = []
+    for block in blocks:
+        widths = [len(each.fingers) + 1 for each in [*system, block]]
+        if system and sum(widths) > WIDTH:
+            yield system
+            system = []
+        system.append(block)
+    yield system
+
+
+def _lines_of(tab: Tab, system: Sequence[_Block]) -> list[str]:
+    names = tab.tuning.string_names
+    indent = max(map(len, names))
+    above = [
+        " " * (indent + 1)
+        + " ".join(
+            block.above[row].ljust(len(block.fingers))[: len(block.fingers)] for block in system
+        )
+        for row in range(2)
+    ]
+    below = " " * (indent + 1) + " ".join(block.fingers for block in system)
+    strings = [
+        name.ljust(indent) + "|" + "|".join(block.strings[string] for block in system) + "|"
+        for string, name in enumerate(names)
+    ]
+    lines = [above[0].rstrip(), above[1].rstrip(), *strings, below.rstrip()]
+    return [line for line in lines if line]

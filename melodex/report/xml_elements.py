@@ -1,0 +1,156 @@
+"""The elements of a MusicXML measure: notes with string and fret, rests, chord symbols.
+
+Source: MusicXML 4.0; the order of the elements in a note is the schema's.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+from xml.etree.ElementTree import Element, SubElement
+
+from melodex.model.key import Key
+from melodex.model.tablature import TabNote
+from melodex.report.aligned_text import note_name
+from melodex.report.note_values import NoteValue
+
+_ALTER = {"#": 1, "b": -1}
+_PLUCK = {"T": "p", "I": "i", "M": "m"}
+_SIGN_OF_TOUCH = {"hammer-on": "H", "pull-off": "P"}
+# The signs that lead sheets print for MusicXML's kinds of chord. Common practice, no source.
+_KIND_OF_SIGN = {
+    "": "major", "m": "minor", "+": "augmented", "dim": "diminished", "7": "dominant",
+    "maj7": "major-seventh", "m7": "minor-seventh", "6": "major-sixth", "m6": "minor-sixth",
+    "m7b5": "half-diminished", "dim7": "diminished-seventh", "9": "dominant-ninth",
+    "sus2": "suspended-second", "sus4": "suspended-fourth", "5": "power",
+}  # fmt: skip
+
+
+class Struck(NamedTuple):
+    """A note ready to be written."""
+
+    note: TabNote
+    pitch: int
+    # ("start", "hammer-on"), ("stop", "slide"): the left hand's movements that begin and end here.
+    reached: tuple[tuple[str, str], ...]
+
+
+class Tie(NamedTuple):
+    """Whether a written note goes on from one before it, and on to one after it."""
+
+    stops: bool
+    starts: bool
+
+
+def with_text(parent: Element, tag: str, text: object) -> Element:
+    """Append an element that holds a text."""
+    child = SubElement(parent, tag)
+    child.text = str(text)
+    return child
+
+
+def rest_element(value: NoteValue, divisions: int) -> Element:
+    """Write a rest."""
+    rest = Element("note")
+    SubElement(rest, "rest")
+    _add_length(rest, value, divisions, NO_TIE)
+    return rest
+
+
+def note_elements(
+    together: Sequence[Struck], value: NoteValue, divisions: int, tie: Tie, key: Key | None
+) -> list[Element]:
+    """Write notes that sound together, the lowest first, as music21 lists a chord's strings.
+
+    Parameters
+    ----------
+    divisions : int
+        Of a quarter note.
+    """
+    elements: list[Element] = []
+    for struck in sorted(together, key=lambda each: (each.pitch, -each.note.string)):
+        element = Element("note")
+        if elements:
+            SubElement(element, "chord")
+        _add_pitch(element, struck.pitch, key)
+        _add_length(element, value, divisions, tie)
+        _add_notations(element, struck, tie)
+        elements.append(element)
+    return elements
+
+
+NO_TIE = Tie(stops=False, starts=False)
+
+
+def _add_pitch(element: Element, midi_note: int, key: Key | None) -> None:
+    name = note_name(midi_note, key)
+    pitch = SubElement(element, "pitch")
+    with_text(pitch, "step", name[0])
+    if name[1] in _ALTER:
+        with_text(pitch, "alter", _ALTER[name[1]])
+    with_text(pitch, "octave", name.lstrip("ABCDEFG#b"))
+
+
+def _add_length(element: Element, value: NoteValue, divisions: int, tie: Tie) -> None:
+    with_text(element, "duration", value.length * divisions)
+    for kind in _kinds_of(tie):
+        SubElement(element, "tie", type=kind)
+    with_text(element, "voice", 1)
+    with_text(element, "type", value.name)
+    for _ in range(value.dots):
+        SubElement(element, "dot")
+    actual, normal = value.tuplet
+    if actual != normal:
+        modification = SubElement(element, "time-modification")
+        with_text(modification, "actual-notes", actual)
+        with_text(modification, "normal-notes", normal)
+
+
+def _kinds_of(tie: Tie) -> list[str]:
+    return ["stop"] * tie.stops + ["start"] * tie.starts
+
+
+def _add_notations(element: Element, struck: Struck, tie: Tie) -> None:
+    notations = SubElement(element, "notations")
+    for kind in _kinds_of(tie):
+        SubElement(notations, "tied", type=kind)
+    reached = () if tie.stops else struck.reached
+    for kind, movement in reached:
+        if movement == "slide":
+            SubElement(notations, "slide", {"type": kind, "line-type": "solid"})
+    technical = SubElement(notations, "technical")
+    for kind, movement in reached:
+        if movement in _SIGN_OF_TOUCH:
+            mark = SubElement(technical, movement, type=kind)
+            mark.text = _SIGN_OF_TOUCH[movement] if kind == "start" else None
+    if struck.note.finger and not tie.stops:
+        with_text(technical, "pluck", _PLUCK[struck.note.finger])
+    with_text(technical, "string", struck.note.string)
+    with_text(technical, "fret", struck.note.fret)
+
+
+def harmony_element(text: str, offset: Fraction) -> Element:
+    """Write a chord symbol ("D7", "Am/G"); a kind that lead sheets do not know goes as text."""
+    harmony = Element("harmony")
+    symbol, _, bass = text.partition("/")
+    if symbol.startswith(tuple("ABCDEFG")):
+        sign = _add_step(harmony, "root", symbol)
+        with_text(harmony, "kind", _KIND_OF_SIGN.get(sign, "other")).set("text", sign)
+    else:  # "N.C.": the schema wants a root all the same
+        _add_step(harmony, "root", "C")
+        with_text(harmony, "kind", "none").set("text", text)
+    if bass.startswith(tuple("ABCDEFG")):
+        _add_step(harmony, "bass", bass)
+    if offset:
+        with_text(harmony, "offset", offset)
+    return harmony
+
+
+def _add_step(harmony: Element, role: str, symbol: str) -> str:
+    """Append root or bass, and return what of the symbol is left."""
+    step, rest = symbol[0], symbol[1:]
+    element = SubElement(harmony, role)
+    with_text(element, f"{role}-step", step)
+    if rest[:1] in _ALTER:
+        with_text(element, f"{role}-alter", _ALTER[rest[0]])
+        rest = rest[1:]
+    return rest

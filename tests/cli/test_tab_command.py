@@ -1,0 +1,115 @@
+"""The command `tab`, and tab in files and queries."""
+
+import json
+
+import pytest
+
+from tests.songbook import SONGBOOK
+
+TAB = """\
+Coal Shed Roll
+
+D|-----0-----0---0-|-----0-----0-----|
+B|---0-------------|---1-------------|
+G|-0-----0-----2h4-|-----------------|
+D|-----------------|-2---------------|
+g|-------------0---|-------0-----0---|
+"""
+
+
+@pytest.fixture
+def shed(catalogue, tmp_path, run):
+    """A catalogue that also holds a text tab, from a folder with a text that is none."""
+    folder = tmp_path / "class"
+    folder.mkdir()
+    (folder / "shed.txt").write_text(TAB.replace("2h4", "--0"), encoding="utf-8")
+    (folder / "notes.txt").write_text("Bring picks - and a tuner - on Tuesday.\n", encoding="utf-8")
+    added = run("add", folder)
+    assert added.code == 0
+    assert "read as 1/8" in added.err + added.out
+    return catalogue
+
+
+@pytest.mark.usefixtures("shed")
+def test_text_tab_is_added_from_a_folder_and_other_texts_are_passed_over(run):
+    rows = json.loads(run("songs", "--json").out)
+    assert "Coal Shed Roll" in {row["title"] for row in rows}
+    assert len(rows) == 4
+
+
+@pytest.mark.usefixtures("shed")
+def test_a_song_that_came_as_tab_is_shown_as_it_was(run):
+    shown = run("tab", "coal shed").out
+    assert "G|-0-----0-----" in shown
+    assert "measure" not in run("tab", "coal shed").err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_the_rolls_of_an_arrangement_are_told(run):
+    assert run("add", SONGBOOK / "over_the_weighbridge.musicxml").code == 0
+    said = run("tab", "weighbridge").err
+    # Source: the songbook's roll_labels.csv, labelled by hand.
+    assert "Roll: pinch in measures 4, 8, 16." in said
+    assert "Roll: alternating-thumb in measures 9-12." in said
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_song_without_strings_is_fingered_and_said_to_be(run):
+    shown = run("tab", "dusk", "--measures", "1-1")
+    # D4 E4 G4 A4 B4 A4 G4 E4; the short string is open g. Common practice, no source.
+    assert "g|------0-------0---|" in shown.out.splitlines()
+    assert "computed" in shown.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_what_is_written_is_added_again_as_the_same_song(run, tmp_path):
+    for name in ("dusk.tab", "dusk.musicxml"):
+        path = tmp_path / name
+        assert run("tab", "dusk", "--write", path).code == 0
+        assert run("add", path).code == 0
+        lick = ("--from", "the-weir-at-dusk", "--measures", "1-4")
+        rows = json.loads(run("find", *lick, "--json").out)
+        assert [row["score"] for row in rows[:2]] == [1.0, 1.0]
+        assert run("remove", rows[1]["song"]).code == 0
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_song_may_be_fingered_for_another_tuning_up_the_neck_and_with_a_capo(run):
+    shown = run("tab", "dusk", "--tuning", "double C", "--capo", "2", "--up-the-neck").out
+    assert "Tuning: double C (gCGCD)" in shown
+    assert "Capo: 2" in shown
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_what_does_not_lie_on_the_neck_exits_1_with_a_way_on(run):
+    stopped = run("tab", "dusk", "--octaves", "-2")
+    assert stopped.code == 1
+    assert "below the fourth string" in stopped.err
+    assert "Next: move it by whole octaves" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_an_unknown_tuning_or_suffix_is_a_mistake_on_the_command_line(run, tmp_path):
+    for arguments in (["--tuning", "sawmill"], ["--write", tmp_path / "dusk.pdf"]):
+        stopped = run("tab", "dusk", *arguments)
+        assert stopped.code == 2
+        assert "Next:" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_file_that_cannot_be_written_is_said_in_a_sentence(run, tmp_path):
+    stopped = run("tab", "dusk", "--write", tmp_path / "no folder" / "dusk.tab")
+    assert stopped.code == 1
+    assert "cannot be written" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_lick_given_by_string_and_fret_is_found_wherever_its_notes_are(run):
+    answers = [
+        json.loads(run("find", "--tab", text, "--json").out)
+        for text in ("1:0 1:2 1:5 1:7 2:0", "2:3 2:5 5:0 5:7 3:4")
+    ]
+    by_name = json.loads(run("find", "--notes", "D4 E4 G4 A4 B3", "--json").out)
+    assert answers[0] == answers[1] == by_name
+    stopped = run("find", "--tab", "1:0 1:30")
+    assert stopped.code == 2

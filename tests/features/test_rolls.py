@@ -1,0 +1,90 @@
+"""Right-hand rolls recognised."""
+
+import csv
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.features.rolls import roll_of, rolls_of
+from melodex.parsing.text_tab import read_text_tab
+from tests.songbook import SONGBOOK
+from tests.tabs import rolled_songs, small_tab, tab_of
+
+with (SONGBOOK / "roll_labels.csv").open(encoding="utf-8", newline="") as lines:
+    LABELS = list(csv.DictReader(lines))
+
+
+def single(text):
+    return [(int(string),) for string in text]
+
+
+# Common practice, no source: the strings that each roll is taught with.
+@pytest.mark.parametrize(
+    ("strings", "kind"),
+    [
+        ("32132132", "forward"),
+        ("43143143", "forward"),
+        ("53153153", "forward"),
+        ("21521521", "forward"),
+        ("12512512", "backward"),
+        ("13513513", "backward"),
+        ("32151231", "forward-reverse"),
+        ("42151241", "forward-reverse"),
+        ("32514251", "alternating-thumb"),
+        ("33333333", "none"),
+        ("12345123", "none"),
+    ],
+)
+def test_a_roll_is_told_by_its_strings(strings, kind):
+    assert roll_of(single(strings)) == kind
+
+
+@given(
+    strings=st.sampled_from(["3213213", "1251251", "1351351"]),
+    last=st.sets(st.integers(1, 5), min_size=1, max_size=2),
+)
+def test_the_last_note_of_a_roll_may_lead_on_with_any_finger(strings, last):
+    known = {"3213213": "forward"}
+    assert roll_of([*single(strings), tuple(last)]) == known.get(strings, "backward")
+
+
+@given(strings=st.lists(st.integers(1, 5), max_size=12))
+def test_only_eight_notes_are_a_roll(strings):
+    if len(strings) != 8:
+        assert roll_of([(string,) for string in strings]) == "none"
+
+
+def test_half_of_the_moments_pinched_are_a_pinch():
+    assert roll_of([(3,), (1, 5), (4,), (1, 5)]) == "pinch"
+    assert roll_of([(3, 2, 1)]) == "pinch"
+    assert roll_of([(3,), (2,), (4,), (1, 5)]) == "none"
+
+
+def test_a_hammered_note_between_leaves_the_roll_as_it_is():
+    # Eighths, and a hammer-on on the sixteenth after the fourth: the right hand does not change.
+    text = """\
+Spacing: 4 characters = 1/8
+Metre: 4/4
+
+D|---------0-----------0-----------|
+B|-----0-----------0-----------0---|
+G|-0-----------2h4---------0-------|
+D|---------------------------------|
+g|---------------------------------|
+"""
+    tab = tab_of(read_text_tab(text, "hammered.tab", "").songs[0])
+    assert len(tab.notes) == 9
+    assert rolls_of(tab) == {1: "forward"}
+
+
+def test_every_measure_has_an_answer():
+    assert set(rolls_of(small_tab())) == {1, 2}
+
+
+def test_measures_labelled_by_hand_get_their_label():
+    # The goal is 95 in 100.
+    recognised = {song.title: rolls_of(tab_of(song)) for song in rolled_songs()}
+    right = [recognised[row["song"]][int(row["measure"])] == row["kind"] for row in LABELS]
+    wrong = [row for row, is_right in zip(LABELS, right, strict=True) if not is_right]
+    assert sum(right) >= 0.95 * len(LABELS), wrong

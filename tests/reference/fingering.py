@@ -1,0 +1,45 @@
+"""The cheapest fingering by trying every one: slow, obvious."""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise, product
+
+from melodex.banjo.fingering_settings import FAST, FingeringCosts
+from melodex.banjo.fretboard import FretPlace
+from melodex.banjo.hands import Hands, cost_of
+from melodex.banjo.moments import Moment
+from melodex.model.tuning import BanjoTuning
+
+FINGERS = {1: "M", 2: "TI", 3: "TI", 4: "T", 5: "T"}
+
+
+def total_cost(moments: Sequence[Moment], chosen: Sequence[Hands], costs: FingeringCosts) -> float:
+    """Add up what a whole fingering costs."""
+    total = sum(cost_of(hands, costs) for hands in chosen)
+    for (earlier, later), (before, after) in zip(pairwise(moments), pairwise(chosen), strict=True):
+        total += costs.shift * abs(after.position - before.position)
+        if set(before.fingers) & set(after.fingers) and later.onset - earlier.onset <= FAST:
+            total += costs.same_finger
+        if later.left_hand and before.places[0].string != after.places[0].string:
+            total += costs.off_the_string
+    return total
+
+
+def cheapest(moments: Sequence[Moment], tuning: BanjoTuning, costs: FingeringCosts) -> float:
+    """Return the least cost of all fingerings of single notes."""
+    every = product(*(list(_ways(moment, tuning)) for moment in moments))
+    return min(total_cost(moments, chosen, costs) for chosen in every)
+
+
+def _ways(moment: Moment, tuning: BanjoTuning) -> Iterator[Hands]:
+    (pitch,) = moment.pitches
+    for string in range(1, 6):
+        for fret in range(23):
+            if not tuning.has(string, fret) or tuning.pitch(string, fret) != pitch:
+                continue
+            for position in range(1, 20):
+                if fret and not position <= fret <= position + 4:
+                    continue
+                for finger in "" if moment.left_hand else FINGERS[string]:
+                    yield Hands((FretPlace(string, fret),), position, finger)
+                if moment.left_hand:
+                    yield Hands((FretPlace(string, fret),), position, "")

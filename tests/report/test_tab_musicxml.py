@@ -1,0 +1,108 @@
+"""Tab as MusicXML: valid by the schema, and read back by music21 and by melodex."""
+
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+import music21
+import pytest
+import xmlschema
+from hypothesis import given, settings
+
+from melodex.model.tuning import OPEN_G, with_capo
+from melodex.parsing.formats import read_file
+from melodex.report.tab_musicxml import tab_musicxml
+from tests.bundled import bundled_songs
+from tests.strategies import songs
+from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
+
+
+@cache
+def schema():
+    """MusicXML 4.0's own, as the package musicxml carries it."""
+    folder = Path(str(files("musicxml"))) / "generate_classes"
+    return xmlschema.XMLSchema(
+        folder / "musicxml_4_0.xsd",
+        allow="local",
+        locations={"http://www.w3.org/XML/1998/namespace": str(folder / "xml.xsd")},
+    )
+
+
+def read_back(tab, tmp_path):
+    path = tmp_path / "written.musicxml"
+    path.write_bytes(tab_musicxml(tab))
+    reading = read_file(path)
+    assert reading.failures == ()
+    return reading.songs[0]
+
+
+def seen_by_music21(document):
+    """Onset, length, pitch, string and fret of every note, ties joined."""
+    score = music21.converter.parse(document.decode(), format="musicxml")
+    notes = []
+    for element in score.stripTies().flatten().notes:
+        if isinstance(element, music21.harmony.Harmony):
+            continue
+        marks = element.articulations
+        strings = [m.number for m in marks if type(m) is music21.articulations.StringIndication]
+        frets = [m.number for m in marks if type(m) is music21.articulations.FretIndication]
+        onset, length = float(element.offset), float(element.quarterLength)
+        pitches = [pitch.midi for pitch in element.pitches]
+        # A tied note has its marks once for each part of it; the first will do.
+        for pitch, string, fret in zip(pitches, strings, frets, strict=False):
+            notes.append((onset, length, pitch, string, fret))
+    return sorted(notes)
+
+
+def written(tab):
+    return sorted(
+        (note.onset, note.duration, tab.pitch(note), note.string, note.fret) for note in tab.notes
+    )
+
+
+@pytest.mark.parametrize("song", rolled_songs(), ids=lambda song: song.title)
+def test_every_arrangement_of_the_songbook_is_valid_and_read_back(song, tmp_path):
+    tab = tab_of(song)
+    document = tab_musicxml(tab)
+    assert [str(error) for error in schema().iter_errors(document.decode())] == []
+    assert seen_by_music21(document) == written(tab)
+    back = read_back(tab, tmp_path)
+    assert sounding(tab_of(back)) == sounding(tab)
+    for fact in ("title", "key", "metre", "chords", "tempo", "tuning", "touches", "bar_lines"):
+        assert getattr(back, fact) == getattr(song, fact), fact
+    assert back.sections.tolist() == song.sections.tolist()
+
+
+@pytest.mark.parametrize("collection", ["ryansMammoth", "essenFolksong"])
+def test_bundled_tunes_are_valid_and_music21_reads_the_same(collection):
+    for song in bundled_songs(collection)[::600]:
+        tab = fingered(song)
+        document = tab_musicxml(tab)
+        assert [str(error) for error in schema().iter_errors(document.decode())] == [], song.title
+        for seen, noted in zip(seen_by_music21(document), written(tab), strict=True):
+            assert seen == pytest.approx(noted), song.title
+
+
+@settings(max_examples=25, deadline=None)
+@given(song=songs(max_notes=12))
+def test_odd_rhythms_and_rests_come_back_as_they_were(song):
+    tab = fingered(song)
+    document = tab_musicxml(tab)
+    assert [str(error) for error in schema().iter_errors(document.decode())] == []
+    for seen, noted in zip(seen_by_music21(document), written(tab), strict=True):
+        assert seen == pytest.approx(noted)
+
+
+def test_a_capo_is_in_the_tuning_and_the_short_string_counts_as_the_neck(tmp_path):
+    tab = small_tab()
+    assert (5, 10) in {(note.string, note.fret) for note in tab.notes}
+    raised = type(tab)(tab.song, with_capo(OPEN_G, 2), tab.notes)
+    back = tab_of(read_back(raised, tmp_path))
+    assert sounding(back) == sounding(raised)
+    assert back.tuning == with_capo(OPEN_G, 2)
+
+
+def test_chosen_measures_are_written_alone(tmp_path):
+    (tmp_path / "cut.musicxml").write_bytes(tab_musicxml(small_tab(), (2, 2)))
+    (song,) = read_file(tmp_path / "cut.musicxml").songs
+    assert set(song.melody.measures.tolist()) == {2}

@@ -1,0 +1,64 @@
+"""Tabs to test with: a small one by hand, and what a tab sounds."""
+
+from dataclasses import replace
+from functools import cache
+
+from melodex.banjo.fingered_tab import fingered_tab
+from melodex.banjo.fretboard import range_of
+from melodex.banjo.written_tab import written_tab
+from melodex.model.melody import AttachedNotes
+from melodex.model.song import Song
+from melodex.model.tablature import Tab
+from melodex.model.tuning import OPEN_G, BanjoTuning
+from melodex.parsing.formats import read_file
+from melodex.parsing.text_tab import read_text_tab
+from tests.songbook import SONGBOOK
+
+SMALL = """\
+Title: Latch and Hinge
+Metre: 4/4
+Key: G major
+Spacing: 2 characters = 1/8
+
+D|---------0-------|-----2p0---2-------|
+B|-0---1---------0-|---1---------------|
+G|-----------2h4---|-------------0-----|
+D|-----------------|-2-----------------|
+g|---0---0---------|---------0-----10--|
+"""
+
+
+@cache
+def rolled_songs() -> tuple[Song, ...]:
+    """Return the songbook's arrangements for five strings."""
+    return tuple(read_file(path).songs[0] for path in sorted(SONGBOOK.glob("*.musicxml")))
+
+
+def tab_of(song: Song) -> Tab:
+    """Return the tab that a song was read with."""
+    tab = written_tab(song)
+    assert tab is not None
+    return tab
+
+
+def fingered(song: Song, tuning: BanjoTuning = OPEN_G) -> Tab:
+    """Finger a song, its notes brought onto the neck by octaves, one by one where need be."""
+    lowest, highest = range_of(tuning)
+    pitches = song.melody.pitches.copy()
+    pitches[pitches < lowest] += 12 * -((pitches[pitches < lowest] - lowest) // 12)
+    pitches[pitches > highest] -= 12 * -((highest - pitches[pitches > highest]) // 12)
+    melody = replace(song.melody, pitches=pitches, chord_tones=AttachedNotes.none())
+    return fingered_tab(replace(song, melody=melody), tuning)
+
+
+def small_tab() -> Tab:
+    """Return two measures with everything that text tab shows."""
+    return tab_of(read_text_tab(SMALL, "latch.tab", "").songs[0])
+
+
+def sounding(tab: Tab) -> list[tuple[float, int, int, int, str]]:
+    """Onset, pitch, string, fret and movement of every note."""
+    return [
+        (round(note.onset, 9), tab.pitch(note), note.string, note.fret, note.left_hand)
+        for note in tab.notes
+    ]

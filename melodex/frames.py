@@ -26,7 +26,7 @@ from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
-from melodex.model.audit import PARTS, CoveredSong, LickUse, Overview
+from melodex.model.audit import NO_COVERAGE, PARTS, CoveredSong, LickUse, Overview
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.known import KnownMeasure, NextSong
 from melodex.model.lesson import NO_LIMITS, Lesson, Limits
@@ -219,8 +219,8 @@ class AuditTables(NamedTuple):
     taught_once: pd.DataFrame
     alone: pd.DataFrame
     matrix: pd.DataFrame  # song by song: measures of licks shared; the diagonal: of all licks
-    coverage: pd.DataFrame | None  # its attrs: share, covered, measures of all songs
-    missing: pd.DataFrame | None  # licks that the other songs do not teach
+    coverage: pd.DataFrame  # its attrs: share, covered, measures of all songs
+    missing: pd.DataFrame  # licks that the other songs do not teach
     groups: "Mapping[str | float | None, AuditTables]"  # by value
 
 
@@ -250,8 +250,7 @@ def audit(
     found = auditing.audit(catalogue, which, against=against, by=by)
     groups = {group.value: _audit_tables(group.overview) for group in found.groups}
     tables = _audit_tables(found.overview)._replace(groups=groups)
-    if (whole := found.coverage) is None:
-        return tables
+    whole = found.coverage or NO_COVERAGE
     coverage = _frame(CoveredSong, whole.songs)
     coverage.attrs = {name: getattr(whole, name) for name in ("share", "covered", "measures")}
     return tables._replace(coverage=coverage, missing=_frame(LickUse, whole.missing))
@@ -261,7 +260,7 @@ def _audit_tables(overview: Overview) -> AuditTables:
     tables = [_frame(kind, getattr(overview, name)) for name, kind in PARTS.items()]
     ids = [song.song for song in overview.songs]
     matrix = pd.DataFrame(overview.matrix(), index=ids, columns=ids)
-    return AuditTables._make((*tables, matrix, None, None, {}))
+    return AuditTables._make((*tables, matrix, pd.DataFrame(), pd.DataFrame(), {}))
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

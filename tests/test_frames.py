@@ -81,4 +81,4 @@ def test_an_audit_is_a_table_for_each_of_its_parts_with_a_symmetric_matrix(songb
     assert list(tables.missing) == list(tables.taught_once)
     assert list(tables.groups) == ["3/4"]
     assert tables.groups["3/4"].pairs.equals(tables.pairs)
-    assert melodex.audit(songbook, jigs).coverage is None
+    assert melodex.audit(songbook, jigs).coverage.empty

@@ -7,6 +7,7 @@ from typing import Any
 from melodex.cli.match_text import CAUTION
 from melodex.cli.output import notice, print_table, say
 from melodex.model.audit import (
+    NO_COVERAGE,
     PARTS,
     Audit,
     Coverage,
@@ -41,7 +42,7 @@ def table_of(audit: Audit, part: str) -> tuple[list[str], Rows]:
         return list(_GROUP_NAMES), [_group_row(group) for group in audit.groups]
     if part in PARTS:
         return _table(PARTS[part], getattr(audit.overview, part))
-    coverage = audit.coverage or Coverage(None, 0, 0, (), ())
+    coverage = audit.coverage or NO_COVERAGE
     if part == "missing":
         return _table(LickUse, coverage.missing)
     return _table(CoveredSong, coverage.songs)

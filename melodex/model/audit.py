@@ -133,6 +133,9 @@ class Coverage:
     missing: tuple[LickUse, ...]  # licks of the repertoire that the other one does not teach
 
 
+NO_COVERAGE = Coverage(None, 0, 0, (), ())
+
+
 @dataclass(frozen=True, slots=True)
 class Audit:
     """All that an audit tells."""

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 MATRIX, LICKS, LESSONS = "shared_material.svg", "licks_by_songs.svg", "new_material.svg"
 PALER = 1.4  # than the darkest colour is the most that is shared: a black frame stays seen
 CELL = 0.26  # inches, room for a number of two digits
+MOST_DRAWN = 120  # songs, the cells of which are some 5 MB; names of more nobody reads
 LONGEST_NAME = 48  # characters of a title or lick
 SMALL, NORMAL = 7, 9  # points
 BLUE, GREY = "#0072B2", "#D9D9D9"  # the one dark, the other light, in whatever eyes
@@ -35,6 +36,8 @@ _Named = tuple[str, str]
 
 def draw_overview(overview: Overview, folder: Path) -> list[Path]:
     """Draw the matrix of shared material and the licks by songs; nothing where no lick is.
+
+    Songs without licks are left out, and of more than 120 those that share least.
 
     Returns
     -------
@@ -50,8 +53,8 @@ def draw_overview(overview: Overview, folder: Path) -> list[Path]:
     if not licks:
         return []
     shared = overview.matrix()
-    with_licks = np.flatnonzero(np.diag(shared))
-    order = with_licks[clustered_order(shared[np.ix_(with_licks, with_licks)])]
+    drawn = _songs_drawn(shared)
+    order = drawn[clustered_order(shared[np.ix_(drawn, drawn)])]
     names = [(overview.songs[place].song, overview.songs[place].title) for place in order.tolist()]
     alike = [(pair.song_a, pair.song_b) for pair in overview.near_duplicates]
     return [
@@ -74,6 +77,14 @@ def draw_lessons(lessons: Sequence[Lesson], folder: Path) -> list[Path]:
     if not lessons:
         return []
     return [_write(folder / LESSONS, lambda figure: _bars(figure, lessons))]
+
+
+def _songs_drawn(shared: NDArray[np.int64]) -> NDArray[np.intp]:
+    """Choose the songs that have a lick; of very many those that share most."""
+    own = np.diag(shared)
+    with_licks = np.flatnonzero(own)
+    by_most = np.argsort(-(shared.sum(axis=0) - own)[with_licks], kind="stable")
+    return np.sort(with_licks[by_most[:MOST_DRAWN]])
 
 
 def _write(path: Path, draw: Callable[["Figure"], None]) -> Path:
@@ -150,7 +161,12 @@ def _dots(figure: "Figure", songs: Sequence[_Named], licks: Sequence[LickUse]) -
         rows=[f"{_short(use.lick)}, in {use.songs}" for use in licks],
     )
     place_of = {song: place for place, (song, _) in enumerate(songs)}
-    dots = [(place_of[song], row) for row, use in enumerate(licks) for song in use.taught_in]
+    dots = [
+        (place_of[song], row)
+        for row, use in enumerate(licks)
+        for song in use.taught_in
+        if song in place_of
+    ]
     columns, rows = np.array(dots).T
     axes.scatter(columns, rows, s=70, color=BLUE)
     _headline(axes, "Which song has which lick", "behind each lick, in how many of these songs")

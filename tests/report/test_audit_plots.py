@@ -79,6 +79,21 @@ def test_one_song_with_licks_is_drawn_alone(tmp_path):
     assert "木の歌" in texts_of(draw_overview(one, tmp_path)[0])
 
 
+def test_of_very_many_songs_those_that_share_most_are_drawn(tmp_path):
+    ids = [f"song-{n:03}" for n in range(150)]
+    pairs = tuple(SharedPair("song-149", "", song, "", 2, None, None, ("x",)) for song in ids[30:])
+    many = Overview(
+        songs=tuple(AuditedSong(song, song, 8, 2) for song in ids),
+        pairs=pairs[:-1],
+        near_duplicates=(NearDuplicate("song-000", "", "song-149", "", 0.9, None, 0),),
+        taught_often=(LickUse("x", 2, 150, 150, tuple(ids)),),
+        taught_once=(),
+        alone=(),
+    )
+    for path in draw_overview(many, tmp_path):
+        assert {text for text in texts_of(path) if text.startswith("song-")} == set(ids[30:])
+
+
 def test_a_folder_that_cannot_be_made_is_named(tmp_path):
     (tmp_path / "file").write_text("", encoding="utf-8")
     with pytest.raises(AuditError, match="file"):

@@ -35,7 +35,7 @@ def test_the_songs_alike_are_the_tunes_and_their_arrangements(audited):
 
 
 def test_songs_into_which_one_lick_was_planted_are_told_to_share(audited):
-    songs_of_lick = {}
+    songs_of_lick: dict[str, set[str]] = {}
     for place in TRUTH["place"]:
         songs_of_lick.setdefault(place["lick"], set()).add(place["song"])
     planted = {
@@ -74,8 +74,9 @@ def test_a_repertoire_teaches_all_of_itself_and_more_songs_teach_more(catalogue)
         assert coverage is not None
         return coverage
 
-    assert (covered("1-2").share, covered("1-2").missing) == (1.0, ())
-    assert 0 < covered("6").covered < covered("2-6").covered < covered("2-6").measures
+    itself, hard, most = (covered(level) for level in ("1-2", "6", "2-6"))
+    assert (itself.share, itself.missing) == (1.0, ())
+    assert 0 < hard.covered < most.covered < itself.measures
 
 
 def test_an_unrelated_song_changes_no_score_of_alike_songs(catalogue, audited):

@@ -183,4 +183,5 @@ def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:
     if not files:
         notice("These songs have no lick that recurs: there is nothing to draw of them.")
     files += [] if judged is None else draw_lessons(judged.lessons, folder)
-    notice("\n".join(f"Drawn: {file}" for file in files))
+    if files:
+        notice("\n".join(f"Drawn: {file}" for file in files))

@@ -29,11 +29,10 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
     spelled: dict[Value, Value] = {}  # as the first song spells it
     columns = set(READ)
     for song in songs:
-        facts = catalogue.facts(song)
+        entry = catalogue.entry(song)
+        facts = catalogue.facts(song) | {name: (getattr(entry, name),) for name in READ}
         columns |= facts.keys()
-        for value in (
-            _read(catalogue, song, column) if column in READ else facts.get(column, (None,))
-        ):
+        for value in facts.get(column, (None,)):
             folded = value.casefold() if isinstance(value, str) else value
             groups[spelled.setdefault(folded, value)].append(song)
     if songs and column not in columns:
@@ -41,10 +40,6 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
             f"These songs have no column '{column}'.", f"use {', '.join(sorted(columns))}."
         )
     return {value: groups[value] for value in sorted(groups, key=_in_order)}
-
-
-def _read(catalogue: Catalogue, song: str, column: str) -> tuple[str | None, ...]:
-    return (getattr(catalogue.entry(song), column),)
 
 
 def _in_order(value: Value) -> tuple[bool, bool, float, str]:

@@ -12,9 +12,9 @@ from melodex.model.audit import NearDuplicate
 from melodex.significance.background import ChanceModel
 from melodex.significance.chance_of_songs import chance_of_songs, songs_expected_by_chance
 
-# Of 235 pairs of bundled tunes that were judged to be versions of one 141 reach it, of 118 that only
-# share a title none, of 29,997 picked at random one (tests/benchmarks/near_duplicates.py); so do the
-# songbook's ten arrangements in rolls with their plain tunes, and no other pair of it.
+# Of 235 pairs of bundled tunes that were judged to be versions of one 141 reach it, of 118 that
+# only share a title none, of 29,997 picked at random one (tests/benchmarks/near_duplicates.py); so
+# do the songbook's ten arrangements in rolls with their plain tunes, and no other pair of it.
 ALIKE = 0.5
 
 

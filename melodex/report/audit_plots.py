@@ -130,7 +130,7 @@ def _matrix(
     own = np.eye(len(songs), dtype=np.bool_)
     cells = np.argwhere((shared > 0) & ~own)
     values = shared[tuple(cells.T)]
-    most = max(int(values.max(initial=1)), 1)
+    most = int(values.max(initial=1))
     corners = np.array([[-0.5, -0.5], [-0.5, 0.5], [0.5, 0.5], [0.5, -0.5]])
     colours = PolyCollection(list(corners + cells[:, np.newaxis, ::-1]), cmap="cividis_r")
     colours.set_array(values)
@@ -233,4 +233,6 @@ def _headline(axes: "Axes", title: str, explained: str) -> None:
 
 
 def _short(name: str) -> str:
-    return shorten(name, LONGEST_NAME, placeholder=" …")
+    """Cut a long name; characters that XML forbids, such as a bell, are left out."""
+    printable = "".join(letter for letter in name if letter.isprintable())
+    return shorten(printable, LONGEST_NAME, placeholder=" …")

@@ -62,6 +62,15 @@ def test_a_title_is_shown_as_it_is_and_never_becomes_markup(tmp_path):
         assert "<script" not in path.read_text(encoding="utf-8")
 
 
+def test_a_long_title_is_cut_and_what_xml_forbids_left_out(tmp_path):
+    song = AuditedSong("a", "Bell\x07 and\x00 " + "Rope " * 20, 8, 2)
+    one = Overview((song,), (), (), (), (LickUse("x", 2, 1, 1, ("a",)),), ())
+    title = texts_of(draw_overview(one, tmp_path)[0])[0]
+    assert title.startswith("Bell and Rope Rope")
+    assert title.endswith("…")
+    assert len(title) < 50
+
+
 def test_the_same_audit_gives_the_same_bytes(tmp_path):
     once = draw_overview(AUDITED, tmp_path / "once") + draw_lessons(LESSONS, tmp_path / "once")
     again = draw_overview(AUDITED, tmp_path / "again") + draw_lessons(LESSONS, tmp_path / "again")

@@ -12,14 +12,14 @@ from melodex.model.audit import NearDuplicate
 from melodex.significance.background import ChanceModel
 from melodex.significance.chance_of_songs import chance_of_songs, songs_expected_by_chance
 
-# Of 235 pairs of bundled tunes that were judged to be versions of one 141 reach it, of 118 that
+# Of 235 pairs of bundled tunes that were judged to be versions of one 141 score more, of 118 that
 # only share a title none, of 29,997 picked at random one (tests/benchmarks/near_duplicates.py); so
 # do the songbook's ten arrangements in rolls with their plain tunes, and no other pair of it.
 ALIKE = 0.5
 
 
 def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDuplicate]:
-    """List the pairs of songs whose whole melodies score half or more, the most alike first.
+    """List the pairs of songs whose whole melodies score more than half, the most alike first.
 
     Parameters
     ----------
@@ -38,12 +38,10 @@ def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDupl
     titles = dict(catalogue.titles())
     pairs: list[NearDuplicate] = []
     for place, number in enumerate(numbers.tolist()):
-        found = most_alike(number, compared, numbers[place + 1 :], limit=None)
+        found = most_alike(number, compared, numbers[place + 1 :], limit=None, above=ALIKE)
         for other, score, transposition in zip(
             found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
         ):
-            if score < ALIKE:
-                break  # the best come first
             song_a, song_b = (blocks.song_ids[each] for each in (number, int(other)))
             pairs.append(
                 NearDuplicate(

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
-from melodex.features.skeleton import melody_of_roll, sounds_rolled
+from melodex.features.skeleton import carries_melody, sounds_rolled
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import weighted_alignment as kernel
 from melodex.model.melody import Melody
@@ -205,10 +205,10 @@ def _inside_lick(
     What fills the roll is left out, else songs full of broken chords would answer better; the few
     notes left stand for the whole lick.
     """
-    carrying = melody_of_roll(lick.pitches, lick.beat_strengths)
+    carrying = np.flatnonzero(carries_melody(lick.beat_strengths)).astype(np.int32)
     gaps = np.minimum(settings.lick_skeleton_gap, lick.beat_strengths).astype(np.float32)
     inside = question.lick._replace(gaps=gaps)
-    price_and_share = (1 - settings.skeleton_price) * len(lick) / len(carrying)
+    price_and_share = (1 - settings.rolled_lick_price) * len(lick) / len(carrying)
     return question._replace(
         form=Form.SKELETON,
         lick=_some(inside, carrying),

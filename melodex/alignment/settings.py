@@ -42,14 +42,16 @@ class AlignmentSettings:
     # one price of .3 for all had .89 and .78; a price of .05 for the fill lowered it by a quarter.
     song_skeleton_slope: float = 0.6
     song_skeleton_gap: float = 0.3
-    # The same in a lick that sounds rolled, whose filler is left out and whose drone is.
-    # Of 84 rolled licks top hits in plain songs went from .14 to .32 by leaving out the filler, and
-    # of every other one of them to .55 where rolls alone are asked for what is inside both.
+    # The same in a lick that sounds rolled, whose filler is left out altogether. Of 84 rolled licks
+    # top hits in plain songs went from .14 to .32 by leaving out the filler, and of every other one
+    # of them to .52 where only rolls are asked for what is inside both.
     lick_skeleton_gap: float = 0.5
     # Share of the score lost where the skeleton answered, so that what is written wins a tie: in
-    # songs in tab or that sound rolled, and in other even lines and licks, which may be no rolls.
+    # songs in tab or that sound rolled; in other even lines, which may be no rolls; and for a lick
+    # that sounds rolled: .15, .1 and .05 had .52, .55 and .57 of the top hits.
     rolled_skeleton_price: float = 0.03
     skeleton_price: float = 0.15
+    rolled_lick_price: float = 0.1
 
     # Whole songs (``tests/benchmarks/near.py``): as beat_weight; the price of the first note of a
     # run without an answer, and of each further one.

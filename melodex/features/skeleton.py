@@ -9,7 +9,7 @@ left out for nothing, those on the beat for little.
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex._types import Beats, NoteNumbers, Pitches, Strengths, Strings
+from melodex._types import Beats, Pitches, Strengths, Strings
 from melodex.model.melody import Melody
 
 DRONE_STRING = 5
@@ -19,7 +19,6 @@ THUMB_STRINGS = (4, 3, 2)  # the thumb's, which bear the melody of a pinch; the 
 EVEN_SHARE = 0.9
 FEWEST_EVEN_NOTES = 8  # a shorter line is even by chance
 LONGEST_FILLER = 0.5  # quarter notes; longer notes are no roll
-DRONE_SHARE = 0.25  # raised the top hits of rolled licks, eight notes and more, from .48 to .56
 # Of even passages of 12 notes so few half- and whole steps have 84 in 100 of the rolled and 8 of
 # the plain; of 24 notes 86 and 6.
 STEP_SHARE = 0.3
@@ -44,15 +43,17 @@ def is_even(onsets: Beats) -> bool:
     )
 
 
-def carries_melody(beat_strengths: Strengths, strings: Strings) -> NDArray[np.bool_]:
+def carries_melody(beat_strengths: Strengths, strings: Strings | None = None) -> NDArray[np.bool_]:
     """Tell of each note of an even line whether it carries the melody.
 
     It does when it is stronger than the line's commonest place in the measure, which is off the
-    beat, and is not on the drone string; an unknown string is none.
+    beat, and is not on the drone string.
 
     Parameters
     ----------
-    beat_strengths, strings : shape (n_notes,)
+    beat_strengths : shape (n_notes,)
+    strings : shape (n_notes,) or None
+        0 where unknown; None where none counts.
 
     Returns
     -------
@@ -60,27 +61,8 @@ def carries_melody(beat_strengths: Strengths, strings: Strings) -> NDArray[np.bo
     """
     values, counts = np.unique(beat_strengths, return_counts=True)
     off_the_beat = values[counts.argmax()] if len(values) else 0.0
-    carries: NDArray[np.bool_] = (beat_strengths > off_the_beat) & (strings != DRONE_STRING)
-    return carries
-
-
-def drone_pitch(filling: Pitches) -> int:
-    """Find the drone by pitch, where strings are not known.
-
-    Parameters
-    ----------
-    filling : shape (n,), MIDI note numbers
-        The notes that do not carry the melody.
-
-    Returns
-    -------
-    int
-        The pitch of at least ``DRONE_SHARE`` of them, of several the commonest; -1 if none has.
-    """
-    pitches, counts = np.unique(filling, return_counts=True)
-    if not len(counts) or counts.max() < DRONE_SHARE * len(filling):
-        return -1
-    return int(pitches[counts.argmax()])
+    carries: NDArray[np.bool_] = beat_strengths > off_the_beat
+    return carries if strings is None else carries & (strings != DRONE_STRING)
 
 
 def line_pitches(melody: Melody) -> Pitches:
@@ -108,23 +90,6 @@ def line_pitches(melody: Melody) -> Pitches:
     return pitches
 
 
-def melody_of_roll(pitches: Pitches, beat_strengths: Strengths) -> NoteNumbers:
-    """Choose the notes that carry the melody of an even line whose strings are not known.
-
-    Parameters
-    ----------
-    pitches, beat_strengths : shape (n_notes,)
-
-    Returns
-    -------
-    shape (n_carrying,)
-        Their places in the line; without the drone, which is known by its pitch.
-    """
-    carries = carries_melody(beat_strengths, np.zeros(len(pitches), np.int8))
-    carries &= pitches != drone_pitch(pitches[~carries])
-    return np.flatnonzero(carries).astype(np.int32)
-
-
 def sounds_rolled(melody: Melody) -> bool:
     """Tell by its pitches whether a line is a roll: even, and leaping far more than stepping.
 
@@ -133,19 +98,4 @@ def sounds_rolled(melody: Melody) -> bool:
     if not is_even(melody.onsets):
         return False
     steps = np.abs(np.diff(melody.pitches)) <= WIDEST_STEP
-    carrying = melody_of_roll(melody.pitches, melody.beat_strengths)
-    return bool(steps.mean() <= STEP_SHARE and len(carrying))
-
-
-def skeleton_notes(melody: Melody) -> NoteNumbers:
-    """Choose the notes that carry the melody of an even line, the drone left out.
-
-    Returns
-    -------
-    shape (n_carrying,)
-        Their places in the melody.
-    """
-    if not melody.strings.any():
-        return melody_of_roll(melody.pitches, melody.beat_strengths)
-    carries = carries_melody(melody.beat_strengths, melody.strings)
-    return np.flatnonzero(carries).astype(np.int32)
+    return bool(steps.mean() <= STEP_SHARE and carries_melody(melody.beat_strengths).any())

@@ -14,7 +14,6 @@ from melodex.features.skeleton import (
     carries_melody,
     is_even,
     line_pitches,
-    skeleton_notes,
     sounds_rolled,
 )
 from melodex.model.melody import Melody
@@ -72,11 +71,6 @@ def perform(melody: Melody, sections: Beats) -> Performance:
     """Play a melody through its repeats and endings."""
     played = played_notes(melody.onsets, sections)
     pitches = melody.pitches[played]
-    is_rolled = bool(melody.strings.any()) or sounds_rolled(melody)
-    if is_rolled:
-        carries = np.isin(np.arange(len(melody)), skeleton_notes(melody))
-    else:
-        carries = carries_melody(melody.beat_strengths, melody.strings)
     onsets = played_onsets(melody.onsets, sections)
     return Performance(
         pitches=pitches,
@@ -86,9 +80,9 @@ def perform(melody: Melody, sections: Beats) -> Performance:
         written=played,
         measures=melody.measures[played],
         line_pitches=line_pitches(melody)[played],
-        carries_melody=carries[played],
+        carries_melody=carries_melody(melody.beat_strengths, melody.strings)[played],
         is_even=is_even(onsets),
-        is_rolled=is_rolled,
+        is_rolled=bool(melody.strings.any()) or sounds_rolled(melody),
         intervals=clipped_intervals(pitches).astype(np.int8),
     )
 

@@ -11,7 +11,7 @@ from melodex._types import NoteNumbers
 from melodex.alignment.settings import DEFAULT_SETTINGS
 from melodex.alignment.stretches import Stretch, answering_stretches
 from melodex.features.intervals import melodic_intervals
-from melodex.features.skeleton import is_even, line_pitches, skeleton_notes
+from melodex.features.skeleton import carries_melody, is_even, line_pitches
 from melodex.model.melody import Melody
 
 FEWEST_NOTES = 5  # that answer each other; four do so in most pairs of songs
@@ -122,7 +122,8 @@ def _stretches(one: Melody, other: Melody) -> Iterator[Stretch]:
 
 def _skeleton(melody: Melody) -> tuple[Melody, NoteNumbers]:
     """Take the notes that carry the melody, each held until the next, and their places."""
-    notes = skeleton_notes(melody)
+    carries = carries_melody(melody.beat_strengths, melody.strings)
+    notes = np.flatnonzero(carries).astype(np.int32)
     onsets = melody.onsets[notes]
     ends = np.append(onsets[1:], melody.onsets[-1] + melody.durations[-1])
     bare = Melody(

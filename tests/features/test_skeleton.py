@@ -6,13 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.features.skeleton import (
-    drone_pitch,
-    is_even,
-    melody_of_roll,
-    skeleton_notes,
-    sounds_rolled,
-)
+from melodex.features.skeleton import carries_melody, is_even, sounds_rolled
 from melodex.parsing.formats import read_file
 from tests.songbook import SONGBOOK, TERMS, songs_of_book
 from tests.strategies import melody_of
@@ -39,21 +33,11 @@ def test_a_line_of_mixed_note_values_is_not_even_and_does_not_sound_rolled():
     assert not sounds_rolled(line)
 
 
-def test_the_melody_of_a_roll_stands_on_the_beats_and_not_on_the_drone():
-    line = even_line([55, 67, 59, 67, 67, 62, 57, 67])
-    assert melody_of_roll(line.pitches, line.beat_strengths).tolist() == [0, 2, 6]
-
-
-def test_known_strings_tell_the_drone_where_its_pitch_is_also_melody():
-    # The same G4 on the first string, fret 5, is melody.
-    line = replace(even_line(FORWARD), strings=np.array([3, 2, 1, 5, 2, 1, 1, 5], np.int8))
-    assert skeleton_notes(line).tolist() == [0, 2, 4, 6]
-
-
-def test_a_pitch_that_seldom_fills_is_no_drone():
-    assert drone_pitch(np.array([60, 62, 64, 65, 67], np.int16)) == -1
-    assert drone_pitch(np.array([60, 67, 64, 67], np.int16)) == 67
-    assert drone_pitch(np.empty(0, np.int16)) == -1
+def test_the_melody_of_a_roll_stands_on_the_beats_and_not_on_the_drone_string():
+    line = even_line(FORWARD)
+    assert np.flatnonzero(carries_melody(line.beat_strengths)).tolist() == [0, 2, 4, 6]
+    on_beats = carries_melody(line.beat_strengths, np.array([3, 2, 5, 1, 3, 5, 1, 2], np.int8))
+    assert np.flatnonzero(on_beats).tolist() == [0, 4, 6]
 
 
 @given(up=st.integers(-12, 12))

@@ -6,7 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.features.intervals import clipped_intervals
-from melodex.search.candidates import Steps, closest_songs
+from melodex.parsing.lick_text import lick_from_notes
+from melodex.search import candidates
+from melodex.search.candidates import Steps, closest_songs, songs_worth_aligning
 from tests.blocks import blocks_of
 from tests.reference.subsequence_dtw import subsequence_dtw_twin
 
@@ -80,3 +82,25 @@ def test_only_songs_that_are_allowed_are_found(songs, notes, data):
 def test_songs_of_equal_cost_come_in_the_order_of_their_ids():
     songs = [[60, 62, 64, 60]] * 70 + [[60, 62, 64]] * 70
     assert found(songs, [67, 69, 71], Steps.SKIP, limit=140) == [(0, song) for song in range(140)]
+
+
+def test_of_very_many_songs_the_likelier_half_is_aligned_and_of_few_all(monkeypatch):
+    lick = lick_from_notes([60, 62, 64, 65], [0, 1, 2, 3], [1, 1, 1, 1])
+    near, far = [60, 62, 64, 65, 67], [60, 72, 60, 72, 60]
+    blocks = blocks_of(far, near, far, near)
+    everything = np.ones(4, np.bool_)
+    assert songs_worth_aligning(blocks, lick, everything).tolist() == [0, 1, 2, 3]
+    monkeypatch.setattr(candidates, "MOST_ALIGNED", 2)
+    assert songs_worth_aligning(blocks, lick, everything).tolist() == [1, 3]
+
+
+def test_rolls_are_always_aligned_and_a_rolled_lick_with_all_songs(monkeypatch):
+    monkeypatch.setattr(candidates, "MOST_ALIGNED", 1)
+    blocks = blocks_of([60, 62, 64, 65, 67], [60, 72, 60, 72, 60], [60, 72, 60, 72, 60])
+    blocks.songs.is_rolled[2] = True
+    lick = lick_from_notes([60, 62, 64, 65], [0, 1, 2, 3], [1, 1, 1, 1])
+    everything = np.ones(3, np.bool_)
+    assert 2 in songs_worth_aligning(blocks, lick, everything)
+    eighths = [n / 2 for n in range(8)]
+    rolled = lick_from_notes([55, 59, 62, 67, 59, 62, 67, 62], eighths, [0.5] * 8)
+    assert songs_worth_aligning(blocks, rolled, everything).tolist() == [0, 1, 2]

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from melodex.finder.open_catalogue import open_catalogue
     from melodex.frames import (
         add_songs,
+        audit,
         find_lick,
         known_material,
         list_songs,
@@ -36,6 +37,7 @@ __all__ = [
     "Limits",
     "MelodexError",
     "add_songs",
+    "audit",
     "find_lick",
     "keep_lick",
     "known_material",
@@ -64,6 +66,7 @@ _HOMES = {
     "melodex.finder.open_catalogue": ["open_catalogue"],
     "melodex.frames": [
         "add_songs",
+        "audit",
         "find_lick",
         "known_material",
         "list_songs",

@@ -91,6 +91,10 @@ class PlanError(MelodexError):
     """A lesson plan that cannot be made or read."""
 
 
+class AuditError(MelodexError):
+    """An audit that cannot be made or drawn."""
+
+
 class QueryError(MelodexError):
     """A lick, filter or setting that cannot be understood; a mistake on the command line."""
 

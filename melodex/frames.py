@@ -3,10 +3,10 @@
 Importing this loads pandas, so nothing does until somebody asks for a table.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, fields
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -15,6 +15,7 @@ from melodex.features.contour import five_class_contour, three_class_contour
 from melodex.features.intervals import melodic_intervals
 from melodex.features.rhythm import inter_onset_ratios
 from melodex.finder import add_songs as adding
+from melodex.finder import audit as auditing
 from melodex.finder import find_lick as finding
 from melodex.finder import known_material as knowing
 from melodex.finder import list_songs as listing
@@ -25,6 +26,7 @@ from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddReport
+from melodex.model.audit import NO_COVERAGE, PARTS, CoveredSong, LickUse, Overview
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.known import KnownMeasure, NextSong
 from melodex.model.lesson import NO_LIMITS, Lesson, Limits
@@ -205,6 +207,60 @@ def next_songs(
     """
     found = coming.next_songs(catalogue, Path(student), limit=limit, which=which)
     return _frame(NextSong, found)
+
+
+class AuditTables(NamedTuple):
+    """What an audit tells, a table each; columns as in `melodex audit --json`."""
+
+    songs: pd.DataFrame
+    pairs: pd.DataFrame
+    near_duplicates: pd.DataFrame
+    taught_often: pd.DataFrame
+    taught_once: pd.DataFrame
+    alone: pd.DataFrame
+    matrix: pd.DataFrame  # song by song: measures of licks shared; the diagonal: of all licks
+    coverage: pd.DataFrame  # its attrs: share, covered, measures of all songs
+    missing: pd.DataFrame  # licks that the other songs do not teach
+    groups: "Mapping[str | float | None, AuditTables]"  # by value
+
+
+def audit(
+    catalogue: Catalogue,
+    which: SongFilter = EVERY_SONG,
+    *,
+    against: SongFilter | None = None,
+    by: str | None = None,
+) -> AuditTables:
+    """Tell where songs overlap, repeat each other and leave gaps.
+
+    Parameters
+    ----------
+    which : SongFilter
+        The songs to audit, 500 at most.
+    against : SongFilter or None
+        Other songs: ``coverage`` tells how much of ``which`` they teach.
+    by : str or None
+        A column, "level" or "term": ``groups`` tells the same of the songs of each value.
+
+    Raises
+    ------
+    MelodexError
+        If there are too many songs, none to compare with, or no such column.
+    """
+    found = auditing.audit(catalogue, which, against=against, by=by)
+    groups = {group.value: _audit_tables(group.overview) for group in found.groups}
+    tables = _audit_tables(found.overview)._replace(groups=groups)
+    whole = found.coverage or NO_COVERAGE
+    coverage = _frame(CoveredSong, whole.songs)
+    coverage.attrs = {name: getattr(whole, name) for name in ("share", "covered", "measures")}
+    return tables._replace(coverage=coverage, missing=_frame(LickUse, whole.missing))
+
+
+def _audit_tables(overview: Overview) -> AuditTables:
+    tables = [_frame(kind, getattr(overview, name)) for name, kind in PARTS.items()]
+    ids = [song.song for song in overview.songs]
+    matrix = pd.DataFrame(overview.matrix(), index=ids, columns=ids)
+    return AuditTables._make((*tables, matrix, pd.DataFrame(), pd.DataFrame(), {}))
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:

@@ -80,6 +80,7 @@ def most_alike(
     asked: NDArray[np.int64],
     *,
     limit: int | None,
+    above: float | None = None,
     settings: AlignmentSettings = DEFAULT_SETTINGS,
 ) -> WholeSongScores:
     """Find the songs most like one, at every transposition; ties by song number.
@@ -95,14 +96,19 @@ def most_alike(
         Numbers of the songs it is compared with; those without notes come last.
     limit : int or None
         How many songs at most; None for all.
+    above : float or None
+        Only songs with a higher score, which is much faster than to score all; None for every one.
     """
     wanted = len(asked) if limit is None else min(limit, len(asked))
-    scores = np.full(len(asked), kernel.NO_SCORE, np.float32)
+    to_beat = kernel.NO_SCORE if above is None else np.float32(above)
+    scores = np.full(len(asked), to_beat, np.float32)
     transpositions = np.zeros(len(asked), np.int32)
     if wanted:
         for question in _questions(song, songs, settings):
             _ask(question, asked, _rules(settings), wanted, scores, transpositions)
     first = np.lexsort((asked, -scores))[:wanted]
+    if above is not None:
+        first = first[scores[first] > to_beat]
     return WholeSongScores(asked[first], scores[first], transpositions[first])
 
 

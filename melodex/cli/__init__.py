@@ -9,6 +9,7 @@ import typer
 
 from melodex.cli.add_command import add
 from melodex.cli.arrange_command import arrange
+from melodex.cli.audit_command import audit
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
@@ -42,7 +43,7 @@ COMMANDS = (
     *(demo, add, describe, songs, remove),
     *(find, near, shared),
     *(licks, keep, kept, forget),
-    *(lessons, known),
+    *(lessons, known, audit),
     *(tab, arrange),
 )
 for command in COMMANDS:

@@ -69,6 +69,17 @@ def test_the_first_few_are_the_first_of_all(book, limit):
     np.testing.assert_array_equal(first.transpositions, every.transpositions[:limit])
 
 
+@given(book=books, above=st.floats(-0.5, 1))
+def test_songs_above_a_score_are_those_of_all_that_have_more(book, above):
+    songs, asked = written(*book), np.arange(len(book))
+    found = most_alike(0, songs, asked, limit=None, above=above)
+    complete = most_alike(0, songs, asked, limit=None)
+    more = complete.scores > np.float32(above)
+    assert found.songs.tolist() == complete.songs[more].tolist()
+    assert found.scores.tolist() == complete.scores[more].tolist()
+    assert found.transpositions.tolist() == complete.transpositions[more].tolist()
+
+
 def test_songs_equally_alike_come_in_the_order_of_their_ids():
     tune, far = melody_of(60, 62, 64), melody_of(60, 73, 41)
     assert ranked(tune, far, *[tune] * 300, limit=300).songs.tolist() == [0, *range(2, 301)]

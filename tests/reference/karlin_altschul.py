@@ -2,7 +2,7 @@
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq  # type: ignore[import-untyped]
+from scipy.optimize import brentq
 
 
 def decay_rate(scores: NDArray[np.float64], letters: NDArray[np.float64]) -> float:

@@ -1,0 +1,73 @@
+"""Find songs that are alike as wholes: versions of one tune, or the same tune twice."""
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.finder.nearest_songs import SCORE_DIGITS
+from melodex.index.blocks import load_blocks
+from melodex.index.store import Catalogue
+from melodex.model.audit import NearDuplicate
+from melodex.significance.background import ChanceModel
+from melodex.significance.chance_of_songs import chance_of_songs, songs_expected_by_chance
+
+# Of 235 pairs of bundled tunes that were judged to be versions of one 141 score more, of 118 that
+# only share a title none, of 29,997 picked at random one (tests/benchmarks/near_duplicates.py); so
+# do the songbook's ten arrangements in rolls with their plain tunes, and no other pair of it.
+ALIKE = 0.5
+
+
+def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDuplicate]:
+    """List the pairs of songs whose whole melodies score more than half, the most alike first.
+
+    Parameters
+    ----------
+    songs : iterable of str
+        Ids; each counts once.
+
+    Raises
+    ------
+    CatalogueError
+        If the catalogue's derived arrays cannot be written.
+    """
+    blocks = load_blocks(catalogue)
+    chosen = frozenset(songs)
+    numbers = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
+    compared, model = whole_songs(blocks.songs), chance_of_songs(blocks)
+    titles = dict(catalogue.titles())
+    pairs: list[NearDuplicate] = []
+    for place, number in enumerate(numbers.tolist()):
+        found = most_alike(number, compared, numbers[place + 1 :], limit=None, above=ALIKE)
+        for other, score, transposition in zip(
+            found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
+        ):
+            song_a, song_b = (blocks.song_ids[each] for each in (number, int(other)))
+            pairs.append(
+                NearDuplicate(
+                    song_a=song_a,
+                    title_a=titles[song_a],
+                    song_b=song_b,
+                    title_b=titles[song_b],
+                    score=round(score, SCORE_DIGITS),
+                    expected_by_chance=_expected_either_way(
+                        model, (number, other), score, compared
+                    ),
+                    transposition=transposition,
+                )
+            )
+    return sorted(pairs, key=lambda pair: (-pair.score, pair.song_a, pair.song_b))
+
+
+def _expected_either_way(
+    model: ChanceModel | None, pair: tuple[int, int], score: float, compared: WholeSongs
+) -> float | None:
+    """Give the greater of the chance levels of two songs, each asked about the other."""
+    levels: list[float] = []
+    for song, other in (pair, pair[::-1]):
+        found = WholeSongScores(
+            np.array([other]), np.array([score], np.float32), np.zeros(1, np.int32)
+        )
+        told = songs_expected_by_chance(model, song, compared, found) if model else None
+        levels += [] if told is None else told.tolist()
+    return max(levels, default=None)

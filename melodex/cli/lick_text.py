@@ -67,6 +67,6 @@ def _places_in_words(occurrences: Sequence[LickOccurrence]) -> str:
 
 
 def _measures_of(places: Sequence[LickOccurrence]) -> str:
-    rolled = " (inside a roll)" if any(place.form == "skeleton" for place in places) else ""
+    skeleton = " (by its skeleton)" if any(place.form == "skeleton" for place in places) else ""
     listed = [measures_listed(place.measures) for place in places]
-    return ", ".join(listed) + rolled
+    return ", ".join(listed) + skeleton

@@ -54,7 +54,7 @@ def print_notes_of(catalogue: Catalogue, lick: Lick, matches: Sequence[Match]) -
     for match in matches:
         song = catalogue.song(match.song)
         say()
-        inside = ", inside its roll" if match.form == Form.SKELETON else ""
+        inside = ", by its skeleton" if match.form == Form.SKELETON else ""
         say(f"{match.title}, {measures_in_words(match.measures)}{inside}")
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
         for line in lines:

@@ -68,6 +68,7 @@ def _of_length(grid: MeasureList, lick: Lick) -> Iterator[Window]:
     behind_first = melody.onsets - melody.onsets[0]
     position, length = position_in_measure(lick), _length(lick)
     bar_lines = [*grid.onsets, grid.end]
+    numbers = np.array(grid.numbers)
     for (onset, next_bar), at in zip(pairwise(bar_lines), grid.positions, strict=True):
         begin = onset - at + position
         if not onset - ROUNDING <= begin < next_bar - ROUNDING:
@@ -78,8 +79,8 @@ def _of_length(grid: MeasureList, lick: Lick) -> Iterator[Window]:
         measure_of = grid.measure_of(onsets)
         strengths = grid.strengths(onsets, measure_of)
         if lick.metre.is_free or np.allclose(strengths, melody.beat_strengths):
-            numbers = tuple(grid.numbers[measure] for measure in measure_of.tolist())
-            yield Window(onsets, strengths, numbers, begin, begin + length)
+            measures = tuple(numbers[measure_of].tolist())
+            yield Window(onsets, strengths, measures, begin, begin + length)
 
 
 def _length(lick: Lick) -> float:

@@ -14,6 +14,7 @@ from melodex.banjo.moments import OCTAVE
 from melodex.errors import MelodyError
 from melodex.features.chords import chord_tones
 from melodex.features.key_finding import find_key
+from melodex.features.skeleton import skeleton_notes, sounds_rolled
 from melodex.kernels.weighted_alignment import scores_by_transposition
 from melodex.model.key import signature_of
 from melodex.model.lick import Lick
@@ -36,10 +37,10 @@ class FitWeights:
     ``tests/integration/test_placed_licks.py`` says how well they do.
     """
 
-    chord_notes: float = 0.4
+    chord_notes: float = 0.5
     key_notes: float = 0.1
-    stands_for: float = 0.3  # the better of room and likeness
-    joins: float = 0.2
+    stands_for: float = 0.25  # the better of room and likeness
+    joins: float = 0.15
     hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
     strain: float = 0.05  # taken off where the hand would strain
 
@@ -73,9 +74,11 @@ class LickInSong:
         self, song: Song, chords: Sequence[ChordSymbol], lick: Lick, tuning: BanjoTuning
     ) -> None:
         self._melody = song.melody
+        self._in_a_roll = self._melody_in_a_roll()
         self._lick = lick.melody
         self._chord_begins = np.array([chord.onset for chord in chords], np.float64)
-        self._chord_tones = [None, *(chord_tones(chord.text) for chord in chords)]
+        self._chord_tones: list[frozenset[int] | None] = [None]
+        self._chord_tones += [chord_tones(chord.text) for chord in chords]
         self._scale = _scale_of(song)
         self._lowest, self._highest = range_of(tuning)
         self._check_range()
@@ -141,9 +144,26 @@ class LickInSong:
         return inside
 
     def _likeness(self, window: Window, shifts: range) -> list[float]:
-        here, melody = self._between(window.begin, window.end), self._melody
+        here = self._between(window.begin, window.end)
+        alike = self._likeness_of(here, window, shifts)
+        if self._in_a_roll.any():
+            inside = self._likeness_of(here & self._in_a_roll, window, shifts)
+            alike = np.maximum(alike, inside)
+        likeness: list[float] = alike.tolist()
+        return likeness
+
+    def _melody_in_a_roll(self) -> NDArray[np.bool_]:
+        """Tell which notes of a rolled song carry its melody; none of a song that is not rolled."""
+        notes = np.arange(len(self._melody))
+        return np.isin(notes, skeleton_notes(self._melody) if sounds_rolled(self._melody) else [])
+
+    def _likeness_of(
+        self, here: NDArray[np.bool_], window: Window, shifts: range
+    ) -> NDArray[np.float32]:
+        """Align the lick with some of the song's notes at each transposition; shape of shifts."""
+        melody = self._melody
         if not here.any():
-            return [0.0] * len(shifts)
+            return np.zeros(len(shifts), np.float32)
         song, lick = (
             written_notes(pitches, strengths, durations, DEFAULT_SETTINGS)
             for pitches, strengths, durations in (
@@ -152,7 +172,7 @@ class LickInSong:
             )
         )
         scores = scores_by_transposition(song, lick, self._rules, shifts[0], shifts[-1])
-        share: list[float] = (np.clip(scores, 0, None) / len(self._lick)).tolist()
+        share: NDArray[np.float32] = np.clip(scores, 0, None) / np.float32(len(self._lick))
         return share
 
     def _share_of_chord_notes(
@@ -160,7 +180,9 @@ class LickInSong:
     ) -> NDArray[np.float64]:
         """Return the share at each transposition, shape (12,)."""
         shares = np.zeros(OCTAVE)
-        sounding = np.searchsorted(self._chord_begins, window.onsets + ROUNDING, side="right")
+        sounding: list[int] = np.searchsorted(
+            self._chord_begins, window.onsets + ROUNDING, side="right"
+        ).tolist()
         for pitch, weight, chord in zip(self._lick.pitches, weights, sounding, strict=True):
             tones = self._chord_tones[chord]
             if tones is None:
@@ -171,9 +193,10 @@ class LickInSong:
         return share
 
     def _room(self, window: Window) -> float:
-        """Return the share of a window in which the song rests or goes on holding a note."""
+        """Return the share of a window in which the song rests, or holds or repeats a note."""
         melody = self._melody
-        moving = np.minimum(melody.durations, HELD_AFTER)
+        is_new = np.diff(melody.pitches, prepend=-1) != 0
+        moving = np.where(is_new, np.minimum(melody.durations, HELD_AFTER), 0.0)
         begins = np.maximum(melody.onsets, window.begin)
         ends = np.minimum(melody.onsets + moving, window.end)
         busy = float(np.maximum(ends - begins, 0).sum())

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+ROOM_OF_A_FILL = 0.5  # share of a place. Common practice, no source.
 PlacementKind = Literal["fill", "in place of melody"]
 
 
@@ -12,7 +13,7 @@ class LickFit:
 
     chord_notes: float  # share of the lick, by length and beat, that belongs to the chords there
     key_notes: float  # share of it that belongs to the song's scale
-    room: float  # share of the place in which the song rests or holds a note
+    room: float  # share of the place in which the song rests, or holds or repeats a note
     likeness: float  # of the lick to the melody that stands there; 1 is the same
     leap_in: int | None  # half-steps from the song's note before; None where the song begins
     leap_out: int | None  # half-steps to the song's note behind; None where the song ends
@@ -25,7 +26,8 @@ class LickFit:
     @property
     def kind(self) -> PlacementKind:
         """Whether the lick fills a held note or rest, or takes the place of a melody."""
-        return "fill" if self.room > self.likeness else "in place of melody"
+        is_fill = self.room >= ROOM_OF_A_FILL and self.room > self.likeness
+        return "fill" if is_fill else "in place of melody"
 
 
 @dataclass(frozen=True, slots=True)

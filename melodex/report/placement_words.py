@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from melodex.model.placement import LickFit
 
+_ALIKE = 0.4  # likeness from which on the lick and the melody there are heard as kin
 _CLEARLY = 0.95  # shares from which on nothing is amiss
 
 
@@ -25,7 +26,7 @@ def _about_chords(fit: LickFit, chords: Sequence[str], *, chords_estimated: bool
     if not chords:
         return "No chord is known there."
     source = ", estimated from the melody" if chords_estimated else ""
-    return f"{fit.chord_notes:.0%} of it are chord notes of {' '.join(chords)}{source}."
+    return f"{fit.chord_notes:.0%} of it are notes of the chords {' '.join(chords)}{source}."
 
 
 def _about_key(fit: LickFit) -> Iterator[str]:
@@ -35,8 +36,10 @@ def _about_key(fit: LickFit) -> Iterator[str]:
 
 def _about_melody(fit: LickFit) -> str:
     if fit.kind == "fill":
-        return f"The song rests or holds a note for {fit.room:.0%} of the time: a fill."
-    return f"It stands for the melody there: likeness {fit.likeness:.2f} of 1."
+        return f"The song rests, or holds or repeats a note, {fit.room:.0%} of the time: a fill."
+    if fit.likeness >= _ALIKE:
+        return f"It can stand for the melody there: likeness {fit.likeness:.2f} of 1."
+    return f"It replaces another melody: likeness {fit.likeness:.2f} of 1."
 
 
 def _about_joins(fit: LickFit) -> Iterator[str]:

@@ -108,7 +108,8 @@ def _no_window(song: Song, grid: MeasureList, lick: Lick) -> MelodyError:
         return MelodyError(
             f"The lick is in {lick.metre}, and measure {grid.numbers[0]} of {song.title} is in "
             f"{song.metre}.",
-            f"choose a song that is in {lick.metre} too: melodex songs --metre {lick.metre}",
+            f"choose a song in {lick.metre} (melodex songs --metre {lick.metre}), or give the lick "
+            f"as ABC with a line M:{song.metre} before it.",
         )
     return MelodyError(
         f"{song.title} has no {length:g} quarter notes in a row, without a repeat sign or an "

@@ -26,7 +26,8 @@ def _about_chords(fit: LickFit, chords: Sequence[str], *, chords_estimated: bool
     if not chords:
         return "No chord is known there."
     source = ", estimated from the melody" if chords_estimated else ""
-    return f"{fit.chord_notes:.0%} of it are notes of the chords {' '.join(chords)}{source}."
+    named = f"chord{'s'[: len(chords) > 1]} {' '.join(chords)}"
+    return f"{fit.chord_notes:.0%} of it are notes of the {named}{source}."
 
 
 def _about_key(fit: LickFit) -> Iterator[str]:

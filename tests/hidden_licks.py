@@ -63,17 +63,19 @@ def hidden(place, *, held):
     lick = replace(lick_from_abc(text), came_from=place["lick"])
     first, last = place["first_measure"], place["last_measure"]
     lost = measures_of(tab, (first, last))
-    notes = [note for note in tab.notes if not lost[0].onset <= note.onset < lost[-1].end]
+    kept = [note for note in tab.notes if not lost[0].onset <= note.onset < lost[-1].end]
     if held:
-        notes += [held_root(measure, song.chords, tab) for measure in lost]
-    notes = tuple(sorted(notes, key=lambda note: (note.onset, note.string)))
+        kept += [held_root(measure, song.chords, tab) for measure in lost]
+    notes = tuple(sorted(kept, key=lambda note: (note.onset, note.string)))
     silent = replace(tab, song=sounded_song(tab.song, notes, tab.tuning), notes=notes)
     return HiddenLick(silent, chords_of(song)[0], lick, (first, last), place["transposition"])
 
 
 def held_root(measure, chords, tab):
     sounding = [chord.text for chord in chords if chord.onset <= measure.onset]
-    pitch = LOW_G + (read_chord(sounding[-1]).root - LOW_G) % 12
+    chord = read_chord(sounding[-1])
+    assert chord is not None
+    pitch = LOW_G + (chord.root - LOW_G) % 12
     onset, length = float(measure.onset), float(measure.end - measure.onset)
     return TabNote(onset, length, *places_of(pitch, tab.tuning)[0])
 

@@ -41,9 +41,9 @@ def written(request, tmp_path):
 
 def bars(path):
     """Each measure as music21 reads it: number, length of its metre, lengths and pitches inside."""
-    part = music21.converter.parse(path, forceSource=True).parts[0]
+    score = music21.converter.parse(path, forceSource=True)
     read = []
-    for measure in part.getElementsByClass("Measure"):
+    for measure in score.recurse().getElementsByClass("Measure"):
         sounds = [
             (float(sound.quarterLength), tuple(pitch.midi for pitch in sound.pitches))
             for sound in measure.notesAndRests

@@ -1,12 +1,13 @@
 """The command `place`."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import notice, print_records, say
+from melodex.cli.output import print_records
+from melodex.cli.placement_text import print_places, print_remarks
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -21,9 +22,6 @@ from melodex.cli.query_options import (
     TuningOption,
 )
 from melodex.cli.tab_output import WriteOption, write_and_say
-
-if TYPE_CHECKING:
-    from melodex.model.placement import Placement
 
 
 def place(
@@ -67,24 +65,10 @@ def place(
     )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = place_lick(opened, song, forms.lick(opened), octaves=octaves)
-    for remark in found.remarks:
-        notice(remark)
+    print_remarks(found.remarks)
     placements = [place.placement for place in found.places[:limit]]
     print_records(
         Placement, placements, lambda: print_places(placements), as_json=as_json, as_csv=as_csv
     )
     if write is not None:
         write_and_say(found.place(number).tab, write)
-
-
-def print_places(placements: "list[Placement]") -> None:
-    """Print places for people, the best first."""
-    for number, placement in enumerate(placements, start=1):
-        first, last = placement.first_measure, placement.last_measure
-        measures = f"Measures {first}-{last}" if last > first else f"Measure {first}"
-        say(f"{number}. {measures}, fit {placement.fit:.2f}, {placement.kind}")
-        for reason in placement.because:
-            say(f"   - {reason}")
-        say(f"\nAs it is:\n{placement.replaces}\n\nWith the lick:\n{placement.tab}\n")
-    if not placements:
-        notice("There is no other place for it.")

@@ -9,6 +9,7 @@ from melodex.banjo.fingering_settings import FREE_REACH
 from melodex.banjo.lick_windows import Window, windows_of
 from melodex.banjo.moments import Moment
 from melodex.banjo.placement_fit import LickInSong, fit_of
+from melodex.banjo.right_hand import right_hand
 from melodex.banjo.sounded_song import sounded_song
 from melodex.model.lick import Lick
 from melodex.model.placement import LickFit
@@ -134,10 +135,12 @@ def _own_tab(lick: Lick, moments: Sequence[Moment], tuning: BanjoTuning) -> tupl
     melody = lick.melody
     if not melody.strings.all():
         return ()
+    strings: list[int] = melody.strings.tolist()
+    fingers = right_hand([moment.onset for moment in moments], [(string,) for string in strings])
     notes = tuple(
-        TabNote(moment.onset, moment.duration, string, fret)
-        for moment, string, fret in zip(
-            moments, melody.strings.tolist(), melody.frets.tolist(), strict=True
+        TabNote(moment.onset, moment.duration, string, fret, finger=finger)
+        for moment, string, fret, finger in zip(
+            moments, strings, melody.frets.tolist(), fingers, strict=True
         )
     )
     sounds = [

@@ -42,6 +42,7 @@ class FitWeights:
     stands_for: float = 0.25  # the better of room and likeness
     joins: float = 0.15
     hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
+    refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
     strain: float = 0.05  # taken off where the hand would strain
 
 
@@ -57,8 +58,12 @@ def fit_of(fit: LickFit, weights: FitWeights = FIT_WEIGHTS) -> float:
         + weights.stands_for * max(fit.room, fit.likeness)
         + weights.joins * joins
     )
-    leaps = (fit.hand_in > 0) + (fit.hand_out > 0)
-    return max(0.0, for_it - weights.hand_leap * leaps - weights.strain * bool(fit.strain))
+    against_it = (
+        weights.hand_leap * ((fit.hand_in > 0) + (fit.hand_out > 0))
+        + weights.refingering * fit.is_refingered
+        + weights.strain * bool(fit.strain)
+    )
+    return max(0.0, for_it - against_it)
 
 
 def _joins(leap: int | None) -> float:
@@ -112,6 +117,7 @@ class LickInSong:
                     hand_out=0,
                     transposition=placed,
                     octaves=octaves,
+                    is_refingered=bool(self._lick.strings.all()) and placed != 0,
                 )
             )
         return max(fits, key=lambda fit: (fit_of(fit), -abs(fit.transposition)))

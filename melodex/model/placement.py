@@ -21,6 +21,7 @@ class LickFit:
     hand_out: int  # the same from the lick on
     transposition: int  # half-steps from the lick as given up to the one placed
     octaves: int  # octaves of it that only keep the lick on the neck
+    is_refingered: bool = False  # whether a lick from tab leaves the strings it came with
     strain: tuple[str, ...] = ()  # cautions, a sentence each
 
     @property

@@ -13,6 +13,8 @@ from melodex.banjo.placement import places_for, with_lick
 from melodex.banjo.placement_fit import fit_of
 from melodex.errors import MelodyError
 from melodex.features.chords import chords_of
+from melodex.model.lick import Lick
+from melodex.model.metre import Metre
 from melodex.model.placement import LickFit
 from melodex.model.tuning import OPEN_G
 from melodex.parsing.abc_reader import read_abc
@@ -23,6 +25,8 @@ from tests.tabs import small_tab
 # Chords change each measure; measure 3 holds a note. G is the third string, open.
 MUSIC = '"G"G,2B,2D2B,2|"C"C2E2G2E2|"D7"A,8|"G"G,2B,2D2G,2|'
 LICK = lick_from_abc("M:4/4\nL:1/8\nK:G\nA2F2D2A2|")  # a D chord, an octave up
+
+NOTE_ARRAYS = ("pitches", "onsets", "durations", "measures", "beat_strengths", "strings", "frets")
 
 
 def tab_of(music=MUSIC, key="G"):
@@ -99,9 +103,23 @@ def test_every_side_of_a_fit_counts():
         fit(leap_out=-14),
         fit(hand_in=2),
         fit(hand_out=2),
+        fit(is_refingered=True),
         fit(strain=("The left hand stretches over five frets in measure 3.",)),
     ]
     assert all(fit_of(each) < best for each in worse)
+
+
+def test_a_lick_from_tab_keeps_its_strings_and_gets_fingers():
+    source = small_tab().song.melody  # b3 on string 2 open, g4 on string 5 open, c4 ...
+    notes = np.arange(5)
+    melody = replace(
+        source,
+        **{name: getattr(source, name)[notes] for name in NOTE_ARRAYS},
+        phrase_ends=np.empty(0, np.int32),
+    )
+    places, _ = placed(tab_of('"G"G,8|"G"G,8|'), Lick(melody, "tab", Metre(4, 4)))
+    assert [note.string for note in places[0].notes] == melody.strings.tolist()
+    assert [note.finger for note in places[0].notes] == ["I", "T", "I", "T", "M"]
 
 
 def test_nothing_speaks_against_a_perfect_fit():

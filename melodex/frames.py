@@ -21,6 +21,7 @@ from melodex.finder import known_material as knowing
 from melodex.finder import list_songs as listing
 from melodex.finder import nearest_songs as comparing
 from melodex.finder import next_songs as coming
+from melodex.finder import place_lick as placing
 from melodex.finder import plan_lessons as planning
 from melodex.finder import recurring_licks as recurring
 from melodex.finder import shared_phrases as sharing
@@ -33,6 +34,7 @@ from melodex.model.lesson import NO_LIMITS, Lesson, Limits
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.phrase import NearSong, SharedPhrase
+from melodex.model.placement import Placement
 from melodex.model.recurring import RecurringLick
 
 
@@ -111,6 +113,31 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> pd.DataFra
         If no song, or several, answer to a name.
     """
     return _frame(SharedPhrase, sharing.shared_phrases(catalogue, song_a, song_b).phrases)
+
+
+def place_lick(
+    catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0, limit: int | None = 5
+) -> pd.DataFrame:
+    """List the places where a lick fits into a song, best first; columns as `melodex place --json`.
+
+    ``melodex.finder.place_lick`` gives the song's tab with the lick in it besides.
+
+    Parameters
+    ----------
+    octaves : int
+        Octaves to move the song by, where it does not lie on the neck.
+    limit : int or None
+        How many places at most; None for all that were fingered.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to the name.
+    MelodyError
+        If the song or the lick does not lie on the neck, or no stretch of the song suits the lick.
+    """
+    found = placing.place_lick(catalogue, song, lick, octaves=octaves)
+    return _frame(Placement, [place.placement for place in found.places[:limit]])
 
 
 def recurring_licks(

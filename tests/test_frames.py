@@ -48,6 +48,14 @@ def test_recurring_licks_are_a_table_and_a_lick_of_it_can_be_kept_and_found(song
     assert found["score"].iloc[0] == 1
 
 
+def test_places_for_a_lick_are_a_table_best_first(songbook):
+    lick = melodex.lick_from_names("G4 E4 D4 B3 A3 G3")
+    places = melodex.place_lick(songbook, "frost", lick, limit=4)
+    assert len(places) == 4
+    assert places["fit"].is_monotonic_decreasing
+    assert {"first_measure", "last_measure", "chords", "tab", "because"} <= set(places.columns)
+
+
 def test_a_plan_is_a_table_of_lessons_that_bears_how_good_it_is(songbook):
     table = melodex.plan_lessons(
         songbook, melodex.song_filter(metres=["3/4"]), limits=melodex.Limits(lessons=2), seconds=2

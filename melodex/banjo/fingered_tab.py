@@ -11,7 +11,7 @@ from melodex.banjo.fingering_settings import (
     FingeringCosts,
 )
 from melodex.banjo.hands import Hands, stretches
-from melodex.banjo.moments import Moment, moments_of
+from melodex.banjo.moments import Moment, lies_an_octave_lower, moments_of
 from melodex.banjo.written_tab import GRACE_NOTES_LEFT_OUT
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
@@ -26,6 +26,7 @@ def fingered_tab(
     costs: FingeringCosts = DOWN_THE_NECK,
     *,
     octaves: int = 0,
+    measures: tuple[int, int] | None = None,
 ) -> Tab:
     """Choose strings, frets and fingers for a song.
 
@@ -33,19 +34,23 @@ def fingered_tab(
     ----------
     octaves : int
         Octaves to move the song by, so that it comes to lie on the neck.
+    measures : (int, int) or None
+        First and last that the tab is to have notes in, as written; None for all.
 
     Raises
     ------
     MelodyError
         If a note lies outside the neck, or no hand reaches notes together; it names the measure.
     """
-    moments = moments_of(song, tuning, octaves=octaves)
+    moments = moments_of(song, tuning, octaves=octaves, measures=measures)
     chosen = fingering(moments, tuning, costs)
     remarks = [*song.remarks, "Strings and frets are computed; the source names none."]
     if octaves:
         remarks.append(
             f"Moved by {octaves:+d} octave{'s'[: abs(octaves) > 1]} from what is written."
         )
+    if lies_an_octave_lower(moments, tuning):
+        remarks.append(f"It lies an octave lower too, nearer the nut: --octaves {octaves - 1}.")
     if len(song.melody.grace_notes.notes):
         remarks.append(GRACE_NOTES_LEFT_OUT)
     remarks += strain(moments, chosen)

@@ -24,8 +24,14 @@ class Moment:
     left_hand: str = ""  # how it is reached from the note before, not struck; see ``Touch``
 
 
-def moments_of(song: Song, tuning: BanjoTuning, *, octaves: int = 0) -> list[Moment]:
-    """List the moments of a song, moved by whole octaves.
+def moments_of(
+    song: Song,
+    tuning: BanjoTuning,
+    *,
+    octaves: int = 0,
+    measures: tuple[int, int] | None = None,
+) -> list[Moment]:
+    """List the moments of a song, or of some measures as written, moved by whole octaves.
 
     Raises
     ------
@@ -56,8 +62,13 @@ def moments_of(song: Song, tuning: BanjoTuning, *, octaves: int = 0) -> list[Mom
             )
         )
     ]
-    _check(moments, tuning, song.title)
-    return moments
+    chosen = [
+        moment
+        for moment in moments
+        if measures is None or measures[0] <= moment.measure <= measures[1]
+    ]
+    _check(chosen, tuning, song.title)
+    return chosen
 
 
 def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
@@ -72,9 +83,9 @@ def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
         below, above = lowest - min(moment.pitches), max(moment.pitches) - highest
         if below > 0 or above > 0:
             where = (
-                f"{below} half-steps below the fourth string"
+                f"{_half_steps(below)} below the fourth string"
                 if below > 0
-                else f"{above} half-steps above the highest fret of the first string"
+                else f"{_half_steps(above)} above the highest fret of the first string"
             )
             raise MelodyError(
                 f"Measure {moment.measure} of {title} has a note {where}.",
@@ -88,4 +99,19 @@ def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
     for octaves in sorted(range(-_FARTHEST, _FARTHEST + 1), key=abs):
         if min(pitches) + OCTAVE * octaves >= lowest and max(pitches) + OCTAVE * octaves <= highest:
             return f"move it by whole octaves: --octaves {octaves}."
-    return "no shift by octaves brings it onto the neck; choose a part of it with less range."
+    return (
+        "no shift by octaves brings it onto the neck; choose another song, or measures with less "
+        "range: melodex tab SONG --measures A-B."
+    )
+
+
+def _half_steps(count: int) -> str:
+    return f"{count} half-step{'s'[: count > 1]}"
+
+
+def lies_an_octave_lower(moments: Sequence[Moment], tuning: BanjoTuning) -> bool:
+    """Whether notes that lie above the twelfth fret would all lie on the neck an octave lower."""
+    pitches = [pitch for moment in moments for pitch in moment.pitches]
+    lowest, _ = range_of(tuning)
+    above_twelfth = tuning.open_strings[0] + OCTAVE
+    return max(pitches, default=0) > above_twelfth and min(pitches) - OCTAVE >= lowest

@@ -19,6 +19,7 @@ from melodex.cli.lessons_command import lessons
 from melodex.cli.licks_command import licks
 from melodex.cli.near_command import near
 from melodex.cli.next_command import next_song
+from melodex.cli.place_command import place
 from melodex.cli.remove_command import remove
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
@@ -44,7 +45,7 @@ COMMANDS = (
     *(find, near, shared),
     *(licks, keep, kept, forget),
     *(lessons, known, audit),
-    *(tab, arrange),
+    *(tab, arrange, place),
 )
 for command in COMMANDS:
     app.command()(command)

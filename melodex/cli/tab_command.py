@@ -36,10 +36,16 @@ def tab(
     """
     from melodex.finder.tab_of_song import tab_of_song
     from melodex.index.store import open_catalogue
+    from melodex.model.tuning import tuning_asked
 
     chosen = None if measures is None else measure_range(measures)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = tab_of_song(
-            opened, song, tuning=tuning, capo=capo, up_the_neck=up_the_neck, octaves=octaves
+            opened,
+            song,
+            measures=chosen,
+            tuning=tuning_asked(tuning, capo),
+            up_the_neck=up_the_neck,
+            octaves=octaves,
         )
     show_or_write(found, chosen, write)

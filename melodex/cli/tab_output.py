@@ -24,13 +24,19 @@ WriteOption: TypeAlias = Annotated[
 
 def show_or_write(tab: "Tab", measures: tuple[int, int] | None, write: Path | None) -> None:
     """Print a tab, or write it to a file; remarks go to standard error."""
-    from melodex.finder.tab_of_song import write_tab
     from melodex.report.tab_text import tab_text
 
     for remark in tab.remarks:
         notice(remark)
     if write is not None:
-        write_tab(tab, write, measures=measures)
-        notice(f"Written: {write}")
+        write_and_say(tab, write, measures)
         return
     say("\n".join(tab_text(tab, measures)))
+
+
+def write_and_say(tab: "Tab", write: Path, measures: tuple[int, int] | None = None) -> None:
+    """Write a tab to a file, and say so."""
+    from melodex.finder.tab_of_song import write_tab
+
+    write_tab(tab, write, measures=measures)
+    notice(f"Written: {write}")

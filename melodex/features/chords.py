@@ -62,6 +62,23 @@ def read_chord(text: str) -> Chord | None:
     return Chord((_PITCH_CLASSES[match[1]] + shift) % 12, bool(match[3]), match[4].strip())
 
 
+def chord_tones(text: str) -> frozenset[int] | None:
+    """Give a chord's pitch classes, 0 for C: its triad, and the seventh of "D7"; None for no chord.
+
+    Examples
+    --------
+    >>> sorted(chord_tones("D7"))
+    [0, 2, 6, 9]
+    """
+    chord = read_chord(text)
+    if chord is None:
+        return None
+    steps = {0, 3 if chord.is_minor else 4, 7}
+    if chord.extension.startswith("7"):
+        steps.add(10)
+    return frozenset((chord.root + step) % 12 for step in steps)
+
+
 def chord_asked(text: str) -> Chord:
     """Read a chord that a user asks for.
 

@@ -18,6 +18,9 @@ THUMB_STRINGS = (4, 3, 2)  # the thumb's, which bear the melody of a pinch; the 
 # ones 94 in 100 move by one note value in more than nine notes of ten, of the plain ones 1 in 10.
 EVEN_SHARE = 0.9
 FEWEST_EVEN_NOTES = 8  # a shorter line is even by chance
+# That must carry the melody of a lick that sounds rolled: the two or three of a measure of 6/8 are
+# in every tune.
+FEWEST_CARRYING = 6
 LONGEST_FILLER = 0.5  # quarter notes; longer notes are no roll
 # Of even passages of 12 notes so few half- and whole steps have 84 in 100 of the rolled and 8 of
 # the plain; of 24 notes 86 and 6.
@@ -98,4 +101,5 @@ def sounds_rolled(melody: Melody) -> bool:
     if not is_even(melody.onsets):
         return False
     steps = np.abs(np.diff(melody.pitches)) <= WIDEST_STEP
-    return bool(steps.mean() <= STEP_SHARE and carries_melody(melody.beat_strengths).any())
+    carrying = carries_melody(melody.beat_strengths)
+    return bool(steps.mean() <= STEP_SHARE and carrying.sum() >= FEWEST_CARRYING)

@@ -10,7 +10,7 @@ from melodex.errors import MelodexError, QueryError
 from melodex.features.rolls import NO_ROLL, rolls_of
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
-from melodex.model.tuning import OPEN_G, tuning_named
+from melodex.model.tuning import OPEN_G, BanjoTuning
 from melodex.report.tab_musicxml import tab_musicxml
 from melodex.report.tab_text import tab_text
 from melodex.report.words import measures_in_words
@@ -22,8 +22,8 @@ def tab_of_song(
     catalogue: Catalogue,
     song: str,
     *,
-    tuning: str | None = None,
-    capo: int = 0,
+    measures: tuple[int, int] | None = None,
+    tuning: BanjoTuning | None = None,
     up_the_neck: bool = False,
     octaves: int = 0,
 ) -> Tab:
@@ -33,11 +33,11 @@ def tab_of_song(
     ----------
     song : str
         An id or an unambiguous part of a title.
-    tuning : str or None
-        The name of a tuning or its five notes; None: the song's own, else open G. When anything
-        but the song is given it is fingered anew.
-    capo : int
-        The fret of a capo; the short string is raised as much.
+    measures : (int, int) or None
+        First and last that have to lie on the neck; None for all.
+    tuning : BanjoTuning or None
+        None: the song's own, else open G. With a tuning, up the neck or moved by octaves it is
+        fingered anew.
     up_the_neck : bool
         Whether to play around the ninth fret instead of near the nut.
     octaves : int
@@ -47,19 +47,16 @@ def tab_of_song(
     ------
     SongNotFoundError
         If no song, or several, answer to the name.
-    QueryError
-        If there is no such tuning.
     MelodyError
         If the song does not lie on the neck; it names the measure and a way on.
     """
     found = catalogue.song(catalogue.resolve(song))
-    is_as_written = tuning is None and not (capo or up_the_neck or octaves)
+    is_as_written = tuning is None and not (up_the_neck or octaves)
     tab = written_tab(found) if is_as_written else None
     if tab is not None:
         return replace(tab, remarks=(*tab.remarks, *_rolls_told(tab)))
-    tuned = tuning_named(tuning or OPEN_G.name, capo=capo)
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
-    return fingered_tab(found, tuned, costs, octaves=octaves)
+    return fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=measures)
 
 
 def _rolls_told(tab: Tab) -> list[str]:

@@ -104,6 +104,19 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
     raise QueryError(f"There is no tuning called '{name}'.", f"use one of {known}.")
 
 
+def tuning_asked(name: str | None, capo: int) -> BanjoTuning | None:
+    """Return the tuning that options name; None where they name neither tuning nor capo.
+
+    Raises
+    ------
+    QueryError
+        As ``tuning_named``.
+    """
+    if name is None and not capo:
+        return None
+    return tuning_named(name or OPEN_G.name, capo=capo)
+
+
 def with_capo(tuning: BanjoTuning, fret: int) -> BanjoTuning:
     """Lay a capo across strings 1 to 4 and raise the short string as much."""
     short_string_capo = SHORT_STRING_BEGINS + fret if fret else 0

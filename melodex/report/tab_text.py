@@ -38,9 +38,26 @@ def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
     """
     chosen = measures_of(tab, measures)
     grid = _grid(chosen)
-    lines = _heading(tab, grid)
-    blocks = [_block(tab, measure, grid) for measure in chosen]
-    for system in _systems(blocks):
+    return [*_heading(tab, grid), *_lines_of_measures(tab, chosen, grid)]
+
+
+def tabs_to_compare(tabs: Sequence[Tab], measures: tuple[int, int]) -> list[list[str]]:
+    """Write the same measures of several tabs, each without heading, spaced alike.
+
+    Raises
+    ------
+    QueryError
+        If a song has none of these measures.
+    """
+    chosen = [measures_of(tab, measures) for tab in tabs]
+    grid = _grid([measure for each in chosen for measure in each])
+    return [_lines_of_measures(tab, each, grid)[1:] for tab, each in zip(tabs, chosen, strict=True)]
+
+
+def _lines_of_measures(tab: Tab, measures: Sequence[WrittenMeasure], grid: "_Grid") -> list[str]:
+    """Write systems, an empty line before each."""
+    lines: list[str] = []
+    for system in _systems([_block(tab, measure, grid) for measure in measures]):
         lines += ["", *_lines_of(tab, system)]
     return lines
 

@@ -91,22 +91,26 @@ def test_the_melody_inside_a_roll_is_found_by_its_skeleton():
 
 
 def test_a_rolled_lick_is_found_in_the_plain_tune_that_it_carries():
-    # A forward roll on 3 2 1 5 whose beats play G B A B (the drone on the last); its melody slows
-    # down in the plain tune.
+    # Two forward rolls whose beats play G B A B A G; the plain tune plays them in quarters.
     rolled = melody_of(
-        55, 62, 59, 67, 57, 62, 59, 67,
-        durations=[0.5] * 8,
-        beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125],
-    )  # fmt: skip
-    plain = melody_of(
-        72, 55, 59, 57, 59, durations=[2, 1, 1, 1, 1], beat_strengths=[1, 1, 0.25, 0.5, 0.25]
+        *(55, 62, 59, 67, 57, 62, 59, 67),
+        *(57, 62, 55, 67, 59, 62, 55, 67),
+        durations=[0.5] * 16,
+        beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 2,
     )
-    broken_chords = melody_of(*[62, 59, 67, 62, 59, 67, 64, 60] * 2, durations=[0.5] * 16)
+    plain = melody_of(
+        *(72, 55, 59, 57, 59, 57, 55, 59, 55),
+        durations=[2, *[1] * 8],
+        beat_strengths=[1, *[1, 0.25, 0.5, 0.25] * 2],
+    )
+    broken_chords = melody_of(*[62, 59, 67, 62, 59, 67, 64, 60] * 3, durations=[0.5] * 24)
     answers, arrays = ask(rolled, broken_chords, plain)
     assert answers.scores[1] > answers.scores[0]
     (passage,) = passages_of(answers, 1, arrays)
     assert passage.form == Form.SKELETON
-    assert passage.pairs.tolist() == [[0, 1], [2, 2], [4, 3], [6, 4]]
+    assert passage.pairs.tolist() == [
+        [note, place] for place, note in enumerate(range(0, 16, 2), 1)
+    ]
 
 
 @given(lick=melodies(min_notes=2, max_notes=8), song=melodies(min_notes=2, max_notes=25))

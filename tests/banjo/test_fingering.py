@@ -122,6 +122,18 @@ def test_a_note_off_the_neck_names_its_measure_and_offers_octaves():
     assert "less range" in caught.value.next_step
 
 
+@pytest.mark.parametrize(
+    ("pitches", "offered"), [((62, 79), True), ((61, 79), False), ((62, 74), False)]
+)
+def test_a_song_above_the_twelfth_fret_is_offered_an_octave_lower_where_it_all_lies_there(
+    pitches, offered
+):
+    # d4 is the open first string, d5 its twelfth fret, d3 the lowest note. Common practice, no
+    # source.
+    remarks = " ".join(fingered_tab(song_of(melody_of(*pitches))).remarks)
+    assert ("--octaves -1" in remarks) == offered
+
+
 def test_six_notes_together_are_too_many():
     tones = AttachedNotes(
         np.zeros(5, np.int32), np.array([64, 62, 59, 55, 50], np.int16),

@@ -54,6 +54,18 @@ def test_the_rolls_of_an_arrangement_are_told(run):
 
 
 @pytest.mark.usefixtures("catalogue")
+def test_measures_are_shown_though_the_rest_of_the_song_lies_off_the_neck(tmp_path, run):
+    book = tmp_path / "wide.abc"
+    book.write_text("X:1\nT:Wide Gate\nM:4/4\nL:1/4\nK:G\nGABd|C,,4|c'''4|\n", encoding="utf-8")
+    assert run("add", book).code == 0
+    refused = run("tab", "wide gate")
+    assert refused.code == 1
+    assert "Measure 2 of Wide Gate" in refused.err
+    assert "--measures A-B" in refused.err
+    assert "Wide Gate" in run("tab", "wide gate", "--measures", "1").out
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_a_song_without_strings_is_fingered_and_said_to_be(run):
     shown = run("tab", "dusk", "--measures", "1-1")
     # D4 E4 G4 A4 B4 A4 G4 E4; the short string is open g. Common practice, no source.

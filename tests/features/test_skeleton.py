@@ -19,16 +19,21 @@ SCALE = [55, 57, 59, 60, 62, 64, 66, 67]
 
 
 def even_line(pitches):
-    return melody_of(*pitches, durations=[0.5] * len(pitches), beat_strengths=BEATS)
+    beats = BEATS * (len(pitches) // len(BEATS))
+    return melody_of(*pitches, durations=[0.5] * len(pitches), beat_strengths=beats)
 
 
 def test_a_forward_roll_sounds_rolled_and_a_scale_does_not():
-    assert sounds_rolled(even_line(FORWARD))
-    assert not sounds_rolled(even_line(SCALE))
+    assert sounds_rolled(even_line(FORWARD * 2))
+    assert not sounds_rolled(even_line([*SCALE, *SCALE[::-1]]))
+
+
+def test_one_measure_of_a_roll_has_too_few_melody_notes_to_tell():
+    assert not sounds_rolled(even_line(FORWARD))
 
 
 def test_a_line_of_mixed_note_values_is_not_even_and_does_not_sound_rolled():
-    line = melody_of(*FORWARD, durations=[1, 0.5, 0.5, 1, 1, 0.5, 0.5, 1])
+    line = melody_of(*FORWARD * 2, durations=[1, 0.5, 0.5, 1] * 4, beat_strengths=BEATS * 2)
     assert not is_even(line.onsets)
     assert not sounds_rolled(line)
 
@@ -42,8 +47,8 @@ def test_the_melody_of_a_roll_stands_on_the_beats_and_not_on_the_drone_string():
 
 @given(up=st.integers(-12, 12))
 def test_what_sounds_rolled_does_so_in_every_key_and_whether_or_not_its_strings_are_known(up):
-    line = even_line([pitch + up for pitch in FORWARD])
-    with_strings = replace(line, strings=np.array(FORWARD_STRINGS, np.int8))
+    line = even_line([pitch + up for pitch in FORWARD * 2])
+    with_strings = replace(line, strings=np.array(FORWARD_STRINGS * 2, np.int8))
     assert sounds_rolled(line)
     assert sounds_rolled(with_strings)
 

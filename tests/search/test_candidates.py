@@ -101,6 +101,6 @@ def test_rolls_are_always_aligned_and_a_rolled_lick_with_all_songs(monkeypatch):
     lick = lick_from_notes([60, 62, 64, 65], [0, 1, 2, 3], [1, 1, 1, 1])
     everything = np.ones(3, np.bool_)
     assert 2 in songs_worth_aligning(blocks, lick, everything)
-    eighths = [n / 2 for n in range(8)]
-    rolled = lick_from_notes([55, 59, 62, 67, 59, 62, 67, 62], eighths, [0.5] * 8)
+    eighths = [n / 2 for n in range(16)]
+    rolled = lick_from_notes([55, 59, 62, 67, 59, 62, 67, 62] * 2, eighths, [0.5] * 16)
     assert songs_worth_aligning(blocks, rolled, everything).tolist() == [0, 1, 2]

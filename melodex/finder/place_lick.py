@@ -1,0 +1,104 @@
+"""Find where a lick fits into another song, and give the song with the lick in it."""
+
+from typing import NamedTuple
+
+from melodex.banjo.placement import PlacedLick, places_for, with_lick
+from melodex.banjo.placement_fit import fit_of
+from melodex.errors import QueryError
+from melodex.features.chords import chords_during, chords_of
+from melodex.finder.tab_of_song import tab_of_song
+from melodex.index.store import Catalogue
+from melodex.model.lick import Lick
+from melodex.model.placement import Placement
+from melodex.model.song import ChordSymbol
+from melodex.model.tablature import Tab
+from melodex.report.placement_words import reasons_in_words
+from melodex.report.tab_text import tabs_to_compare
+from melodex.report.words import measures_in_words
+
+FIT_DIGITS = 3  # beyond these a fit tells nothing
+
+
+class PlaceInSong(NamedTuple):
+    """A place for a lick, and the whole song with the lick there."""
+
+    placement: Placement
+    tab: Tab
+
+
+class PlacesInSong(NamedTuple):
+    """The places for a lick, best first, and what else there is to say."""
+
+    places: list[PlaceInSong]
+    remarks: tuple[str, ...]
+
+    def place(self, number: int) -> PlaceInSong:
+        """Return a place by its number, the best being 1.
+
+        Raises
+        ------
+        QueryError
+            If there are fewer.
+        """
+        if number > len(self.places):
+            raise QueryError(
+                f"There is no place number {number} for the lick.",
+                f"choose a number up to {len(self.places)}, or another song or lick.",
+            )
+        return self.places[number - 1]
+
+
+def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0) -> PlacesInSong:
+    """Find where a lick fits into a song: over its chords, for its melody, under the hand.
+
+    Parameters
+    ----------
+    song : str
+        An id or an unambiguous part of a title.
+    octaves : int
+        Octaves to move the song by, where it does not lie on the neck.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to the name.
+    MelodyError
+        If the song or the lick does not lie on the neck, or no stretch of the song suits the lick;
+        it names the measure and a way on.
+    """
+    tab = tab_of_song(catalogue, song, octaves=octaves)
+    chords, estimated = chords_of(catalogue.song(catalogue.resolve(song)))
+    found, already = places_for(tab, chords, lick)
+    places = [_told(tab, placed, chords, estimated=estimated) for placed in found]
+    remarks = [
+        f"{tab.song.title} has it in {measures_in_words(_numbers(placed))} already."
+        for placed in already
+    ]
+    return PlacesInSong(places, tuple(remarks))
+
+
+def _told(
+    tab: Tab, placed: PlacedLick, chords: tuple[ChordSymbol, ...], *, estimated: bool
+) -> PlaceInSong:
+    window, fit = placed.window, placed.fit
+    names = tuple(name for name, _ in chords_during(chords, window.begin, window.end))
+    changed = with_lick(tab, placed)
+    replaces, text = tabs_to_compare([tab, changed], placed.measures)
+    placement = Placement(
+        first_measure=placed.measures[0],
+        last_measure=placed.measures[1],
+        fit=round(fit_of(fit), FIT_DIGITS),
+        kind=fit.kind,
+        chords=names,
+        chords_estimated=estimated,
+        transposition=fit.transposition,
+        tab="\n".join(text),
+        replaces="\n".join(replaces),
+        because=reasons_in_words(fit, names, chords_estimated=estimated),
+    )
+    return PlaceInSong(placement, changed)
+
+
+def _numbers(placed: PlacedLick) -> range:
+    first, last = placed.measures
+    return range(first, last + 1)

@@ -1,0 +1,47 @@
+"""Placement: where a lick fits into another song, and why."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+ROOM_OF_A_FILL = 0.5  # share of a place. Common practice, no source.
+PlacementKind = Literal["fill", "in place of melody"]
+
+
+@dataclass(frozen=True, slots=True)
+class LickFit:
+    """What speaks for a place and against it; shares are 0 to 1."""
+
+    chord_notes: float  # share of the lick, by length and beat, that belongs to the chords there
+    key_notes: float  # share of it that belongs to the song's scale
+    room: float  # share of the place in which the song rests, or holds or repeats a note
+    likeness: float  # of the lick to the melody that stands there; 1 is the same
+    leap_in: int | None  # half-steps from the song's note before; None where the song begins
+    leap_out: int | None  # half-steps to the song's note behind; None where the song ends
+    hand_in: int  # frets that the left hand moves to reach the lick, beyond its four fingers
+    hand_out: int  # the same from the lick on
+    transposition: int  # half-steps from the lick as given up to the one placed
+    octaves: int  # octaves of it that only keep the lick on the neck
+    is_refingered: bool = False  # whether a lick from tab leaves the strings it came with
+    strain: tuple[str, ...] = ()  # cautions, a sentence each
+
+    @property
+    def kind(self) -> PlacementKind:
+        """Whether the lick fills a held note or rest, or takes the place of a melody."""
+        is_fill = self.room >= ROOM_OF_A_FILL and self.room > self.likeness
+        return "fill" if is_fill else "in place of melody"
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A place for a lick in a song, as an answer tells it."""
+
+    first_measure: int  # as written, a pickup is 0
+    last_measure: int
+    fit: float  # 0 to 1; defined in the README
+    kind: PlacementKind
+    chords: tuple[str, ...]
+    chords_estimated: bool  # from the melody, because the song states none
+    transposition: int  # half-steps from the lick as given
+    tab: str  # these measures with the lick, five lines a system
+    replaces: str  # these measures as they were
+    because: tuple[str, ...]  # a sentence each

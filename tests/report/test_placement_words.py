@@ -1,0 +1,68 @@
+"""The reasons for a place, in words."""
+
+from melodex.model.placement import LickFit
+from melodex.report.placement_words import reasons_in_words
+
+
+def fit(**changes):
+    sides = {
+        "chord_notes": 0.75,
+        "key_notes": 1.0,
+        "room": 0.1,
+        "likeness": 0.6,
+        "leap_in": -2,
+        "leap_out": 0,
+        "hand_in": 0,
+        "hand_out": 0,
+        "transposition": 5,
+        "octaves": 0,
+    }
+    return LickFit(**sides | changes)
+
+
+def reasons(chords=("G", "D7"), *, chords_estimated=False, **changes):
+    return reasons_in_words(fit(**changes), chords, chords_estimated=chords_estimated)
+
+
+def test_a_lick_in_place_of_melody_is_told_in_order():
+    assert reasons() == (
+        "75% of it are notes of the chords G D7.",
+        "It can stand for the melody there: likeness 0.60 of 1.",
+        "The melody goes down 2 half-steps into it, on the same note out of it.",
+        "It is moved up 5 half-steps.",
+    )
+
+
+def test_a_fill_says_how_much_the_song_waits():
+    assert "The song rests, or holds or repeats a note, 70% of the time: a fill." in reasons(
+        room=0.7
+    )
+
+
+def test_an_octave_is_never_moved_silently():
+    assert reasons(transposition=17, octaves=1)[-1] == (
+        "It is moved up 17 half-steps, 1 octave higher than the song lies there, "
+        "to stay on the neck."
+    )
+
+
+def test_what_speaks_against_a_place_is_told():
+    told = reasons(
+        ("C",), chords_estimated=True, key_notes=0.8, likeness=0.1, hand_in=1, strain=("Stop.",)
+    )
+    assert told[:3] == (
+        "75% of it are notes of the chord C, estimated from the melody.",
+        "20% of it lies outside the song's scale.",
+        "It replaces another melody: likeness 0.10 of 1.",
+    )
+    assert "The left hand leaps into it, 1 fret past its reach." in told
+    assert told[-1] == "Stop."
+
+
+def test_at_the_ends_of_a_song_nothing_is_joined():
+    told = reasons((), leap_in=None, leap_out=None, transposition=0)
+    assert told == (
+        "No chord is known there.",
+        "It can stand for the melody there: likeness 0.60 of 1.",
+        "It keeps its own pitch.",
+    )

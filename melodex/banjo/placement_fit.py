@@ -14,7 +14,7 @@ from melodex.banjo.moments import OCTAVE
 from melodex.errors import MelodyError
 from melodex.features.chords import chord_tones
 from melodex.features.key_finding import find_key
-from melodex.features.skeleton import skeleton_notes, sounds_rolled
+from melodex.features.skeleton import carries_melody, sounds_rolled
 from melodex.kernels.weighted_alignment import scores_by_transposition
 from melodex.model.key import signature_of
 from melodex.model.lick import Lick
@@ -160,8 +160,9 @@ class LickInSong:
 
     def _melody_in_a_roll(self) -> NDArray[np.bool_]:
         """Tell which notes of a rolled song carry its melody; none of a song that is not rolled."""
-        notes = np.arange(len(self._melody))
-        return np.isin(notes, skeleton_notes(self._melody) if sounds_rolled(self._melody) else [])
+        if not sounds_rolled(self._melody):
+            return np.zeros(len(self._melody), np.bool_)
+        return carries_melody(self._melody.beat_strengths, self._melody.strings)
 
     def _likeness_of(
         self, here: NDArray[np.bool_], window: Window, shifts: range

@@ -11,19 +11,21 @@ if TYPE_CHECKING:
     from melodex.finder.filters import song_filter
     from melodex.finder.kept_licks import keep_lick
     from melodex.finder.open_catalogue import open_catalogue
-    from melodex.frames import (
+    from melodex.frames.songs import (
         add_songs,
-        audit,
         find_lick,
-        known_material,
         list_songs,
         melody_vectors,
         nearest_songs,
+        shared_phrases,
+    )
+    from melodex.frames.teaching import (
+        audit,
+        known_material,
         next_songs,
         place_lick,
         plan_lessons,
         recurring_licks,
-        shared_phrases,
     )
     from melodex.model.lesson import Limits
     from melodex.parsing.lick_text import (
@@ -66,19 +68,21 @@ _HOMES = {
     "melodex.finder.filters": ["song_filter"],
     "melodex.finder.kept_licks": ["keep_lick"],
     "melodex.finder.open_catalogue": ["open_catalogue"],
-    "melodex.frames": [
+    "melodex.frames.songs": [
         "add_songs",
-        "audit",
         "find_lick",
-        "known_material",
         "list_songs",
         "melody_vectors",
         "nearest_songs",
-        "recurring_licks",
+        "shared_phrases",
+    ],
+    "melodex.frames.teaching": [
+        "audit",
+        "known_material",
         "next_songs",
         "place_lick",
         "plan_lessons",
-        "shared_phrases",
+        "recurring_licks",
     ],
     "melodex.model.lesson": ["Limits"],
     "melodex.parsing.lick_text": [

@@ -1,0 +1,4 @@
+"""The answers of ``melodex.finder`` as pandas DataFrames: the public Python API.
+
+Its modules load pandas, so nothing imports one until somebody asks for a table.
+"""

@@ -164,9 +164,16 @@ def _questions(lick: Melody, songs: SongArrays, settings: AlignmentSettings) -> 
         worth=inside_songs.worth * np.float32(1 - settings.scaling_price),
     )
     if sounds_rolled(lick):
-        inside_rolls = inside_songs._replace(asked=songs.is_rolled)
-        for question in (written, inside_rolls):
-            yield _inside_lick(lick, question, inside_songs.rules, settings)
+        written = written._replace(rules=inside_songs.rules)
+        carrying = np.flatnonzero(carries_melody(lick.beat_strengths)).astype(np.int32)
+        yield _inside_lick(lick, carrying, written, settings)
+        yield _inside_lick(lick, carrying, inside_songs._replace(asked=songs.is_rolled), settings)
+        # Where the tune is slow its roll fills beats too.
+        strongest = carrying[carries_melody(lick.beat_strengths[carrying])]
+        if len(strongest) >= settings.fewest_of_slow_melody:
+            price = np.float32(1 - settings.slow_melody_price)
+            slow = written._replace(worth=written.worth * price)
+            yield _inside_lick(lick, strongest, slow, settings)
 
 
 def _in_other_note_values(written: Question, settings: AlignmentSettings) -> Iterator[Question]:
@@ -198,21 +205,19 @@ def _inside_songs(written: Question, songs: SongArrays, settings: AlignmentSetti
 
 
 def _inside_lick(
-    lick: Melody, question: Question, rules: kernel.Rules, settings: AlignmentSettings
+    lick: Melody, carrying: NDArray[np.int32], question: Question, settings: AlignmentSettings
 ) -> Question:
     """Ask for the melody inside a rolled lick.
 
     What fills the roll is left out, else songs full of broken chords would answer better; the few
     notes left stand for the whole lick.
     """
-    carrying = np.flatnonzero(carries_melody(lick.beat_strengths)).astype(np.int32)
     gaps = np.minimum(settings.lick_skeleton_gap, lick.beat_strengths).astype(np.float32)
     inside = question.lick._replace(gaps=gaps)
     price_and_share = (1 - settings.rolled_lick_price) * len(lick) / len(carrying)
     return question._replace(
         form=Form.SKELETON,
         lick=_some(inside, carrying),
-        rules=rules,
         worth=question.worth * np.float32(price_and_share),
         lick_notes=carrying,
     )

@@ -51,11 +51,12 @@ def arranged_tunes(
             return
 
 
-def first_answer(catalogue: Catalogue, asked: str, which: SongFilter) -> Match:
-    """Return the best match of a song's first measures that is not the song."""
+def first_answers(catalogue: Catalogue, asked: str, which: SongFilter) -> list[Match]:
+    """Return the best matches of a song's first measures, equally good, that are not the song."""
     lick = lick_from_song(catalogue, asked, measures=(0, MEASURES))
-    matches = find_lick(catalogue, lick, limit=2, which=which)
-    return next(match for match in matches if match.song != asked)
+    matches = find_lick(catalogue, lick, limit=10, which=which)
+    others = [match for match in matches if match.song != asked]
+    return [match for match in others if match.score == others[0].score]
 
 
 def report(tunes: int, *, simple: bool) -> None:
@@ -69,10 +70,11 @@ def report(tunes: int, *, simple: bool) -> None:
             rolls_found = versions_found = plain_found = 0
             for asked, (entry, path) in enumerate(pairs, start=1):
                 rolled = song_of_file[str(path)]
-                by_plain = first_answer(catalogue, entry.song, EVERY_SONG)
+                by_plain = first_answers(catalogue, entry.song, EVERY_SONG)[0]
                 rolls_found += by_plain.song == rolled
                 versions_found += by_plain.song != rolled and (by_plain.score or 0) >= SAME_TUNE
-                plain_found += first_answer(catalogue, rolled, BUNDLED).song == entry.song
+                by_rolls = first_answers(catalogue, rolled, BUNDLED)
+                plain_found += entry.song in [match.song for match in by_rolls]
                 print(
                     f"{'simple' if simple else 'full'} form, of {asked}: rolls found by the plain "
                     f"tune {rolls_found} (another version of it {versions_found}), plain tune "

@@ -277,11 +277,8 @@ def written_notes(
 
 def pair_rules(settings: AlignmentSettings) -> kernel.Rules:
     """Tell the kernels what a pair of notes as written is worth."""
-    similarity = np.zeros(2 * kernel.REACH + 1, np.float32)
-    for distance, worth in settings.pitch_similarity.items():
-        similarity[kernel.REACH + distance] = similarity[kernel.REACH - distance] = worth
     return kernel.Rules(
-        similarity=similarity,
+        similarity=settings.similarity_table(kernel.REACH),
         beat_weight=np.float32(settings.beat_weight),
         duration_weight=np.float32(settings.duration_weight),
         split_price=np.float32(settings.split_price),

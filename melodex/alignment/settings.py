@@ -9,6 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+import numpy as np
+from numpy.typing import NDArray
+
 PITCH_SIMILARITY = MappingProxyType({0: 1.0, 1: 0.3, 2: 0.2, 12: 0.5})
 
 
@@ -62,6 +65,19 @@ class AlignmentSettings:
     whole_beat_weight: float = 1.0
     whole_gap_open: float = 0.8
     whole_gap_extend: float = 0.2
+
+    def similarity_table(self, reach: int) -> NDArray[np.float32]:
+        """Lay ``pitch_similarity`` out for the kernels.
+
+        Returns
+        -------
+        shape (2 * reach + 1,)
+            By half-steps from -reach to reach.
+        """
+        table = np.zeros(2 * reach + 1, np.float32)
+        for distance, worth in self.pitch_similarity.items():
+            table[reach + distance] = table[reach - distance] = worth
+        return table
 
 
 DEFAULT_SETTINGS = AlignmentSettings()

@@ -172,11 +172,8 @@ def _ask(
 
 
 def _rules(settings: AlignmentSettings) -> kernel.WholeRules:
-    similarity = np.zeros(2 * kernel.REACH + 1, np.float32)
-    for distance, worth in settings.pitch_similarity.items():
-        similarity[kernel.REACH + distance] = similarity[kernel.REACH - distance] = worth
     return kernel.WholeRules(
-        similarity=similarity,
+        similarity=settings.similarity_table(kernel.REACH),
         beat_weight=np.float32(settings.whole_beat_weight),
         gap_open=np.float32(settings.whole_gap_open),
         gap_extend=np.float32(settings.whole_gap_extend),

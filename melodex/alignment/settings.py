@@ -66,14 +66,16 @@ class AlignmentSettings:
     whole_gap_open: float = 0.8
     whole_gap_extend: float = 0.2
 
-    def similarity_table(self, reach: int) -> NDArray[np.float32]:
+    def similarity_table(self, reach: int | None = None) -> NDArray[np.float32]:
         """Lay ``pitch_similarity`` out for the kernels.
 
         Returns
         -------
         shape (2 * reach + 1,)
-            By half-steps from -reach to reach.
+            By half-steps from -reach to reach, by default to the first beyond which all is 0.
         """
+        if reach is None:
+            reach = max(self.pitch_similarity) + 1
         table = np.zeros(2 * reach + 1, np.float32)
         for distance, worth in self.pitch_similarity.items():
             table[reach + distance] = table[reach - distance] = worth

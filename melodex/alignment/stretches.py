@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import pair_rules, written_notes
+from melodex.alignment.pair_weights import pair_weights, rhythm_of
+from melodex.alignment.questions import written_gaps, written_weighing
 from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
 from melodex.kernels import local_alignment as kernel
-from melodex.kernels.weighted_alignment import Notes, Rules
+from melodex.kernels.local_alignment import Notes, Rules
 from melodex.model.melody import Melody
 
 
@@ -57,10 +58,13 @@ def answering_stretches(
     723-728: the next best alignment that shares nothing with those before (from memory).
     """
     notes = [
-        written_notes(melody.pitches, melody.beat_strengths, melody.durations, settings)
+        Notes(
+            melody.pitches.astype(np.int32),
+            written_gaps(melody.beat_strengths, settings).astype(np.float32),
+        )
         for melody in (one, other)
     ]
-    rules = pair_rules(settings)
+    rules = _rules(one, other, settings)
     barred = np.zeros((len(one), len(other)), np.bool_)
 
     def best_at(shift: int) -> tuple[float, int, Stretch]:
@@ -82,6 +86,20 @@ def answering_stretches(
             of_one, of_other = stretch.places
             barred[of_one.start : of_one.stop, of_other.start : of_other.stop] = True
         heapq.heapreplace(waiting, best_at(shift))
+
+
+def _rules(one: Melody, other: Melody, settings: AlignmentSettings) -> Rules:
+    """Weigh every pair of their notes, and of one's with two of the other's."""
+    single, both = rhythm_of(one.beat_strengths, one.durations)
+    other_single, other_both = rhythm_of(other.beat_strengths, other.durations)
+    weighing = written_weighing(settings)
+    return Rules(
+        similarity=settings.similarity_table(),
+        split_price=np.float32(settings.split_price),
+        weights=pair_weights(other_single, single, weighing),
+        split_weights=pair_weights(other_both, single, weighing),
+        joined_weights=pair_weights(other_single, both, weighing),
+    )
 
 
 def _best_stretch(

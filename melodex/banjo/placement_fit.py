@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import pair_rules, written_notes
-from melodex.alignment.settings import DEFAULT_SETTINGS
+from melodex.alignment.line_scores import WrittenLine, line_scores
 from melodex.banjo.fretboard import range_of
 from melodex.banjo.lick_windows import Window
 from melodex.banjo.moments import OCTAVE
@@ -15,7 +14,6 @@ from melodex.errors import MelodyError
 from melodex.features.chords import chord_tones
 from melodex.features.key_finding import find_key
 from melodex.features.skeleton import carries_melody, sounds_rolled
-from melodex.kernels.weighted_alignment import scores_by_transposition
 from melodex.model.key import signature_of
 from melodex.model.lick import Lick
 from melodex.model.placement import LickFit
@@ -87,7 +85,6 @@ class LickInSong:
         self._scale = _scale_of(song)
         self._lowest, self._highest = range_of(tuning)
         self._check_range()
-        self._rules = pair_rules(DEFAULT_SETTINGS)
 
     def best_fit(self, window: Window) -> LickFit:
         """Judge a window at every transposition near its register, and return the best.
@@ -166,20 +163,17 @@ class LickInSong:
 
     def _likeness_of(
         self, here: NDArray[np.bool_], window: Window, shifts: range
-    ) -> NDArray[np.float32]:
+    ) -> NDArray[np.float64]:
         """Align the lick with some of the song's notes at each transposition; shape of shifts."""
         melody = self._melody
         if not here.any():
-            return np.zeros(len(shifts), np.float32)
-        song, lick = (
-            written_notes(pitches, strengths, durations, DEFAULT_SETTINGS)
-            for pitches, strengths, durations in (
-                (melody.pitches[here], melody.beat_strengths[here], melody.durations[here]),
-                (self._lick.pitches, window.strengths, self._lick.durations),
-            )
+            return np.zeros(len(shifts))
+        scores = line_scores(
+            WrittenLine(self._lick.pitches, window.strengths, self._lick.durations),
+            WrittenLine(melody.pitches[here], melody.beat_strengths[here], melody.durations[here]),
+            shifts,
         )
-        scores = scores_by_transposition(song, lick, self._rules, shifts[0], shifts[-1])
-        share: NDArray[np.float32] = np.clip(scores, 0, None) / np.float32(len(self._lick))
+        share: NDArray[np.float64] = np.clip(scores, 0, None) / len(self._lick)
         return share
 
     def _share_of_chord_notes(

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from melodex.alignment.passage import Form
+from melodex.alignment.questions import Form
 from melodex.cli.output import notice, print_table, say
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick

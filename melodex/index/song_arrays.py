@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from melodex._types import Beats, Measures, NoteNumbers, Pitches, Strengths
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.features.intervals import clipped_intervals
+from melodex.features.note_kinds import note_kinds
 from melodex.features.skeleton import (
     carries_melody,
     is_even,
@@ -34,6 +35,11 @@ class SongArrays:
     measures: Measures
     line_pitches: Pitches  # as ``pitches``, in a pinch the thumb's note
     carries_melody: NDArray[np.bool_]  # in an even line; see features/skeleton.py
+    kinds: NDArray[np.uint16]  # see features/note_kinds.py
+    joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
+    kind_strengths: NDArray[np.float32]  # shape (n_kinds,)
+    kind_log_durations: NDArray[np.float32]
+    kind_carries_melody: NDArray[np.bool_]
     is_even: NDArray[np.bool_]  # shape (n_songs,), whether the song runs on in one note value
     is_rolled: NDArray[
         np.bool_
@@ -89,16 +95,25 @@ def perform(melody: Melody, sections: Beats) -> Performance:
 
 def join_performances(songs: Sequence[Performance]) -> SongArrays:
     """Put songs one after the other, in the order given."""
+    strengths = _joined([song.beat_strengths for song in songs], np.float64)
+    durations = _joined([song.durations for song in songs], np.float64)
+    carries = _joined([song.carries_melody for song in songs], np.bool_)
+    kinds = note_kinds(strengths, durations, carries)
     return SongArrays(
         first_notes=_beginnings([len(song.pitches) for song in songs]),
         pitches=_joined([song.pitches for song in songs], np.int16),
         onsets=_joined([song.onsets for song in songs], np.float64),
-        durations=_joined([song.durations for song in songs], np.float64),
-        beat_strengths=_joined([song.beat_strengths for song in songs], np.float64),
+        durations=durations,
+        beat_strengths=strengths,
         written=_joined([song.written for song in songs], np.int32),
         measures=_joined([song.measures for song in songs], np.int32),
         line_pitches=_joined([song.line_pitches for song in songs], np.int16),
-        carries_melody=_joined([song.carries_melody for song in songs], np.bool_),
+        carries_melody=carries,
+        kinds=kinds.kinds,
+        joined_kinds=kinds.joined_kinds,
+        kind_strengths=kinds.strengths,
+        kind_log_durations=kinds.log_durations,
+        kind_carries_melody=kinds.carries_melody,
         is_even=np.array([song.is_even for song in songs], np.bool_),
         is_rolled=np.array([song.is_rolled for song in songs], np.bool_),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),

@@ -4,27 +4,40 @@ A pair of notes is worth what it is in ``weighted_alignment``; a stretch begins 
 and is worth more than nothing from its beginning on.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
-from melodex.kernels.weighted_alignment import (
+from melodex.kernels.passage_traceback import (
     JOINED,
     LICK_GAP,
-    ONE,
     PAIR,
-    REACH,
     SONG_GAP,
     SPLIT,
     START,
     STEPS,
-    TWO,
-    Notes,
-    Rules,
-    joined_log_duration,
-    weight_of_pair,
-    weight_of_split,
 )
+
+ONE, TWO = np.float32(1.0), np.float32(2.0)
+
+
+class Notes(NamedTuple):
+    """Notes in order of time."""
+
+    pitches: NDArray[np.int32]  # shape (n_notes,), MIDI note numbers
+    gaps: NDArray[np.float32]  # the price of leaving out each
+
+
+class Rules(NamedTuple):
+    """What the n notes of one melody are worth with the m of the other, by beat and duration."""
+
+    similarity: NDArray[np.float32]  # odd length, by half-steps; the middle is 0, the ends worth 0
+    split_price: np.float32
+    weights: NDArray[np.float32]  # shape (n, m)
+    split_weights: NDArray[np.float32]  # a note of one with a note of the other and the one before
+    joined_weights: NDArray[np.float32]  # a note of one and the one before with one of the other
 
 
 @compiled
@@ -99,23 +112,22 @@ def _fill_row(
 ) -> None:
     """Choose the move that reaches each cell of a row best, of equal ones the first listed."""
     repeated = i > 1 and one.pitches[i - 1] == one.pitches[i - 2]
-    own_joined = joined_log_duration(one, i - 1) if repeated else ONE
+    reach = len(rules.similarity) // 2
     for j in range(1, len(other.pitches) + 1):
         if barred[i - 1, j - 1]:
             continue
         half_steps = other.pitches[j - 1] - one.pitches[i - 1] - transposition
-        alike = TWO * rules.similarity[half_steps + REACH]
-        worth = weight_of_pair(one, i - 1, other, j - 1, rules) * alike - ONE
+        alike = TWO * rules.similarity[min(max(half_steps, -reach), reach) + reach]
+        worth = rules.weights[i - 1, j - 1] * alike - ONE
         best, move = totals[i - 1, j - 1] + worth, PAIR
         if j > 1 and other.pitches[j - 1] == other.pitches[j - 2] and not barred[i - 1, j - 2]:
-            joined = joined_log_duration(other, j - 1)
-            worth = weight_of_split(one, i - 1, other, j - 1, joined, rules) * alike - ONE
-            if totals[i - 1, j - 2] + worth - rules.split_price > best:
-                best, move = totals[i - 1, j - 2] + worth - rules.split_price, SPLIT
+            worth = rules.split_weights[i - 1, j - 1] * alike - ONE - rules.split_price
+            if totals[i - 1, j - 2] + worth > best:
+                best, move = totals[i - 1, j - 2] + worth, SPLIT
         if repeated and not barred[i - 2, j - 1]:
-            worth = weight_of_split(other, j - 1, one, i - 1, own_joined, rules) * alike - ONE
-            if totals[i - 2, j - 1] + worth - rules.split_price > best:
-                best, move = totals[i - 2, j - 1] + worth - rules.split_price, JOINED
+            worth = rules.joined_weights[i - 1, j - 1] * alike - ONE - rules.split_price
+            if totals[i - 2, j - 1] + worth > best:
+                best, move = totals[i - 2, j - 1] + worth, JOINED
         if totals[i - 1, j] - one.gaps[i - 1] > best:
             best, move = totals[i - 1, j] - one.gaps[i - 1], LICK_GAP
         if totals[i, j - 1] - other.gaps[j - 1] > best:

@@ -1,13 +1,14 @@
-"""Weighted alignment of one lick with many songs, neighbouring transpositions side by side.
+"""Weighted alignment of one lick with many songs, transpositions and variants side by side.
 
-The whole lick is aligned anywhere in a song. A pair of notes scores 2 * similarity - 1, where
-similarity = pitch similarity * (1 - beat_weight * |difference of beat strength|)
-* (1 - duration_weight * min(2, |log2 of the ratio of durations|)); a note without an answer costs
-its gap price. One note may be answered by two of its pitch, or two of one pitch by one: they count
-as one pair with their durations added, less ``split_price``.
+The whole lick is aligned anywhere in a song. A pair of notes is worth 2 * similarity - 1, where
+similarity is that of the pitches times a weight from 0 to 1; a note without an answer costs its gap
+price. One note may be answered by two of its pitch, or two of one pitch by one: they count as one
+pair with their durations added, less ``split_price``.
 
-The lanes of the innermost loop are transpositions: the pitch similarity of a pair at all of them is
-one stretch of the table.
+All of it is counted in thousandths, in the lick's integer type, so that no order of adding changes
+a sum. The innermost loop runs over ``WIDE`` cells: the variants of a lick, which differ in nothing
+but their weights, each at ``WIDE // n_variants`` neighbouring transpositions. What a note of a song
+adds there depends on its kind and its pitch alone: such a row is filled when it is first needed.
 """
 
 from typing import NamedTuple
@@ -17,270 +18,217 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
 
-LANES = 48  # transpositions side by side; the ranges of a lick and a song add up to fewer
-LARGEST_LOG_RATIO = np.float32(2.0)  # durations farther apart than 1 : 4 are simply different
-# No pair of MIDI notes is farther apart at any lane: twice MIDI's range, and the lanes.
-REACH = 2 * 127 + LANES
-NO_SCORE = np.float32(-1e9)
-ONE, TWO = np.float32(1.0), np.float32(2.0)
+WIDE = 96
+UNIT = 1000  # a pair of equal notes of equal weight
+NO_SCORE = np.int32(-(10**9))
+# From where the cells count. 16 bits hold a lick whose notes and gap prices add up to no more than
+# twice as much, and leave room below for what a pair may cost.
+FLOOR = -28_000
+ROOM_BELOW = 4_700
+MOST_ROWS = 4096  # kept at a time; the bundled songs have some 2,500
 
-# How a cell was reached; of equal scores the first counts.
-PAIR, SPLIT, JOINED, LICK_GAP, SONG_GAP, START = range(6)
-STEPS = np.array([[1, 1], [1, 2], [2, 1], [1, 0], [0, 1], [0, 0]])  # (lick notes, song notes)
+# Unsigned offsets: compiled code would look for negative ones, and not work on many cells at once.
+OFFSET = np.uint64
+_WIDE = OFFSET(WIDE)
 
 
-class Notes(NamedTuple):
-    """Notes in order of time; every array has shape (n_notes,)."""
+class Songs(NamedTuple):
+    """All songs' notes, one song after the other."""
 
-    pitches: NDArray[np.int32]  # MIDI note numbers
-    strengths: NDArray[np.float32]  # of the beat, 0 to 1
-    log_durations: NDArray[np.float32]  # log2 of quarter notes
-    gaps: NDArray[np.float32]  # the price of leaving a note without an answer
+    first: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
+    pitches: NDArray[np.int16]  # shape (n_notes,), MIDI note numbers
+    kinds: NDArray[np.uint16]  # shape (n_notes,)
+    joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
+    gaps: NDArray[np.int16]  # shape (n_kinds,), the price of leaving out such a note, thousandths
+
+
+class Asked(NamedTuple):
+    """A lick of n notes in variants; ``gaps`` is of the type in which all is counted."""
+
+    pitches: NDArray[np.int16]  # shape (n,)
+    gaps: NDArray[np.signedinteger]  # shape (n,), thousandths
+    weights: NDArray[np.float32]  # shape (n_kinds, n_variants, n), with a song's note of each kind
+    joined_weights: NDArray[np.float32]  # of each note and the one before as one
 
 
 class Rules(NamedTuple):
-    """What a pair is worth."""
+    """What the pitches of a pair are worth, and what one note for two costs."""
 
-    similarity: NDArray[np.float32]  # shape (2 * REACH + 1,), by half-steps; the middle is 0
-    beat_weight: np.float32
-    duration_weight: np.float32
-    split_price: np.float32
+    similarity: NDArray[np.float32]  # odd length, by half-steps; the middle is 0, the ends worth 0
+    split_price: int  # thousandths
+
+
+class _Rows(NamedTuple):
+    """What a song's note of a kind and pitch adds to every cell."""
+
+    cells: NDArray[np.signedinteger]  # row after row of pairs, then of joined pairs
+    size: int
+    begins: NDArray[np.int32]  # of each kind at each pitch; -1 where the row is not filled
+    pitches: int  # how many are told apart; those outside resemble nothing in the lick
+    lowest: int  # of them, above the transposition
+    filled: NDArray[np.int64]  # shape (1,), how many rows are
 
 
 @compiled
 def scan_passages(
-    notes: Notes,
-    first: NDArray[np.int64],
-    songs: NDArray[np.int64],
-    lick: Notes,
+    songs: Songs,
+    asked: NDArray[np.int64],
+    lick: Asked,
     rules: Rules,
-    scores: NDArray[np.float32],
+    scores: NDArray[np.int32],
     transpositions: NDArray[np.int32],
 ) -> None:
-    """Find each song's best score for the whole lick, and the transposition that has it.
+    """Find each song's best score for each variant of the lick, and the transposition that has it.
 
-    O(lick * notes * LANES) time.
+    O(lick * notes * WIDE) time.
 
     Parameters
     ----------
-    notes : Notes
-        All songs' notes, one song after the other.
-    first : shape (n_songs + 1,)
-        Where each song begins.
-    songs : shape (n_asked,)
+    asked : shape (n_asked,)
         The songs wanted.
-    lick : Notes
-        One note or more.
-    scores, transpositions : shape (n_asked,)
-        Filled; ``NO_SCORE`` and 0 for a song without notes. Of equal scores the lowest
+    scores, transpositions : shape (n_asked, n_variants)
+        Filled; ``NO_SCORE`` and 0 for a song without notes. Thousandths; of equal scores the lowest
         transposition (half-steps from lick up to song) counts.
     """
-    columns = np.zeros((3, len(lick.pitches) + 1, LANES), np.float32)
-    best = np.empty(LANES, np.float32)
-    lick_joined = _joined_log_durations(lick)
-    for asked in range(len(songs)):
-        begin, end = int(first[songs[asked]]), int(first[songs[asked] + 1])
-        scores[asked], transpositions[asked] = NO_SCORE, 0
+    n, n_variants = len(lick.pitches), lick.weights.shape[1]
+    lanes = WIDE // n_variants
+    rows = _no_rows(lick, rules, lanes)
+    columns = np.full(3 * (n + 1) * WIDE, FLOOR, lick.gaps.dtype)
+    best = np.empty(WIDE, lick.gaps.dtype)
+    all_left_out = lick.gaps.sum()
+    for place in range(len(asked)):
+        begin, end = int(songs.first[asked[place]]), int(songs.first[asked[place] + 1])
+        scores[place], transpositions[place] = NO_SCORE, 0
         if begin == end:
             continue
-        lowest = notes.pitches[begin:end].min() - lick.pitches.max()
-        highest = notes.pitches[begin:end].max() - lick.pitches.min()
+        lowest = songs.pitches[begin:end].min() - lick.pitches.max()
+        highest = songs.pitches[begin:end].max() - lick.pitches.min()
         while lowest <= highest:
-            top = lowest + LANES - 1
-            _align_lanes(notes, begin, end, lick, lick_joined, rules, top, columns, best)
-            for lane in range(LANES - 1, -1, -1):
-                if best[lane] > scores[asked] and top - lane <= highest:
-                    scores[asked], transpositions[asked] = best[lane], top - lane
-            lowest += LANES
-
-
-@compiled
-def scores_by_transposition(
-    notes: Notes, lick: Notes, rules: Rules, lowest: int, highest: int
-) -> NDArray[np.float32]:
-    """Give the best score for the whole lick in one song at each transposition.
-
-    Returns
-    -------
-    shape (highest - lowest + 1,)
-        From the lowest up; equal to what ``align_passage`` reaches there.
-    """
-    columns = np.zeros((3, len(lick.pitches) + 1, LANES), np.float32)
-    lick_joined = _joined_log_durations(lick)
-    scores = np.empty(highest - lowest + 1, np.float32)
-    best = np.empty(LANES, np.float32)
-    for first in range(0, len(scores), LANES):
-        top = lowest + first + LANES - 1
-        _align_lanes(notes, 0, len(notes.pitches), lick, lick_joined, rules, top, columns, best)
-        for place in range(first, min(first + LANES, len(scores))):
-            scores[place] = best[top - lowest - place]
-    return scores
-
-
-@compiled
-def _joined_log_durations(notes: Notes) -> NDArray[np.float32]:
-    """Give log2 of each note's duration together with that of the note before; 0 for the first."""
-    joined = np.zeros(len(notes.pitches), np.float32)
-    for j in range(1, len(joined)):
-        joined[j] = joined_log_duration(notes, j)
-    return joined
+            top = lowest + lanes - 1
+            _align_lanes(songs, begin, end, lick, rules, top, rows, columns, best)
+            for variant in range(n_variants):
+                for lane in range(lanes - 1, max(top - highest, 0) - 1, -1):
+                    score = best[variant * lanes + lane] - FLOOR - all_left_out
+                    if score > scores[place, variant]:
+                        scores[place, variant] = score
+                        transpositions[place, variant] = top - lane
+            lowest += lanes
 
 
 @compiled
 def _align_lanes(
-    notes: Notes,
+    songs: Songs,
     begin: int,
     end: int,
-    lick: Notes,
-    lick_joined: NDArray[np.float32],
+    lick: Asked,
     rules: Rules,
     top: int,
-    columns: NDArray[np.float32],
-    best: NDArray[np.float32],
+    rows: _Rows,
+    columns: NDArray[np.signedinteger],
+    best: NDArray[np.signedinteger],
 ) -> None:
-    """Fill ``best`` with the best score at each of ``LANES`` transpositions of one song.
+    """Fill ``best`` with the best score of one song in every cell, above ``FLOOR``.
 
-    Lane l stands for transposition top - l, so that the table is read upwards; ``columns`` is
-    scratch.
+    Lane l of a variant stands for transposition top - l. A cell holds its score plus the prices of
+    all of the lick's notes so far: so leaving out one of them changes nothing. ``columns`` is
+    scratch, whose first row of each column stays at ``FLOOR``.
     """
     n = len(lick.pitches)
-    older, old, new = columns[0], columns[1], columns[2]
-    for i in range(n):
-        for lane in range(LANES):
-            old[i + 1, lane] = old[i, lane] - lick.gaps[i]
-            older[i + 1, lane] = NO_SCORE
-    best[:] = NO_SCORE
+    number = columns.dtype.type
+    split_price = number(rules.split_price)
+    older, old, new = OFFSET(0), OFFSET((n + 1) * WIDE), OFFSET(2 * (n + 1) * WIDE)
+    columns[old : old + OFFSET((n + 1) * WIDE)] = FLOOR
+    best[:] = FLOOR
     for j in range(begin, end):
-        song_gap = notes.gaps[j]
-        repeated = j > begin and notes.pitches[j] == notes.pitches[j - 1]
-        joined = joined_log_duration(notes, j) if repeated else ONE
+        kind = songs.kinds[j]
+        song_gap = number(songs.gaps[kind])
+        pitch = min(max(songs.pitches[j] - top - rows.lowest, 0), rows.pitches - 1)
+        place, joined_place = (
+            kind * rows.pitches + pitch,
+            songs.joined_kinds[j] * rows.pitches + pitch,
+        )
+        repeated = j > begin and songs.pitches[j] == songs.pitches[j - 1]
+        if rows.begins[place] < 0 or (repeated and rows.begins[joined_place] < 0):
+            _fill_rows(rows, place, joined_place, lick, rules)
+        row = OFFSET(rows.begins[place])
+        split = OFFSET(rows.begins[joined_place]) if repeated else row
         for i in range(n):
-            place = notes.pitches[j] - lick.pitches[i] - top + REACH
-            alike = rules.similarity[place : place + LANES]
-            weight = TWO * weight_of_pair(lick, i, notes, j, rules)
-            lick_gap = lick.gaps[i]
-            for lane in range(LANES):
-                reached = old[i, lane] + (weight * alike[lane] - ONE)
-                reached = max(reached, new[i, lane] - lick_gap)
-                new[i + 1, lane] = max(reached, old[i + 1, lane] - song_gap)
+            at = OFFSET(i * WIDE)
+            for k in range(at, at + _WIDE):
+                paired = number(columns[old + k] + rows.cells[row + k])
+                left_out = number(columns[old + _WIDE + k] - song_gap)
+                columns[new + _WIDE + k] = max(max(paired, left_out), columns[new + k])
             if repeated:
-                weight = TWO * weight_of_split(lick, i, notes, j, joined, rules)
-                for lane in range(LANES):
-                    reached = older[i, lane] + (weight * alike[lane] - ONE)
-                    new[i + 1, lane] = max(new[i + 1, lane], reached - rules.split_price)
+                for k in range(at, at + _WIDE):
+                    paired = number(columns[older + k] + rows.cells[split + k])
+                    paired = number(paired - split_price)
+                    columns[new + _WIDE + k] = max(columns[new + _WIDE + k], paired)
             if i > 0 and lick.pitches[i] == lick.pitches[i - 1]:
-                weight = TWO * weight_of_split(notes, j, lick, i, lick_joined[i], rules)
-                for lane in range(LANES):
-                    reached = old[i - 1, lane] + (weight * alike[lane] - ONE)
-                    new[i + 1, lane] = max(new[i + 1, lane], reached - rules.split_price)
-        for lane in range(LANES):
-            best[lane] = max(best[lane], new[n, lane])
+                joined = row + OFFSET(n * WIDE)
+                for k in range(at, at + _WIDE):
+                    paired = number(columns[old - _WIDE + k] + rows.cells[joined + k])
+                    columns[new + _WIDE + k] = max(columns[new + _WIDE + k], paired)
+        for k in range(_WIDE):
+            best[k] = max(best[k], columns[new + OFFSET(n * WIDE) + k])
         older, old, new = old, new, older
 
 
 @compiled
-def weight_of_pair(one: Notes, i: int, other: Notes, j: int, rules: Rules) -> np.float32:
-    """Weigh a pair of notes by beat and duration, 0 to 1."""
-    beats_apart = abs(one.strengths[i] - other.strengths[j])
-    log_ratio = min(LARGEST_LOG_RATIO, abs(one.log_durations[i] - other.log_durations[j]))
-    weight: np.float32 = (ONE - rules.beat_weight * beats_apart) * (
-        ONE - rules.duration_weight * log_ratio
-    )
-    return weight
+def _no_rows(lick: Asked, rules: Rules, lanes: int) -> _Rows:
+    """Make room for rows."""
+    reach = len(rules.similarity) // 2
+    lowest = lick.pitches.min() - reach - lanes + 1
+    pitches = lick.pitches.max() + reach - lowest + 1
+    size = 2 * len(lick.pitches) * WIDE
+    cells = np.empty(MOST_ROWS * size, lick.gaps.dtype)
+    begins = np.full(len(lick.weights) * pitches, -1, np.int32)
+    return _Rows(cells, size, begins, pitches, lowest, np.zeros(1, np.int64))
 
 
 @compiled
-def joined_log_duration(notes: Notes, j: int) -> np.float32:
-    """Give log2 of the durations of notes j - 1 and j together."""
-    joined: np.float32 = np.log2(
-        np.exp2(notes.log_durations[j - 1]) + np.exp2(notes.log_durations[j])
-    )
-    return joined
+def _fill_rows(rows: _Rows, place: int, joined_place: int, lick: Asked, rules: Rules) -> None:
+    """Fill those of two rows that are not, having begun anew where there is no room for both."""
+    if rows.filled[0] + 2 > MOST_ROWS:
+        rows.begins[:] = -1
+        rows.filled[0] = 0
+    for wanted in (place, joined_place):
+        if rows.begins[wanted] < 0:
+            kind, pitch = divmod(wanted, rows.pitches)
+            begin = rows.filled[0] * rows.size
+            half, end = begin + rows.size // 2, begin + rows.size
+            above = pitch + rows.lowest
+            _fill_row(rows.cells[begin:half], lick.weights[kind], above, lick, rules, 0)
+            _fill_row(rows.cells[half:end], lick.joined_weights[kind], above, lick, rules, 1)
+            rows.begins[wanted] = begin
+            rows.filled[0] += 1
 
 
 @compiled
-def weight_of_split(
-    one: Notes, i: int, other: Notes, j: int, joined: np.float32, rules: Rules
-) -> np.float32:
-    """Weigh one note against two of the other melody, j - 1 and j, that last ``joined`` in all."""
-    beats_apart = abs(one.strengths[i] - other.strengths[j - 1])
-    log_ratio = min(LARGEST_LOG_RATIO, abs(one.log_durations[i] - joined))
-    weight: np.float32 = (ONE - rules.beat_weight * beats_apart) * (
-        ONE - rules.duration_weight * log_ratio
-    )
-    return weight
+def _fill_row(
+    row: NDArray[np.signedinteger],
+    weights: NDArray[np.float32],
+    above: int,
+    lick: Asked,
+    rules: Rules,
+    n_before: int,
+) -> None:
+    """Fill a row for pairs of a song's note with one of the lick and ``n_before`` before it."""
+    n_variants = len(weights)
+    lanes = WIDE // n_variants
+    reach = len(rules.similarity) // 2
+    for i in range(n_before, len(lick.pitches)):
+        left_out = lick.gaps[i - n_before : i + 1].sum() - n_before * rules.split_price
+        if n_before and lick.pitches[i] != lick.pitches[i - 1]:
+            continue
+        for variant in range(n_variants):
+            begin = (i * n_variants + variant) * lanes
+            for lane in range(lanes):
+                apart = int(min(max(above + lane - lick.pitches[i], -reach), reach))
+                worth = worth_of_pair(weights[variant, i], rules.similarity[apart + reach])
+                row[begin + lane] = worth + left_out
 
 
 @compiled
-def align_passage(
-    notes: Notes, lick: Notes, transposition: int, rules: Rules
-) -> tuple[NDArray[np.float32], NDArray[np.int8]]:
-    """Align a lick with one song at one transposition; O(lick * notes) time and space.
-
-    Returns
-    -------
-    totals : shape (n + 1, m + 1), float32
-        The best score of the first i notes of the lick that ends at song note j; row 0 is 0.
-    moves : shape (n + 1, m + 1), int8
-        How it was reached: PAIR, SPLIT, JOINED, LICK_GAP, SONG_GAP; START in row 0.
-    """
-    n, m = len(lick.pitches), len(notes.pitches)
-    totals = np.zeros((n + 1, m + 1), np.float32)
-    moves = np.full((n + 1, m + 1), START, np.int8)
-    for i in range(1, n + 1):
-        totals[i, 0] = totals[i - 1, 0] - lick.gaps[i - 1]
-        moves[i, 0] = LICK_GAP
-    for j in range(1, m + 1):
-        repeated = j > 1 and notes.pitches[j - 1] == notes.pitches[j - 2]
-        for i in range(1, n + 1):
-            apart = notes.pitches[j - 1] - lick.pitches[i - 1] - transposition
-            alike = rules.similarity[apart + REACH]
-            weight = TWO * weight_of_pair(lick, i - 1, notes, j - 1, rules)
-            best, move = totals[i - 1, j - 1] + (weight * alike - ONE), PAIR
-            if repeated:
-                weight = TWO * weight_of_split(
-                    lick, i - 1, notes, j - 1, joined_log_duration(notes, j - 1), rules
-                )
-                reached = totals[i - 1, j - 2] + (weight * alike - ONE) - rules.split_price
-                if reached > best:
-                    best, move = reached, SPLIT
-            if i > 1 and lick.pitches[i - 1] == lick.pitches[i - 2]:
-                weight = TWO * weight_of_split(
-                    notes, j - 1, lick, i - 1, joined_log_duration(lick, i - 1), rules
-                )
-                reached = totals[i - 2, j - 1] + (weight * alike - ONE) - rules.split_price
-                if reached > best:
-                    best, move = reached, JOINED
-            reached = totals[i - 1, j] - lick.gaps[i - 1]
-            if reached > best:
-                best, move = reached, LICK_GAP
-            reached = totals[i, j - 1] - notes.gaps[j - 1]
-            if reached > best:
-                best, move = reached, SONG_GAP
-            totals[i, j] = best
-            moves[i, j] = move
-    return totals, moves
-
-
-@compiled
-def answering_notes(moves: NDArray[np.int8], last: int) -> NDArray[np.int32]:
-    """Follow an alignment back from the lick's end at song note ``last``.
-
-    Returns
-    -------
-    shape (n_pairs, 2), int32
-        (lick note, song note) in order; a split or joined note stands in two pairs.
-    """
-    i, j = moves.shape[0] - 1, last + 1
-    pairs = np.empty((2 * (i + j) + 2, 2), np.int32)
-    place = len(pairs)
-    while i > 0:
-        move = moves[i, j]
-        lick_step, song_step = STEPS[move, 0], STEPS[move, 1]
-        for back in range(max(lick_step, song_step) if lick_step and song_step else 0):
-            place -= 1
-            pairs[place, 0] = i - 1 - min(back, lick_step - 1)
-            pairs[place, 1] = j - 1 - min(back, song_step - 1)
-        i -= lick_step
-        j -= song_step
-    return pairs[place:]
+def worth_of_pair(weight: np.float32, alike: np.float32) -> int:
+    """Give what a pair of notes adds, in thousandths."""
+    return int(np.rint(np.float32(2 * UNIT) * (weight * alike))) - UNIT

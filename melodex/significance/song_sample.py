@@ -11,6 +11,7 @@ from melodex.index.song_arrays import SongArrays
 _OF_INTERVALS = "intervals"
 _BEGINNINGS = ("first_notes", "first_intervals")
 _OF_SONGS = "is_"  # so begin the names of what is true of a whole song
+_OF_KINDS = "kind_"  # and of what is true of every note of a kind
 
 
 def only_songs(songs: SongArrays, numbers: NDArray[np.int64]) -> SongArrays:
@@ -29,6 +30,8 @@ def only_songs(songs: SongArrays, numbers: NDArray[np.int64]) -> SongArrays:
             arrays[field.name] = np.insert(np.cumsum(sizes), 0, 0)
         elif field.name == _OF_INTERVALS:
             arrays[field.name] = array[_places(songs.first_intervals, numbers)]
+        elif field.name.startswith(_OF_KINDS):
+            arrays[field.name] = array
         else:
             arrays[field.name] = array[numbers if field.name.startswith(_OF_SONGS) else notes]
     return SongArrays(**arrays)

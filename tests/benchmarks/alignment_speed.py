@@ -2,27 +2,31 @@
 
 Run: python -m tests.benchmarks.alignment_speed
 
-Both score one lick in the same songs at every transposition by pitch alone, the only scoring that
-both can express. Then a warm ``find_lick`` over all bundled songs, in all its forms and with its
-chance level, beside Biopython's time for the one form, carried on from the sample to all songs.
+First both score one lick in the same sample of songs at every transposition by pitch alone, the
+only scoring that both can express, and are seen to agree. Then a warm question to all bundled
+songs, in all its forms and weighed, and a warm ``find_lick``, which adds places and the chance
+level, beside Biopython's time for the same pairs of notes: its time on the sample, carried on to
+the notes and transpositions of the songs that each form asks.
 """
 
 import numpy as np
 
-from melodex.alignment.passage import ask_songs, pair_rules, written_notes
-from melodex.alignment.settings import AlignmentSettings
+from melodex.alignment.kernel_notes import Line, Variant, asked_lick, pitch_rules, read_only
+from melodex.alignment.pair_weights import Rhythm, Weighing
+from melodex.alignment.passage import ask_songs
+from melodex.alignment.questions import questions_for
+from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
 from melodex.finder.find_lick import find_lick
 from melodex.index.blocks import Blocks, load_blocks
-from melodex.kernels.weighted_alignment import scan_passages
+from melodex.kernels import weighted_alignment as kernel
 from melodex.parsing.lick_text import lick_from_notes
 from tests.benchmarks.measuring import bundled_catalogue, median_seconds
 from tests.reference.general_aligner import best_score, semi_global_aligner
 
 SAMPLE = 200  # songs
 GAP = 0.75
-PITCH_ALONE = AlignmentSettings(
-    beat_weight=0.0, duration_weight=0.0, gap_price=GAP, gap_relief=0.0, split_price=1e6
-)
+NEVER = 3.6  # leaving out three notes costs less
+PITCH_ALONE = AlignmentSettings(split_price=NEVER)
 LICK = (62, 64, 67, 71, 69, 67, 64, 62)
 REPEATS = 3
 
@@ -33,42 +37,59 @@ def main() -> None:
         blocks = load_blocks(catalogue)
         chosen = np.linspace(0, len(blocks.song_ids) - 1, SAMPLE).astype(np.int64)
         own, peer = sample_seconds(blocks, chosen)
+        everything = np.arange(len(blocks.song_ids))
+        asked = median_seconds(lambda: ask_songs(lick.melody, blocks.songs, everything))
         whole = median_seconds(lambda: find_lick(catalogue, lick))
-        asked = median_seconds(
-            lambda: ask_songs(lick.melody, blocks.songs, np.arange(len(blocks.song_ids)))
-        )
-    notes = np.diff(blocks.songs.first_notes)
-    all_by_peer = peer * notes.sum() / notes[chosen].sum()
-    print(f"{SAMPLE} songs, one form: {1e3 * own:.2f} ms; Biopython {peer / own:.0f} times as long")
-    print(
-        f"all songs, every form: {1e3 * asked:.0f} ms; find_lick {1e3 * whole:.0f} ms; Biopython, "
-        f"one form: {all_by_peer / whole:.0f} times as long as find_lick"
+    print(f"{SAMPLE} songs, one form, one thread: Biopython {peer / own:.0f} times as long")
+    work = cells_of(blocks, everything)
+    same_pairs = sum(
+        question.worth.shape[1] * work[question.asked].sum()
+        for question in questions_for(lick.melody, blocks.songs, DEFAULT_SETTINGS)
     )
+    by_peer = peer / work[chosen].sum()
+    for name, seconds in (("all songs, every form", asked), ("find_lick", whole)):
+        print(
+            f"{name}: {1e3 * seconds:.0f} ms; Biopython {by_peer * same_pairs / seconds:.0f} "
+            f"times as long, with one form alone {by_peer * work.sum() / seconds:.0f} times"
+        )
+
+
+def cells_of(blocks: Blocks, songs: np.ndarray) -> np.ndarray:
+    """Count the notes of songs times the transpositions that are tried."""
+    notes = [blocks.songs.pitches[blocks.songs.notes_of(int(song))] for song in songs]
+    return np.array([len(line) * (np.ptp(line) + np.ptp(LICK) + 1) for line in notes])
 
 
 def sample_seconds(blocks: Blocks, chosen: np.ndarray) -> tuple[float, float]:
     """Time both on the sample, one thread each, having seen that they agree."""
     songs = blocks.songs
-    ones = np.ones(len(songs.pitches))
-    book = written_notes(songs.pitches, ones, ones, PITCH_ALONE)
-    pitches = np.array(LICK, np.int16)
+    one_kind = np.zeros(len(songs.pitches), np.uint16)
+    gap = np.full(1, round(kernel.UNIT * GAP), np.int16)
+    book = kernel.Songs(
+        *map(read_only, (songs.first_notes, songs.pitches, one_kind, one_kind)), gap
+    )
     ones = np.ones(len(LICK))
-    lick = written_notes(pitches, ones, ones, PITCH_ALONE)
-    rules = pair_rules(PITCH_ALONE)
-    scores = np.empty(len(chosen), np.float32)
-    shifts = np.empty(len(chosen), np.int32)
-    first = np.array(songs.first_notes)
+    pitches = np.array(LICK, np.int16)
+    lick = asked_lick(
+        Line(pitches, ones, ones, GAP * ones),
+        Rhythm(np.ones(1, np.float32), np.zeros(1, np.float32)),
+        [Variant(Weighing(0.0, 0.0))],
+        NEVER,
+    )
+    rules = pitch_rules(PITCH_ALONE)
+    scores = np.empty((len(chosen), 1), np.int32)
+    shifts = np.empty((len(chosen), 1), np.int32)
     aligner = semi_global_aligner(PITCH_ALONE.pitch_similarity, GAP)
     lines = [songs.pitches[songs.notes_of(int(number))] for number in chosen]
 
     def scan() -> None:
-        scan_passages(book, first, chosen, lick, rules, scores, shifts)
+        kernel.scan_passages(book, chosen, lick, rules, scores, shifts)
 
     def peer() -> list[float]:
         return [best_score(aligner, line, pitches) for line in lines]
 
     scan()
-    np.testing.assert_allclose(scores, peer(), atol=1e-4)
+    np.testing.assert_allclose(scores[:, 0] / kernel.UNIT, peer(), atol=1e-4)
     return median_seconds(scan, REPEATS), median_seconds(peer, REPEATS)
 
 

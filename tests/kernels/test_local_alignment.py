@@ -8,8 +8,9 @@ from Bio.Align import PairwiseAligner, substitution_matrices
 from hypothesis import given
 from hypothesis import strategies as st
 
+from melodex.alignment.pair_weights import Weighing, pair_weights, rhythm_of
+from melodex.alignment.settings import AlignmentSettings
 from melodex.kernels import local_alignment as kernel
-from melodex.kernels.weighted_alignment import REACH, Notes, Rules
 from tests.bundled import bundled_songs
 from tests.reference.alignments import best_stretch_worth
 from tests.reference.weighted_alignment import PlainNote, PlainRules
@@ -24,35 +25,28 @@ notes = st.builds(
     st.sampled_from([0.25, 0.5, 1.0, 2.0]),
     st.sampled_from([0.3, 0.5, 1.0]),
 )
+ROUNDING = 0.02  # durations are rounded to a twenty-fourth of a doubling
 lines = st.lists(notes, min_size=1, max_size=14)
 
 
-def notes_of(line):
-    pitches, strengths, durations, gaps = zip(*line, strict=True)
-    return Notes(
-        np.array(pitches, np.int32),
-        np.array(strengths, np.float32),
-        np.log2(np.array(durations, np.float32)),
-        np.array(gaps, np.float32),
-    )
-
-
-def rules_of(rules):
-    table = np.zeros(2 * REACH + 1, np.float32)
-    for distance, worth in rules.similarity.items():
-        table[REACH + distance] = table[REACH - distance] = worth
-    prices = (rules.beat_weight, rules.duration_weight, rules.split_price)
-    return Rules(table, *map(np.float32, prices))
-
-
 def aligned(one, other, shift=0, rules=RULES, *, barred=None, apart=False):
-    free = np.zeros((len(one), len(other)), np.bool_)
+    (pitches, *rhythm, gaps), (other_pitches, *other_rhythm, other_gaps) = (
+        tuple(map(np.array, zip(*line, strict=True))) for line in (one, other)
+    )
+    (single, both), (other_single, other_both) = rhythm_of(*rhythm), rhythm_of(*other_rhythm)
+    weighing = Weighing(rules.beat_weight, rules.duration_weight)
     return kernel.align_stretches(
-        notes_of(one),
-        notes_of(other),
+        kernel.Notes(pitches.astype(np.int32), gaps.astype(np.float32)),
+        kernel.Notes(other_pitches.astype(np.int32), other_gaps.astype(np.float32)),
         shift,
-        rules_of(rules),
-        free if barred is None else barred,
+        kernel.Rules(
+            AlignmentSettings(pitch_similarity=rules.similarity).similarity_table(),
+            np.float32(rules.split_price),
+            pair_weights(other_single, single, weighing),
+            pair_weights(other_both, single, weighing),
+            pair_weights(other_single, both, weighing),
+        ),
+        np.zeros((len(one), len(other)), np.bool_) if barred is None else barred,
         apart,
     )
 
@@ -65,7 +59,7 @@ def best_pairs(totals, moves):
 @given(one=lines, other=lines, shift=st.integers(-6, 6))
 def test_the_best_stretch_is_worth_what_the_twin_says(one, other, shift):
     totals, _ = aligned(one, other, shift)
-    assert totals.max() == pytest.approx(best_stretch_worth(one, other, shift, RULES), abs=1e-4)
+    assert totals.max() == pytest.approx(best_stretch_worth(one, other, shift, RULES), abs=ROUNDING)
 
 
 @given(one=lines, other=lines)

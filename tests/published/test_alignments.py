@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from melodex.kernels import local_alignment, whole_song
-from melodex.kernels.weighted_alignment import REACH, Notes, Rules
 
 # No two pairs of letters are equally far apart, so a transposition can match one pair at most.
 PITCH_OF = {"A": 60, "C": 61, "G": 64, "T": 66}
@@ -43,16 +42,13 @@ def test_needleman_and_wunsch_align_gattaca_at_0():
 def test_smith_and_waterman_align_tgttacgg_at_13():
     # Source: the method of Smith & Waterman, J. Mol. Biol. 147 (1981), on a worked example often
     # taught: +3, -3, linear gap 2; recomputed. Here a match is worth 1, so all is a third.
+    letters = ("TGTTACGG", "GGTTGACTA")
     one, other = (
-        Notes(
-            pitches_of(letters),
-            np.ones(len(letters), np.float32),
-            np.zeros(len(letters), np.float32),
-            np.full(len(letters), 2 / 3, np.float32),
-        )
-        for letters in ("TGTTACGG", "GGTTGACTA")
+        local_alignment.Notes(pitches_of(row), np.full(len(row), 2 / 3, np.float32))
+        for row in letters
     )
-    rules = Rules(match_or_not(REACH), np.float32(0), np.float32(0), split_price=np.float32(1e6))
+    alike = np.ones((8, 9), np.float32)
+    rules = local_alignment.Rules(match_or_not(1), np.float32(1e6), alike, alike, alike)
     totals, moves = local_alignment.align_stretches(
         one, other, 0, rules, np.zeros((8, 9), np.bool_), False
     )

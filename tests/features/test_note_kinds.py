@@ -1,0 +1,56 @@
+"""Notes by kind: nothing is lost but what players do not keep to."""
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.features.note_kinds import STEPS_PER_DOUBLING, note_kinds, stepped_log_durations
+
+HALF_A_STEP = 0.5 / STEPS_PER_DOUBLING + 1e-6
+notes = st.lists(
+    st.tuples(
+        st.sampled_from([1.0, 0.5, 0.25, 0.125, 0.0625]),
+        st.floats(1 / 64, 64),
+        st.booleans(),
+    ),
+    min_size=1,
+    max_size=30,
+)
+
+
+def columns(line):
+    strengths, durations, carries = map(np.array, zip(*line, strict=True))
+    return strengths, durations, carries
+
+
+@given(line=notes)
+def test_a_kind_tells_strength_and_melody_exactly_and_the_duration_to_half_a_step(line):
+    strengths, durations, carries = columns(line)
+    found = note_kinds(strengths, durations, carries)
+    np.testing.assert_array_equal(found.strengths[found.kinds], strengths)
+    np.testing.assert_array_equal(found.carries_melody[found.kinds], carries)
+    apart = found.log_durations[found.kinds] - np.log2(durations)
+    assert np.abs(apart).max() <= HALF_A_STEP
+
+
+@given(line=notes.filter(lambda line: len(line) > 1))
+def test_two_notes_as_one_have_the_first_ones_strength_and_last_as_long_as_both(line):
+    strengths, durations, carries = columns(line)
+    found = note_kinds(strengths, durations, carries)
+    joined = found.joined_kinds[1:]
+    np.testing.assert_array_equal(found.strengths[joined], strengths[:-1])
+    apart = found.log_durations[joined] - np.log2(durations[1:] + durations[:-1])
+    assert np.abs(apart).max() <= HALF_A_STEP
+
+
+@given(line=notes)
+def test_a_lick_of_a_song_has_the_durations_that_its_kinds_tell(line):
+    found = note_kinds(*columns(line))
+    own = stepped_log_durations(columns(line)[1])
+    np.testing.assert_array_equal(found.log_durations[found.kinds], own)
+
+
+def test_notes_of_one_strength_and_duration_are_one_kind():
+    found = note_kinds(np.ones(9), np.full(9, 0.5), np.zeros(9, np.bool_))
+    assert len(set(found.kinds.tolist())) == 1
+    assert len(found.strengths) == 2  # and two of them as one

@@ -24,7 +24,7 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
 
     Two songs are versions where they share a quarter of the shorter one's stretches of six
     intervals, and twelve of them or more; a tab in rolls is a version of the song that its
-    skeleton is most like.
+    skeleton is most like, of those with which it shares a stretch.
 
     Returns
     -------
@@ -32,7 +32,10 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
         The number of the tune's first version.
     """
     tunes = np.arange(len(songs.is_even))
-    for one, other in [*_alike_in_stretches(lines), *_rolled_versions(lines, songs)]:
+    pairs, counts, shorter = _shared_stretches(lines)
+    needed = np.maximum(SHARED_GRAMS * shorter, np.minimum(FEWEST_GRAMS, shorter))
+    alike = pairs[counts >= needed].tolist()
+    for one, other in [*alike, *_rolled_versions(pairs, songs)]:
         roots = sorted((_root(tunes, one), _root(tunes, other)))
         tunes[roots[1]] = roots[0]
     return np.array([_root(tunes, song) for song in range(len(tunes))], np.int64)
@@ -45,7 +48,10 @@ def _root(tunes: NDArray[np.int64], song: int) -> int:
     return song
 
 
-def _alike_in_stretches(lines: Lines) -> list[tuple[int, int]]:
+def _shared_stretches(
+    lines: Lines,
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Give pairs of songs, how many stretches they share, and how many the shorter one has."""
     song, gram = _grams(lines)
     by_gram = np.argsort(gram, kind="stable")
     song, gram = song[by_gram], gram[by_gram]
@@ -56,10 +62,8 @@ def _alike_in_stretches(lines: Lines) -> list[tuple[int, int]]:
     pairs, counts = np.unique(
         np.concatenate([np.empty((0, 2), np.int64), *shared]), axis=0, return_counts=True
     )
-    shorter = np.bincount(song)[pairs].min(axis=1)
-    needed = np.maximum(SHARED_GRAMS * shorter, np.minimum(FEWEST_GRAMS, shorter))
-    alike = counts >= needed
-    return [(one, other) for one, other in pairs[alike].tolist()]
+    shorter: NDArray[np.int64] = np.bincount(song)[pairs].min(axis=1)
+    return pairs, counts, shorter
 
 
 def _grams(lines: Lines) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -74,13 +78,15 @@ def _grams(lines: Lines) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     return distinct[:, 0], distinct[:, 1]
 
 
-def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
-    asked = np.unique(lines.songs)
-    rolled = (songs.is_even & songs.is_rolled)[asked]
+def _rolled_versions(pairs: NDArray[np.int64], songs: SongArrays) -> list[tuple[int, int]]:
+    """Pair each song in rolls with the likest of the songs that it shares a stretch with."""
+    is_rolled = songs.is_even & songs.is_rolled
+    either_way = np.concatenate([pairs, pairs[:, ::-1]])
+    mixed = either_way[is_rolled[either_way[:, 0]] & ~is_rolled[either_way[:, 1]]]
     whole = whole_songs(songs)
-    pairs: list[tuple[int, int]] = []
-    for song in asked[rolled].tolist():
-        found = most_alike(song, whole, asked[~rolled], limit=1)
-        if len(found.songs) and found.scores[0] >= ROLLED_SCORE:
-            pairs.append((song, int(found.songs[0])))
-    return pairs
+    versions: list[tuple[int, int]] = []
+    for song in np.unique(mixed[:, 0]).tolist():
+        asked = np.unique(mixed[mixed[:, 0] == song, 1])
+        found = most_alike(song, whole, asked, limit=1, above=ROLLED_SCORE)
+        versions += [(song, int(likest)) for likest in found.songs]
+    return versions

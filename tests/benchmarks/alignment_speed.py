@@ -66,7 +66,11 @@ def sample_seconds(blocks: Blocks, chosen: np.ndarray) -> tuple[float, float]:
     one_kind = np.zeros(len(songs.pitches), np.uint16)
     gap = np.full(1, round(kernel.UNIT * GAP), np.int16)
     book = kernel.Songs(
-        *map(read_only, (songs.first_notes, songs.pitches, one_kind, one_kind)), gap
+        read_only(songs.first_notes),
+        read_only(songs.pitches),
+        read_only(one_kind),
+        read_only(one_kind),
+        gap,
     )
     ones = np.ones(len(LICK))
     pitches = np.array(LICK, np.int16)

@@ -69,7 +69,9 @@ def kernel_notes(lick, book, rules, counted_in, variants=1):
     )
     pitches, strengths, durations, gaps = columns(lick)
     weighing = Weighing(rules.beat_weight, rules.duration_weight)
-    of_kinds = rhythm_of(kinds.strengths, np.exp2(kinds.log_durations.astype(np.float64)))[0]
+    of_kinds = rhythm_of(
+        kinds.strengths.astype(np.float64), np.exp2(kinds.log_durations.astype(np.float64))
+    )[0]
     single, joined = (
         np.stack([pair_weights(rhythm, of_kinds, weighing)] * variants, axis=1)
         for rhythm in rhythm_of(strengths, durations)

@@ -1,0 +1,208 @@
+"""Long work: each piece in a process of its own, which tells how far it is and can be stopped.
+
+A thread could not be stopped. A process is ended by the system whatever it is doing, and a
+catalogue stays sound when that happens.
+"""
+
+import pickle
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from pathlib import Path
+from typing import IO, Any, cast
+
+from melodex.errors import MelodexError
+from melodex.web.refusals import NOT_FOUND, UNAVAILABLE, Refusal
+
+MOST_AT_ONCE = 2  # more would only wait for each other on a teacher's machine
+MOST_KEPT = 30  # of those that have ended, with what they found
+
+Work = Callable[..., Any]
+"""A function of a catalogue's path, a folder for files, a `Report` and keywords."""
+
+
+class State(StrEnum):
+    """How a job stands."""
+
+    RUNNING = "running"
+    DONE = "done"
+    FAILED = "failed"
+    STOPPED = "stopped"
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a job is, as it told last."""
+
+    doing: str  # a phrase without a full stop
+    share: float | None = None  # of the whole, 0 to 1; None where nobody can tell
+
+
+@dataclass(slots=True)
+class Job:
+    """One piece of long work; what changes is changed by the thread that listens to it."""
+
+    number: int
+    kind: str  # what is done: "licks", "lessons"; chooses the page that shows the result
+    title: str
+    asked: Mapping[str, Any]  # the keywords
+    folder: Path  # for files that it makes
+    process: subprocess.Popen[bytes]
+    began: float = field(default_factory=time.monotonic)
+    ended: float | None = None
+    state: State = State.RUNNING
+    progress: Progress = field(default_factory=lambda: Progress("starting"))
+    result: Any = None
+    error: MelodexError | None = None
+
+    @property
+    def seconds(self) -> float:
+        """How long it has run."""
+        return (self.ended or time.monotonic()) - self.began
+
+
+class Jobs:
+    """The jobs of one server.
+
+    Parameters
+    ----------
+    catalogue : Path
+        The catalogue's file, which every job opens for itself.
+    """
+
+    def __init__(self, catalogue: Path) -> None:
+        self._catalogue = catalogue
+        self._passing = tempfile.TemporaryDirectory(prefix="melodex-", ignore_cleanup_errors=True)
+        self._jobs: dict[int, Job] = {}
+        self._count = 0
+        self._lock = threading.Lock()
+
+    def start(self, work: Work, kind: str, title: str, **asked: Any) -> Job:
+        """Begin a piece of work.
+
+        Raises
+        ------
+        Refusal
+            If there are too many already.
+        """
+        with self._lock:
+            running = [job for job in self._jobs.values() if job.state is State.RUNNING]
+            if len(running) >= MOST_AT_ONCE:
+                raise Refusal(
+                    f"{MOST_AT_ONCE} pieces of long work are running already.",
+                    "wait until one has ended, or stop it on its page.",
+                    status=UNAVAILABLE,
+                )
+            self._count += 1
+            folder = Path(self._passing.name) / str(self._count)
+            folder.mkdir()
+            job = Job(self._count, kind, title, asked, folder, _start())
+            self._jobs[job.number] = job
+            self._forget_old()
+        threading.Thread(target=_listen, args=(job, self._catalogue, work), daemon=True).start()
+        return job
+
+    def job(self, number: int) -> Job:
+        """Return a job by its number.
+
+        Raises
+        ------
+        Refusal
+            If it is not, or no longer, there.
+        """
+        try:
+            return self._jobs[number]
+        except KeyError:
+            raise Refusal(
+                "This piece of work is not kept any more.", "begin it again.", status=NOT_FOUND
+            ) from None
+
+    def all(self) -> list[Job]:
+        """List the jobs, the latest first."""
+        return sorted(self._jobs.values(), key=lambda job: -job.number)
+
+    def latest(self, kind: str) -> Job | None:
+        """Return the latest of a kind that is done."""
+        done = (job for job in self.all() if job.kind == kind and job.state is State.DONE)
+        return next(done, None)
+
+    def stop(self, number: int) -> Job:
+        """End a job at once; one that has ended stays as it is.
+
+        Raises
+        ------
+        Refusal
+            If it is not there.
+        """
+        job = self.job(number)
+        with self._lock:
+            if job.state is State.RUNNING:
+                job.state, job.ended = State.STOPPED, time.monotonic()
+                job.process.kill()
+        return job
+
+    def close(self) -> None:
+        """End what is running and clear its files away."""
+        for job in self.all():
+            self.stop(job.number)
+            job.process.wait()
+        self._passing.cleanup()
+
+    def _forget_old(self) -> None:
+        ended = [job.number for job in self.all() if job.state is not State.RUNNING]
+        for number in ended[MOST_KEPT:]:
+            del self._jobs[number]
+
+
+def _start() -> subprocess.Popen[bytes]:
+    program = (
+        f"import sys; sys.path[:] = {sys.path!r}; "
+        "from melodex.web.job_process import perform; perform()"
+    )
+    return subprocess.Popen(  # noqa: S603 - runs this very Python
+        [sys.executable, "-c", program],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,  # Ctrl-C is for the server, which stops the others
+    )
+
+
+def _listen(job: Job, catalogue: Path, work: Work) -> None:
+    """Ask a process for its work, and write down what it tells until it ends."""
+    requests = cast("IO[bytes]", job.process.stdin)
+    answers = cast("IO[bytes]", job.process.stdout)
+    with job.process:  # closes its pipes and waits
+        try:
+            requests.write(pickle.dumps((work, catalogue, job.folder, dict(job.asked))))
+            requests.flush()
+            while job.state is State.RUNNING:
+                _take(job, pickle.load(answers))  # noqa: S301 - from a process of ours
+        except (OSError, EOFError, pickle.UnpicklingError):
+            if job.state is State.RUNNING:
+                _take(job, _death_of(job.process))
+
+
+def _death_of(process: subprocess.Popen[bytes]) -> MelodexError:
+    return MelodexError(
+        f"The process that did this work has died (exit code {process.wait()}).",
+        "begin it again; if it dies again, there may be too little memory.",
+    )
+
+
+def _take(job: Job, message: object) -> None:
+    """Write one message down: how far it is, why it failed, or what was found."""
+    if isinstance(message, Progress):
+        job.progress = message
+        return
+    job.ended = time.monotonic()
+    if isinstance(message, MelodexError):
+        job.error, job.state = message, State.FAILED
+    else:
+        (job.result,) = cast("tuple[object]", message)
+        job.state = State.DONE

@@ -1,0 +1,165 @@
+"""The pages of licks: finding one, those that recur, those that are kept, and what two songs share."""
+
+from dataclasses import dataclass
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from melodex.errors import MelodexError, QueryError
+from melodex.finder.find_lick import find_lick
+from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list
+from melodex.finder.shared_phrases import shared_phrases
+from melodex.model.lick import Lick
+from melodex.model.match import Match
+from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
+from melodex.model.key import SHARPS_OF_MODE
+from melodex.report.aligned_text import aligned_lines
+from melodex.web.fretboard import fretboard_of
+from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
+from melodex.web.job_pages import SEE_OTHER, see
+from melodex.web.pages import page
+from melodex.web.refusals import status_of
+from melodex.web.site import site_of
+from melodex.web.song_pages import LICKS, choices_among
+from melodex.web.work import list_licks
+
+MATCHES = 20
+SHOWN = 5  # of these, note by note
+_LICK_FIELDS = frozenset({"form", "text", "mode", "tuning", "song", "measure"})
+FEW_NOTES = 6  # fewer are weak evidence, as `find` says
+
+
+@dataclass(frozen=True, slots=True)
+class ShownMatch:
+    """A match with its notes one above the other."""
+
+    match: Match
+    lines: str
+
+
+def find(request: Request) -> Response:
+    """Ask for a lick, and show the songs that answer it."""
+    fields = query_of(request)
+    problem: MelodexError | None = None
+    lick: Lick | None = None
+    matches: list[Match] = []
+    shown: list[ShownMatch] = []
+    with site_of(request).searching() as catalogue:
+        try:
+            lick = lick_asked(catalogue, fields)
+            if lick is not None:
+                matches = find_lick(catalogue, lick, limit=MATCHES, which=songs_meant(fields))
+                for match in matches[:SHOWN]:
+                    lines = aligned_lines(
+                        lick,
+                        catalogue.song(match.song),
+                        match.alignment,
+                        transposition=match.transposition,
+                    )
+                    shown.append(ShownMatch(match, "\n".join(lines)))
+        except MelodexError as error:
+            problem = error
+        choices = choices_among(catalogue.entries())
+        kept = kept_lick_list(catalogue)
+    values = {
+        "form": form_of_lick(fields),
+        "text": fields.text("text"),
+        "mode": fields.line("mode") or "major",
+        "modes": list(SHARPS_OF_MODE),
+        "tuning": fields.line("tuning") or OPEN_G.name,
+        "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
+        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
+        "level": fields.line("level"),
+        "choices": choices,
+        "kept": kept,
+        "board": fretboard_of(OPEN_G),
+        "lick": lick,
+        "weak": lick is not None and len(lick.melody) < FEW_NOTES,
+        "matches": matches,
+        "shown": shown,
+        "problem": problem,
+        "kept_fields": [
+            item for item in request.query_params.multi_items() if item[0] in _LICK_FIELDS
+        ],
+        "song": fields.line("song"),
+    }
+    return page(request, "find.html", values, status=status_of(problem) if problem else 200)
+
+
+def licks(request: Request) -> Response:
+    """Show the licks that are kept, the list made last, and the form for a new one."""
+    site = site_of(request)
+    with site.catalogue() as catalogue:
+        kept = kept_lick_list(catalogue)
+        entries = catalogue.entries()
+    values = {
+        "kept": kept,
+        "latest": site.jobs.latest(LICKS),
+        "choices": choices_among(entries),
+        "total": len(entries),
+    }
+    return page(request, "licks.html", values)
+
+
+def begin_licks(request: Request, fields: Fields) -> Response:
+    """Begin to look for licks that recur."""
+    chord = fields.line("chord") or None
+    job = site_of(request).jobs.start(
+        list_licks,
+        LICKS,
+        "Looking for licks that recur" + (f" over {chord}" if chord else ""),
+        which=songs_meant(fields),
+        limit=fields.whole("limit", lowest=1, highest=200) or 20,
+        chord=chord,
+    )
+    return see(job)
+
+
+def keep(request: Request, fields: Fields) -> Response:
+    """Keep a lick under a name: one that is written in a form, or one of the last list."""
+    with site_of(request).catalogue() as catalogue:
+        lick = lick_asked(catalogue, fields)
+        if lick is None:
+            raise QueryError("No lick is given.", "write one, or choose one from a list.")
+        keep_lick(catalogue, fields.line("name"), lick)
+    return RedirectResponse("/licks", SEE_OTHER)
+
+
+def forget(request: Request, fields: Fields) -> Response:
+    """Keep a lick no longer."""
+    with site_of(request).catalogue() as catalogue:
+        forget_lick(catalogue, fields.line("name"))
+    return RedirectResponse("/licks", SEE_OTHER)
+
+
+def compare(request: Request) -> Response:
+    """Show what two songs share, phrase by phrase."""
+    fields = query_of(request)
+    names = fields.line("a"), fields.line("b")
+    if not all(names):
+        return page(request, "compare.html", {"a": names[0], "b": names[1], "shared": None})
+    with site_of(request).searching() as catalogue:
+        ids = [catalogue.resolve(name) for name in names]
+        a, b = (catalogue.song(song) for song in ids)
+        shared = shared_phrases(catalogue, *ids)
+    phrases = [
+        (letter_of(number), phrase, others, "\n".join(
+            aligned_lines(a, b, alignment, transposition=phrase.transposition)))
+        for number, (phrase, alignment, others) in enumerate(
+            zip(shared.phrases, shared.alignments, shared.other_places, strict=True)
+        )
+    ]
+    values = {"a": ids[0], "b": ids[1], "shared": shared, "phrases": phrases}
+    return page(request, "compare.html", values)
+
+
+def letter_of(number: int) -> str:
+    """Name a phrase by a letter: a to z, then aa, ab, ...
+
+    Examples
+    --------
+    >>> letter_of(0), letter_of(25), letter_of(26)
+    ('a', 'z', 'aa')
+    """
+    before, last = divmod(number, 26)
+    return (letter_of(before - 1) if before else "") + "abcdefghijklmnopqrstuvwxyz"[last]

@@ -1,0 +1,101 @@
+"""Pages as HTML: templates filled with records, every text escaped."""
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from urllib.parse import urlencode
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from melodex.errors import MelodexError
+from melodex.report.lesson_words import (
+    known_from_in_words,
+    percent_in_words,
+    reason_in_words,
+    share_in_words,
+    spans_in_words,
+    stage_in_words,
+)
+from melodex.report.words import (
+    chance_in_words,
+    half_steps_in_words,
+    measures_in_words,
+    measures_listed,
+)
+from melodex.web.jobs import State
+from melodex.web.refusals import status_of
+from melodex.web.site import site_of
+
+FOLDER = Path(__file__).parent
+CAUTION = (
+    "A score says how much notes resemble each other, not that anybody copied: "
+    "it is no legal opinion."
+)
+_NAVIGATION = (
+    ("/", "Songs"),
+    ("/find", "Find a lick"),
+    ("/licks", "Licks"),
+    ("/compare", "Compare"),
+    ("/lessons", "Lessons"),
+    ("/student", "Student"),
+    ("/audit", "Audit"),
+)
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(FOLDER / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,  # a misspelt name is a mistake of ours, not an empty place
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.globals.update(navigation=_NAVIGATION, caution=CAUTION)
+    environment.filters.update(
+        address=address_of,
+        by_chance=chance_in_words,
+        half_steps=half_steps_in_words,
+        in_measures=measures_in_words,
+        known_from=known_from_in_words,
+        measures=measures_listed,
+        percent=percent_in_words,
+        reason=reason_in_words,
+        shares=share_in_words,
+        spans=spans_in_words,
+        stage=stage_in_words,
+    )
+    return environment
+
+
+def address_of(path: str, **fields: object) -> str:
+    """Write the address of a page with its fields; empty ones are left out.
+
+    Examples
+    --------
+    >>> address_of("/find", form="notes", text="D4 E4", level="")
+    '/find?form=notes&text=D4+E4'
+    """
+    given = {name: value for name, value in fields.items() if value not in ("", None, [], ())}
+    return f"{path}?{urlencode(given, doseq=True)}" if given else path
+
+
+def page(
+    request: Request, template: str, values: Mapping[str, object], *, status: int = 200
+) -> HTMLResponse:
+    """Fill a template in."""
+    site = site_of(request)
+    text = _environment().get_template(template).render(
+        here=request.url.path,
+        token=site.token,
+        running=[job for job in site.jobs.all() if job.state is State.RUNNING],
+        **values,
+    )
+    return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
+
+
+def error_page(request: Request, error: MelodexError) -> HTMLResponse:
+    """Show an error: its sentence, and the next step."""
+    return page(request, "error.html", {"error": error}, status=status_of(error))

@@ -1,0 +1,145 @@
+"""The pages of songs: the list, adding to it, one song, and the songs nearest to it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from melodex.errors import MelodexError
+from melodex.finder.add_songs import READABLE
+from melodex.finder.list_songs import SORTABLE, list_songs
+from melodex.finder.nearest_songs import nearest_songs
+from melodex.finder.shared_phrases import shared_phrases
+from melodex.finder.tab_of_song import tab_of_song
+from melodex.model.catalogue import SongEntry
+from melodex.model.recurring import LickOccurrence, RecurringLick
+from melodex.report.tab_text import tab_text
+from melodex.web.forms import Fields, query_of, songs_meant
+from melodex.web.guard import MOST_BYTES
+from melodex.web.job_pages import see
+from melodex.web.pages import address_of, page
+from melodex.web.site import Site, site_of
+from melodex.web.uploads import keep_uploads
+from melodex.web.work import add
+
+SONGS_A_PAGE = 50
+NEAREST_SHOWN = 10
+UPLOADED = "my songs"
+LICKS = "licks"  # the kind of job that lists them
+
+
+@dataclass(frozen=True, slots=True)
+class ListPage:
+    """One page of a long list."""
+
+    songs: Sequence[SongEntry]
+    number: int  # from 1
+    pages: int
+    found: int  # songs on all pages
+
+
+def songs(request: Request) -> Response:
+    """List the songs: searched, filtered, sorted, a page at a time."""
+    fields = query_of(request)
+    words, sort = fields.line("words"), fields.line("sort") or "title"
+    with site_of(request).catalogue() as catalogue:
+        found = list_songs(catalogue, songs_meant(fields), words=words, sort=sort)
+        everything = found if not request.query_params else list_songs(catalogue)
+    values = {
+        "list": _page_of(found, fields.whole("page", lowest=1) or 1),
+        "words": words,
+        "sort": sort,
+        "sortable": SORTABLE,
+        "level": fields.line("level"),
+        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
+        "choices": choices_among(everything),
+        "total": len(everything),
+    }
+    return page(request, "songs.html", values)
+
+
+def choices_among(entries: Sequence[SongEntry]) -> dict[str, list[str]]:
+    """List what songs can be filtered by, as far as any song has it."""
+    return {
+        "collection": sorted({entry.collection for entry in entries if entry.collection}),
+        "metre": sorted({entry.metre for entry in entries}),
+        "tag": sorted({tag for entry in entries for tag in entry.tags}),
+    }
+
+
+def _page_of(found: Sequence[SongEntry], number: int) -> ListPage:
+    pages = max(1, -(-len(found) // SONGS_A_PAGE))
+    number = min(number, pages)
+    first = (number - 1) * SONGS_A_PAGE
+    return ListPage(found[first : first + SONGS_A_PAGE], number, pages, len(found))
+
+
+def add_form(request: Request) -> Response:
+    """Show the form for adding files."""
+    values = {"suffixes": READABLE, "most": MOST_BYTES // 1_000_000, "collection": UPLOADED}
+    return page(request, "add.html", values)
+
+
+def add_files(request: Request, fields: Fields) -> Response:
+    """Keep uploaded files and begin to read them."""
+    site = site_of(request)
+    files = fields.files("files")
+    paths = keep_uploads(site.path, fields.line("collection") or UPLOADED, files)
+    names = ", ".join(path.name for path in paths[:3]) + (" …" if len(paths) > 3 else "")
+    return see(site.jobs.start(add, "add", f"Adding {names}", files=paths))
+
+
+def song(request: Request) -> Response:
+    """Show one song: its tab, form and licks."""
+    site = site_of(request)
+    name = request.path_params["song"]
+    with site.catalogue() as catalogue:
+        entry = catalogue.entry(name)
+        found = catalogue.song(name)
+        form = shared_phrases(catalogue, name, name).form
+        tab, why_not = None, None
+        try:
+            tab = tab_of_song(catalogue, name)
+        except MelodexError as error:  # it does not lie on the neck
+            why_not = error
+    numbers = found.measures.numbers.tolist()
+    values = {
+        "entry": entry,
+        "song": found,
+        "form": form,
+        "tab": None if tab is None else "\n".join(tab_text(tab)),
+        "remarks": () if tab is None else tab.remarks,
+        "why_no_tab": why_not,
+        "measures": sorted(set(numbers)),
+        "licks": _licks_in(site, name),
+        "near": None,
+    }
+    return page(request, "song.html", values)
+
+
+def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:
+    """List the licks of the latest list that stand in a song; None where there is no list."""
+    latest = site.jobs.latest(LICKS)
+    if latest is None:
+        return None
+    licks: list[RecurringLick] = latest.result
+    places = [(lick, [place for place in lick.occurrences if place.song == song]) for lick in licks]
+    return [(lick, there) for lick, there in places if there]
+
+
+def near(request: Request) -> Response:
+    """List the songs nearest to one."""
+    name = request.path_params["song"]
+    with site_of(request).searching() as catalogue:
+        entry = catalogue.entry(name)
+        found = nearest_songs(catalogue, name, limit=NEAREST_SHOWN)
+    return page(request, "near.html", {"entry": entry, "near": found})
+
+
+def song_named(request: Request) -> Response:
+    """Lead to the song that a typed name means."""
+    name = query_of(request).line("name")
+    with site_of(request).catalogue() as catalogue:
+        found = catalogue.resolve(name)
+    return RedirectResponse(address_of(f"/songs/{found}"), 303)

@@ -1,5 +1,6 @@
 """A lick in the form that a user gives it: typed, kept, listed, or cut from a song."""
 
+from collections.abc import Callable
 from enum import StrEnum
 
 from melodex.index.kept_licks import kept_lick, listed_lick
@@ -45,19 +46,15 @@ def given_lick(
     LickNotFoundError
         If no kept or listed lick has that name.
     """
-    match form:
-        case LickForm.ABC:
-            return query.lick_from_abc(text)
-        case LickForm.NOTES:
-            return lick_from_names(text)
-        case LickForm.DEGREES:
-            return lick_from_degrees(text, mode)
-        case LickForm.TAB:
-            return lick_from_tab(text, tuning)
-        case LickForm.KEPT:
-            return kept_lick(catalogue, text)
-        case LickForm.LISTED:
-            return listed_lick(catalogue, text)
+    readers: dict[LickForm, Callable[[], Lick]] = {
+        LickForm.ABC: lambda: query.lick_from_abc(text),
+        LickForm.NOTES: lambda: lick_from_names(text),
+        LickForm.DEGREES: lambda: lick_from_degrees(text, mode),
+        LickForm.TAB: lambda: lick_from_tab(text, tuning),
+        LickForm.KEPT: lambda: kept_lick(catalogue, text),
+        LickForm.LISTED: lambda: listed_lick(catalogue, text),
+    }
+    return readers[form]()
 
 
 def lick_of_measures(catalogue: Catalogue, song: str, measures: tuple[int, int]) -> Lick:

@@ -53,7 +53,7 @@ def plan_lessons(
     if len(songs) > MOST_SONGS:
         raise PlanError(
             f"A plan of {len(songs)} songs would take hours.",
-            f"choose {MOST_SONGS} or fewer by --collection, --tag, --metre or --level.",
+            f"choose {MOST_SONGS} or fewer by collection, tag, metre or level.",
         )
     repertoire, known = _taught_and_known(catalogue, songs, student)
     named = limits.asked_for
@@ -76,14 +76,14 @@ def judge_lessons(catalogue: Catalogue, plan: Path, *, student: Path | None = No
         If the student's file is wrong; it names the line.
     """
     file = read_plan(plan, song_named=catalogue.resolve)
-    return judge_order(catalogue, file.songs, file.limits, student=student)
+    return judge_order(catalogue, file.songs, limits=file.limits, student=student)
 
 
 def judge_order(
     catalogue: Catalogue,
     songs: Sequence[str],
-    limits: Limits = NO_LIMITS,
     *,
+    limits: Limits = NO_LIMITS,
     student: Path | None = None,
 ) -> LessonPlan:
     """Tell what a sequence of songs is worth, a lesson each, and which limits it breaks.
@@ -117,14 +117,14 @@ def plan_lessons_again(
         If the student's file is wrong; it names the line.
     """
     file = read_plan(plan, song_named=catalogue.resolve)
-    return order_again(catalogue, file.songs, file.limits, student=student, seconds=seconds)
+    return order_again(catalogue, file.songs, limits=file.limits, student=student, seconds=seconds)
 
 
 def order_again(
     catalogue: Catalogue,
     songs: Sequence[str],
-    limits: Limits,
     *,
+    limits: Limits = NO_LIMITS,
     student: Path | None = None,
     seconds: float = SECONDS,
 ) -> LessonPlan:

@@ -222,7 +222,7 @@ class Catalogue:
         rows = self._rows("SELECT id FROM song WHERE song = ?", (song_id,))
         if not rows:
             raise SongNotFoundError(
-                f"No song has the id {song_id!r}.", "list the songs there are: melodex songs"
+                f"No song has the id {song_id!r}.", "look it up in the list of songs."
             )
         return int(rows[0][0])
 

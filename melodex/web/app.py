@@ -44,9 +44,7 @@ def site_for(catalogue: Path, *, host: str = "127.0.0.1") -> Starlette:
 
     app = Starlette(
         routes=_routes(),
-        middleware=[
-            Middleware(Guard, host=host, error_page=lambda error: _page_of_refusal(app, error))
-        ],
+        middleware=[Middleware(Guard, host=host, error_page=_page_of_refusal)],
         exception_handlers={
             MelodexError: _show_error,
             HTTPException: _show_http_error,
@@ -86,12 +84,11 @@ def _routes() -> list[Route | Mount]:
     ]
 
 
-def _page_of_refusal(app: Starlette, error: MelodexError) -> ASGIApp:
+def _page_of_refusal(error: MelodexError) -> ASGIApp:
     """Give the page that shows a refusal, for the guard, which stands outside of the routes."""
 
     async def show(scope: Scope, receive: Receive, send: Send) -> None:
-        request = Request({**scope, "app": app}, receive)
-        await error_page(request, error)(scope, receive, send)
+        await error_page(Request(scope, receive), error)(scope, receive, send)
 
     return show
 

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 LONGEST_TEXT = 100_000  # characters of one field; a class's table of students has some thousands
 LONGEST_LINE = 2_000  # characters of a field of one line
+LONGEST_NUMBER = 6  # digits of a measure's number
 MOST_NOTES = 200  # of a lick; a search takes time in proportion
 MOST_FILES, MOST_FIELDS = 500, 2_000
 TOKEN = "token"  # noqa: S105 - the field's name
@@ -226,7 +227,9 @@ def measures_chosen(fields: Fields) -> tuple[int, int]:
     QueryError
         If none is, or one is no number.
     """
-    ticked = [text for text in fields.texts("measure") if text.isdecimal() and len(text) < 7]
+    ticked = [
+        text for text in fields.texts("measure") if text.isdecimal() and len(text) <= LONGEST_NUMBER
+    ]
     if not ticked or len(ticked) < len(fields.texts("measure")):
         raise QueryError(
             "No measures are chosen.", "tick the first and the last measure of the lick."

@@ -4,9 +4,38 @@ import os
 import pickle
 import sys
 import threading
-from typing import IO
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any, Concatenate
 
 from melodex.errors import MelodexError
+from melodex.finder.open_catalogue import open_catalogue
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a job is."""
+
+    doing: str  # a phrase without a full stop
+    share: float | None = None  # of the whole, 0 to 1; None where nobody can tell
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What a piece of work has at hand."""
+
+    catalogue: "Catalogue"
+    folder: Path  # for files of its own
+    report: Callable[[Progress], None]
+
+
+Work = Callable[Concatenate[Desk, ...], object]
+Request = tuple[Work, Path, Path, Mapping[str, Any]]
+"""A piece of work, the catalogue's file, a folder for files, and the keywords."""
 
 
 def perform() -> None:
@@ -14,10 +43,13 @@ def perform() -> None:
     # Whatever a library prints must not get between the answers.
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
-    work, catalogue, folder, asked = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the server
+    request: Request = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the server
+    work, path, folder, asked = request
     threading.Thread(target=_end_with_the_server, daemon=True).start()
     try:
-        result = work(catalogue, folder, lambda progress: _tell(answers, progress), **asked)
+        with open_catalogue(path) as catalogue:
+            desk = Desk(catalogue, folder, lambda progress: _tell(answers, progress))
+            result = work(desk, **asked)
     except MelodexError as error:
         _tell(answers, error)
     else:

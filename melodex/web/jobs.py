@@ -10,20 +10,18 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from pathlib import Path
 from typing import IO, Any, cast
 
 from melodex.errors import MelodexError
+from melodex.web.job_process import Progress, Request, Work
 from melodex.web.refusals import NOT_FOUND, UNAVAILABLE, Refusal
 
 MOST_AT_ONCE = 2  # more would only wait for each other on a teacher's machine
 MOST_KEPT = 30  # of those that have ended, with what they found
-
-Work = Callable[..., Any]
-"""A function of a catalogue's path, a folder for files, a `Report` and keywords."""
 
 
 class State(StrEnum):
@@ -33,14 +31,6 @@ class State(StrEnum):
     DONE = "done"
     FAILED = "failed"
     STOPPED = "stopped"
-
-
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """How far a job is, as it told last."""
-
-    doing: str  # a phrase without a full stop
-    share: float | None = None  # of the whole, 0 to 1; None where nobody can tell
 
 
 @dataclass(slots=True)
@@ -82,8 +72,8 @@ class Jobs:
         self._count = 0
         self._lock = threading.Lock()
 
-    def start(self, work: Work, kind: str, title: str, **asked: Any) -> Job:
-        """Begin a piece of work.
+    def start(self, work: Work, kind: str, title: str, asked: Mapping[str, Any]) -> Job:
+        """Begin a piece of work, and give it keywords.
 
         Raises
         ------
@@ -179,7 +169,8 @@ def _listen(job: Job, catalogue: Path, work: Work) -> None:
     answers = cast("IO[bytes]", job.process.stdout)
     with job.process:  # closes its pipes and waits
         try:
-            requests.write(pickle.dumps((work, catalogue, job.folder, dict(job.asked))))
+            request: Request = (work, catalogue, job.folder, job.asked)
+            requests.write(pickle.dumps(request))
             requests.flush()
             while job.state is State.RUNNING:
                 _take(job, pickle.load(answers))  # noqa: S301 - from a process of ours

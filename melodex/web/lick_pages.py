@@ -1,4 +1,4 @@
-"""The pages of licks: finding one, those that recur, those that are kept, and what two songs share."""
+"""The pages of licks: finding one, those that recur or are kept, and what two songs share."""
 
 from dataclasses import dataclass
 
@@ -9,13 +9,13 @@ from melodex.errors import MelodexError, QueryError
 from melodex.finder.find_lick import find_lick
 from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list
 from melodex.finder.shared_phrases import shared_phrases
+from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
-from melodex.model.key import SHARPS_OF_MODE
 from melodex.report.aligned_text import aligned_lines
-from melodex.web.fretboard import fretboard_of
 from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
+from melodex.web.fretboard import fretboard_of
 from melodex.web.job_pages import SEE_OTHER, see
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
@@ -24,6 +24,7 @@ from melodex.web.song_pages import LICKS, choices_among
 from melodex.web.work import list_licks
 
 MATCHES = 20
+MOST_LICKS = 200
 SHOWN = 5  # of these, note by note
 _LICK_FIELDS = frozenset({"form", "text", "mode", "tuning", "song", "measure"})
 FEW_NOTES = 6  # fewer are weak evidence, as `find` says
@@ -108,9 +109,11 @@ def begin_licks(request: Request, fields: Fields) -> Response:
         list_licks,
         LICKS,
         "Looking for licks that recur" + (f" over {chord}" if chord else ""),
-        which=songs_meant(fields),
-        limit=fields.whole("limit", lowest=1, highest=200) or 20,
-        chord=chord,
+        {
+            "which": songs_meant(fields),
+            "limit": fields.whole("limit", lowest=1, highest=MOST_LICKS) or MATCHES,
+            "chord": chord,
+        },
     )
     return see(job)
 
@@ -143,8 +146,12 @@ def compare(request: Request) -> Response:
         a, b = (catalogue.song(song) for song in ids)
         shared = shared_phrases(catalogue, *ids)
     phrases = [
-        (letter_of(number), phrase, others, "\n".join(
-            aligned_lines(a, b, alignment, transposition=phrase.transposition)))
+        (
+            letter_of(number),
+            phrase,
+            others,
+            "\n".join(aligned_lines(a, b, alignment, transposition=phrase.transposition)),
+        )
         for number, (phrase, alignment, others) in enumerate(
             zip(shared.phrases, shared.alignments, shared.other_places, strict=True)
         )

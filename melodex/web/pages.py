@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -53,8 +54,10 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals.update(navigation=_NAVIGATION, caution=CAUTION)
-    environment.filters.update(
+    constants: dict[str, Any] = environment.globals
+    constants.update(navigation=_NAVIGATION, caution=CAUTION)
+    filters: dict[str, Any] = environment.filters
+    filters.update(
         address=address_of,
         by_chance=chance_in_words,
         half_steps=half_steps_in_words,
@@ -87,11 +90,15 @@ def page(
 ) -> HTMLResponse:
     """Fill a template in."""
     site = site_of(request)
-    text = _environment().get_template(template).render(
-        here=request.url.path,
-        token=site.token,
-        running=[job for job in site.jobs.all() if job.state is State.RUNNING],
-        **values,
+    text = (
+        _environment()
+        .get_template(template)
+        .render(
+            here=request.url.path,
+            token=site.token,
+            running=[job for job in site.jobs.all() if job.state is State.RUNNING],
+            **values,
+        )
     )
     return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
 

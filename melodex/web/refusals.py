@@ -6,7 +6,7 @@ BAD_REQUEST, FORBIDDEN, NOT_FOUND, NOT_ALLOWED = 400, 403, 404, 405
 TOO_LARGE, MISDIRECTED, UNAVAILABLE = 413, 421, 503
 
 
-class Refusal(MelodexError):
+class Refusal(MelodexError):  # noqa: N818 - nothing has gone wrong
     """A request that the site does not answer.
 
     Parameters

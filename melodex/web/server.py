@@ -17,9 +17,7 @@ SECONDS_TO_END = 3  # for requests under way when the server is stopped
 MOST_REQUESTS = 200  # at once; more are told to come again
 
 
-def serve(
-    catalogue: Path, *, host: str, port: int, announce: Callable[[str], None]
-) -> None:
+def serve(catalogue: Path, *, host: str, port: int, announce: Callable[[str], None]) -> None:
     """Serve a catalogue's site until Ctrl-C.
 
     Parameters

@@ -86,8 +86,8 @@ def add_files(request: Request, fields: Fields) -> Response:
     site = site_of(request)
     files = fields.files("files")
     paths = keep_uploads(site.path, fields.line("collection") or UPLOADED, files)
-    names = ", ".join(path.name for path in paths[:3]) + (" …" if len(paths) > 3 else "")
-    return see(site.jobs.start(add, "add", f"Adding {names}", files=paths))
+    title = f"Adding {paths[0].name}" if len(paths) == 1 else f"Adding {len(paths)} files"
+    return see(site.jobs.start(add, "add", title, {"files": paths}))
 
 
 def song(request: Request) -> Response:

@@ -19,7 +19,7 @@ from melodex.web.pages import page
 from melodex.web.site import site_of
 from melodex.web.song_pages import choices_among
 from melodex.web.student_table import student_table, table_file
-from melodex.web.work import ask_of_student, audit_songs, plan
+from melodex.web.work import ask_of_student, audit_songs, plan, plan_again
 
 LONGEST_SECONDS = 600  # a plan may be looked for
 
@@ -39,16 +39,18 @@ def begin_plan(request: Request, fields: Fields) -> Response:
         plan,
         "lessons",
         "Planning lessons",
-        which=songs_meant(fields),
-        limits=limits,
-        student=student_table(fields),
-        seconds=fields.amount("seconds", lowest=1, highest=LONGEST_SECONDS) or SECONDS,
+        {
+            "which": songs_meant(fields),
+            "limits": limits,
+            "student": student_table(fields),
+            "seconds": fields.amount("seconds", lowest=1, highest=LONGEST_SECONDS) or SECONDS,
+        },
     )
     return see(job)
 
 
 def reorder(request: Request, fields: Fields) -> Response:
-    """Judge a plan that was put into another order by hand, or order it anew around what is kept."""
+    """Judge a plan that was re-ordered by hand, or order it anew around what is kept."""
     site = site_of(request)
     songs = _order_by_hand(fields)
     with site.catalogue() as catalogue:
@@ -57,16 +59,8 @@ def reorder(request: Request, fields: Fields) -> Response:
     limits = replace(limits, lessons=None, kept=tuple(sorted(kept)))
     student = fields.text("student")
     if fields.line("do") == "again":
-        seconds = fields.amount("seconds", lowest=1, highest=LONGEST_SECONDS) or SECONDS
-        job = site.jobs.start(
-            plan,
-            "lessons",
-            "Ordering lessons anew",
-            order=songs,
-            limits=limits,
-            student=student,
-            seconds=seconds,
-        )
+        asked = {"songs": songs, "limits": limits, "student": student, "seconds": SECONDS}
+        job = site.jobs.start(plan_again, "lessons", "Ordering lessons anew", asked)
         return see(job)
     return _judged(request, songs, limits, student)
 
@@ -77,7 +71,7 @@ def _judged(request: Request, songs: Sequence[str], limits: Limits, student: str
         TemporaryDirectory() as folder,
         table_file(Path(folder), student) as table,
     ):
-        judged = judge_order(catalogue, songs, limits, student=table)
+        judged = judge_order(catalogue, songs, limits=limits, student=table)
     asked = {"student": student, "seconds": SECONDS}
     return page(request, "lessons_done.html", {"result": judged, "asked": asked})
 
@@ -120,9 +114,7 @@ def begin_student(request: Request, fields: Fields) -> Response:
         ask_of_student,
         "student",
         "Looking at what the student can play",
-        student=student_table(fields),
-        song=song,
-        which=songs_meant(fields),
+        {"student": student_table(fields), "song": song, "which": songs_meant(fields)},
     )
     return see(job)
 
@@ -139,8 +131,7 @@ def begin_audit(request: Request, fields: Fields) -> Response:
         audit_songs,
         "audit",
         "Auditing songs",
-        which=songs_meant(fields),
-        against=None if against == EVERY_SONG else against,
+        {"which": songs_meant(fields), "against": None if against == EVERY_SONG else against},
     )
     return see(job)
 

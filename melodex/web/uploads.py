@@ -18,9 +18,7 @@ LONGEST_NAME = 120  # characters; most file systems take 255 bytes
 _FORBIDDEN = frozenset('/\\:*?"<>|')  # a part of a path, or no name on some system
 
 
-def keep_uploads(
-    catalogue: Path, collection: str, uploads: Sequence[UploadFile]
-) -> list[Path]:
+def keep_uploads(catalogue: Path, collection: str, uploads: Sequence[UploadFile]) -> list[Path]:
     """Write uploaded files into the folder of a collection beside the catalogue.
 
     Parameters

@@ -41,8 +41,8 @@ class EngravedMeasure(NamedTuple):
     beats: Beats
     is_second_part: bool  # of a measure that a repeat divides
 
-    def rhythm(self, sounds: Sequence[Sound]) -> WrittenRhythm | None:
-        """Write what sounds in it and the rests between; None where nothing sounds."""
+    def rhythm(self, sounds: Sequence[Sound]) -> WrittenRhythm:
+        """Write what sounds in it and the rests between."""
         spans: list[Span] = []
         reached = self.span.onset
         for number, sound in enumerate(sounds):
@@ -53,8 +53,6 @@ class EngravedMeasure(NamedTuple):
                 spans.append(self._at(reached, begin, None))
             spans.append(self._at(begin, end, number))
             reached = end
-        if not spans:
-            return None
         if reached < self.span.end:
             spans.append(self._at(reached, self.span.end, None))
         return written_rhythm(spans, self.beats)

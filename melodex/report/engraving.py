@@ -153,7 +153,7 @@ def _remarks(score: Score) -> tuple[str, ...]:
         measure.span.number
         for voice in voices
         for measure, rhythm in zip(score.measures, voice.rhythms, strict=True)
-        if rhythm and rhythm.is_rounded
+        if rhythm.is_rounded
     }
     if not rounded:
         return ()

@@ -41,7 +41,6 @@ class Voice:
         self._pieces_to_come = Counter(
             piece.sound
             for rhythm in self.rhythms
-            if rhythm
             for run in rhythm.runs
             for piece in run.pieces
         )
@@ -61,7 +60,7 @@ class Voice:
 def add_staff_layer(
     layer: Element,
     voice: Voice,
-    rhythm: WrittenRhythm | None,
+    rhythm: WrittenRhythm,
     measure: EngravedMeasure,
     key: Key | None,
     marks: Mapping[int, HeadMark],
@@ -73,8 +72,8 @@ def add_staff_layer(
     marks : mapping
         By the number of the note in the melody.
     """
-    if rhythm is None:
-        _add_silence(layer, measure)
+    if _is_silent(rhythm) and measure.span.length == measure.beats.length:
+        SubElement(layer, "mRest")
         return
     accidentals = Accidentals(key)
     for run, parent in _parents(layer, rhythm, {}):
@@ -90,7 +89,7 @@ def add_staff_layer(
 def add_tab_layer(
     layer: Element,
     voice: Voice,
-    rhythm: WrittenRhythm | None,
+    rhythm: WrittenRhythm,
     marks: Mapping[tuple[int, int], HeadMark],
 ) -> None:
     """Write a measure of strings and frets; what is held or silent is left empty.
@@ -100,8 +99,6 @@ def add_tab_layer(
     marks : mapping
         By the numbers of the sound and of its head.
     """
-    if rhythm is None:
-        return
     hidden = {"num.visible": "false", "bracket.visible": "false"}
     for run, parent in _parents(layer, rhythm, hidden):
         for piece in run:
@@ -135,11 +132,8 @@ def _length(value: NoteValue) -> dict[str, str]:
     return {"dur": _VALUES.get(value.name, value.name.rstrip("nrdth"))} | dots
 
 
-def _add_silence(layer: Element, measure: EngravedMeasure) -> None:
-    if measure.span.length == measure.beats.length:
-        SubElement(layer, "mRest")
-    else:
-        SubElement(layer, "space", {"dur": "4"})
+def _is_silent(rhythm: WrittenRhythm) -> bool:
+    return all(piece.sound is None for run in rhythm.runs for piece in run.pieces)
 
 
 class _Spelling(NamedTuple):

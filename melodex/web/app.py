@@ -13,6 +13,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from melodex import report
 from melodex.errors import MelodexError
 from melodex.web import job_pages, lick_pages, song_pages, teaching_pages
 from melodex.web.forms import posted
@@ -22,6 +23,7 @@ from melodex.web.pages import FOLDER, error_page
 from melodex.web.refusals import NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.site import Site
 
+MUSIC_FOLDER = Path(report.__path__[0])
 _GIVEN_UP = "Something went wrong on this page, and that is a mistake of melodex, not yours."
 
 
@@ -81,6 +83,7 @@ def _routes() -> list[Route | Mount]:
         Route("/work/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
         Route("/work/{number:int}/pictures/{name}", job_pages.picture),
         Mount("/static", StaticFiles(directory=FOLDER / "static")),
+        Mount("/music", StaticFiles(directory=MUSIC_FOLDER / "static")),
     ]
 
 

@@ -1,5 +1,6 @@
 """The pages of licks: finding one, those that recur or are kept, and what two songs share."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from starlette.requests import Request
@@ -12,11 +13,14 @@ from melodex.finder.shared_phrases import shared_phrases
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
 from melodex.model.match import Match
+from melodex.model.song import Song
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.aligned_text import aligned_lines
+from melodex.report.song_of_lick import song_of_lick
 from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
 from melodex.web.fretboard import fretboard_of
 from melodex.web.job_pages import SEE_OTHER, see
+from melodex.web.music import HALF, Music, answered_lick, letter_of, two_songs, width_for
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -31,11 +35,13 @@ FEW_NOTES = 6  # fewer are weak evidence, as `find` says
 
 
 @dataclass(frozen=True, slots=True)
-class ShownMatch:
-    """A match with its notes one above the other."""
+class Answer:
+    """A match, its notes in letters, and the lick and its passage as music."""
 
     match: Match
     lines: str
+    lick: Music
+    passage: Music
 
 
 def find(request: Request) -> Response:
@@ -44,25 +50,46 @@ def find(request: Request) -> Response:
     problem: MelodexError | None = None
     lick: Lick | None = None
     matches: list[Match] = []
-    shown: list[ShownMatch] = []
+    answers: list[Answer] = []
     with site_of(request).searching() as catalogue:
         try:
             lick = lick_asked(catalogue, fields)
             if lick is not None:
                 matches = find_lick(catalogue, lick, limit=MATCHES, which=songs_meant(fields))
-                for match in matches[:SHOWN]:
-                    lines = aligned_lines(
-                        lick,
-                        catalogue.song(match.song),
-                        match.alignment,
-                        transposition=match.transposition,
-                    )
-                    shown.append(ShownMatch(match, "\n".join(lines)))
+                songs = [catalogue.song(match.song) for match in matches[:SHOWN]]
+                answers = _answers(request, lick, songs, matches)
         except MelodexError as error:
             problem = error
         choices = choices_among(catalogue.entries())
         kept = kept_lick_list(catalogue)
-    values = {
+    values = _form_values(request, fields) | {
+        "choices": choices,
+        "kept": kept,
+        "lick": lick,
+        "weak": lick is not None and len(lick.melody) < FEW_NOTES,
+        "matches": matches,
+        "answers": answers,
+        "problem": problem,
+    }
+    return page(request, "find.html", values, status=status_of(problem) if problem else 200)
+
+
+def _answers(
+    request: Request, lick: Lick, songs: Sequence[Song], matches: Sequence[Match]
+) -> list[Answer]:
+    """Set the lick beside each of the songs that answer best."""
+    lick_song, width = song_of_lick(lick), width_for(request, HALF)
+    answers: list[Answer] = []
+    for number, (match, song) in enumerate(zip(matches, songs, strict=False), start=1):
+        pair = answered_lick(lick_song, song, match, number=number, width=width)
+        lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
+        answers.append(Answer(match, "\n".join(lines), *pair))
+    return answers
+
+
+def _form_values(request: Request, fields: Fields) -> dict[str, object]:
+    """Fill the form in as it was sent."""
+    return {
         "form": form_of_lick(fields),
         "text": fields.text("text"),
         "mode": fields.line("mode") or "major",
@@ -71,20 +98,12 @@ def find(request: Request) -> Response:
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
         "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
         "level": fields.line("level"),
-        "choices": choices,
-        "kept": kept,
         "board": fretboard_of(OPEN_G),
-        "lick": lick,
-        "weak": lick is not None and len(lick.melody) < FEW_NOTES,
-        "matches": matches,
-        "shown": shown,
-        "problem": problem,
+        "song": fields.line("song"),
         "kept_fields": [
             item for item in request.query_params.multi_items() if item[0] in _LICK_FIELDS
         ],
-        "song": fields.line("song"),
     }
-    return page(request, "find.html", values, status=status_of(problem) if problem else 200)
 
 
 def licks(request: Request) -> Response:
@@ -145,6 +164,7 @@ def compare(request: Request) -> Response:
         ids = [catalogue.resolve(name) for name in names]
         a, b = (catalogue.song(song) for song in ids)
         shared = shared_phrases(catalogue, *ids)
+    first, second = two_songs(a, b, shared, width=width_for(request, HALF))
     phrases = [
         (
             letter_of(number),
@@ -156,17 +176,12 @@ def compare(request: Request) -> Response:
             zip(shared.phrases, shared.alignments, shared.other_places, strict=True)
         )
     ]
-    values = {"a": ids[0], "b": ids[1], "shared": shared, "phrases": phrases}
+    values = {
+        "a": ids[0],
+        "b": ids[1],
+        "shared": shared,
+        "phrases": phrases,
+        "first": first,
+        "second": second,
+    }
     return page(request, "compare.html", values)
-
-
-def letter_of(number: int) -> str:
-    """Name a phrase by a letter: a to z, then aa, ab, ...
-
-    Examples
-    --------
-    >>> letter_of(0), letter_of(25), letter_of(26)
-    ('a', 'z', 'aa')
-    """
-    before, last = divmod(number, 26)
-    return (letter_of(before - 1) if before else "") + "abcdefghijklmnopqrstuvwxyz"[last]

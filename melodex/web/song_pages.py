@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -14,15 +15,22 @@ from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.catalogue import SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
+from melodex.model.tablature import Tab
+from melodex.model.tuning import NAMED_TUNINGS, tuning_named
 from melodex.report.tab_text import tab_text
 from melodex.web.forms import Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see
+from melodex.web.music import whole_song, width_for
 from melodex.web.pages import address_of, page
 from melodex.web.site import Site, site_of
 from melodex.web.uploads import keep_uploads
 from melodex.web.work import add
 
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+
+MOST_OCTAVES = 3  # to move a song by
 SONGS_A_PAGE = 50
 NEAREST_SHOWN = 10
 UPLOADED = "my songs"
@@ -91,31 +99,48 @@ def add_files(request: Request, fields: Fields) -> Response:
 
 
 def song(request: Request) -> Response:
-    """Show one song: its tab, form and licks."""
-    site = site_of(request)
+    """Show one song: its music and how it lies on the neck, its form and its licks."""
+    site, fields = site_of(request), query_of(request)
     name = request.path_params["song"]
     with site.catalogue() as catalogue:
         entry = catalogue.entry(name)
         found = catalogue.song(name)
         form = shared_phrases(catalogue, name, name).form
-        tab, why_not = None, None
-        try:
-            tab = tab_of_song(catalogue, name)
-        except MelodexError as error:  # it does not lie on the neck
-            why_not = error
-    numbers = found.measures.numbers.tolist()
+        tab, why_no_tab = _tab_of(catalogue, name, fields)
     values = {
         "entry": entry,
-        "song": found,
         "form": form,
-        "tab": None if tab is None else "\n".join(tab_text(tab)),
+        "music": whole_song(found, tab, width=width_for(request)),
+        "text": None if tab is None else "\n".join(tab_text(tab)),
         "remarks": () if tab is None else tab.remarks,
-        "why_no_tab": why_not,
-        "measures": sorted(set(numbers)),
+        "why_no_tab": why_no_tab,
+        "neck": fields.line("neck"),
+        "octaves": fields.line("octaves") or "0",
+        "tuning": fields.line("tuning"),
+        "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
+        "measures": sorted(set(found.measures.numbers.tolist())),
+        "ticked": fields.texts("measure"),
         "licks": _licks_in(site, name),
-        "near": None,
     }
     return page(request, "song.html", values)
+
+
+def _tab_of(
+    catalogue: "Catalogue", song: str, fields: Fields
+) -> tuple[Tab | None, MelodexError | None]:
+    """Lay a song on the neck as it was asked for; or say why it does not lie there."""
+    try:
+        tuning = fields.line("tuning")
+        tab = tab_of_song(
+            catalogue,
+            song,
+            tuning=tuning_named(tuning) if tuning else None,
+            up_the_neck=fields.line("neck") == "up",
+            octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES) or 0,
+        )
+    except MelodexError as error:
+        return None, error
+    return tab, None
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:

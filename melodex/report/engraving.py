@@ -9,7 +9,7 @@ from melodex.model.tablature import Tab
 from melodex.report.engraved_measures import engraved_measures, melody_sounds, tab_sounds
 from melodex.report.mei import Bracket, Score, add_bracket, mei_document, mei_text
 from melodex.report.mei_layers import HeadMark, Voice
-from melodex.report.sounding import SoundingNote, place_of_pitch, sounding_notes
+from melodex.report.sounding import SoundingNote, place_of_pitch, played_length, sounding_notes
 from melodex.report.svg_music import Picture, finished_svg
 from melodex.report.tab_measures import measure_spans
 from melodex.report.verovio_svg import svg_pages
@@ -40,6 +40,8 @@ class Engraving:
 
     svg: str
     sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    length_beats: float  # quarter notes that the music lasts
+    pickup_beats: float  # quarter notes by which its first measure lacks a beginning
     remarks: tuple[str, ...]  # what the picture does not show exactly, a sentence each
 
 
@@ -80,9 +82,12 @@ def engrave(
     for mark in marks:
         _add_mark(document, mark, score)
     pages = svg_pages(mei_text(document), width, system_gap=_GAP_BELOW_TAB if tab else _GAP)
+    whole = measures is None
     return Engraving(
         svg=finished_svg(pages, Picture(prefix, _name(score), numbers, score)),
-        sounding=sounding_notes(score, prefix, whole=measures is None),
+        sounding=sounding_notes(score, prefix, whole=whole),
+        length_beats=played_length(score, whole=whole),
+        pickup_beats=float(score.measures[0].place),
         remarks=_remarks(score),
     )
 

@@ -39,10 +39,7 @@ class Voice:
         self.ids: defaultdict[tuple[int, int], list[str]] = defaultdict(list)
         self._name = name
         self._pieces_to_come = Counter(
-            piece.sound
-            for rhythm in self.rhythms
-            for run in rhythm.runs
-            for piece in run.pieces
+            piece.sound for rhythm in self.rhythms for run in rhythm.runs for piece in run.pieces
         )
 
     def goes_on(self, sound: int) -> bool:

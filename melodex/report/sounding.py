@@ -50,6 +50,13 @@ def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingN
     return tuple(played)
 
 
+def played_length(score: Score, *, whole: bool) -> float:
+    """Tell how many quarter notes a score lasts as it is played; see ``sounding_notes``."""
+    if whole:
+        return float((score.song.sections[:, 1] - score.song.sections[:, 0]).sum())
+    return float(score.measures[-1].span.end - score.measures[0].span.onset)
+
+
 def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
     begin = score.measures[0].span.onset
     barlines = [measure.span.onset for measure in score.measures]
@@ -80,8 +87,6 @@ def place_of_pitch(sound: Sound, pitch: int) -> int | None:
     """Find which head of a sound has a pitch, in its octave rather than in another."""
     distances = [abs(head.pitch - pitch) for head in sound.heads]
     alike = [
-        (distance, place)
-        for place, distance in enumerate(distances)
-        if distance % _OCTAVE == 0
+        (distance, place) for place, distance in enumerate(distances) if distance % _OCTAVE == 0
     ]
     return min(alike)[1] if alike else None

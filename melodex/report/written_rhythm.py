@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from melodex.report.metre_weights import Beats, cut_at_beats, places_between
@@ -145,9 +145,7 @@ def _tuplet(group: Sequence[Span], beats: Beats) -> list[Run] | None:
 def _cut_everywhere(span: Span, beats: Beats) -> list[Span]:
     places = places_between(span.begin, span.end, beats.pulse)
     edges = [span.begin, *places, span.end]
-    return [
-        Span(begin, end, span.sound) for begin, end in zip(edges, edges[1:], strict=False)
-    ]
+    return [Span(begin, end, span.sound) for begin, end in pairwise(edges)]
 
 
 def _rounded(spans: Sequence[Span], grid: int) -> list[Span]:

@@ -13,17 +13,15 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
-from melodex import report
 from melodex.errors import MelodexError
 from melodex.web import job_pages, lick_pages, song_pages, teaching_pages
 from melodex.web.forms import posted
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
-from melodex.web.pages import FOLDER, error_page
+from melodex.web.pages import FOLDER, MUSIC_FOLDER, error_page
 from melodex.web.refusals import NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.site import Site
 
-MUSIC_FOLDER = Path(report.__path__[0])
 _GIVEN_UP = "Something went wrong on this page, and that is a mistake of melodex, not yours."
 
 
@@ -37,14 +35,14 @@ def site_for(catalogue: Path, *, host: str = "127.0.0.1") -> Starlette:
     host : str
         The address that is served: requests for other names are refused.
     """
-    site = Site(catalogue, Jobs(catalogue))
 
     @contextlib.asynccontextmanager
-    async def lifespan(_: Starlette) -> AsyncGenerator[None]:
-        yield
-        site.jobs.close()
+    async def lifespan(app: Starlette) -> AsyncGenerator[None]:
+        with contextlib.closing(Jobs(catalogue)) as jobs:
+            app.state.site = Site(catalogue, jobs)
+            yield
 
-    app = Starlette(
+    return Starlette(
         routes=_routes(),
         middleware=[Middleware(Guard, host=host, error_page=_page_of_refusal)],
         exception_handlers={
@@ -54,8 +52,6 @@ def site_for(catalogue: Path, *, host: str = "127.0.0.1") -> Starlette:
         },
         lifespan=lifespan,
     )
-    app.state.site = site
-    return app
 
 
 def _routes() -> list[Route | Mount]:

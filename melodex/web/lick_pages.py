@@ -13,6 +13,7 @@ from melodex.finder.shared_phrases import shared_phrases
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
 from melodex.model.match import Match
+from melodex.model.phrase import OtherPlaces, SharedMaterial, SharedPhrase
 from melodex.model.song import Song
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.aligned_text import aligned_lines
@@ -20,7 +21,16 @@ from melodex.report.song_of_lick import song_of_lick
 from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
 from melodex.web.fretboard import fretboard_of
 from melodex.web.job_pages import SEE_OTHER, see
-from melodex.web.music import HALF, Music, answered_lick, letter_of, two_songs, width_for
+from melodex.web.music import (
+    HALF,
+    Pair,
+    Passage,
+    answered_lick,
+    letter_of,
+    marked_songs,
+    side_by_side,
+    width_for,
+)
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -40,8 +50,18 @@ class Answer:
 
     match: Match
     lines: str
-    lick: Music
-    passage: Music
+    music: Pair
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhrase:
+    """A phrase that two songs share, in letters and as music."""
+
+    letter: str
+    phrase: SharedPhrase
+    other_places: OtherPlaces
+    lines: str
+    music: Pair
 
 
 def find(request: Request) -> Response:
@@ -83,7 +103,7 @@ def _answers(
     for number, (match, song) in enumerate(zip(matches, songs, strict=False), start=1):
         pair = answered_lick(lick_song, song, match, number=number, width=width)
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
-        answers.append(Answer(match, "\n".join(lines), *pair))
+        answers.append(Answer(match, "\n".join(lines), pair))
     return answers
 
 
@@ -164,24 +184,33 @@ def compare(request: Request) -> Response:
         ids = [catalogue.resolve(name) for name in names]
         a, b = (catalogue.song(song) for song in ids)
         shared = shared_phrases(catalogue, *ids)
-    first, second = two_songs(a, b, shared, width=width_for(request, HALF))
-    phrases = [
-        (
-            letter_of(number),
-            phrase,
-            others,
-            "\n".join(aligned_lines(a, b, alignment, transposition=phrase.transposition)),
-        )
-        for number, (phrase, alignment, others) in enumerate(
-            zip(shared.phrases, shared.alignments, shared.other_places, strict=True)
-        )
-    ]
+    width = width_for(request, HALF)
     values = {
         "a": ids[0],
         "b": ids[1],
         "shared": shared,
-        "phrases": phrases,
-        "first": first,
-        "second": second,
+        "songs": marked_songs(a, b, shared, width=width),
+        "phrases": [
+            _shown_phrase(a, b, shared, number, width) for number in range(len(shared.phrases))
+        ],
     }
     return page(request, "compare.html", values)
+
+
+def _shown_phrase(a: Song, b: Song, shared: SharedMaterial, number: int, width: int) -> ShownPhrase:
+    phrase, alignment = shared.phrases[number], shared.alignments[number]
+    letter = letter_of(number)
+    return ShownPhrase(
+        letter,
+        phrase,
+        shared.other_places[number],
+        lines="\n".join(aligned_lines(a, b, alignment, transposition=phrase.transposition)),
+        music=side_by_side(
+            Passage(a, a.title, f"{letter}-1", (phrase.first_measure_a, phrase.last_measure_a)),
+            Passage(b, b.title, f"{letter}-2", (phrase.first_measure_b, phrase.last_measure_b)),
+            alignment,
+            transposition=phrase.transposition,
+            letter=letter,
+            width=width,
+        ),
+    )

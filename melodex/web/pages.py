@@ -10,6 +10,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from melodex import report
 from melodex.errors import MelodexError
 from melodex.report.lesson_words import (
     known_from_in_words,
@@ -30,6 +31,7 @@ from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 
 FOLDER = Path(__file__).parent
+MUSIC_FOLDER = Path(report.__path__[0])
 CAUTION = (
     "A score says how much notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
@@ -48,7 +50,7 @@ _NAVIGATION = (
 @cache
 def _environment() -> Environment:
     environment = Environment(
-        loader=FileSystemLoader(FOLDER / "templates"),
+        loader=FileSystemLoader([FOLDER / "templates", MUSIC_FOLDER / "templates"]),
         autoescape=True,
         undefined=StrictUndefined,  # a misspelt name is a mistake of ours, not an empty place
         trim_blocks=True,

@@ -16,7 +16,7 @@ SEE_OTHER = 303
 
 def see(job: Job) -> Response:
     """Lead to the page of a job."""
-    return RedirectResponse(f"/work/{job.number}", SEE_OTHER)
+    return RedirectResponse(job.address, SEE_OTHER)
 
 
 def job(request: Request) -> Response:

@@ -51,6 +51,11 @@ class Job:
     error: MelodexError | None = None
 
     @property
+    def address(self) -> str:
+        """The page that shows it."""
+        return f"/work/{self.number}"
+
+    @property
     def seconds(self) -> float:
         """How long it has run."""
         return (self.ended or time.monotonic()) - self.began

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -12,6 +13,7 @@ from starlette.responses import HTMLResponse
 
 from melodex import report
 from melodex.errors import MelodexError
+from melodex.model.known import KnownMaterial
 from melodex.report.lesson_words import (
     known_from_in_words,
     percent_in_words,
@@ -64,7 +66,7 @@ def _environment() -> Environment:
         by_chance=chance_in_words,
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
-        known_from=known_from_in_words,
+        known_runs=_known_runs,
         measures=measures_listed,
         percent=percent_in_words,
         reason=reason_in_words,
@@ -85,6 +87,15 @@ def address_of(path: str, **fields: object) -> str:
     """
     given = {name: value for name, value in fields.items() if value not in ("", None, [], ())}
     return f"{path}?{urlencode(given, doseq=True)}" if given else path
+
+
+def _known_runs(known: KnownMaterial) -> list[tuple[list[int], str]]:
+    """Gather neighbouring measures that are known from the same places."""
+    told = [(measure.measure, known_from_in_words(measure)) for measure in known.measures]
+    return [
+        ([measure for measure, _ in run], words)
+        for words, run in groupby(told, key=lambda each: each[1])
+    ]
 
 
 def page(

@@ -19,7 +19,7 @@ _KINDS_KEPT = {
     "staff", "system", "tabGrp", "tie",
 }  # fmt: skip
 _AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
-_BELOW_TAB = 640  # SVG units that the fingers take
+_BELOW_TAB = 560  # SVG units that the fingers take
 _SHIFT = re.compile(r"translate\(-?\d+, (-?\d+)\)")
 _STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 

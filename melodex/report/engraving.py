@@ -39,7 +39,9 @@ class Engraving:
     """A picture of music, and what sounds in it."""
 
     svg: str
+    width: int  # pixels at normal size, at which a staff space has nine
     sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    begin_beats: float  # quarter notes of the song before its first measure
     length_beats: float  # quarter notes that the music lasts
     pickup_beats: float  # quarter notes by which its first measure lacks a beginning
     remarks: tuple[str, ...]  # what the picture does not show exactly, a sentence each
@@ -82,10 +84,13 @@ def engrave(
     for mark in marks:
         _add_mark(document, mark, score)
     pages = svg_pages(mei_text(document), width, system_gap=_GAP_BELOW_TAB if tab else _GAP)
+    picture = finished_svg(pages, Picture(prefix, _name(score), numbers, score))
     whole = measures is None
     return Engraving(
-        svg=finished_svg(pages, Picture(prefix, _name(score), numbers, score)),
+        svg=picture.text,
+        width=picture.width,
         sounding=sounding_notes(score, prefix, whole=whole),
+        begin_beats=float(score.measures[0].span.onset),
         length_beats=played_length(score, whole=whole),
         pickup_beats=float(score.measures[0].place),
         remarks=_remarks(score),

@@ -10,6 +10,7 @@ from xml.etree.ElementTree import Element, fromstring, tostring
 
 from melodex.report.mei import Score
 from melodex.report.svg_hands import add_hands, frame_differing
+from melodex.report.verovio_svg import UNITS_PER_PIXEL
 
 _NAMESPACES = re.compile(r' xmlns(?::\w+)?="[^"]*"')
 # Kinds of group that style sheets or scripts may mean; the others are nameless.
@@ -18,6 +19,8 @@ _KINDS_KEPT = {
     "staff", "system", "tabGrp", "tie",
 }  # fmt: skip
 _AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
+_BELOW_TAB = 560  # SVG units that the fingers take
+_SHIFT = re.compile(r"translate\(-?\d+, (-?\d+)\)")
 _STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 
 
@@ -30,14 +33,24 @@ class Picture(NamedTuple):
     score: Score
 
 
-def finished_svg(pages: Sequence[str], picture: Picture) -> str:
-    """Make pages one text of SVG elements, one unless the music is very long."""
-    return "\n".join(
+class FinishedSvg(NamedTuple):
+    """SVG for a page: one element, or several where the music is very long."""
+
+    text: str
+    width: int  # pixels at normal size
+
+
+def finished_svg(pages: Sequence[str], picture: Picture) -> FinishedSvg:
+    """Make pages fit for a page of HTML."""
+    elements = [
         _finished(page, picture, f"{picture.prefix}-{number}") for number, page in enumerate(pages)
-    )
+    ]
+    widths = [int(element.attrib["viewBox"].split()[2]) for element in elements]
+    texts = [tostring(element, encoding="unicode") for element in elements]
+    return FinishedSvg("\n".join(texts), max(widths) // UNITS_PER_PIXEL)
 
 
-def _finished(page: str, picture: Picture, glyphs: str) -> str:
+def _finished(page: str, picture: Picture, glyphs: str) -> Element:
     root = fromstring(_NAMESPACES.sub("", page))  # noqa: S314 - Verovio's own writing
     _drop(root, {"style", "desc", "ellipse"})  # an ellipse holds the place of what is not drawn
     root.attrib = {"viewBox": root.attrib["viewBox"], "class": "music", "role": "img"}
@@ -50,12 +63,14 @@ def _finished(page: str, picture: Picture, glyphs: str) -> str:
     names = _note_names(picture.score)
     for measure in list(_groups(root, "measure")):
         _make_clickable(measure, picture.measures[measure.attrib["data-id"]])
+    if picture.score.tab is not None:
+        _trim(root)
     add_hands(root, picture.score)
     frame_differing(root)
     for group in root.iter():
         _tidy(group, names, picture.prefix)
     _drop_empty(root)
-    return tostring(root, encoding="unicode")
+    return root
 
 
 def _note_names(score: Score) -> set[str]:
@@ -86,15 +101,34 @@ def _name_glyphs(root: Element, prefix: str) -> None:
         use.set("href", f"#{names[use.attrib['href']]}")
 
 
-def _make_clickable(measure: Element, number: int) -> None:
-    """Lay an unseen area over the staves of a measure, and tell its number as written."""
-    measure.set("data-measure", str(number))
-    lines = [
-        [int(place) for place in found.groups()]
-        for staff in _groups(measure, "staff")
+def _staff_lines(group: Element) -> list[tuple[int, int, int, int]]:
+    """Give the ends of the staff lines within a group: left, top, right, bottom."""
+    return [
+        (int(found[1]), int(found[2]), int(found[3]), int(found[4]))
+        for staff in _groups(group, "staff")
         for path in staff.iterfind("path")
         if (found := _STRAIGHT.fullmatch(path.get("d", "")))
     ]
+
+
+def _trim(root: Element) -> None:
+    """Cut off what is empty below the last tab, but for the fingers."""
+    drawing = root.find("svg")
+    lines = _staff_lines(root)
+    margin = next((group for group in root.iter("g") if group.get("class") == "page-margin"), None)
+    shift = _SHIFT.search("" if margin is None else margin.get("transform", ""))
+    if drawing is None or shift is None or not lines:
+        return
+    height = int(shift[1]) + max(line[3] for line in lines) + _BELOW_TAB
+    for element, scale in ((root, 10), (drawing, 1)):
+        left, top, width, _ = element.attrib["viewBox"].split()
+        element.set("viewBox", f"{left} {top} {width} {height // scale}")
+
+
+def _make_clickable(measure: Element, number: int) -> None:
+    """Lay an unseen area over the staves of a measure, and tell its number as written."""
+    measure.set("data-measure", str(number))
+    lines = _staff_lines(measure)
     if not lines:
         return
     left, right = min(line[0] for line in lines), max(line[2] for line in lines)

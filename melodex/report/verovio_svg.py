@@ -4,10 +4,11 @@ from functools import cache
 from threading import Lock
 from typing import Any
 
-_UNITS_PER_PIXEL = 2  # Verovio's page units; a staff space is 18 of them
+UNITS_PER_PIXEL = 2  # Verovio's page units; a staff space is 18 of them
 _TALLEST = 60_000  # units, the most that Verovio takes for a page; a longer song goes on a next one
 _OPTIONS = {
     "adjustPageHeight": True,
+    "adjustPageWidth": True,  # a short excerpt is no wider than its notes
     "breaks": "auto",
     "footer": "none",
     "header": "none",
@@ -44,7 +45,7 @@ def svg_pages(mei: str, width: int, *, system_gap: int) -> list[str]:
     """
     toolkit = _toolkit()
     with _ONE_AT_A_TIME:
-        page = {"pageWidth": width * _UNITS_PER_PIXEL, "spacingSystem": system_gap}
+        page = {"pageWidth": width * UNITS_PER_PIXEL, "spacingSystem": system_gap}
         toolkit.setOptions(_OPTIONS | page)
         toolkit.loadData(mei)
         return [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]

@@ -2,21 +2,25 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from melodex.errors import MelodexError, QueryError
+from melodex.errors import MelodexError, MelodyError, QueryError
 from melodex.finder.find_lick import find_lick
 from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list
 from melodex.finder.shared_phrases import shared_phrases
+from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.phrase import OtherPlaces, SharedMaterial, SharedPhrase
 from melodex.model.song import Song
+from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.aligned_text import aligned_lines
+from melodex.report.phrase_marks import phrase_letter
 from melodex.report.song_of_lick import song_of_lick
 from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
 from melodex.web.fretboard import fretboard_of
@@ -26,7 +30,6 @@ from melodex.web.music import (
     Pair,
     Passage,
     answered_lick,
-    letter_of,
     marked_songs,
     side_by_side,
     width_for,
@@ -36,6 +39,9 @@ from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.song_pages import LICKS, choices_among
 from melodex.web.work import list_licks
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
 
 MATCHES = 20
 MOST_LICKS = 200
@@ -76,8 +82,7 @@ def find(request: Request) -> Response:
             lick = lick_asked(catalogue, fields)
             if lick is not None:
                 matches = find_lick(catalogue, lick, limit=MATCHES, which=songs_meant(fields))
-                songs = [catalogue.song(match.song) for match in matches[:SHOWN]]
-                answers = _answers(request, lick, songs, matches)
+                answers = _answers(request, catalogue, lick, matches[:SHOWN])
         except MelodexError as error:
             problem = error
         choices = choices_among(catalogue.entries())
@@ -95,16 +100,24 @@ def find(request: Request) -> Response:
 
 
 def _answers(
-    request: Request, lick: Lick, songs: Sequence[Song], matches: Sequence[Match]
+    request: Request, catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]
 ) -> list[Answer]:
     """Set the lick beside each of the songs that answer best."""
     lick_song, width = song_of_lick(lick), width_for(request, HALF)
     answers: list[Answer] = []
-    for number, (match, song) in enumerate(zip(matches, songs, strict=False), start=1):
-        pair = answered_lick(lick_song, song, match, number=number, width=width)
+    for number, match in enumerate(matches, start=1):
+        song, tab = catalogue.song(match.song), _tab_of(catalogue, match.song)
+        pair = answered_lick(lick_song, song, match, number=number, tab=tab, width=width)
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
         answers.append(Answer(match, "\n".join(lines), pair))
     return answers
+
+
+def _tab_of(catalogue: "Catalogue", song: str) -> Tab | None:
+    try:
+        return tab_of_song(catalogue, song)
+    except MelodyError:  # it does not lie on the neck; its notes are shown all the same
+        return None
 
 
 def _form_values(request: Request, fields: Fields) -> dict[str, object]:
@@ -199,15 +212,16 @@ def compare(request: Request) -> Response:
 
 def _shown_phrase(a: Song, b: Song, shared: SharedMaterial, number: int, width: int) -> ShownPhrase:
     phrase, alignment = shared.phrases[number], shared.alignments[number]
-    letter = letter_of(number)
+    in_a = phrase.first_measure_a, phrase.last_measure_a
+    in_b = phrase.first_measure_b, phrase.last_measure_b
+    letter = phrase_letter(number)
     return ShownPhrase(
         letter,
         phrase,
         shared.other_places[number],
         lines="\n".join(aligned_lines(a, b, alignment, transposition=phrase.transposition)),
         music=side_by_side(
-            Passage(a, a.title, f"{letter}-1", (phrase.first_measure_a, phrase.last_measure_a)),
-            Passage(b, b.title, f"{letter}-2", (phrase.first_measure_b, phrase.last_measure_b)),
+            (Passage(a, f"first-{number}", in_a), Passage(b, f"second-{number}", in_b)),
             alignment,
             transposition=phrase.transposition,
             letter=letter,

@@ -1,9 +1,9 @@
 """Music on a page: engraved, to be played, and what two melodies have in common marked in both."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil
 
-import numpy as np
 from markupsafe import Markup
 from starlette.requests import Request
 
@@ -12,14 +12,12 @@ from melodex.model.phrase import SharedMaterial
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.report.engraving import Engraving, PhraseMark, engrave
+from melodex.report.figures import WHOLE_LINE, answering_player
+from melodex.report.phrase_marks import marks_of, phrase_letter
 from melodex.report.sound import Track, player_notes
 
 # Pixels of a line of music, at which its notes have their normal size.
 WIDE, HALF, NARROW = 640, 460, 340  # a page, one of two side by side, a telephone
-_ALPHABET = "abcdefghijklmnopqrstuvwxyz"
-
-Alignment = Sequence[tuple[int, int]]
-"""Pairs of note numbers that answer each other, in the order played."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,35 +25,28 @@ class Music:
     """Engraved music, ready for a template."""
 
     svg: Markup  # the engraver escapes every text in it
-    notes: Markup  # for the player
+    share: int  # of the line, in twentieths, that it takes
     remarks: tuple[str, ...]
+    notes: Markup | None = None  # for a player of its own
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Two pieces of engraved music, what answers marked in both, to be played in any order."""
+    """Two pieces of engraved music that answer each other, and the player of both."""
 
-    first: Markup
-    second: Markup
-    notes: Markup
+    first: Music
+    second: Music
+    notes: Markup | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Passage:
-    """Some measures of a song, or all of it, under a name of its own on its page."""
+    """Some measures of a song, or all of it, under a prefix of its own on its page."""
 
     song: Song
-    label: str
     prefix: str
     measures: tuple[int, int] | None = None  # first and last as written; None for all
-
-    @property
-    def begin(self) -> float:
-        """Where its music begins, in quarter notes from the start of the song."""
-        if self.measures is None:
-            return 0.0
-        first = int(np.argmax(self.song.measures.numbers == self.measures[0]))
-        return float(self.song.measures.onsets[first])
+    tab: Tab | None = None
 
 
 def width_for(request: Request, wide: int = WIDE) -> int:
@@ -63,117 +54,94 @@ def width_for(request: Request, wide: int = WIDE) -> int:
     return NARROW if "Mobi" in request.headers.get("user-agent", "") else wide
 
 
-def whole_song(song: Song, tab: Tab | None, *, width: int) -> Music:
-    """Engrave a song with its tab."""
-    engraving = engrave(song, tab=tab, prefix="song", width=width)
-    notes = player_notes(song.title, [Track(song.title, song, engraving)])
-    return Music(_safe(engraving), notes, engraving.remarks)
+def whole_song(
+    song: Song,
+    tab: Tab | None,
+    *,
+    width: int,
+    prefix: str = "song",
+    marks: Sequence[PhraseMark] = (),
+) -> Music:
+    """Engrave a song, with a player of its own."""
+    engraving = engrave(song, tab=tab, marks=marks, prefix=prefix, width=width)
+    notes = None
+    if engraving.sounding:
+        notes = player_notes(song.title, [Track(song.title, song, engraving)])
+    return _music(engraving, width, notes)
 
 
-def answered_lick(lick: Song, song: Song, match: Match, *, number: int, width: int) -> Pair:
+def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> list[Music]:
+    """Engrave two whole songs, the phrases that they share under the same letters in both."""
+    marks = [
+        marks_of(a, b, alignment, transposition=phrase.transposition, letter=phrase_letter(number))
+        for number, (phrase, alignment) in enumerate(
+            zip(shared.phrases, shared.alignments, strict=True)
+        )
+    ]
+    return [
+        whole_song(song, None, width=width, prefix=prefix, marks=[pair[place] for pair in marks])
+        for place, (song, prefix) in enumerate(((a, "first"), (b, "second")))
+    ]
+
+
+def answered_lick(
+    lick: Song, song: Song, match: Match, *, number: int, tab: Tab | None, width: int
+) -> Pair:
     """Engrave a lick and the passage that answers it.
 
     Parameters
     ----------
     number : int
         Of the match on its page.
+    tab : Tab or None
+        Of the song.
     """
+    measures = min(match.measures), max(match.measures)
     return side_by_side(
-        Passage(lick, "The lick", f"lick-{number}"),
-        Passage(song, song.title, f"song-{number}", (min(match.measures), max(match.measures))),
+        (Passage(lick, f"lick-{number}"), Passage(song, f"song-{number}", measures, tab)),
         match.alignment,
         transposition=match.transposition,
+        letter=phrase_letter(0),
         width=width,
     )
 
 
 def side_by_side(
-    first: Passage,
-    second: Passage,
-    alignment: Alignment,
+    passages: tuple[Passage, Passage],
+    alignment: Sequence[tuple[int, int]],
     *,
     transposition: int,
-    letter: str = "a",
-    width: int = HALF,
+    letter: str,
+    width: int,
 ) -> Pair:
     """Engrave two passages, the notes that answer each other marked in both.
 
     Parameters
     ----------
+    alignment : pairs of note numbers
+        (note of the first song, note of the second), in the order played.
     transposition : int
         Half-steps from the first up to the second.
     """
-    passages = first, second
-    marks = marks_of(first.song, second.song, alignment, transposition, letter=letter)
-    engravings = [
-        engrave(each.song, measures=each.measures, marks=[mark], prefix=each.prefix, width=width)
-        for each, mark in zip(passages, marks, strict=True)
-    ]
-    tracks = [
-        Track(
-            each.label,
+    songs = passages[0].song, passages[1].song
+    marks = marks_of(*songs, alignment, transposition=transposition, letter=letter)
+    first, second = (
+        engrave(
             each.song,
-            engraving,
-            meets_beats=float(each.song.melody.onsets[note]) - each.begin,
-            half_steps_to_first=half_steps,
+            tab=each.tab,
+            measures=each.measures,
+            marks=[mark],
+            prefix=each.prefix,
+            width=width,
         )
-        for each, engraving, note, half_steps in zip(
-            passages, engravings, alignment[0], (0, -transposition), strict=True
-        )
-    ]
-    notes = player_notes(f"{first.label} and {second.label}", tracks)
-    return Pair(_safe(engravings[0]), _safe(engravings[1]), notes)
-
-
-def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> tuple[Music, Music]:
-    """Engrave two whole songs, the phrases that they share under the same letters in both."""
-    marks = [
-        marks_of(a, b, alignment, phrase.transposition, letter=letter_of(number))
-        for number, (phrase, alignment) in enumerate(
-            zip(shared.phrases, shared.alignments, strict=True)
-        )
-    ]
-    first = _marked(a, [mark for mark, _ in marks], "first", width)
-    second = _marked(b, [mark for _, mark in marks], "second", width)
-    return first, second
-
-
-def _marked(song: Song, marks: Sequence[PhraseMark], prefix: str, width: int) -> Music:
-    engraving = engrave(song, marks=marks, prefix=prefix, width=width)
-    notes = player_notes(song.title, [Track(song.title, song, engraving)])
-    return Music(_safe(engraving), notes, engraving.remarks)
-
-
-def marks_of(
-    above: Song, below: Song, alignment: Alignment, transposition: int, *, letter: str
-) -> tuple[PhraseMark, PhraseMark]:
-    """Mark the notes of two melodies that answer each other, and those that differ in pitch."""
-    differing = [
-        (one, other)
-        for one, other in alignment
-        if below.melody.pitches[other] - above.melody.pitches[one] != transposition
-    ]
-    return (
-        _mark(letter, (one for one, _ in alignment), (one for one, _ in differing)),
-        _mark(letter, (other for _, other in alignment), (other for _, other in differing)),
+        for each, mark in zip(passages, marks, strict=True)
     )
+    name = f"{songs[0].title} and {songs[1].title}"
+    notes = answering_player(name, songs, (first, second), alignment[0], transposition)
+    return Pair(_music(first, width), _music(second, width), notes)
 
 
-def letter_of(number: int) -> str:
-    """Name a phrase by a letter: a to z, then aa, ab, ...
-
-    Examples
-    --------
-    >>> letter_of(0), letter_of(25), letter_of(26)
-    ('a', 'z', 'aa')
-    """
-    before, last = divmod(number, len(_ALPHABET))
-    return (letter_of(before - 1) if before else "") + _ALPHABET[last]
-
-
-def _mark(letter: str, notes: Iterable[int], differing: Iterable[int]) -> PhraseMark:
-    return PhraseMark(letter, tuple(sorted(set(notes))), frozenset(differing))
-
-
-def _safe(engraving: Engraving) -> Markup:
-    return Markup(engraving.svg)  # noqa: S704 - by our own engraver
+def _music(engraving: Engraving, width: int, notes: Markup | None = None) -> Music:
+    svg = Markup(engraving.svg)  # noqa: S704 - by our own engraver
+    share = min(WHOLE_LINE, ceil(WHOLE_LINE * engraving.width / width))
+    return Music(svg, share, engraving.remarks, notes)

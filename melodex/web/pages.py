@@ -23,6 +23,8 @@ from melodex.report.lesson_words import (
     stage_in_words,
 )
 from melodex.report.words import (
+    NO_LEGAL_OPINION,
+    REST_THE_HAND,
     chance_in_words,
     half_steps_in_words,
     measures_in_words,
@@ -34,10 +36,6 @@ from melodex.web.site import site_of
 
 FOLDER = Path(__file__).parent
 MUSIC_FOLDER = Path(report.__path__[0])
-CAUTION = (
-    "A score says how much notes resemble each other, not that anybody copied: "
-    "it is no legal opinion."
-)
 _NAVIGATION = (
     ("/", "Songs"),
     ("/find", "Find a lick"),
@@ -59,7 +57,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     constants: dict[str, Any] = environment.globals
-    constants.update(navigation=_NAVIGATION, caution=CAUTION)
+    constants.update(navigation=_NAVIGATION, caution=NO_LEGAL_OPINION, rest=REST_THE_HAND)
     filters: dict[str, Any] = environment.filters
     filters.update(
         address=address_of,

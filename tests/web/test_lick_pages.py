@@ -95,9 +95,9 @@ def test_shared_phrases_bear_the_same_letters_in_both_songs(visitor, songbook):
         shared = shared_phrases(catalogue, "otter-under-the-bridge", "the-barley-loft")
     page = visitor.get("/compare?a=otter-under-the-bridge&b=the-barley-loft").text
     first, second = page.split("<figure>")[1:3]
-    letters = [chr(ord("a") + number) for number in range(len(shared.phrases))]
+    letters = [chr(ord("A") + number) for number in range(len(shared.phrases))]
     assert letters
     for letter in letters:
         assert f"Phrase {letter}:" in page
-        assert f"mark-{letter}" in first
-        assert f"mark-{letter}" in second
+        assert f"mark-{letter.lower()}" in first
+        assert f"mark-{letter.lower()}" in second

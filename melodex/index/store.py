@@ -140,6 +140,8 @@ class Catalogue:
         SongNotFoundError
             If no song or more than one answers to the name; it lists the candidates.
         """
+        if self._rows("SELECT 1 FROM song WHERE song = ?", (name.strip(),)):
+            return name.strip()  # an id; titles need not be read
         return song_named(name, self.titles())
 
     def titles(self) -> list[tuple[str, str]]:

@@ -58,7 +58,7 @@ def perform() -> None:
 
 def _end_with_the_server() -> None:
     """Wait for the end of standard input, which comes when the server ends."""
-    sys.stdin.buffer.read()
+    os.read(sys.stdin.fileno(), 1)  # not through a buffer, whose lock would outlive the work
     os._exit(1)
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from melodex.finder.audit import audit
 from melodex.finder.open_catalogue import open_catalogue
+from tests.web.serving import Visitor
 
 WARM_UPS = {"tag": "warm-up"}
 _LESSON = re.compile(r'<h2 id="title-\d+">(\d+)\. <a href="/songs/([^"]*)">')
@@ -16,11 +17,14 @@ def songs_of(page: str) -> list[str]:
     return [song for _, song in _LESSON.findall(page)]
 
 
-@pytest.fixture
-def plan(visitor) -> str:
+@pytest.fixture(scope="module")
+def plan(address) -> str:
     """The page of a plan of four lessons."""
     asked = WARM_UPS | {"lessons": "4", "seconds": "2", "level_step": "1"}
-    return visitor.outcome(visitor.post("/lessons", asked)).text
+    visitor = Visitor(address)
+    page = visitor.outcome(visitor.post("/lessons", asked)).text
+    visitor.close()
+    return page
 
 
 def fields_of(page: str, songs) -> dict[str, object]:

@@ -4,10 +4,14 @@ import shutil
 
 import pytest
 
+from tests.web.browser.visited import path_of
+
 NAMES = ("chromium", "chromium-browser", "google-chrome")
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync",
-         "--autoplay-policy=no-user-gesture-required"]  # fmt: skip
+FLAGS = (
+    "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
+    "--disable-component-update --disable-sync --autoplay-policy=no-user-gesture-required"
+)
+DESK = {"width": 1280, "height": 900}
 
 
 @pytest.fixture(scope="session")
@@ -18,35 +22,66 @@ def browser():
         pytest.skip("no Chromium is installed: apt-get install chromium")
     playwright = pytest.importorskip("playwright.sync_api")
     with playwright.sync_playwright() as running:
-        chromium = running.chromium.launch(executable_path=program, args=FLAGS)
+        chromium = running.chromium.launch(executable_path=program, args=FLAGS.split())
         yield chromium
         chromium.close()
 
 
-@pytest.fixture
-def open_page(browser, address):
-    """Open pages of the songbook; what a page complains of or asks of other hosts fails a test."""
-    contexts, complaints = [], []
+class Windows:
+    """Windows on one site, and what their pages complain of or ask of other hosts."""
 
-    def told(message):
-        if message.type == "error" and message.location["url"] != message.page.url:
-            complaints.append(message.text)
+    def __init__(self, browser, address) -> None:
+        self._browser, self._address = browser, address
+        self._contexts = []
+        self.complaints = []
 
-    def asked(request):
-        if not request.url.startswith(address):
-            complaints.append(request.url)
-
-    def open_one(path="/", **options):
-        context = browser.new_context(base_url=address, **options)
-        contexts.append(context)
+    def open(self, path, **options):
+        context = self._browser.new_context(
+            base_url=self._address, **{"viewport": DESK, "color_scheme": "light"} | options
+        )
+        self._contexts.append(context)
         page = context.new_page()
-        page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.on("console", told)
-        page.on("request", asked)
+        page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("console", self._hear)
+        page.on("request", self._see)
         page.goto(path)
         return page
 
-    yield open_one
-    for context in contexts:
-        context.close()
-    assert complaints == []
+    def close(self) -> None:
+        for context in self._contexts:
+            context.close()
+
+    def _hear(self, message) -> None:
+        if message.type == "error" and message.location["url"] != message.page.url:
+            self.complaints.append(message.text)
+
+    def _see(self, request) -> None:
+        if not request.url.startswith(self._address):
+            self.complaints.append(request.url)
+
+
+@pytest.fixture
+def windows(browser, address):
+    """Windows of one test; it fails where a page complains or asks another host."""
+    windows = Windows(browser, address)
+    yield windows
+    windows.close()
+    assert windows.complaints == []
+
+
+@pytest.fixture(scope="session")
+def visit(browser, address):
+    """Visit a page by its name; it is loaded once for all tests of it."""
+    windows, pages = Windows(browser, address), {}
+
+    def visit_one(name):
+        if name not in pages:
+            pages[name] = windows.open(path_of(name, address))
+        page = pages[name]
+        page.set_viewport_size(DESK)
+        page.emulate_media(media="screen", color_scheme="light")
+        assert windows.complaints == []
+        return page
+
+    yield visit_one
+    windows.close()

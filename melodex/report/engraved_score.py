@@ -58,9 +58,10 @@ def _marks_on_tab(
     for sound in staff.sounds:
         number = number_at.get(sound.onset)
         head = sound.heads[0]
-        if number is None or head.note not in marks:
+        mark = None if head.note is None else marks.get(head.note)
+        if number is None or mark is None:
             continue
         place = place_of_pitch(tab.sounds[number], head.pitch)
         if place is not None:
-            found[number, place] = marks[head.note]
+            found[number, place] = mark
     return found

@@ -21,6 +21,7 @@ from melodex.cli.near_command import near
 from melodex.cli.next_command import next_song
 from melodex.cli.place_command import place
 from melodex.cli.remove_command import remove
+from melodex.cli.report_command import report
 from melodex.cli.serve_command import serve
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
@@ -47,7 +48,7 @@ COMMANDS = (
     *(licks, keep, kept, forget),
     *(lessons, known, audit),
     *(tab, arrange, place),
-    serve,
+    *(report, serve),
 )
 for command in COMMANDS:
     app.command()(command)

@@ -6,12 +6,11 @@ from xml.etree.ElementTree import Element
 
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.engraved_measures import engraved_measures, melody_sounds, tab_sounds
+from melodex.report.engraved_score import score_of
 from melodex.report.mei import Bracket, Score, add_bracket, mei_document, mei_text
-from melodex.report.mei_layers import HeadMark, Voice
-from melodex.report.sounding import SoundingNote, place_of_pitch, played_length, sounding_notes
+from melodex.report.mei_layers import HeadMark
+from melodex.report.sounding import SoundingNote, played_length, sounding_notes
 from melodex.report.svg_music import Picture, finished_svg
-from melodex.report.tab_measures import measure_spans
 from melodex.report.verovio_svg import svg_pages
 from melodex.report.words import measures_in_words
 
@@ -79,7 +78,10 @@ def engrave(
     QueryError
         If the song has none of these measures.
     """
-    score = _score(song, tab, measures, marks)
+    heads = {
+        note: HeadMark(mark.kinds, note in mark.differing) for mark in marks for note in mark.notes
+    }
+    score = score_of(song, tab, measures, heads)
     document, numbers = mei_document(score)
     for mark in marks:
         _add_mark(document, mark, score)
@@ -95,46 +97,6 @@ def engrave(
         pickup_beats=float(score.measures[0].place),
         remarks=_remarks(score),
     )
-
-
-def _score(
-    song: Song, tab: Tab | None, measures: tuple[int, int] | None, marks: Sequence[PhraseMark]
-) -> Score:
-    melody = song.melody
-    last_sound = float(max([*(melody.onsets + melody.durations).tolist(), 0.0]))
-    spans = [span for span in measure_spans(song, last_sound, measures) if span.length > 0]
-    begin, end = spans[0].onset, spans[-1].end
-    laid_out = engraved_measures(song, spans)
-    staff = Voice("staff", melody_sounds(song, begin, end), laid_out)
-    under = None if tab is None else Voice("tab", tab_sounds(tab, begin, end), laid_out)
-    head_marks = {
-        note: HeadMark(mark.kinds, note in mark.differing) for mark in marks for note in mark.notes
-    }
-    return Score(
-        song=song,
-        measures=laid_out,
-        staff=staff,
-        tab=under,
-        tuning=None if tab is None else tab.tuning,
-        marks=head_marks,
-        tab_marks={} if under is None else _marks_on_tab(staff, under, head_marks),
-    )
-
-
-def _marks_on_tab(
-    staff: Voice, tab: Voice, marks: dict[int, HeadMark]
-) -> dict[tuple[int, int], HeadMark]:
-    number_at = {sound.onset: number for number, sound in enumerate(tab.sounds)}
-    found: dict[tuple[int, int], HeadMark] = {}
-    for sound in staff.sounds:
-        number = number_at.get(sound.onset)
-        head = sound.heads[0]
-        if number is None or head.note not in marks:
-            continue
-        place = place_of_pitch(tab.sounds[number], head.pitch)
-        if place is not None:
-            found[number, place] = marks[head.note]
-    return found
 
 
 def _add_mark(document: Element, mark: PhraseMark, score: Score) -> None:

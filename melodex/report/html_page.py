@@ -19,7 +19,7 @@ def html_page(template: str, **content: object) -> str:
     template : str
         "plan.html"
     """
-    return _environment().get_template(template).render(content)
+    return _environment().get_template(template).render(_always() | content)
 
 
 @cache
@@ -32,13 +32,17 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["chance"] = chance_in_words
-    environment.globals.update(
-        style=_static(*_STYLES),
-        script=_static(_SCRIPT),
-        no_legal_opinion=NO_LEGAL_OPINION,
-        rest_the_hand=REST_THE_HAND,
-    )
     return environment
+
+
+@cache
+def _always() -> dict[str, object]:
+    return {
+        "style": _static(*_STYLES),
+        "script": _static(_SCRIPT),
+        "no_legal_opinion": NO_LEGAL_OPINION,
+        "rest_the_hand": REST_THE_HAND,
+    }
 
 
 def _static(*names: str) -> Markup:

@@ -17,6 +17,7 @@ from melodex.report.written_rhythm import PLAIN, Piece, WrittenRhythm, beamed
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _VALUES = {"whole": "1", "half": "2", "quarter": "4", "eighth": "8"}  # "16th" is "16"
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
+_SOUNDING = _ACCIDENTALS | {2: "ss"}  # accidentals that are heard and not written
 _TIES = {(False, True): "i", (True, True): "m", (True, False): "t"}  # from before, to a next
 
 
@@ -180,7 +181,7 @@ def _add_pitch(
     if not is_tied and accidentals.must_show(pitch):
         note.set("accid", _ACCIDENTALS[pitch.half_steps])
     elif pitch.half_steps:
-        note.set("accid.ges", _ACCIDENTALS[pitch.half_steps])
+        note.set("accid.ges", _SOUNDING[pitch.half_steps])
 
 
 def _add_mark(note: Element, mark: HeadMark | None) -> None:

@@ -20,7 +20,9 @@ _KINDS_KEPT = {
 }  # fmt: skip
 _AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
 _BELOW_TAB = 560  # SVG units that the fingers take
-_SHIFT = re.compile(r"translate\(-?\d+, (-?\d+)\)")
+_BESIDE = 100  # SVG units, the right margin
+_SCALE = 10  # SVG units of music in one of the picture
+_SHIFT = re.compile(r"translate\((-?\d+), (-?\d+)\)")
 _STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 
 
@@ -63,8 +65,7 @@ def _finished(page: str, picture: Picture, glyphs: str) -> Element:
     names = _note_names(picture.score)
     for measure in list(_groups(root, "measure")):
         _make_clickable(measure, picture.measures[measure.attrib["data-id"]])
-    if picture.score.tab is not None:
-        _trim(root)
+    _trim(root, has_tab=picture.score.tab is not None)
     add_hands(root, picture.score)
     frame_differing(root)
     for group in root.iter():
@@ -111,18 +112,20 @@ def _staff_lines(group: Element) -> list[tuple[int, int, int, int]]:
     ]
 
 
-def _trim(root: Element) -> None:
-    """Cut off what is empty below the last tab, but for the fingers."""
+def _trim(root: Element, *, has_tab: bool) -> None:
+    """Cut off what is empty beside a short line and, but for the fingers, below the last tab."""
     drawing = root.find("svg")
     lines = _staff_lines(root)
     margin = next((group for group in root.iter("g") if group.get("class") == "page-margin"), None)
     shift = _SHIFT.search("" if margin is None else margin.get("transform", ""))
     if drawing is None or shift is None or not lines:
         return
-    height = int(shift[1]) + max(line[3] for line in lines) + _BELOW_TAB
-    for element, scale in ((root, 10), (drawing, 1)):
-        left, top, width, _ = element.attrib["viewBox"].split()
-        element.set("viewBox", f"{left} {top} {width} {height // scale}")
+    _, _, width, height = map(int, drawing.attrib["viewBox"].split())
+    width = min(width, int(shift[1]) + max(line[2] for line in lines) + _BESIDE)
+    if has_tab:
+        height = int(shift[2]) + max(line[3] for line in lines) + _BELOW_TAB
+    drawing.set("viewBox", f"0 0 {width} {height}")
+    root.set("viewBox", f"0 0 {width // _SCALE} {height // _SCALE}")
 
 
 def _make_clickable(measure: Element, number: int) -> None:

@@ -8,7 +8,6 @@ UNITS_PER_PIXEL = 2  # Verovio's page units; a staff space is 18 of them
 _TALLEST = 60_000  # units, the most that Verovio takes for a page; a longer song goes on a next one
 _OPTIONS = {
     "adjustPageHeight": True,
-    "adjustPageWidth": True,  # a short excerpt is no wider than its notes
     "breaks": "auto",
     "footer": "none",
     "header": "none",

@@ -95,11 +95,10 @@ def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
     runs: list[Run] = []
     left = list(spans)
     while left:
-        closed = next((n for n, span in enumerate(left, 1) if _is_halved(span.end)), None)
-        if closed is None:
-            return None
+        closed = next((n for n, span in enumerate(left, 1) if _is_halved(span.end)), len(left))
         group, left = left[:closed], left[closed:]
-        written = _plain(group[0], beats) if closed == 1 else _tuplet(group, beats)
+        is_plain = closed == 1 and _is_halved(group[0].begin) and _is_halved(group[0].end)
+        written = _plain(group[0], beats) if is_plain else _tuplet(group, beats)
         if written is None:
             return None
         if runs and runs[-1].tuplet == written[0].tuplet == PLAIN:
@@ -129,7 +128,10 @@ def _plain(span: Span, beats: Beats) -> list[Run] | None:
 
 
 def _tuplet(group: Sequence[Span], beats: Beats) -> list[Run] | None:
-    """Write spans that only together fill halves; cut at the beats where one value is too few."""
+    """Write spans that only together fill halves; cut at the beats where one value is too few.
+
+    A measure may begin or end within a tuplet, where a repeat or a pickup divides it.
+    """
     values = [note_values(span.end - span.begin) for span in group]
     ratios = {value.tuplet for each in values for value in each}
     if all(len(each) == 1 for each in values) and len(ratios) == 1 and PLAIN not in ratios:
@@ -149,11 +151,10 @@ def _cut_everywhere(span: Span, beats: Beats) -> list[Span]:
 
 
 def _rounded(spans: Sequence[Span], grid: int) -> list[Span]:
-    """Move times to a grid; the measure's first beginning stays."""
-    start = spans[0].begin
+    """Move times to a grid."""
 
     def near(time: Fraction) -> Fraction:
-        return start + Fraction(round((time - start) * grid), grid)
+        return Fraction(round(time * grid), grid)
 
     moved = [Span(near(span.begin), near(span.end), span.sound) for span in spans]
     return [span for span in moved if span.begin < span.end]

@@ -6,6 +6,7 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 from melodex.report.audit_plots import LESSONS, LICKS, MATRIX
 from melodex.web.forms import Fields
 from melodex.web.jobs import Job, State
+from melodex.web.music import HALF, width_for
 from melodex.web.pages import page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
@@ -23,7 +24,12 @@ def job(request: Request) -> Response:
     """Show how far a job is, or what came of it."""
     found = site_of(request).jobs.job(request.path_params["number"])
     if found.state is State.DONE:
-        values = {"job": found, "result": found.result, "asked": found.asked}
+        values = {
+            "job": found,
+            "result": found.result,
+            "asked": found.asked,
+            "width": width_for(request, HALF),
+        }
         return page(request, f"{found.kind}_done.html", values)
     status = status_of(found.error) if found.error else 200
     return page(request, "job.html", {"job": found}, status=status)

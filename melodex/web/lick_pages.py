@@ -10,6 +10,8 @@ from starlette.responses import RedirectResponse, Response
 from melodex.errors import MelodexError, MelodyError, QueryError
 from melodex.finder.find_lick import find_lick
 from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list
+from melodex.finder.report_lick import report_lick
+from melodex.finder.report_pair import report_pair
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.key import SHARPS_OF_MODE
@@ -34,7 +36,7 @@ from melodex.web.music import (
     side_by_side,
     width_for,
 )
-from melodex.web.pages import page
+from melodex.web.pages import as_file, page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.song_pages import LICKS, choices_among
@@ -99,6 +101,21 @@ def find(request: Request) -> Response:
     return page(request, "find.html", values, status=status_of(problem) if problem else 200)
 
 
+def save_answers(request: Request) -> Response:
+    """Give the places of a lick as a report to keep."""
+    fields = query_of(request)
+    with site_of(request).searching() as catalogue:
+        lick = lick_asked(catalogue, fields)
+        if lick is None:
+            raise _no_lick()
+        report = report_lick(catalogue, lick, limit=SHOWN, which=songs_meant(fields))
+    return as_file(report, "lick.html")
+
+
+def _no_lick() -> QueryError:
+    return QueryError("No lick is given.", "write one, or choose one from a list.")
+
+
 def _answers(
     request: Request, catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]
 ) -> list[Answer]:
@@ -133,6 +150,7 @@ def _form_values(request: Request, fields: Fields) -> dict[str, object]:
         "level": fields.line("level"),
         "board": fretboard_of(OPEN_G),
         "song": fields.line("song"),
+        "query": request.url.query,
         "kept_fields": [
             item for item in request.query_params.multi_items() if item[0] in _LICK_FIELDS
         ],
@@ -175,7 +193,7 @@ def keep(request: Request, fields: Fields) -> Response:
     with site_of(request).catalogue() as catalogue:
         lick = lick_asked(catalogue, fields)
         if lick is None:
-            raise QueryError("No lick is given.", "write one, or choose one from a list.")
+            raise _no_lick()
         keep_lick(catalogue, fields.line("name"), lick)
     return RedirectResponse("/licks", SEE_OTHER)
 
@@ -208,6 +226,14 @@ def compare(request: Request) -> Response:
         ],
     }
     return page(request, "compare.html", values)
+
+
+def save_comparison(request: Request) -> Response:
+    """Give what two songs share as a report to keep."""
+    fields = query_of(request)
+    with site_of(request).searching() as catalogue:
+        report = report_pair(catalogue, fields.line("a"), fields.line("b"))
+    return as_file(report, "two-songs.html")
 
 
 def _shown_phrase(a: Song, b: Song, shared: SharedMaterial, number: int, width: int) -> ShownPhrase:

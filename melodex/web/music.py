@@ -7,6 +7,7 @@ from math import ceil
 from markupsafe import Markup
 from starlette.requests import Request
 
+from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.phrase import SharedMaterial
 from melodex.model.song import Song
@@ -14,6 +15,7 @@ from melodex.model.tablature import Tab
 from melodex.report.engraving import Engraving, PhraseMark, engrave
 from melodex.report.figures import WHOLE_LINE, answering_player
 from melodex.report.phrase_marks import marks_of, phrase_letter
+from melodex.report.song_of_lick import song_of_lick
 from melodex.report.sound import Track, player_notes
 
 # Pixels of a line of music, at which its notes have their normal size.
@@ -68,6 +70,11 @@ def whole_song(
     if engraving.sounding:
         notes = player_notes(song.title, [Track(song.title, song, engraving)])
     return _music(engraving, width, notes)
+
+
+def lick_alone(lick: Lick, title: str, *, number: int, width: int) -> Music:
+    """Engrave a lick of a list, with a player of its own."""
+    return whole_song(song_of_lick(lick, title), None, width=width, prefix=f"lick-{number}")
 
 
 def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> list[Music]:

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, Response
 
 from melodex import report
 from melodex.errors import MelodexError
@@ -31,6 +31,7 @@ from melodex.report.words import (
     measures_listed,
 )
 from melodex.web.jobs import State
+from melodex.web.music import lick_alone
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 
@@ -65,6 +66,7 @@ def _environment() -> Environment:
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
         known_runs=_known_runs,
+        lick_alone=lick_alone,
         measures=measures_listed,
         percent=percent_in_words,
         reason=reason_in_words,
@@ -112,6 +114,12 @@ def page(
         )
     )
     return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
+
+
+def as_file(text: str, name: str) -> Response:
+    """Give a report to keep: a file of its own, which needs neither this site nor its policy."""
+    disposition = f'attachment; filename="{name}"'
+    return Response(text, media_type="text/html", headers={"Content-Disposition": disposition})
 
 
 def error_page(request: Request, error: MelodexError) -> HTMLResponse:

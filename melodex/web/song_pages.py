@@ -25,7 +25,7 @@ from melodex.web.music import whole_song, width_for
 from melodex.web.pages import address_of, page
 from melodex.web.site import Site, site_of
 from melodex.web.uploads import keep_uploads
-from melodex.web.work import add
+from melodex.web.work import ListedLick, add
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -148,8 +148,11 @@ def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccur
     latest = site.jobs.latest(LICKS)
     if latest is None:
         return None
-    licks: list[RecurringLick] = latest.result
-    places = [(lick, [place for place in lick.occurrences if place.song == song]) for lick in licks]
+    listed: list[ListedLick] = latest.result
+    places = [
+        (record, [place for place in record.occurrences if place.song == song])
+        for record, _ in listed
+    ]
     return [(lick, there) for lick, there in places if there]
 
 

@@ -11,12 +11,13 @@ from starlette.responses import Response
 from melodex.errors import QueryError
 from melodex.finder.list_songs import list_songs
 from melodex.finder.plan_lessons import SECONDS, judge_order, with_song_ids
+from melodex.finder.report_plan import report_of_plan
 from melodex.model.catalogue import EVERY_SONG
-from melodex.model.lesson import Limits
+from melodex.model.lesson import LessonPlan, Limits
 from melodex.web.forms import Fields, limits_set, songs_meant
 from melodex.web.job_pages import see
-from melodex.web.pages import page
-from melodex.web.site import site_of
+from melodex.web.pages import as_file, page
+from melodex.web.site import Site, site_of
 from melodex.web.song_pages import choices_among
 from melodex.web.student_table import student_table, table_file
 from melodex.web.work import ask_of_student, audit_songs, plan, plan_again
@@ -50,7 +51,7 @@ def begin_plan(request: Request, fields: Fields) -> Response:
 
 
 def reorder(request: Request, fields: Fields) -> Response:
-    """Judge a plan that was re-ordered by hand, or order it anew around what is kept."""
+    """Judge a plan that was re-ordered by hand, write it as handouts, or order it anew."""
     site = site_of(request)
     songs = _order_by_hand(fields)
     with site.catalogue() as catalogue:
@@ -62,18 +63,21 @@ def reorder(request: Request, fields: Fields) -> Response:
         asked = {"songs": songs, "limits": limits, "student": student, "seconds": SECONDS}
         job = site.jobs.start(plan_again, "lessons", "Ordering lessons anew", asked)
         return see(job)
-    return _judged(request, songs, limits, student)
+    judged = _judged(site, songs, limits, student)
+    if fields.line("do") == "handouts":
+        with site.searching() as catalogue:
+            return as_file(report_of_plan(catalogue, judged), "handouts.html")
+    asked = {"student": student, "seconds": SECONDS}
+    return page(request, "lessons_done.html", {"result": judged, "asked": asked})
 
 
-def _judged(request: Request, songs: Sequence[str], limits: Limits, student: str) -> Response:
+def _judged(site: Site, songs: Sequence[str], limits: Limits, student: str) -> LessonPlan:
     with (
-        site_of(request).searching() as catalogue,
+        site.searching() as catalogue,
         TemporaryDirectory() as folder,
         table_file(Path(folder), student) as table,
     ):
-        judged = judge_order(catalogue, songs, limits=limits, student=table)
-    asked = {"student": student, "seconds": SECONDS}
-    return page(request, "lessons_done.html", {"result": judged, "asked": asked})
+        return judge_order(catalogue, songs, limits=limits, student=table)
 
 
 def _order_by_hand(fields: Fields) -> list[str]:

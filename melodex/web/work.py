@@ -10,6 +10,7 @@ from typing import NamedTuple
 from melodex.errors import QueryError
 from melodex.finder.add_songs import add_songs
 from melodex.finder.audit import audit
+from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.known_material import known_material
 from melodex.finder.next_songs import next_songs
 from melodex.finder.plan_lessons import order_again, plan_lessons
@@ -19,6 +20,7 @@ from melodex.model.audit import Audit
 from melodex.model.catalogue import SongFilter
 from melodex.model.known import KnownMaterial, NextSong
 from melodex.model.lesson import LessonPlan, Limits
+from melodex.model.lick import Lick
 from melodex.model.recurring import RecurringLick
 from melodex.report.audit_plots import draw_overview
 from melodex.web.job_process import Desk, Progress
@@ -41,6 +43,13 @@ class StudentAnswer(NamedTuple):
     next: list[NextSong]
 
 
+class ListedLick(NamedTuple):
+    """A lick that recurs, and its notes in their best form."""
+
+    record: RecurringLick
+    lick: Lick
+
+
 def add(desk: Desk, *, files: Sequence[Path]) -> AddReport:
     """Read files into the catalogue."""
 
@@ -51,12 +60,14 @@ def add(desk: Desk, *, files: Sequence[Path]) -> AddReport:
     return add_songs(desk.catalogue, files, progress=tell)
 
 
-def list_licks(
-    desk: Desk, *, which: SongFilter, limit: int, chord: str | None
-) -> list[RecurringLick]:
+def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) -> list[ListedLick]:
     """List the licks that recur."""
     desk.report(_comparing(len(desk.catalogue.song_ids(which))))
-    return recurring_licks(desk.catalogue, limit=limit, chord=chord, which=which)
+    records = recurring_licks(desk.catalogue, limit=limit, chord=chord, which=which)
+    return [
+        ListedLick(record, given_lick(desk.catalogue, LickForm.LISTED, record.lick))
+        for record in records
+    ]
 
 
 def plan(

@@ -30,7 +30,9 @@ class Visitor:
         return self._client.get(path, **options)
 
     def token(self) -> str:
-        return _TOKEN.search(self.get("/licks").text)[1]
+        tokens: set[str] = set(_TOKEN.findall(self.get("/licks").text))
+        (token,) = tokens
+        return token
 
     def post(self, path: str, data=None, *, token: str | None = None, **options) -> httpx.Response:
         """Send a form as its page does."""
@@ -41,12 +43,12 @@ class Visitor:
         """Follow to the page of a job and load it again until the job has ended."""
         assert answer.status_code == httpx.codes.SEE_OTHER, answer.text
         deadline = time.monotonic() + LONGEST_WAIT
-        while time.monotonic() < deadline:
+        while True:
             page = self.get(answer.headers["location"])
             if 'id="progress"' not in page.text:
                 return page
+            assert time.monotonic() < deadline, f"the job did not end: {page.text}"
             time.sleep(0.05)
-        raise AssertionError(f"the job did not end: {page.text}")
 
 
 @contextlib.contextmanager

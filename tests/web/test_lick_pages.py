@@ -101,3 +101,17 @@ def test_shared_phrases_bear_the_same_letters_in_both_songs(visitor, songbook):
         assert f"Phrase {letter}:" in page
         assert f"mark-{letter.lower()}" in first
         assert f"mark-{letter.lower()}" in second
+
+
+@pytest.mark.parametrize(
+    ("path", "title"),
+    [
+        ("/find/report?song=cinder-path&measure=5&measure=6", "Where the lick stands"),
+        ("/compare/report?a=otter-under-the-bridge&b=the-barley-loft", "What Otter under"),
+    ],
+)
+def test_answers_are_saved_as_a_report_that_needs_no_site(visitor, path, title):
+    answer = visitor.get(path)
+    assert answer.headers["content-disposition"].startswith("attachment")
+    assert title in answer.text
+    assert "<svg" in answer.text

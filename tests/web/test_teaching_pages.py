@@ -89,6 +89,14 @@ def test_ordering_anew_keeps_the_lessons_that_are_ticked(visitor, plan):
     assert sorted(songs_of(page)) == sorted(turned)
 
 
+def test_a_plan_is_saved_as_handouts_of_all_its_songs(visitor, plan):
+    songs = songs_of(plan)
+    answer = visitor.post("/lessons/order", fields_of(plan, songs) | {"do": "handouts"})
+    assert answer.headers["content-disposition"] == 'attachment; filename="handouts.html"'
+    for title in re.findall(r'<h2 id="title-\d+">.*?">([^<]*)</a>', plan):
+        assert title in answer.text
+
+
 def test_a_students_table_tells_what_is_known_and_what_comes_next(visitor):
     table = "song\nThe Barley Loft (rolled)\n"
     answer = visitor.post("/student", {"student": table, "song": "the-barley-loft"})

@@ -1,6 +1,7 @@
 """Chromium without a window; where there is none, the tests here are skipped and say so."""
 
 import shutil
+from typing import Any
 
 import pytest
 
@@ -32,8 +33,8 @@ class Windows:
 
     def __init__(self, browser, address) -> None:
         self._browser, self._address = browser, address
-        self._contexts = []
-        self.complaints = []
+        self._contexts: list[Any] = []
+        self.complaints: list[str] = []
 
     def open(self, path, **options):
         context = self._browser.new_context(

@@ -6,7 +6,7 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 from melodex.report.audit_plots import LESSONS, LICKS, MATRIX
 from melodex.web.forms import Fields
 from melodex.web.jobs import Job, State
-from melodex.web.music import HALF, width_for
+from melodex.web.music import width_for
 from melodex.web.pages import page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
@@ -23,22 +23,25 @@ def see(job: Job) -> Response:
 def job(request: Request) -> Response:
     """Show how far a job is, or what came of it."""
     found = site_of(request).jobs.job(request.path_params["number"])
-    if found.state is State.DONE:
+    standing = found.standing
+    if standing.state is State.DONE:
         values = {
             "job": found,
-            "result": found.result,
+            "result": standing.result,
             "asked": found.asked,
-            "width": width_for(request, HALF),
+            "width": width_for(request),
         }
         return page(request, f"{found.kind}_done.html", values)
-    status = status_of(found.error) if found.error else 200
-    return page(request, "job.html", {"job": found}, status=status)
+    status = status_of(standing.error) if standing.error else 200
+    return page(request, "job.html", {"job": found, "standing": standing}, status=status)
 
 
 def stop(request: Request, fields: Fields) -> Response:
     """End a job."""
     del fields
-    return see(site_of(request).jobs.stop(request.path_params["number"]))
+    found = site_of(request).jobs.job(request.path_params["number"])
+    found.stop()
+    return see(found)
 
 
 def picture(request: Request) -> Response:

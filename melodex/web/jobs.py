@@ -11,7 +11,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 from typing import IO, Any, cast
@@ -21,6 +21,7 @@ from melodex.web.job_process import Progress, Request, Work
 from melodex.web.refusals import NOT_FOUND, UNAVAILABLE, Refusal
 
 MOST_AT_ONCE = 2  # more would only wait for each other on a teacher's machine
+JUST_BEGUN = Progress("starting")
 MOST_KEPT = 30  # of those that have ended, with what they found
 
 
@@ -33,22 +34,53 @@ class State(StrEnum):
     STOPPED = "stopped"
 
 
-@dataclass(slots=True)
-class Job:
-    """One piece of long work; what changes is changed by the thread that listens to it."""
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a job stands at one moment."""
 
-    number: int
-    kind: str  # what is done: "licks", "lessons"; chooses the page that shows the result
-    title: str
-    asked: Mapping[str, Any]  # the keywords
-    folder: Path  # for files that it makes
-    process: subprocess.Popen[bytes]
-    began: float = field(default_factory=time.monotonic)
-    ended: float | None = None
-    state: State = State.RUNNING
-    progress: Progress = field(default_factory=lambda: Progress("starting"))
-    result: Any = None
-    error: MelodexError | None = None
+    state: State
+    progress: Progress = JUST_BEGUN
+    result: Any = None  # of one that is done
+    error: MelodexError | None = None  # of one that has failed
+    ended: float | None = None  # by the clock of `time.monotonic`
+
+
+class Job:
+    """One piece of long work.
+
+    Parameters
+    ----------
+    number : int
+        Its own among the jobs of the server.
+    kind : str
+        What is done, "licks" or "lessons"; it chooses the page that shows the result.
+    title : str
+        The same in words.
+    asked : mapping
+        The keywords that the work is given.
+    folder : Path
+        For files that it makes.
+    """
+
+    def __init__(
+        self, number: int, kind: str, title: str, asked: Mapping[str, Any], folder: Path
+    ) -> None:
+        self.number, self.kind, self.title = number, kind, title
+        self.asked, self.folder = asked, folder
+        self.began = time.monotonic()
+        self.process = _start()
+        self._standing = Standing(State.RUNNING)
+        self._lock = threading.Lock()
+
+    @property
+    def standing(self) -> Standing:
+        """How it stands now; a page asks once, since it may change meanwhile."""
+        return self._standing
+
+    @property
+    def is_running(self) -> bool:
+        """Whether it goes on."""
+        return self._standing.state is State.RUNNING
 
     @property
     def address(self) -> str:
@@ -58,7 +90,19 @@ class Job:
     @property
     def seconds(self) -> float:
         """How long it has run."""
-        return (self.ended or time.monotonic()) - self.began
+        return (self._standing.ended or time.monotonic()) - self.began
+
+    def move(self, standing: Standing) -> None:
+        """Write down how it stands now; what has ended stays as it ended."""
+        with self._lock:
+            if self.is_running:
+                self._standing = standing
+
+    def stop(self) -> None:
+        """End it at once; one that has ended stays as it is."""
+        self.move(Standing(State.STOPPED, ended=time.monotonic()))
+        if self._standing.state is State.STOPPED:
+            self.process.kill()
 
 
 class Jobs:
@@ -86,8 +130,7 @@ class Jobs:
             If there are too many already.
         """
         with self._lock:
-            running = [job for job in self._jobs.values() if job.state is State.RUNNING]
-            if len(running) >= MOST_AT_ONCE:
+            if len(self.running()) >= MOST_AT_ONCE:
                 raise Refusal(
                     f"{MOST_AT_ONCE} pieces of long work are running already.",
                     "wait until one has ended, or stop it on its page.",
@@ -96,7 +139,7 @@ class Jobs:
             self._count += 1
             folder = Path(self._passing.name) / str(self._count)
             folder.mkdir()
-            job = Job(self._count, kind, title, asked, folder, _start())
+            job = Job(self._count, kind, title, asked, folder)
             self._jobs[job.number] = job
             self._forget_old()
         threading.Thread(target=_listen, args=(job, self._catalogue, work), daemon=True).start()
@@ -121,35 +164,24 @@ class Jobs:
         """List the jobs, the latest first."""
         return sorted(self._jobs.values(), key=lambda job: -job.number)
 
+    def running(self) -> list[Job]:
+        """List the jobs that go on."""
+        return [job for job in self.all() if job.is_running]
+
     def latest(self, kind: str) -> Job | None:
         """Return the latest of a kind that is done."""
-        done = (job for job in self.all() if job.kind == kind and job.state is State.DONE)
+        done = (job for job in self.all() if job.kind == kind and job.standing.state is State.DONE)
         return next(done, None)
-
-    def stop(self, number: int) -> Job:
-        """End a job at once; one that has ended stays as it is.
-
-        Raises
-        ------
-        Refusal
-            If it is not there.
-        """
-        job = self.job(number)
-        with self._lock:
-            if job.state is State.RUNNING:
-                job.state, job.ended = State.STOPPED, time.monotonic()
-                job.process.kill()
-        return job
 
     def close(self) -> None:
         """End what is running and clear its files away."""
         for job in self.all():
-            self.stop(job.number)
+            job.stop()
             job.process.wait()
         self._passing.cleanup()
 
     def _forget_old(self) -> None:
-        ended = [job.number for job in self.all() if job.state is not State.RUNNING]
+        ended = [job.number for job in self.all() if not job.is_running]
         for number in ended[MOST_KEPT:]:
             del self._jobs[number]
 
@@ -177,11 +209,10 @@ def _listen(job: Job, catalogue: Path, work: Work) -> None:
             request: Request = (work, catalogue, job.folder, job.asked)
             requests.write(pickle.dumps(request))
             requests.flush()
-            while job.state is State.RUNNING:
+            while job.is_running:
                 _take(job, pickle.load(answers))  # noqa: S301 - from a process of ours
         except (OSError, EOFError, pickle.UnpicklingError):
-            if job.state is State.RUNNING:
-                _take(job, _death_of(job.process))
+            _take(job, _death_of(job.process))
 
 
 def _death_of(process: subprocess.Popen[bytes]) -> MelodexError:
@@ -193,12 +224,11 @@ def _death_of(process: subprocess.Popen[bytes]) -> MelodexError:
 
 def _take(job: Job, message: object) -> None:
     """Write one message down: how far it is, why it failed, or what was found."""
+    now = time.monotonic()
     if isinstance(message, Progress):
-        job.progress = message
-        return
-    job.ended = time.monotonic()
-    if isinstance(message, MelodexError):
-        job.error, job.state = message, State.FAILED
+        job.move(Standing(State.RUNNING, message))
+    elif isinstance(message, MelodexError):
+        job.move(Standing(State.FAILED, error=message, ended=now))
     else:
-        (job.result,) = cast("tuple[object]", message)
-        job.state = State.DONE
+        (result,) = cast("tuple[object]", message)
+        job.move(Standing(State.DONE, result=result, ended=now))

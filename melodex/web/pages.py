@@ -30,7 +30,6 @@ from melodex.report.words import (
     measures_in_words,
     measures_listed,
 )
-from melodex.web.jobs import State
 from melodex.web.music import lick_alone
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -109,7 +108,7 @@ def page(
         .render(
             here=request.url.path,
             token=site.token,
-            running=[job for job in site.jobs.all() if job.state is State.RUNNING],
+            running=site.jobs.running(),
             **values,
         )
     )

@@ -148,7 +148,7 @@ def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccur
     latest = site.jobs.latest(LICKS)
     if latest is None:
         return None
-    listed: list[ListedLick] = latest.result
+    listed: list[ListedLick] = latest.standing.result
     places = [
         (record, [place for place in record.occurrences if place.song == song])
         for record, _ in listed

@@ -50,45 +50,46 @@ def wait_for(condition):
 
 
 def ended(job):
-    wait_for(lambda: job.state is not State.RUNNING)
+    wait_for(lambda: not job.is_running)
     return job
 
 
 def test_work_that_is_done_leaves_its_result(jobs):
     job = ended(jobs.start(count, "count", "Counting", {"songs": 2}))
-    assert (job.state, job.result) == (State.DONE, 2)
+    assert (job.standing.state, job.standing.result) == (State.DONE, 2)
     assert jobs.latest("count") is job
 
 
 def test_work_tells_how_far_it_is(jobs):
     job = jobs.start(sleep, "sleep", "Sleeping", {"seconds": LONGEST_WAIT})
-    wait_for(lambda: job.progress == Progress("half way", 0.5))
+    wait_for(lambda: job.standing.progress == Progress("half way", 0.5))
 
 
 def test_stopping_ends_the_process_itself(jobs):
     job = jobs.start(sleep, "sleep", "Sleeping", {"seconds": LONGEST_WAIT})
-    wait_for(lambda: job.progress.share)
-    jobs.stop(job.number)
+    wait_for(lambda: job.standing.progress.share)
+    job.stop()
     assert job.process.wait(LONGEST_WAIT) != 0
-    assert job.state is State.STOPPED
+    assert job.standing.state is State.STOPPED
     assert jobs.latest("sleep") is None
 
 
 def test_work_that_is_over_cannot_be_stopped_any_more(jobs):
     job = ended(jobs.start(count, "count", "Counting", {"songs": 0}))
-    assert jobs.stop(job.number).state is State.DONE
+    job.stop()
+    assert job.standing.state is State.DONE
 
 
 def test_work_that_fails_leaves_its_sentence(jobs):
     job = ended(jobs.start(fail, "fail", "Failing", {}))
-    assert job.state is State.FAILED
-    assert str(job.error) == "The weir is shut.\nNext: open it."
+    assert job.standing.state is State.FAILED
+    assert str(job.standing.error) == "The weir is shut.\nNext: open it."
 
 
 def test_work_whose_process_dies_says_so(jobs):
     job = ended(jobs.start(die, "die", "Dying", {}))
-    assert job.state is State.FAILED
-    assert "exit code 3" in job.error.problem
+    assert job.standing.state is State.FAILED
+    assert "exit code 3" in job.standing.error.problem
 
 
 def test_more_work_than_the_machine_can_bear_is_refused(jobs):

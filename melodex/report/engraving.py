@@ -39,6 +39,7 @@ class Engraving:
 
     svg: str
     width: int  # pixels at normal size, at which a staff space has nine
+    height: int
     sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
     begin_beats: float  # quarter notes of the song before its first measure
     length_beats: float  # quarter notes that the music lasts
@@ -91,6 +92,7 @@ def engrave(
     return Engraving(
         svg=picture.text,
         width=picture.width,
+        height=picture.height,
         sounding=sounding_notes(score, prefix, whole=whole),
         begin_beats=float(score.measures[0].span.onset),
         length_beats=played_length(score, whole=whole),

@@ -32,6 +32,7 @@ class Figure(NamedTuple):
     caption: str
     svg: Markup
     share: int  # of a line, in twentieths, that it takes
+    height: int  # pixels at normal size
     remarks: tuple[str, ...]
     notes: Markup | None  # of its player; None where nothing sounds, or a pair's player has it
 
@@ -43,7 +44,7 @@ def figure_of(engraving: Engraving, caption: str, song: Song | None = None) -> F
         notes = player_notes(caption, [Track(song.title, song, engraving)])
     svg = Markup(engraving.svg)  # noqa: S704 - our engraver escapes every text in it
     share = min(WHOLE_LINE, ceil(WHOLE_LINE * engraving.width / REPORT_WIDTH))
-    return Figure(caption, svg, share, engraving.remarks, notes)
+    return Figure(caption, svg, share, engraving.height, engraving.remarks, notes)
 
 
 def song_figure(

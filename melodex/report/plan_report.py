@@ -1,6 +1,7 @@
 """A lesson plan as handouts: a sheet for the whole, then one for each lesson."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from math import ceil
 from typing import NamedTuple
 
 from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
@@ -11,7 +12,11 @@ from melodex.report.html_page import html_page
 from melodex.report.lesson_words import spans_in_words, stage_in_words
 from melodex.report.phrase_marks import phrase_letter
 
-MOST_LINES = 3  # of music on a sheet of paper; what is left over stands in the whole song
+MOST_RETURNS = 6  # lessons named in which new licks come back
+# A sheet of A4 as report.css prints it, measured in Chromium, in CSS pixels of 1/96 inch.
+_SHEET, _HEADINGS, _TEXT_LINE, _CAPTION = 970, 170, 21, 30
+_CHARACTERS = 90  # of a line of text
+_PRINTED = 0.65  # pixels of a printed sheet for one of music at normal size
 _LONGEST = 4  # measures of one picture, a line of music
 
 
@@ -52,14 +57,16 @@ def _sheet(plan: LessonPlan, lesson: Lesson, shown: ShownSong) -> LessonSheet:
         letters[reason.lick or ""]: _mark(shown.song, letters[reason.lick or ""], reason.measures)
         for reason in licks
     }
-    figures, not_drawn = _figures(lesson, shown, letters, marks)
+    practice, returns = list(_practice(lesson, letters)), _returns(plan, lesson, letters)
+    room = _room_for_music([*practice, *returns, *shown.remarks])
+    figures, not_drawn = _figures(lesson, shown, letters, marks, room)
     return LessonSheet(
         lesson=lesson,
         level="" if lesson.level is None else f"{lesson.level:g}",
         facts=_facts(lesson, shown.song),
-        practice=tuple(_practice(lesson, letters)),
+        practice=tuple(practice),
         figures=tuple(figures),
-        returns=tuple(_returns(plan, lesson, letters)),
+        returns=tuple(returns),
         remarks=(*_not_drawn(not_drawn), *shown.remarks),
         whole=song_figure(
             shown,
@@ -119,15 +126,22 @@ def _from(reason: Reason) -> str:
     return f" from lesson {reason.from_lesson}, {spans_in_words(reason.from_measures)}"
 
 
+def _room_for_music(texts: Sequence[str]) -> float:
+    """Tell how high the music of a sheet may be, in pixels at normal size."""
+    lines = sum(ceil(len(text) / _CHARACTERS) for text in texts)
+    return (_SHEET - _HEADINGS - _TEXT_LINE * lines) / _PRINTED
+
+
 def _figures(
     lesson: Lesson,
     shown: ShownSong,
     letters: Mapping[str, str],
     marks: Mapping[str, PhraseMark],
+    room: float,
 ) -> tuple[list[Figure], list[Span]]:
     """Engrave what is new, licks first, as far as a sheet holds it; tell what it does not hold."""
     figures: list[Figure] = []
-    lines, left = 0, 0
+    left_of_line, line_height = 0, 0.0
     places = list(_new_places(lesson, letters))
     for number, (name, span) in enumerate(places):
         music = song_figure(
@@ -137,11 +151,13 @@ def _figures(
             measures=span,
             marks=[marks[name[0]]] if name else [],
         )
-        if music.share > left:
-            lines, left = lines + 1, WHOLE_LINE
-        if lines > MOST_LINES:
+        if music.share > left_of_line:
+            left_of_line, line_height = WHOLE_LINE, 0.0
+        higher = max(0.0, music.height + _CAPTION / _PRINTED - line_height)
+        if figures and higher > room:
             return figures, [span for _, span in places[number:]]
-        left -= music.share
+        room, line_height = room - higher, line_height + higher
+        left_of_line -= music.share
         figures.append(music)
     return figures, []
 
@@ -165,12 +181,14 @@ def _new_places(lesson: Lesson, letters: Mapping[str, str]) -> Iterator[tuple[st
                     yield "", (begin, min(begin + _LONGEST - 1, last))
 
 
-def _returns(plan: LessonPlan, lesson: Lesson, letters: Mapping[str, str]) -> Iterator[str]:
+def _returns(plan: LessonPlan, lesson: Lesson, letters: Mapping[str, str]) -> list[str]:
     new = {reason.lick for reason in lesson.because if reason.lick and reason.state == "new"}
-    for later in plan.lessons[lesson.lesson :]:
-        for reason in later.because:
-            if reason.lick in new:
-                yield (
-                    f"{letters[reason.lick]} in lesson {later.lesson}, {later.title}, "
-                    f"{spans_in_words(reason.measures)}"
-                )
+    told = [
+        f"{letters[reason.lick or '']} in lesson {later.lesson}, {later.title}, "
+        f"{spans_in_words(reason.measures)}"
+        for later in plan.lessons[lesson.lesson :]
+        for reason in later.because
+        if reason.lick in new
+    ]
+    more = len(told) - MOST_RETURNS
+    return [*told[:MOST_RETURNS], *([f"and {more} more"] if more > 0 else [])]

@@ -19,7 +19,7 @@ _KINDS_KEPT = {
     "staff", "system", "tabGrp", "tie",
 }  # fmt: skip
 _AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
-_BELOW_TAB = 560  # SVG units that the fingers take
+_BELOW_TAB = 620  # SVG units that the fingers take
 _BESIDE = 100  # SVG units, the right margin
 _SCALE = 10  # SVG units of music in one of the picture
 _SHIFT = re.compile(r"translate\((-?\d+), (-?\d+)\)")
@@ -40,6 +40,7 @@ class FinishedSvg(NamedTuple):
 
     text: str
     width: int  # pixels at normal size
+    height: int
 
 
 def finished_svg(pages: Sequence[str], picture: Picture) -> FinishedSvg:
@@ -47,9 +48,10 @@ def finished_svg(pages: Sequence[str], picture: Picture) -> FinishedSvg:
     elements = [
         _finished(page, picture, f"{picture.prefix}-{number}") for number, page in enumerate(pages)
     ]
-    widths = [int(element.attrib["viewBox"].split()[2]) for element in elements]
+    sizes = [list(map(int, element.attrib["viewBox"].split()[2:])) for element in elements]
     texts = [tostring(element, encoding="unicode") for element in elements]
-    return FinishedSvg("\n".join(texts), max(widths) // UNITS_PER_PIXEL)
+    width, height = max(size[0] for size in sizes), sum(size[1] for size in sizes)
+    return FinishedSvg("\n".join(texts), width // UNITS_PER_PIXEL, height // UNITS_PER_PIXEL)
 
 
 def _finished(page: str, picture: Picture, glyphs: str) -> Element:

@@ -54,4 +54,5 @@ def svg_pages(mei: str, width: int, *, system_gap: int) -> list[str]:
 def _toolkit() -> Any:  # noqa: ANN401 - Verovio's own type stays here
     import verovio
 
+    verovio.enableLog(verovio.LOG_OFF)  # of what does not fit the page, which grows
     return verovio.toolkit()

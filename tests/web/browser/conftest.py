@@ -1,31 +1,12 @@
-"""Chromium without a window; where there is none, the tests here are skipped and say so."""
+"""Windows on the served songbook, in the Chromium that all tests share."""
 
-import shutil
 from typing import Any
 
 import pytest
 
 from tests.web.browser.visited import path_of
 
-NAMES = ("chromium", "chromium-browser", "google-chrome")
-FLAGS = (
-    "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --autoplay-policy=no-user-gesture-required"
-)
 DESK = {"width": 1280, "height": 900}
-
-
-@pytest.fixture(scope="session")
-def browser():
-    """A browser for all tests."""
-    program = next(filter(None, map(shutil.which, NAMES)), None)
-    if program is None:
-        pytest.skip("no Chromium is installed: apt-get install chromium")
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as running:
-        chromium = running.chromium.launch(executable_path=program, args=FLAGS.split())
-        yield chromium
-        chromium.close()
 
 
 class Windows:

@@ -14,7 +14,14 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from melodex.errors import MelodexError
-from melodex.web import job_pages, lick_pages, song_pages, teaching_pages
+from melodex.web import (
+    compare_pages,
+    find_pages,
+    job_pages,
+    lick_pages,
+    song_pages,
+    teaching_pages,
+)
 from melodex.web.forms import posted
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
@@ -62,14 +69,14 @@ def _routes() -> list[Route | Mount]:
         Route("/songs/{song}/near", song_pages.near),
         Route("/add", song_pages.add_form),
         Route("/add", posted(song_pages.add_files), methods=["POST"]),
-        Route("/find", lick_pages.find),
-        Route("/find/report", lick_pages.save_answers),
+        Route("/find", find_pages.find),
+        Route("/find/report", find_pages.save_answers),
         Route("/licks", lick_pages.licks),
         Route("/licks", posted(lick_pages.begin_licks), methods=["POST"]),
         Route("/licks/keep", posted(lick_pages.keep), methods=["POST"]),
         Route("/licks/forget", posted(lick_pages.forget), methods=["POST"]),
-        Route("/compare", lick_pages.compare),
-        Route("/compare/report", lick_pages.save_comparison),
+        Route("/compare", compare_pages.compare),
+        Route("/compare/report", compare_pages.save_comparison),
         Route("/lessons", teaching_pages.lessons),
         Route("/lessons", posted(teaching_pages.begin_plan), methods=["POST"]),
         Route("/lessons/order", posted(teaching_pages.reorder), methods=["POST"]),
@@ -77,9 +84,9 @@ def _routes() -> list[Route | Mount]:
         Route("/student", posted(teaching_pages.begin_student), methods=["POST"]),
         Route("/audit", teaching_pages.audit),
         Route("/audit", posted(teaching_pages.begin_audit), methods=["POST"]),
-        Route("/work/{number:int}", job_pages.job),
-        Route("/work/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
-        Route("/work/{number:int}/pictures/{name}", job_pages.picture),
+        Route("/jobs/{number:int}", job_pages.job),
+        Route("/jobs/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
+        Route("/jobs/{number:int}/pictures/{name}", job_pages.picture),
         Mount("/static", StaticFiles(directory=FOLDER / "static")),
         Mount("/music", StaticFiles(directory=MUSIC_FOLDER / "static")),
     ]

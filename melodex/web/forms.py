@@ -62,7 +62,7 @@ class Fields:
         return next(iter(self.texts(name)), "")
 
     def line(self, name: str) -> str:
-        """Return a text of one line, "" where none is given.
+        """Return a short text, "" where none is given.
 
         Raises
         ------
@@ -173,17 +173,17 @@ def songs_meant(fields: Fields, prefix: str = "") -> SongFilter:
     )
 
 
-def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick | None:
-    """Read the lick that is looked for; None where none is given yet.
+def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
+    """Read the lick that is looked for: written, named, or some measures of a song.
 
     Raises
     ------
     MelodexError
-        If it cannot be understood.
+        If none is given, or it cannot be understood.
     """
     if song := fields.line("song"):
         lick = lick_of_measures(catalogue, song, measures_chosen(fields))
-    elif text := fields.text("text")[: LONGEST_LINE + 1]:
+    elif text := fields.line("text"):
         lick = given_lick(
             catalogue,
             form_of_lick(fields),
@@ -192,7 +192,7 @@ def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick | None:
             tuning=fields.line("tuning") or OPEN_G.name,
         )
     else:
-        return None
+        raise QueryError("No lick is given.", "write one, or tick measures on a song's page.")
     if len(lick.melody) > MOST_NOTES:
         raise QueryError(
             f"A lick of {len(lick.melody)} notes is too long.",

@@ -85,7 +85,7 @@ class Job:
     @property
     def address(self) -> str:
         """The page that shows it."""
-        return f"/work/{self.number}"
+        return f"/jobs/{self.number}"
 
     @property
     def seconds(self) -> float:

@@ -63,7 +63,7 @@ def test_few_notes_are_called_weak_evidence_and_no_score_a_legal_opinion(visitor
 
 
 def test_a_lick_as_long_as_a_book_is_refused(visitor):
-    page = visitor.get("/find", params={"form": "notes", "text": "D4 " * 400})
+    page = visitor.get("/find", params={"form": "notes", "text": "D4 " * 300})
     assert page.status_code == 400
     assert "too long" in page.text
 

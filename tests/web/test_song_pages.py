@@ -100,7 +100,7 @@ def test_a_typed_name_leads_to_its_song(visitor):
         ("/songs/..%2f..%2fetc%2fpasswd", 404, "There is no such page"),
         ("/static/..%2fapp.py", 404, "There is no such page"),
         ("/nowhere", 404, "There is no such page"),
-        ("/work/999", 404, "not kept any more"),
+        ("/jobs/999", 404, "not kept any more"),
         ("/?sort=colour", 400, "cannot be sorted by"),
         ("/?level=high", 400, "is no level"),
         ("/?page=-1", 400, "will not do for"),

@@ -73,15 +73,19 @@ def add_staff_layer(
     if _is_silent(rhythm) and measure.span.length == measure.beats.length:
         SubElement(layer, "mRest")
         return
-    accidentals = Accidentals(key)
+    spelling = _Spelling(key, Accidentals(key))
     for run, parent in _parents(layer, rhythm, {}):
         for group in beamed(run, measure.beats):
-            holder = SubElement(parent, "beam") if len(group) > 1 else parent
+            holder = parent
             for piece in group:
                 if piece.sound is None:
                     SubElement(holder, "rest", _length(piece.value))
-                else:
-                    _add_notes(holder, voice, piece, _Spelling(key, accidentals), marks)
+                    continue
+                if not voice.ids[piece.sound, 0]:
+                    _add_graces(holder, voice.sounds[piece.sound].graces, spelling)
+                if piece is group[0] and len(group) > 1:  # grace notes before it stay outside
+                    holder = SubElement(parent, "beam")
+                _add_notes(holder, voice, piece, spelling, marks)
 
 
 def add_tab_layer(
@@ -148,8 +152,6 @@ def _add_notes(
 ) -> None:
     number = piece.sound or 0
     sound = voice.sounds[number]
-    if not voice.ids[number, 0]:
-        _add_graces(parent, sound.graces, spelling)
     together = len(sound.heads) > 1
     holder = SubElement(parent, "chord", _length(piece.value)) if together else parent
     goes_on = voice.goes_on(number)
@@ -166,8 +168,11 @@ def _add_notes(
 
 
 def _add_graces(parent: Element, pitches: Sequence[int], spelling: _Spelling) -> None:
+    if not pitches:
+        return
     several = len(pitches) > 1
-    holder = SubElement(parent, "beam") if several else parent
+    group = SubElement(parent, "graceGrp", {"grace": "unacc"})
+    holder = SubElement(group, "beam") if several else group
     for pitch in pitches:
         note = SubElement(holder, "note", {"grace": "unacc", "dur": "16" if several else "8"})
         _add_pitch(note, spelled(pitch, spelling.key), spelling.accidentals, is_tied=False)

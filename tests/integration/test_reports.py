@@ -19,7 +19,7 @@ HOSTILE = "<script>document.title='taken'</script><b>Gate</b>"
 BOOK = f"X:1\nT:{HOSTILE}\nM:4/4\nL:1/4\nK:C\nC_E/=E/GA|G_E/=E/C2|FAcA|G2G2|C_E/=E/GA|G_E/=E/C2|\n"
 PLANNED = ("bell-without-a-clapper", "cinder-path", "ropewalk-march", "apples-on-the-sill-rolled")
 KINDS = ("plan", "lick", "pair", "audit")
-LOOKS = [("light", 1280), ("dark", 1280), ("light", 360)]
+LOOKS = [("light", 1280), ("dark", 360)]
 SCROLLS_SIDEWAYS = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
 
 

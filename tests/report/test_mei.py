@@ -118,6 +118,13 @@ def test_a_pickup_is_no_full_measure_and_its_beams_fall_on_the_beat():
     assert [len(beam) for beam in pickup.iter("beam")] == [3]
 
 
+def test_grace_notes_before_a_beam_stay_outside_it_and_within_it_stay_inside():
+    song = _abc("X:1\nT:Gate\nM:2/4\nL:1/8\nK:G\n{ga}BA {c}BA|\n")
+    (layer,) = mei_document(score_of(song))[0].iter("layer")
+    assert [element.tag for element in layer] == ["graceGrp", "beam"]
+    assert [element.tag for element in layer[1]] == ["note", "note", "graceGrp", "note", "note"]
+
+
 def test_chord_symbols_key_and_a_change_of_metre_are_written():
     song = _abc('X:1\nT:Gate\nM:4/4\nL:1/4\nK:Bb\n"Bb"BcdB|[M:3/4]"F7"cBA|\n')
     root, _ = mei_document(score_of(song))

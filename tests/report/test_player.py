@@ -201,3 +201,18 @@ def test_the_player_is_used_by_keyboard_alone(playing):
     playing.keyboard.press("Shift+Tab")
     playing.keyboard.press("Enter")
     assert playing.get_by_role("button").first.inner_text() == "Play"
+
+
+@pytest.mark.parametrize(("motion", "moves"), [("reduce", False), ("no-preference", True)])
+def test_the_page_follows_the_music_unless_less_motion_is_asked_for(opened, motion, moves):
+    song = song_of(melody_of(*range(60, 72)))
+    engraving = engrave(song)
+    notes = player_notes("far down", [Track("far", song, engraving)])
+    html = page_of(notes, '<div style="height: 3000px"></div>', engraving.svg)
+    page = opened(html, script_first=WATCH, reduced_motion=motion).page
+    page.get_by_role("button").focus()
+    page.evaluate("scrollTo(0, 0)")
+    page.keyboard.press("Space")
+    page.wait_for_function("marked.length > 1")
+    page.wait_for_timeout(400)
+    assert (page.evaluate("scrollY") > 100) == moves

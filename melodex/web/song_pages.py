@@ -12,11 +12,12 @@ from melodex.finder.add_songs import READABLE
 from melodex.finder.list_songs import SORTABLE, list_songs
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
+from melodex.finder.shown_song import shown_song
 from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.catalogue import SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
-from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, tuning_named
+from melodex.report.figures import ShownSong
 from melodex.report.tab_text import tab_text
 from melodex.web.forms import Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
@@ -30,6 +31,8 @@ from melodex.web.work import ListedLick, add
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
 
+_ON_THE_NECK = ("tuning", "neck", "octaves")  # how a song may be asked to lie there
+LONG_SONG = 300  # notes, one song in 400; its form takes longer than the rest of its page
 MOST_OCTAVES = 3  # to move a song by
 SONGS_A_PAGE = 50
 NEAREST_SHOWN = 10
@@ -104,31 +107,32 @@ def song(request: Request) -> Response:
     name = request.path_params["song"]
     with site.catalogue() as catalogue:
         entry = catalogue.entry(name)
-        found = catalogue.song(name)
-        form = shared_phrases(catalogue, name, name).form
-        tab, why_no_tab = _tab_of(catalogue, name, fields)
+        shown, why_no_tab = _shown(catalogue, name, fields)
+        is_long = entry.notes > LONG_SONG
+        form = () if is_long else shared_phrases(catalogue, name, name).form
     values = {
         "entry": entry,
         "form": form,
-        "music": whole_song(found, tab, width=width_for(request)),
-        "text": None if tab is None else "\n".join(tab_text(tab)),
-        "remarks": () if tab is None else tab.remarks,
+        "is_long": is_long,
+        "music": whole_song(shown.song, shown.tab, width=width_for(request)),
+        "text": None if shown.tab is None else "\n".join(tab_text(shown.tab)),
+        "remarks": shown.remarks,
         "why_no_tab": why_no_tab,
-        "neck": fields.line("neck"),
-        "octaves": fields.line("octaves") or "0",
-        "tuning": fields.line("tuning"),
+        "asked": {name: fields.line(name) for name in _ON_THE_NECK},
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
-        "measures": sorted(set(found.measures.numbers.tolist())),
+        "measures": sorted(set(shown.song.measures.numbers.tolist())),
         "ticked": fields.texts("measure"),
         "licks": _licks_in(site, name),
     }
     return page(request, "song.html", values)
 
 
-def _tab_of(
+def _shown(
     catalogue: "Catalogue", song: str, fields: Fields
-) -> tuple[Tab | None, MelodexError | None]:
-    """Lay a song on the neck as it was asked for; or say why it does not lie there."""
+) -> tuple[ShownSong, MelodexError | None]:
+    """Lay a song on the neck, as it was asked for or where it lies; or say why it does not."""
+    if not any(fields.line(name) for name in _ON_THE_NECK):
+        return shown_song(catalogue, song), None
     try:
         tuning = fields.line("tuning")
         tab = tab_of_song(
@@ -139,8 +143,8 @@ def _tab_of(
             octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES) or 0,
         )
     except MelodexError as error:
-        return None, error
-    return tab, None
+        return ShownSong(catalogue.song(song), None, ()), error
+    return ShownSong(tab.song, tab, tab.remarks), None
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:

@@ -115,3 +115,9 @@ def test_answers_are_saved_as_a_report_that_needs_no_site(visitor, path, title):
     assert answer.headers["content-disposition"].startswith("attachment")
     assert title in answer.text
     assert "<svg" in answer.text
+
+
+def test_a_song_compared_with_itself_shows_its_form(visitor):
+    page = visitor.get("/compare?a=cinder-path&b=cinder-path").text
+    assert "Cinder Path and itself" in page
+    assert "Form, with measures: A (1-2)" in page

@@ -31,12 +31,25 @@ def test_no_page_scrolls_sideways_on_a_telephone_or_at_200_percent(visit, name, 
     assert page.evaluate(SIDEWAYS) <= 0
 
 
-@pytest.mark.parametrize("name", ["song", "answers", "compare", "plan", "audit's answer"])
-def test_what_is_meant_for_a_music_stand_prints_without_the_menu(visit, name):
+@pytest.mark.parametrize(
+    ("name", "printed"),
+    [
+        ("song", ".music"),
+        ("answers", "article .music"),
+        ("compare", "article .music"),
+        ("list of licks", "article .music"),
+        ("plan", "ol.lessons h2"),
+        ("student's answer", "table"),
+        ("audit's answer", "figure img"),
+    ],
+)
+def test_what_a_page_tells_is_printed_and_its_controls_are_not(visit, name, printed):
     page = visit(name)
     page.emulate_media(media="print")
-    assert not page.locator("nav").first.is_visible()
     assert page.locator("h1").is_visible()
+    assert page.locator(printed).first.is_visible()
+    assert not page.locator("nav").first.is_visible()
+    assert page.locator("button:visible, input:visible, select:visible").count() == 0
     assert page.pdf(format="A4").startswith(b"%PDF")
 
 

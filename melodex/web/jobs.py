@@ -4,6 +4,7 @@ A thread could not be stopped. A process is ended by the system whatever it is d
 catalogue stays sound when that happens.
 """
 
+import contextlib
 import pickle
 import subprocess
 import sys
@@ -204,7 +205,8 @@ def _listen(job: Job, catalogue: Path, work: Work) -> None:
     """Ask a process for its work, and write down what it tells until it ends."""
     requests = cast("IO[bytes]", job.process.stdin)
     answers = cast("IO[bytes]", job.process.stdout)
-    with job.process:  # closes its pipes and waits
+    # Leaving it closes the pipes, one of which may still hold what nobody is there to read.
+    with contextlib.suppress(BrokenPipeError), job.process:
         try:
             request: Request = (work, catalogue, job.folder, job.asked)
             requests.write(pickle.dumps(request))

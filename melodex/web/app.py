@@ -86,7 +86,7 @@ def _routes() -> list[Route | Mount]:
         Route("/audit", posted(teaching_pages.begin_audit), methods=["POST"]),
         Route("/jobs/{number:int}", job_pages.job),
         Route("/jobs/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
-        Route("/jobs/{number:int}/pictures/{name}", job_pages.picture),
+        Route("/jobs/{number:int}/{name}", job_pages.file),
         Mount("/static", StaticFiles(directory=FOLDER / "static")),
         Mount("/music", StaticFiles(directory=MUSIC_FOLDER / "static")),
     ]

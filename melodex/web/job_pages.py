@@ -7,16 +7,19 @@ from melodex.report.audit_plots import LESSONS, LICKS, MATRIX
 from melodex.web.forms import Fields
 from melodex.web.jobs import Job, State
 from melodex.web.music import width_for
-from melodex.web.pages import page
+from melodex.web.pages import as_file, page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
+from melodex.web.work import HANDOUTS
 
-_PICTURES = frozenset({MATRIX, LICKS, LESSONS})
+_FILES = frozenset({MATRIX, LICKS, LESSONS, HANDOUTS})
 SEE_OTHER = 303
+SHORT_WORK_SECONDS = 2.0
 
 
 def see(job: Job) -> Response:
-    """Lead to the page of a job."""
+    """Lead to the page of a job, after a moment in which a short one may have ended."""
+    job.wait(SHORT_WORK_SECONDS)
     return RedirectResponse(job.address, SEE_OTHER)
 
 
@@ -44,10 +47,12 @@ def stop(request: Request, fields: Fields) -> Response:
     return see(found)
 
 
-def picture(request: Request) -> Response:
-    """Give a picture that a job has drawn."""
+def file(request: Request) -> Response:
+    """Give a file that a job has made: a picture to see, or handouts to keep."""
     found = site_of(request).jobs.job(request.path_params["number"])
     path = found.folder / request.path_params["name"]
-    if path.name not in _PICTURES or not path.is_file():
-        raise Refusal("There is no such picture.", "go back to the page.", status=NOT_FOUND)
+    if path.name not in _FILES or not path.is_file():
+        raise Refusal("There is no such file.", "go back to the page.", status=NOT_FOUND)
+    if path.name == HANDOUTS:
+        return as_file(path.read_text(encoding="utf-8"), HANDOUTS)
     return FileResponse(path, media_type="image/svg+xml")

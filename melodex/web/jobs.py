@@ -72,6 +72,7 @@ class Job:
         self.process = _start()
         self._standing = Standing(State.RUNNING)
         self._lock = threading.Lock()
+        self._over = threading.Event()
 
     @property
     def standing(self) -> Standing:
@@ -98,6 +99,12 @@ class Job:
         with self._lock:
             if self.is_running:
                 self._standing = standing
+            if not self.is_running:
+                self._over.set()
+
+    def wait(self, seconds: float) -> None:
+        """Wait for its end, but not for longer."""
+        self._over.wait(seconds)
 
     def stop(self) -> None:
         """End it at once; one that has ended stays as it is."""

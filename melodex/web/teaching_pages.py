@@ -1,26 +1,28 @@
 """The pages for teaching: lesson plans, what a student can play, and audits."""
 
-from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.errors import QueryError
 from melodex.finder.list_songs import list_songs
-from melodex.finder.plan_lessons import SECONDS, judge_order, with_song_ids
-from melodex.finder.report_plan import report_of_plan
+from melodex.finder.plan_lessons import SECONDS, with_song_ids
 from melodex.model.catalogue import EVERY_SONG
-from melodex.model.lesson import LessonPlan, Limits
 from melodex.web.forms import Fields, limits_set, songs_meant
 from melodex.web.job_pages import see
-from melodex.web.pages import as_file, page
-from melodex.web.site import Site, site_of
+from melodex.web.pages import page
+from melodex.web.site import site_of
 from melodex.web.song_pages import choices_among
-from melodex.web.student_table import student_table, table_file
-from melodex.web.work import ask_of_student, audit_songs, plan, plan_again
+from melodex.web.student_table import student_table
+from melodex.web.work import (
+    ask_of_student,
+    audit_songs,
+    judge,
+    plan,
+    plan_again,
+    write_handouts,
+)
 
 LONGEST_SECONDS = 600  # a plan may be looked for
 
@@ -51,33 +53,27 @@ def begin_plan(request: Request, fields: Fields) -> Response:
 
 
 def reorder(request: Request, fields: Fields) -> Response:
-    """Judge a plan that was re-ordered by hand, write it as handouts, or order it anew."""
+    """Begin to judge a plan that was re-ordered by hand, to print it, or to order it anew."""
     site = site_of(request)
     songs = _order_by_hand(fields)
     with site.catalogue() as catalogue:
         limits = with_song_ids(catalogue, limits_set(fields))
     kept = [(songs.index(song) + 1, song) for song in fields.texts("keep") if song in songs]
     limits = replace(limits, lessons=None, kept=tuple(sorted(kept)))
-    student = fields.text("student")
-    if fields.line("do") == "again":
-        asked = {"songs": songs, "limits": limits, "student": student, "seconds": SECONDS}
-        job = site.jobs.start(plan_again, "lessons", "Ordering lessons anew", asked)
-        return see(job)
-    judged = _judged(site, songs, limits, student)
-    if fields.line("do") == "handouts":
-        with site.searching() as catalogue:
-            return as_file(report_of_plan(catalogue, judged), "handouts.html")
-    asked = {"student": student, "seconds": SECONDS}
-    return page(request, "lessons_done.html", {"result": judged, "asked": asked})
-
-
-def _judged(site: Site, songs: Sequence[str], limits: Limits, student: str) -> LessonPlan:
-    with (
-        site.searching() as catalogue,
-        TemporaryDirectory() as folder,
-        table_file(Path(folder), student) as table,
-    ):
-        return judge_order(catalogue, songs, limits=limits, student=table)
+    asked: dict[str, object] = {
+        "songs": songs,
+        "limits": limits,
+        "student": fields.text("student"),
+    }
+    match fields.line("do"):
+        case "again":
+            asked["seconds"] = SECONDS
+            job = site.jobs.start(plan_again, "lessons", "Ordering lessons anew", asked)
+        case "handouts":
+            job = site.jobs.start(write_handouts, "handouts", "Writing handouts", asked)
+        case _:
+            job = site.jobs.start(judge, "lessons", "Looking at this order", asked)
+    return see(job)
 
 
 def _order_by_hand(fields: Fields) -> list[str]:

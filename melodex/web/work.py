@@ -13,8 +13,9 @@ from melodex.finder.audit import audit
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.known_material import known_material
 from melodex.finder.next_songs import next_songs
-from melodex.finder.plan_lessons import order_again, plan_lessons
+from melodex.finder.plan_lessons import judge_order, order_again, plan_lessons
 from melodex.finder.recurring_licks import recurring_licks
+from melodex.finder.report_plan import report_of_plan
 from melodex.model.addition import AddProgress, AddReport
 from melodex.model.audit import Audit
 from melodex.model.catalogue import SongFilter
@@ -26,6 +27,7 @@ from melodex.report.audit_plots import draw_overview
 from melodex.web.job_process import Desk, Progress
 from melodex.web.student_table import table_file
 
+HANDOUTS = "handouts.html"
 _PAUSE_SECONDS = 0.5  # between two words of how far the clock is
 
 
@@ -84,6 +86,21 @@ def plan_again(
     """Order the songs of a plan anew, but for the lessons that its limits keep."""
     with _clock(desk, seconds), table_file(desk.folder, student) as table:
         return order_again(desk.catalogue, songs, limits=limits, student=table, seconds=seconds)
+
+
+def judge(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> LessonPlan:
+    """Tell what an order of songs is worth, and which limits it breaks."""
+    with table_file(desk.folder, student) as table:
+        return judge_order(desk.catalogue, songs, limits=limits, student=table)
+
+
+def write_handouts(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> str:
+    """Write an order of songs as handouts, and return the name of their file."""
+    judged = judge(desk, songs=songs, limits=limits, student=student)
+    desk.report(Progress("engraving the songs"))
+    text = report_of_plan(desk.catalogue, judged)
+    (desk.folder / HANDOUTS).write_text(text, encoding="utf-8")
+    return HANDOUTS
 
 
 def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) -> StudentAnswer:

@@ -7,22 +7,36 @@ import subprocess
 import sys
 
 import httpx
+import pytest
 
 from melodex.cli import INTERRUPTED
 
+LONGEST_WAIT = 60.0  # seconds; a busy machine must not turn a test false
 
-def test_serve_prints_an_address_that_answers_until_it_is_interrupted(catalogue):
+
+@pytest.fixture
+def served(catalogue):
+    """A server in a process of its own, which hears Ctrl-C, as in a terminal."""
     command = [sys.executable, "-m", "melodex", "serve", "--port", "0", "--catalogue", catalogue]
-    with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    ) as run:
-        assert run.stdout is not None
-        (address,) = re.findall(r"http://127\.0\.0\.1:\d+/", run.stdout.readline())
-        page = httpx.get(address, trust_env=False)
-        assert "The Weir at Dusk" in page.text
-        run.send_signal(signal.SIGINT)
-        _, told = run.communicate()
-    assert run.returncode == INTERRUPTED
+    process = subprocess.Popen(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    )
+    with process:
+        yield process
+        process.kill()
+
+
+def test_serve_prints_an_address_that_answers_until_it_is_interrupted(served):
+    (address,) = re.findall(r"http://127\.0\.0\.1:\d+/", served.stdout.readline())
+    page = httpx.get(address, trust_env=False, timeout=LONGEST_WAIT)
+    assert "The Weir at Dusk" in page.text
+    served.send_signal(signal.SIGINT)
+    _, told = served.communicate(timeout=LONGEST_WAIT)
+    assert served.returncode == INTERRUPTED
     assert "Traceback" not in told
 
 

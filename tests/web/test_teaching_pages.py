@@ -37,6 +37,13 @@ def fields_of(page: str, songs) -> dict[str, object]:
     return fields | {"song": songs_of(page)} | places
 
 
+def reordered(visitor, plan: str, songs, **changes) -> str:
+    """The page that comes of sending a plan's form with its songs in another order."""
+    fields = fields_of(plan, songs) | changes
+    page: str = visitor.outcome(visitor.post("/lessons/order", fields)).text
+    return page
+
+
 def test_a_plan_has_as_many_lessons_as_asked_for_with_reasons(plan):
     assert len(songs_of(plan)) == 4
     assert re.search(r"is new|are new|comes back from lesson", plan)
@@ -55,43 +62,39 @@ def test_an_unknown_song_in_a_limit_is_told_at_once(visitor):
 
 def test_an_order_by_hand_is_judged_as_it_stands(visitor, plan):
     turned = songs_of(plan)[::-1]
-    page = visitor.post("/lessons/order", fields_of(plan, turned) | {"do": "judge"}).text
-    assert songs_of(page) == turned
+    assert songs_of(reordered(visitor, plan, turned, do="judge")) == turned
 
 
 def test_an_order_that_breaks_a_limit_says_which(visitor, plan):
     songs = songs_of(plan)
-    fields = fields_of(plan, songs) | {"do": "judge", "before": f"{songs[3]} > {songs[0]}"}
-    page = visitor.post("/lessons/order", fields).text
+    page = reordered(visitor, plan, songs, do="judge", before=f"{songs[3]} > {songs[0]}")
     assert "This order breaks a limit" in page
     assert songs[3] in page.partition("breaks")[2].partition("</div>")[0]
 
 
 def test_a_button_moves_a_song_by_one_lesson(visitor, plan):
     one, two, *others = songs_of(plan)
-    page = visitor.post(
-        "/lessons/order", fields_of(plan, [one, two, *others]) | {"move": f"up:{two}"}
-    )
-    assert songs_of(page.text) == [two, one, *others]
+    page = reordered(visitor, plan, [one, two, *others], move=f"up:{two}")
+    assert songs_of(page) == [two, one, *others]
 
 
 def test_a_song_without_a_number_is_taken_out(visitor, plan):
     one, *others = songs_of(plan)
-    fields = fields_of(plan, [one, *others]) | {f"place-{one}": "", "do": "judge"}
-    assert songs_of(visitor.post("/lessons/order", fields).text) == others
+    changes = {f"place-{one}": "", "do": "judge"}
+    assert songs_of(reordered(visitor, plan, [one, *others], **changes)) == others
 
 
 def test_ordering_anew_keeps_the_lessons_that_are_ticked(visitor, plan):
     turned = songs_of(plan)[::-1]
-    fields = fields_of(plan, turned) | {"do": "again", "keep": turned[0]}
-    page = visitor.outcome(visitor.post("/lessons/order", fields)).text
+    page = reordered(visitor, plan, turned, do="again", keep=turned[0])
     assert songs_of(page)[0] == turned[0]
     assert sorted(songs_of(page)) == sorted(turned)
 
 
-def test_a_plan_is_saved_as_handouts_of_all_its_songs(visitor, plan):
-    songs = songs_of(plan)
-    answer = visitor.post("/lessons/order", fields_of(plan, songs) | {"do": "handouts"})
+def test_a_plan_is_written_as_handouts_of_all_its_songs(visitor, plan):
+    page = reordered(visitor, plan, songs_of(plan), do="handouts")
+    (path,) = re.findall(r'href="([^"]*)" download', page)
+    answer = visitor.get(path)
     assert answer.headers["content-disposition"] == 'attachment; filename="handouts.html"'
     for title in re.findall(r'<h2 id="title-\d+">.*?">([^<]*)</a>', plan):
         assert title in answer.text
@@ -139,11 +142,11 @@ def test_an_audit_tells_what_the_command_tells_and_draws_it(visitor, songbook):
         assert "<svg" in drawn.text
 
 
-def test_a_picture_of_another_name_is_not_given(visitor):
+def test_a_file_of_another_name_is_not_given(visitor):
     answer = visitor.post("/audit", WARM_UPS)
     visitor.outcome(answer)
     for name in ("student.csv", "..%2f..%2fsongs.db"):
-        assert visitor.get(f"{answer.headers['location']}/pictures/{name}").status_code == 404
+        assert visitor.get(f"{answer.headers['location']}/{name}").status_code == 404
 
 
 def test_work_is_stopped_from_its_page(visitor):

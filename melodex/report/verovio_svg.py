@@ -24,7 +24,7 @@ _OPTIONS = {
     "svgViewBox": True,
     "xmlIdChecksum": True,  # the same ids each time
 }
-_ONE_AT_A_TIME = Lock()  # a toolkit holds one document
+_ONE_AT_A_TIME = Lock()  # a toolkit holds one document; two made at once spoil each other
 
 
 def svg_pages(mei: str, width: int, *, system_gap: int) -> list[str]:
@@ -42,8 +42,8 @@ def svg_pages(mei: str, width: int, *, system_gap: int) -> list[str]:
     list of str
         An SVG a page, one unless the music is very long.
     """
-    toolkit = _toolkit()
     with _ONE_AT_A_TIME:
+        toolkit = _toolkit()
         page = {"pageWidth": width * UNITS_PER_PIXEL, "spacingSystem": system_gap}
         toolkit.setOptions(_OPTIONS | page)
         toolkit.loadData(mei)

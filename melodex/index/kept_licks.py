@@ -128,7 +128,5 @@ def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:
     names = [f"'{kept}'" for kept, _ in kept_licks(catalogue)]
     return LickNotFoundError(
         f"No lick is kept as '{name}'.",
-        f"these are kept: {', '.join(names)}."
-        if names
-        else "none is kept yet; keep one first.",
+        f"these are kept: {', '.join(names)}." if names else "none is kept yet; keep one first.",
     )

@@ -1,6 +1,7 @@
 """MEI to SVG by Verovio: the only import of verovio."""
 
 from functools import cache
+from pathlib import Path
 from threading import Lock
 from typing import Any
 
@@ -55,4 +56,6 @@ def _toolkit() -> Any:  # noqa: ANN401 - Verovio's own type stays here
     import verovio
 
     verovio.enableLog(verovio.LOG_OFF)  # of what does not fit the page, which grows
+    # Each thread has its own path, and only the one that imported Verovio first has it set.
+    verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
     return verovio.toolkit()

@@ -7,6 +7,7 @@ import sys
 MANY_AT_ONCE = """
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
+import verovio  # by another thread than those that engrave
 from melodex.parsing.lick_text import lick_from_names
 from melodex.report.engraving import engrave
 from melodex.report.song_of_lick import song_of_lick

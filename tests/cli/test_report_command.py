@@ -82,3 +82,18 @@ def test_a_file_that_cannot_be_written_or_a_song_that_is_missing_is_said_in_a_se
     stopped = run("report", "--pair", "dusk", "nowhere", "--write", tmp_path / "report.html")
     assert stopped.code == 1
     assert "nowhere" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--pair", "harbour", "dawn"), "No phrase of five notes or more is shared."),
+        ((*LICK, "--metre", "7/8"), "none answers to the filters"),
+        (("--audit", "--metre", "7/8"), "there is nothing to draw of them"),
+    ],
+)
+def test_where_nothing_is_found_the_report_says_so(run, tmp_path, arguments, said):
+    path = tmp_path / "report.html"
+    assert run("report", *arguments, "--write", path).code == 0
+    assert said in " ".join(path.read_text(encoding="utf-8").split())

@@ -57,6 +57,7 @@ def _listen(host: str, port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))
+        listening.listen()  # whoever comes before the site is ready waits instead of being refused
     except OSError as error:
         listening.close()
         raise MelodexError(

@@ -21,6 +21,8 @@ from melodex.cli.near_command import near
 from melodex.cli.next_command import next_song
 from melodex.cli.place_command import place
 from melodex.cli.remove_command import remove
+from melodex.cli.report_command import report
+from melodex.cli.serve_command import serve
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
 from melodex.cli.tab_command import tab
@@ -46,6 +48,7 @@ COMMANDS = (
     *(licks, keep, kept, forget),
     *(lessons, known, audit),
     *(tab, arrange, place),
+    *(report, serve),
 )
 for command in COMMANDS:
     app.command()(command)

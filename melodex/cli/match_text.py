@@ -10,6 +10,7 @@ from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.words import (
+    NO_LEGAL_OPINION,
     chance_in_words,
     half_steps_in_words,
     measures_in_words,
@@ -17,10 +18,7 @@ from melodex.report.words import (
 )
 from melodex.significance.chance import is_weak_evidence
 
-CAUTION = (
-    "A score says how much notes resemble each other, not that anybody copied: "
-    "it is no legal opinion."
-)
+CAUTION = NO_LEGAL_OPINION
 WEAK = "{} notes are weak evidence: many songs hold them by accident. Ask for six or more."
 
 

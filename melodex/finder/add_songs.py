@@ -9,6 +9,10 @@ from melodex.index.build import add_files
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddProgress, AddReport
 from melodex.parsing.corpus_walk import bundled_files, music_files
+from melodex.parsing.formats import SUFFIXES
+
+READABLE = tuple(sorted(SUFFIXES))
+"""The suffixes of files that can be read."""
 
 
 def add_songs(

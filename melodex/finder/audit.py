@@ -80,7 +80,7 @@ def audit(
     if against is not None and not others:
         raise AuditError(
             "No song answers to the filters that these songs are compared by.",
-            "look at `melodex songs` and choose others with --against-collection and its like.",
+            "choose another collection, tag, metre or level to compare with.",
         )
     groups = {} if by is None else songs_by(catalogue, songs, by)
     repertoire = repertoire_of(taught_material(catalogue, [*songs, *others]))
@@ -96,7 +96,7 @@ def _refuse_too_many(songs: int) -> None:
     if songs > MOST_SONGS:
         raise AuditError(
             f"{songs} songs are too many for an audit, which compares each with every other.",
-            f"choose {MOST_SONGS} or fewer by --collection, --tag, --metre or --level.",
+            f"choose {MOST_SONGS} or fewer by collection, tag, metre or level.",
         )
 
 

@@ -39,11 +39,9 @@ def _levels(text: str | None) -> tuple[float | None, float | None]:
         return None, None
     match = _LEVELS.fullmatch(text.strip())
     if match is None:
-        raise QueryError(f"'{text}' is no level.", "write one number or a range: --level 2-4.")
+        raise QueryError(f"'{text}' is no level.", "write one number, or a range: 2-4.")
     lowest = float(match[1])
     highest = float(match[2] or match[1])
     if highest < lowest:
-        raise QueryError(
-            f"The levels {text} run downwards.", f"write --level {match[2]}-{match[1]}."
-        )
+        raise QueryError(f"The levels {text} run downwards.", f"write {match[2]}-{match[1]}.")
     return lowest, highest

@@ -53,7 +53,7 @@ def plan_lessons(
     if len(songs) > MOST_SONGS:
         raise PlanError(
             f"A plan of {len(songs)} songs would take hours.",
-            f"choose {MOST_SONGS} or fewer by --collection, --tag, --metre or --level.",
+            f"choose {MOST_SONGS} or fewer by collection, tag, metre or level.",
         )
     repertoire, known = _taught_and_known(catalogue, songs, student)
     named = limits.asked_for
@@ -76,9 +76,32 @@ def judge_lessons(catalogue: Catalogue, plan: Path, *, student: Path | None = No
         If the student's file is wrong; it names the line.
     """
     file = read_plan(plan, song_named=catalogue.resolve)
-    songs = [*file.songs, *file.limits.asked_for]
-    repertoire, known = _taught_and_known(catalogue, songs, student)
-    return judge_plan(repertoire, _numbers_of(repertoire, file.songs), file.limits, known)
+    return judge_order(catalogue, file.songs, limits=file.limits, student=student)
+
+
+def judge_order(
+    catalogue: Catalogue,
+    songs: Sequence[str],
+    *,
+    limits: Limits = NO_LIMITS,
+    student: Path | None = None,
+) -> LessonPlan:
+    """Tell what a sequence of songs is worth, a lesson each, and which limits it breaks.
+
+    Parameters
+    ----------
+    songs : sequence of str
+        Ids, each once, in the order of the lessons.
+    limits : Limits
+        Songs by their ids.
+
+    Raises
+    ------
+    DescriptionError
+        If the student's file is wrong; it names the line.
+    """
+    repertoire, known = _taught_and_known(catalogue, [*songs, *limits.asked_for], student)
+    return judge_plan(repertoire, _numbers_of(repertoire, songs), limits, known)
 
 
 def plan_lessons_again(
@@ -94,10 +117,37 @@ def plan_lessons_again(
         If the student's file is wrong; it names the line.
     """
     file = read_plan(plan, song_named=catalogue.resolve)
-    songs = sorted({*file.songs, *file.limits.asked_for})
-    repertoire, known = _taught_and_known(catalogue, songs, student)
-    pool = _numbers_of(repertoire, songs)
-    return plan_songs(repertoire, pool, file.limits, known=known, seconds=seconds)
+    return order_again(catalogue, file.songs, limits=file.limits, student=student, seconds=seconds)
+
+
+def order_again(
+    catalogue: Catalogue,
+    songs: Sequence[str],
+    *,
+    limits: Limits = NO_LIMITS,
+    student: Path | None = None,
+    seconds: float = SECONDS,
+) -> LessonPlan:
+    """Order songs anew within limits, but for the lessons that these keep.
+
+    Parameters
+    ----------
+    songs : sequence of str
+        Ids.
+    limits : Limits
+        Songs by their ids.
+
+    Raises
+    ------
+    PlanError
+        If the limits conflict.
+    DescriptionError
+        If the student's file is wrong; it names the line.
+    """
+    among = sorted({*songs, *limits.asked_for})
+    repertoire, known = _taught_and_known(catalogue, among, student)
+    pool = _numbers_of(repertoire, among)
+    return plan_songs(repertoire, pool, limits, known=known, seconds=seconds)
 
 
 def with_song_ids(catalogue: Catalogue, limits: Limits) -> Limits:

@@ -29,13 +29,13 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
     """
     name = " ".join(as_utf8(name).split())
     if not name:
-        raise QueryError("The lick has no name.", "write one: melodex keep 'first fill' ...")
+        raise QueryError("The lick has no name.", "give it one, such as 'first fill'.")
     with catalogue.writing() as connection:
         given = "SELECT name FROM kept_lick WHERE folded_name = ?"
         if connection.execute(given, (name.casefold(),)).fetchone():
             raise QueryError(
                 f"A lick is kept as '{name}' already.",
-                f"choose another name, or first: melodex forget '{name}'",
+                "choose another name, or forget that one first.",
             )
         connection.execute(
             "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?)",
@@ -99,7 +99,7 @@ def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
         return lick
     raise LickNotFoundError(
         f"The last list of licks has no '{number_or_name}'.",
-        "list them again and give a number or a name from it: melodex licks",
+        "list the licks again and give a number or a name from that list.",
     )
 
 
@@ -128,7 +128,5 @@ def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:
     names = [f"'{kept}'" for kept, _ in kept_licks(catalogue)]
     return LickNotFoundError(
         f"No lick is kept as '{name}'.",
-        f"these are kept: {', '.join(names)}."
-        if names
-        else "none is kept yet; keep one: melodex keep NAME --notes 'D4 E4 G4'",
+        f"these are kept: {', '.join(names)}." if names else "none is kept yet; keep one first.",
     )

@@ -60,12 +60,10 @@ def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundEr
         name.strip().casefold(), titles, n=MOST_CANDIDATES, cutoff=LEAST_LIKENESS
     )
     if not nearest:
-        return SongNotFoundError(
-            f"No song is called {name!r}.", "list the songs there are: melodex songs"
-        )
+        return SongNotFoundError(f"No song is called {name!r}.", "look it up in the list of songs.")
     return SongNotFoundError(
         f"No song is called {name!r}; the nearest: {_listed([titles[key] for key in nearest])}.",
-        "name one of these by its id, or list all songs: melodex songs",
+        "name one of these by its id, or look it up in the list of songs.",
     )
 
 

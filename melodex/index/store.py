@@ -140,6 +140,8 @@ class Catalogue:
         SongNotFoundError
             If no song or more than one answers to the name; it lists the candidates.
         """
+        if self._rows("SELECT 1 FROM song WHERE song = ?", (name.strip(),)):
+            return name.strip()  # an id; titles need not be read
         return song_named(name, self.titles())
 
     def titles(self) -> list[tuple[str, str]]:
@@ -222,7 +224,7 @@ class Catalogue:
         rows = self._rows("SELECT id FROM song WHERE song = ?", (song_id,))
         if not rows:
             raise SongNotFoundError(
-                f"No song has the id {song_id!r}.", "list the songs there are: melodex songs"
+                f"No song has the id {song_id!r}.", "look it up in the list of songs."
             )
         return int(rows[0][0])
 

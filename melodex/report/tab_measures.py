@@ -4,14 +4,28 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from melodex.errors import QueryError
+from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 
 # Onsets are sums of binary fractions of tuplets; this grid tells all in use apart.
 FINEST = 960  # parts of a quarter note
 
 
-class WrittenMeasure(NamedTuple):
+class MeasureSpan(NamedTuple):
     """The stretch between two bar lines; times in quarter notes from the start of the music."""
+
+    number: int  # as written; a pickup is 0
+    onset: Fraction
+    end: Fraction
+
+    @property
+    def length(self) -> Fraction:
+        """Quarter notes that it lasts."""
+        return self.end - self.onset
+
+
+class WrittenMeasure(NamedTuple):
+    """A measure and its notes; times in quarter notes from the start of the music."""
 
     number: int  # as written; a pickup is 0
     onset: Fraction
@@ -37,14 +51,36 @@ def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[Writt
     QueryError
         If the song has none of these measures.
     """
-    song = tab.song
-    onsets = [exact(onset) for onset in song.measures.onsets.tolist()]
     last_sound = max((note.onset + note.duration for note in tab.notes), default=0.0)
+    return [
+        WrittenMeasure(*span, _notes_between(tab, span.onset, span.end))
+        for span in measure_spans(tab.song, last_sound, measures)
+    ]
+
+
+def measure_spans(
+    song: Song, last_sound: float, measures: tuple[int, int] | None = None
+) -> list[MeasureSpan]:
+    """Tell where measures begin and end; the song's last one ends with the last sound or later.
+
+    Parameters
+    ----------
+    last_sound : float
+        Where it ends, in quarter notes.
+    measures : (int, int) or None
+        First and last number as written; None for all.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of these measures.
+    """
+    onsets = [exact(onset) for onset in song.measures.onsets.tolist()]
     ends = [*onsets[1:], max(exact(last_sound), exact(float(song.sections.max(initial=0.0))))]
     numbers = song.measures.numbers.tolist()
     first, last = measures or (min(numbers), max(numbers))
     chosen = [
-        WrittenMeasure(number, onset, end, _notes_between(tab, onset, end))
+        MeasureSpan(number, onset, end)
         for number, onset, end in zip(numbers, onsets, ends, strict=True)
         if first <= number <= last
     ]

@@ -5,6 +5,14 @@ from collections.abc import Sequence
 from melodex.features.as_played import runs_of_measures
 
 MOST_WITH_A_FRACTION = 10
+NO_LEGAL_OPINION = (
+    "A score says how much notes resemble each other, not that anybody copied: "
+    "it is no legal opinion."
+)
+REST_THE_HAND = (
+    "A passage that stretches the hand, or a fast roll, can strain it: slow down, and rest as soon "
+    "as it tires."
+)
 LEAST_TOLD = 0.001  # fewer chance matches than one in a thousand are as good as none
 
 

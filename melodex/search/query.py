@@ -38,7 +38,7 @@ def lick_from_abc(text: str) -> Lick:
     for failure in reading.failures:
         raise QueryError(
             f"The ABC text cannot be read: {failure.reason}.",
-            "mend it; notes alone will do: --abc 'DEG2 BAGE'.",
+            "mend it; notes alone will do: DEG2 BAGE.",
         )
     return _lick_of_whole(reading.songs[0], came_from=text.strip())
 

@@ -220,7 +220,7 @@ def test_more_songs_than_anybody_reads_about_need_a_selection(run, monkeypatch):
     monkeypatch.setattr(audit, "MOST_SONGS", 2)
     stopped = run("audit")
     assert stopped.code == 1
-    assert "choose 2 or fewer by --collection" in stopped.err
+    assert "choose 2 or fewer by collection" in stopped.err
     assert audited(run, "--metre", "4/4")["pairs"]
     assert run("audit", "--metre", "4/4", "--against-metre", "3/4").code == 1  # three all told
 

@@ -177,7 +177,7 @@ def test_more_songs_than_anybody_teaches_need_a_selection(run, monkeypatch):
     monkeypatch.setattr(plan_lessons, "MOST_SONGS", 2)
     stopped = run("lessons")
     assert stopped.code == 1
-    assert "choose 2 or fewer by --collection" in stopped.err
+    assert "choose 2 or fewer by collection" in stopped.err
     assert planned(run("lessons", "--metre", "3/4", "--json")) == [DAWN]
 
 

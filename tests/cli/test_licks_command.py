@@ -123,7 +123,7 @@ def test_unknown_names_say_what_is_known(run):
     unknown = run("find", "--lick", "rise")
     assert unknown.code == 1
     assert "none is kept yet" in unknown.err
-    assert "melodex licks" in run("keep", "rise", "3").err
+    assert "list the licks again" in run("keep", "rise", "3").err
 
 
 @pytest.mark.usefixtures("catalogue")

@@ -48,7 +48,7 @@ def test_capitals_and_spaces_of_a_name_do_not_matter(catalogue):
 
 def test_a_name_is_given_once(catalogue):
     keep_lick(catalogue, "fill", FIRST)
-    with pytest.raises(QueryError, match="melodex forget"):
+    with pytest.raises(QueryError, match="forget that one"):
         keep_lick(catalogue, "FILL", SECOND)
     assert same(kept_lick(catalogue, "fill"), FIRST)
 
@@ -79,7 +79,7 @@ def test_listed_licks_are_known_by_number_and_name_until_the_next_list(catalogue
     assert same(listed_lick(catalogue, "2"), FIRST)
     assert same(listed_lick(catalogue, "old-mill-m5"), SECOND)
     remember_listed(catalogue, [("new-mill-m1", FIRST)])
-    with pytest.raises(LickNotFoundError, match="melodex licks"):
+    with pytest.raises(LickNotFoundError, match="list the licks again"):
         listed_lick(catalogue, "2")
 
 

@@ -59,4 +59,4 @@ def test_a_name_like_no_other_points_to_the_list():
     with pytest.raises(SongNotFoundError) as caught:
         song_named("xyzzy", SONGS)
     assert caught.value.problem == "No song is called 'xyzzy'."
-    assert "melodex songs" in caught.value.next_step
+    assert "list of songs" in caught.value.next_step

@@ -1,0 +1,149 @@
+"""The command `report`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+)
+from melodex.cli.output import notice
+from melodex.cli.query_options import (
+    AbcOption,
+    DegreesOption,
+    FileOption,
+    FromOption,
+    LickOption,
+    MeasuresOption,
+    ModeOption,
+    NotesOption,
+    QueryForms,
+    TabOption,
+    TuningOption,
+)
+from melodex.errors import QueryError
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.catalogue import SongFilter
+
+_OTHERS = "Or one of these instead of a lick"
+
+
+def report(
+    write: Annotated[Path, typer.Option("--write", metavar="FILE.html", help="The file to write.")],
+    plan: Annotated[
+        Path | None,
+        typer.Option(
+            "--plan",
+            metavar="PLAN",
+            help="A lesson plan's file: a sheet for each lesson.",
+            rich_help_panel=_OTHERS,
+        ),
+    ] = None,
+    pair: Annotated[
+        tuple[str, str] | None,
+        typer.Option(
+            "--pair",
+            metavar="SONG SONG",
+            help="Two songs: the phrases that they share, marked in both.",
+            rich_help_panel=_OTHERS,
+        ),
+    ] = None,
+    audit: Annotated[
+        bool,
+        typer.Option(
+            "--audit",
+            help="The songs that the filters choose: plots and tables of what they share.",
+            rich_help_panel=_OTHERS,
+        ),
+    ] = False,
+    abc: AbcOption = None,
+    notes: NotesOption = None,
+    degrees: DegreesOption = None,
+    mode: ModeOption = "major",
+    tab: TabOption = None,
+    tuning: TuningOption = "open G",
+    from_song: FromOption = None,
+    measures: MeasuresOption = None,
+    file: FileOption = None,
+    lick_name: LickOption = None,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, help="Of a lick: how many songs at most.")
+    ] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Write a report: one HTML file with engraved music and sound, to look at or to print.
+
+    It holds all that it needs, so that it can be given away. Examples:
+
+    `melodex report --plan plan.toml --write handouts.html`
+
+    `melodex report --from "Old Mill" --measures 5-6 --write lick.html`
+    """
+    from melodex.finder.filters import song_filter
+    from melodex.finder.report_file import write_report
+    from melodex.index.store import open_catalogue
+
+    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
+    _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        if plan is not None:
+            text = _plan(opened, plan)
+        elif pair is not None:
+            text = _pair(opened, pair)
+        elif audit:
+            text = _audit(opened, which)
+        else:
+            forms = QueryForms(
+                abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
+            )
+            text = _lick(opened, forms, limit, which)
+    write_report(write, text)
+    notice(f"Written: {write}")
+
+
+def _refuse_several(
+    *, plan: Path | None, pair: tuple[str, str] | None, audit: bool, lick: bool
+) -> None:
+    asked = [plan is not None, pair is not None, audit, lick]
+    if sum(asked) != 1:
+        raise QueryError(
+            "A report is about one thing." if any(asked) else "It is not said what to report.",
+            "give one of --plan, --pair, --audit or a lick, such as --from SONG --measures 5-6.",
+        )
+
+
+def _plan(catalogue: "Catalogue", plan: Path) -> str:
+    from melodex.finder.report_plan import report_plan
+
+    return report_plan(catalogue, plan)
+
+
+def _pair(catalogue: "Catalogue", pair: tuple[str, str]) -> str:
+    from melodex.finder.report_pair import report_pair
+
+    return report_pair(catalogue, *pair)
+
+
+def _audit(catalogue: "Catalogue", which: "SongFilter") -> str:
+    from melodex.finder.report_audit import report_audit
+
+    return report_audit(catalogue, which)
+
+
+def _lick(catalogue: "Catalogue", forms: QueryForms, limit: int, which: "SongFilter") -> str:
+    from melodex.finder.report_lick import report_lick
+
+    return report_lick(catalogue, forms.lick(catalogue), limit=limit, which=which)

@@ -1,0 +1,25 @@
+"""What two songs share as a report."""
+
+from melodex.finder.shared_phrases import shared_phrases
+from melodex.finder.shown_song import shown_song
+from melodex.index.store import Catalogue
+from melodex.report.pair_report import pair_report
+
+
+def report_pair(catalogue: Catalogue, song_a: str, song_b: str) -> str:
+    """Write the phrases that two songs share as HTML, marked in both songs.
+
+    Parameters
+    ----------
+    song_a, song_b : str
+        Ids or unambiguous parts of titles.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or several, answer to a name.
+    CatalogueError
+        If the catalogue's derived arrays cannot be written.
+    """
+    shared = shared_phrases(catalogue, song_a, song_b)
+    return pair_report(shown_song(catalogue, song_a), shown_song(catalogue, song_b), shared)

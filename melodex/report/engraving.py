@@ -1,0 +1,135 @@
+"""Songs as pictures: staff and five-string tab, phrases marked, measures and notes named."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from xml.etree.ElementTree import Element
+
+from melodex.model.song import Song
+from melodex.model.tablature import Tab
+from melodex.report.engraved_score import score_of
+from melodex.report.mei import Bracket, Score, add_bracket, mei_document, mei_text
+from melodex.report.mei_layers import HeadMark
+from melodex.report.sounding import SoundingNote, played_length, sounding_notes
+from melodex.report.svg_music import Picture, finished_svg
+from melodex.report.verovio_svg import svg_pages
+from melodex.report.words import measures_in_words
+
+WIDTH = 640  # pixels, about three measures of eighth notes a line
+_GAP, _GAP_BELOW_TAB = 4, 8  # between systems, in half staff spaces; fingers stand below a tab
+COLOURS = "abcdef"  # as music.css has them; a seventh phrase takes the first again
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseMark:
+    """A phrase to be marked, with its notes as numbers in the song's melody."""
+
+    letter: str
+    notes: tuple[int, ...]  # rising
+    differing: frozenset[int] = frozenset()  # those that differ from what answers them
+
+    @property
+    def kinds(self) -> str:
+        """Classes for style sheets: "mark mark-a"."""
+        return f"mark mark-{COLOURS[(ord(self.letter[0].lower()) - ord('a')) % len(COLOURS)]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Engraving:
+    """A picture of music, and what sounds in it."""
+
+    svg: str
+    width: int  # pixels at normal size, at which a staff space has nine
+    height: int
+    sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    begin_beats: float  # quarter notes of the song before its first measure
+    length_beats: float  # quarter notes that the music lasts
+    pickup_beats: float  # quarter notes by which its first measure lacks a beginning
+    remarks: tuple[str, ...]  # what the picture does not show exactly, a sentence each
+
+
+def engrave(
+    song: Song,
+    *,
+    tab: Tab | None = None,
+    measures: tuple[int, int] | None = None,
+    marks: Sequence[PhraseMark] = (),
+    prefix: str = "a",
+    width: int = WIDTH,
+) -> Engraving:
+    """Draw a song, or some measures of it, as SVG for a page.
+
+    Each measure is a group with its number as written in ``data-measure``; notes have ids. Colours
+    and the look of marks come from ``static/music.css``.
+
+    Parameters
+    ----------
+    tab : Tab or None
+        Of the song; it gets a tab below the staff.
+    measures : (int, int) or None
+        First and last number as written; None for all, which sound through every repeat.
+    marks : sequence of PhraseMark
+        Phrases that get a colour and a bracket with a letter, their differing notes another shape.
+    prefix : str
+        Begins every id; no two pictures of a page may share it.
+    width : int
+        Pixels at normal size; the picture scales.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of these measures.
+    """
+    heads = {
+        note: HeadMark(mark.kinds, note in mark.differing) for mark in marks for note in mark.notes
+    }
+    score = score_of(song, tab, measures, heads)
+    document, numbers = mei_document(score)
+    for mark in marks:
+        _add_mark(document, mark, score)
+    pages = svg_pages(mei_text(document), width, system_gap=_GAP_BELOW_TAB if tab else _GAP)
+    picture = finished_svg(pages, Picture(prefix, _name(score), numbers, score))
+    whole = measures is None
+    return Engraving(
+        svg=picture.text,
+        width=picture.width,
+        height=picture.height,
+        sounding=sounding_notes(score, prefix, whole=whole),
+        begin_beats=float(score.measures[0].span.onset),
+        length_beats=played_length(score, whole=whole),
+        pickup_beats=float(score.measures[0].place),
+        remarks=_remarks(score),
+    )
+
+
+def _add_mark(document: Element, mark: PhraseMark, score: Score) -> None:
+    """Draw a phrase's bracket over those of its notes that the picture shows."""
+    notes = set(mark.notes)
+    shown = [
+        name
+        for number, sound in enumerate(score.staff.sounds)
+        if sound.heads[0].note in notes
+        for name in score.staff.ids[number, 0]
+    ]
+    if shown:
+        add_bracket(document, Bracket(mark.kinds, mark.letter, shown[0], shown[-1]))
+
+
+def _name(score: Score) -> str:
+    numbers = [measure.span.number for measure in score.measures if not measure.is_second_part]
+    shown = "Staff and tab" if score.tab else "Staff"
+    return f"{shown} of {score.song.title}, {measures_in_words(numbers)}"
+
+
+def _remarks(score: Score) -> tuple[str, ...]:
+    """Say where the written rhythm only comes near to what sounds."""
+    voices = [score.staff, *([score.tab] if score.tab else [])]
+    rounded = {
+        measure.span.number
+        for voice in voices
+        for measure, rhythm in zip(score.measures, voice.rhythms, strict=True)
+        if rhythm.is_rounded
+    }
+    if not rounded:
+        return ()
+    listed = measures_in_words(sorted(rounded)).replace(", then", ",")
+    return (f"The rhythm of {listed} has no exact notation: note values there are rounded.",)

@@ -1,0 +1,95 @@
+"""The places of a lick as a report: note answering note, engraved and heard."""
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from melodex.model.lick import Lick
+from melodex.model.match import Match
+from melodex.model.song import Song
+from melodex.report.aligned_text import aligned_lines
+from melodex.report.engraving import engrave
+from melodex.report.figures import (
+    REPORT_WIDTH,
+    Figure,
+    ShownSong,
+    answering_player,
+    figure_of,
+    song_figure,
+)
+from melodex.report.html_page import html_page
+from melodex.report.phrase_marks import marks_of
+from melodex.report.song_of_lick import song_of_lick
+from melodex.report.words import half_steps_in_words, measures_in_words
+
+NOTES_WIDTH = 62  # characters of the notes one above the other
+_LETTER = "A"
+
+
+class Answer(NamedTuple):
+    """A place that answers the lick."""
+
+    match: Match
+    place: str
+    key_change: str
+    figures: tuple[Figure, Figure]  # the lick, the song
+    player: Markup | None
+    lines: str  # the notes of both, one above the other
+
+
+def lick_report(lick: Lick, matches: Sequence[Match], songs: Mapping[str, ShownSong]) -> str:
+    """Write where a lick stands as one HTML file.
+
+    Parameters
+    ----------
+    matches : sequence of Match
+        Best first.
+    songs : mapping
+        Their songs by id.
+    """
+    as_song = song_of_lick(lick)
+    return html_page(
+        "lick.html",
+        title=f"Where the lick stands: {lick.came_from}",
+        lick=song_figure(ShownSong(as_song, None, ()), "The lick", prefix="lick"),
+        notes=len(lick.melody),
+        answers=[
+            _answer(number, lick, as_song, match, songs[match.song])
+            for number, match in enumerate(matches, start=1)
+        ],
+    )
+
+
+def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSong) -> Answer:
+    in_lick, in_song = marks_of(
+        as_song, shown.song, match.alignment, transposition=match.transposition, letter=_LETTER
+    )
+    above = engrave(as_song, marks=[in_lick], prefix=f"lick-{number}", width=REPORT_WIDTH)
+    below = engrave(
+        shown.song,
+        tab=shown.tab,
+        measures=(min(match.measures), max(match.measures)),
+        marks=[in_song],
+        prefix=f"song-{number}",
+        width=REPORT_WIDTH,
+    )
+    place = measures_in_words(match.measures)
+    title = f"{match.title}, {place}"
+    lines = aligned_lines(
+        lick, shown.song, match.alignment, transposition=match.transposition, width=NOTES_WIDTH
+    )
+    return Answer(
+        match=match,
+        place=place,
+        key_change=half_steps_in_words(match.transposition),
+        figures=(figure_of(above, "The lick"), figure_of(below, title)),
+        player=answering_player(
+            f"the lick and {title}",
+            (as_song, shown.song),
+            (above, below),
+            match.alignment[0],
+            match.transposition,
+        ),
+        lines="\n".join(lines),
+    )

@@ -1,0 +1,60 @@
+"""Which letter and accidental a MIDI note is written with, and when the accidental is shown."""
+
+from typing import NamedTuple
+
+from melodex.model.key import Key
+
+_LETTERS = "FCGDAEB"  # in fifths, F being 1 below C
+_NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+# From three fifths below the major key of the signature to eight above: in G major from B flat to
+# D sharp, in D minor from E flat to C sharp ... Common practice, no source.
+_LOWEST_FIFTH = -3
+_OCTAVE, _FIFTH = 12, 7
+
+
+class SpelledPitch(NamedTuple):
+    """A written pitch: C4 is middle C."""
+
+    letter: str
+    half_steps: int  # by which accidentals raise it, from -2 to 2
+    octave: int
+
+
+def spelled(pitch: int, key: Key | None = None) -> SpelledPitch:
+    """Spell a MIDI note as a key does that has or is nearest to it.
+
+    Examples
+    --------
+    >>> from melodex.model.key import signature_of
+    >>> spelled(61, Key("D", "minor", signature_of("D", "minor")))
+    SpelledPitch(letter='C', half_steps=1, octave=4)
+    """
+    signature = key.signature if key else ()
+    for letter, half_steps in signature:  # also what no major key has
+        if (_NATURALS[letter] + half_steps - pitch) % _OCTAVE == 0:
+            return _in_octave(letter, half_steps, pitch)
+    fifths = max(-7, min(7, sum(half_steps for _, half_steps in signature)))
+    lowest = fifths + _LOWEST_FIFTH
+    fifth = lowest + (pitch * _FIFTH - lowest) % _OCTAVE
+    half_steps, place = divmod(fifth + 1, len(_LETTERS))
+    return _in_octave(_LETTERS[place], half_steps, pitch)
+
+
+def _in_octave(letter: str, half_steps: int, pitch: int) -> SpelledPitch:
+    octave = (pitch - half_steps - _NATURALS[letter]) // _OCTAVE - 1
+    return SpelledPitch(letter, half_steps, octave)
+
+
+class Accidentals:
+    """What accidentals hold in a measure: those of the key, then those that were written."""
+
+    def __init__(self, key: Key | None) -> None:
+        self._signature = dict(key.signature) if key else {}
+        self._written: dict[tuple[str, int], int] = {}
+
+    def must_show(self, note: SpelledPitch) -> bool:
+        """Tell whether a note needs its accidental written, and remember that it was."""
+        place = note.letter, note.octave
+        held = self._written.get(place, self._signature.get(note.letter, 0))
+        self._written[place] = note.half_steps
+        return held != note.half_steps

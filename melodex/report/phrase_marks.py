@@ -1,0 +1,52 @@
+"""What two melodies have in common, as marks in the pictures of both."""
+
+from collections.abc import Iterable, Sequence
+
+from melodex.model.song import Song
+from melodex.report.engraving import PhraseMark
+
+_ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def marks_of(
+    one: Song,
+    other: Song,
+    alignment: Sequence[tuple[int, int]],
+    *,
+    transposition: int,
+    letter: str,
+) -> tuple[PhraseMark, PhraseMark]:
+    """Mark the notes of two melodies that answer each other, and those that differ in pitch.
+
+    Parameters
+    ----------
+    alignment : pairs of note numbers
+        (note of one, note of the other), as written.
+    transposition : int
+        Half-steps from one up to the other; only what differs beyond it differs.
+    """
+    differing = [
+        (a, b)
+        for a, b in alignment
+        if other.melody.pitches[b] - one.melody.pitches[a] != transposition
+    ]
+    return (
+        PhraseMark(letter, _rising(a for a, _ in alignment), frozenset(a for a, _ in differing)),
+        PhraseMark(letter, _rising(b for _, b in alignment), frozenset(b for _, b in differing)),
+    )
+
+
+def phrase_letter(number: int) -> str:
+    """Name a phrase by a letter, counted from 0: A to Z, then AA, AB, ...
+
+    Examples
+    --------
+    >>> phrase_letter(0), phrase_letter(25), phrase_letter(26)
+    ('A', 'Z', 'AA')
+    """
+    before, last = divmod(number, len(_ALPHABET))
+    return (phrase_letter(before - 1) if before else "") + _ALPHABET[last]
+
+
+def _rising(notes: Iterable[int]) -> tuple[int, ...]:
+    return tuple(sorted(set(notes)))

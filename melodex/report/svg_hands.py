@@ -1,0 +1,77 @@
+"""What the hands do, drawn on a tab: hammer-ons, pull-offs and slides above, fingers below."""
+
+from typing import NamedTuple
+from xml.etree.ElementTree import Element, SubElement
+
+from melodex.report.mei import Score
+
+_LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S"}
+_SIZE = 300  # SVG units; a staff space is 180
+_BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
+_SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
+_BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
+_FRAME = 270  # from the middle of a digit to the corners of a diamond around it
+_RAISED = 250  # of an arc above the digits it joins, at their baseline
+
+
+class _Digit(NamedTuple):
+    group: Element
+    x: int
+    y: int  # of the baseline
+
+
+def add_hands(root: Element, score: Score) -> None:
+    """Write letters and arcs into the groups of the notes that they belong to."""
+    if score.tab is None:
+        return
+    groups = {group.get("data-id"): group for group in root.iter("g")}
+    before: dict[int, _Digit] = {}  # by string
+    for number, sound in enumerate(score.tab.sounds):
+        for place, head in enumerate(sound.heads):
+            ids = score.tab.ids[number, place]
+            digit = _digit(groups.get(ids[0])) if ids else None
+            if digit is None or head.on_string is None:
+                continue
+            string = head.on_string.string
+            top = _top_line(digit, string)
+            if head.on_string.finger:
+                _add_letter(digit, head.on_string.finger, top + _SPACES * _SPACE + _BELOW)
+            earlier = before.get(string)
+            if head.on_string.left_hand and earlier is not None and earlier.x < digit.x:
+                _join(earlier, digit, _LETTERS[head.on_string.left_hand], top - _ABOVE)
+            before[string] = digit
+
+
+def _digit(group: Element | None) -> _Digit | None:
+    text = None if group is None else group.find("text")
+    if group is None or text is None:
+        return None
+    return _Digit(group, int(text.attrib["x"]), int(text.attrib["y"]))
+
+
+def _top_line(digit: _Digit, string: int) -> int:
+    return digit.y - _BASELINE - (string - 1) * _STEP
+
+
+def _add_letter(digit: _Digit, letter: str, y: int, *, x: int | None = None) -> None:
+    place = {"x": str(digit.x if x is None else x), "y": str(y), "text-anchor": "middle"}
+    text = SubElement(digit.group, "text", {"class": "hand", "font-size": f"{_SIZE}px", **place})
+    text.text = letter
+
+
+def frame_differing(root: Element) -> None:
+    """Put a diamond around the digits of differing notes, whose heads are diamonds on the staff."""
+    for group in root.iter("g"):
+        digit = _digit(group) if "differs" in group.get("class", "").split() else None
+        if digit is not None:
+            x, y = digit.x, digit.y - _BASELINE
+            corners = f"{x},{y - _FRAME} {x + _FRAME},{y} {x},{y + _FRAME} {x - _FRAME},{y}"
+            group.append(Element("polygon", {"class": "differs-frame", "points": corners}))
+
+
+def _join(earlier: _Digit, digit: _Digit, letter: str, y: int) -> None:
+    middle = (earlier.x + digit.x) // 2
+    low = min(earlier.y, digit.y) - _RAISED
+    path = f"M{earlier.x} {low} Q{middle} {low - _RAISED // 2} {digit.x} {low}"
+    SubElement(digit.group, "path", {"class": "hand-arc", "d": path, "fill": "none"})
+    _add_letter(digit, letter, y, x=middle)

@@ -1,0 +1,77 @@
+"""The page that shows what two songs share, phrase by phrase."""
+
+from dataclasses import dataclass
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from melodex.finder.report_pair import report_pair
+from melodex.finder.shared_phrases import shared_phrases
+from melodex.model.phrase import OtherPlaces, SharedMaterial, SharedPhrase
+from melodex.model.song import Song
+from melodex.report.aligned_text import aligned_lines
+from melodex.report.phrase_marks import phrase_letter
+from melodex.web.forms import query_of
+from melodex.web.music import HALF, Pair, Passage, marked_songs, side_by_side, width_for
+from melodex.web.pages import as_file, page
+from melodex.web.site import site_of
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPhrase:
+    """A phrase that two songs share, in letters and as music."""
+
+    letter: str
+    phrase: SharedPhrase
+    other_places: OtherPlaces
+    lines: str
+    music: Pair
+
+
+def compare(request: Request) -> Response:
+    """Show what two songs share."""
+    fields = query_of(request)
+    names = fields.line("a"), fields.line("b")
+    if not all(names):
+        return page(request, "compare.html", {"a": names[0], "b": names[1], "shared": None})
+    with site_of(request).searching() as catalogue:
+        ids = [catalogue.resolve(name) for name in names]
+        a, b = (catalogue.song(song) for song in ids)
+        shared = shared_phrases(catalogue, *ids)
+    width = width_for(request, HALF)
+    values = {
+        "a": ids[0],
+        "b": ids[1],
+        "shared": shared,
+        "songs": marked_songs(a, b, shared, width=width),
+        "phrases": [_shown(a, b, shared, number, width) for number in range(len(shared.phrases))],
+    }
+    return page(request, "compare.html", values)
+
+
+def save_comparison(request: Request) -> Response:
+    """Give what two songs share as a report to keep."""
+    fields = query_of(request)
+    with site_of(request).searching() as catalogue:
+        report = report_pair(catalogue, fields.line("a"), fields.line("b"))
+    return as_file(report, "two-songs.html")
+
+
+def _shown(a: Song, b: Song, shared: SharedMaterial, number: int, width: int) -> ShownPhrase:
+    phrase, alignment = shared.phrases[number], shared.alignments[number]
+    in_a = phrase.first_measure_a, phrase.last_measure_a
+    in_b = phrase.first_measure_b, phrase.last_measure_b
+    letter = phrase_letter(number)
+    return ShownPhrase(
+        letter,
+        phrase,
+        shared.other_places[number],
+        lines="\n".join(aligned_lines(a, b, alignment, transposition=phrase.transposition)),
+        music=side_by_side(
+            (Passage(a, f"first-{number}", in_a), Passage(b, f"second-{number}", in_b)),
+            alignment,
+            transposition=phrase.transposition,
+            letter=letter,
+            width=width,
+        ),
+    )

@@ -1,0 +1,141 @@
+"""The page that asks for a lick and shows the songs that answer it, note by note."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from melodex.errors import MelodexError, MelodyError, QueryError
+from melodex.finder.find_lick import find_lick
+from melodex.finder.kept_licks import kept_lick_list
+from melodex.finder.report_lick import report_lick
+from melodex.finder.tab_of_song import tab_of_song
+from melodex.model.key import SHARPS_OF_MODE
+from melodex.model.lick import Lick
+from melodex.model.match import Match
+from melodex.model.tablature import Tab
+from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
+from melodex.report.aligned_text import aligned_lines
+from melodex.report.song_of_lick import song_of_lick
+from melodex.significance.chance import is_weak_evidence
+from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
+from melodex.web.fretboard import fretboard_of
+from melodex.web.music import HALF, Pair, answered_lick, width_for
+from melodex.web.pages import as_file, page
+from melodex.web.refusals import status_of
+from melodex.web.site import site_of
+from melodex.web.song_pages import choices_among
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+
+MATCHES = 20
+SHOWN = 5  # of these, note by note
+_LICK_FIELDS = frozenset({"form", "text", "mode", "tuning", "song", "measure"})
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A match, its notes in letters, and the lick and its passage as music."""
+
+    match: Match
+    lines: str
+    music: Pair
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A lick, the songs that answer it, and the best of them note by note."""
+
+    lick: Lick
+    is_weak: bool  # so short that many songs hold it by accident
+    matches: Sequence[Match]
+    answers: Sequence[Answer]
+
+
+def find(request: Request) -> Response:
+    """Ask for a lick, and show the songs that answer it."""
+    fields = query_of(request)
+    found: Found | None = None
+    problem: MelodexError | None = None
+    try:
+        found = _found(request, fields)
+    except MelodexError as error:  # told above the form, so that it can be mended there
+        problem = error
+    with site_of(request).catalogue() as catalogue:
+        choices = choices_among(catalogue.entries())
+        kept = kept_lick_list(catalogue)
+    values = _form_values(request, fields) | {
+        "choices": choices,
+        "kept": kept,
+        "found": found,
+        "problem": problem,
+    }
+    return page(request, "find.html", values, status=status_of(problem) if problem else 200)
+
+
+def save_answers(request: Request) -> Response:
+    """Give the places of a lick as a report to keep."""
+    fields = query_of(request)
+    with site_of(request).searching() as catalogue:
+        lick = lick_asked(catalogue, fields)
+        report = report_lick(catalogue, lick, limit=SHOWN, which=songs_meant(fields))
+    return as_file(report, "lick.html")
+
+
+def _found(request: Request, fields: Fields) -> Found | None:
+    """Look for the lick that is asked for; None where none is yet."""
+    if not _LICK_FIELDS.intersection(request.query_params) - {"form", "mode", "tuning"}:
+        return None
+    with site_of(request).searching() as catalogue:
+        lick = lick_asked(catalogue, fields)
+        matches = find_lick(catalogue, lick, limit=MATCHES, which=songs_meant(fields))
+        answers = _answers(request, catalogue, lick, matches[:SHOWN])
+    return Found(lick, is_weak_evidence(len(lick.melody)), matches, answers)
+
+
+def _answers(
+    request: Request, catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]
+) -> list[Answer]:
+    """Set the lick beside each of the songs that answer best."""
+    lick_song, width = song_of_lick(lick), width_for(request, HALF)
+    answers: list[Answer] = []
+    for number, match in enumerate(matches, start=1):
+        song, tab = catalogue.song(match.song), _tab_of(catalogue, match.song)
+        pair = answered_lick(lick_song, song, match, number=number, tab=tab, width=width)
+        lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
+        answers.append(Answer(match, "\n".join(lines), pair))
+    return answers
+
+
+def _tab_of(catalogue: "Catalogue", song: str) -> Tab | None:
+    try:
+        return tab_of_song(catalogue, song)
+    except MelodyError:  # it does not lie on the neck; its notes are shown all the same
+        return None
+
+
+def _form_values(request: Request, fields: Fields) -> dict[str, object]:
+    """Fill the form in as it was sent."""
+    try:
+        form = form_of_lick(fields)
+    except QueryError:  # told above the form
+        form = None
+    return {
+        "form": form,
+        "text": fields.text("text"),
+        "mode": fields.line("mode") or "major",
+        "modes": list(SHARPS_OF_MODE),
+        "tuning": fields.line("tuning") or OPEN_G.name,
+        "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
+        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
+        "level": fields.line("level"),
+        "board": fretboard_of(OPEN_G),
+        "song": fields.line("song"),
+        "query": request.url.query,
+        "lick_fields": [
+            item for item in request.query_params.multi_items() if item[0] in _LICK_FIELDS
+        ],
+    }

@@ -1,0 +1,268 @@
+"""What a browser sends: read field by field, each with its bounds, and made into records."""
+
+import math
+import secrets
+from collections.abc import Awaitable, Callable
+from typing import TYPE_CHECKING
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData, ImmutableMultiDict, UploadFile
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from melodex.errors import QueryError
+from melodex.finder.filters import song_filter
+from melodex.finder.given_lick import LickForm, given_lick, lick_of_measures
+from melodex.model.catalogue import SongFilter
+from melodex.model.lesson import Limits
+from melodex.model.lick import Lick
+from melodex.model.tuning import OPEN_G
+from melodex.web.refusals import FORBIDDEN, Refusal
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+
+LONGEST_TEXT = 100_000  # characters of one field; a class's table of students has some thousands
+LONGEST_LINE = 2_000  # characters of a field of one line
+LONGEST_NUMBER = 6  # digits of a measure's number
+MOST_NOTES = 200  # of a lick; a search takes time in proportion
+MOST_FILES, MOST_FIELDS = 500, 2_000
+TOKEN = "token"  # noqa: S105 - the field's name
+
+
+class Fields:
+    """The fields of a query or form, each read once by its name."""
+
+    def __init__(self, values: ImmutableMultiDict[str, str | UploadFile]) -> None:
+        self._values = values
+
+    def texts(self, name: str) -> list[str]:
+        """Return every text that a field was given; empty ones are left out.
+
+        Raises
+        ------
+        QueryError
+            If one is too long.
+        """
+        given = [value for value in self._values.getlist(name) if isinstance(value, str)]
+        for value in given:
+            if len(value) > LONGEST_TEXT:
+                raise QueryError(f"The field '{name}' holds too much.", "shorten it.")
+        return [value.strip() for value in given if value.strip()]
+
+    def text(self, name: str) -> str:
+        """Return a text of several lines, "" where none is given.
+
+        Raises
+        ------
+        QueryError
+            If it is too long.
+        """
+        return next(iter(self.texts(name)), "")
+
+    def line(self, name: str) -> str:
+        """Return a short text, "" where none is given.
+
+        Raises
+        ------
+        QueryError
+            If it is too long.
+        """
+        text = self.text(name)
+        if len(text) > LONGEST_LINE:
+            raise QueryError(f"The field '{name}' holds too much.", "shorten it.")
+        return text
+
+    def files(self, name: str) -> list[UploadFile]:
+        """Return the files that a field was given."""
+        given = self._values.getlist(name)
+        return [value for value in given if isinstance(value, UploadFile) and value.filename]
+
+    def amount(self, name: str, *, lowest: float = 0, highest: float = 1e9) -> float | None:
+        """Return a number, None where none is given.
+
+        Raises
+        ------
+        QueryError
+            If it is no number, or out of bounds.
+        """
+        text = self.line(name)
+        if not text:
+            return None
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not lowest <= value <= highest:
+            raise QueryError(
+                f"'{text}' will not do for '{name.replace('_', ' ')}'.",
+                f"write a number from {lowest:g} to {highest:g}.",
+            )
+        return value
+
+    def whole(self, name: str, *, lowest: int = 0, highest: int = 1_000_000) -> int | None:
+        """Return a whole number, None where none is given.
+
+        Raises
+        ------
+        QueryError
+            If it is no whole number, or out of bounds.
+        """
+        value = self.amount(name, lowest=lowest, highest=highest)
+        if value is not None and value != int(value):
+            raise QueryError(
+                f"'{value:g}' will not do for '{name.replace('_', ' ')}'.", "write a whole number."
+            )
+        return None if value is None else int(value)
+
+
+def query_of(request: Request) -> Fields:
+    """Return the fields of a page's address."""
+    return Fields(request.query_params)
+
+
+Posted = Callable[[Request, Fields], Response]
+"""What answers a form; it runs in a thread, so that others are served meanwhile."""
+
+
+def posted(answer: Posted) -> Callable[[Request], Awaitable[Response]]:
+    """Make a route's endpoint of what answers a form: read the form and check its token first."""
+
+    async def endpoint(request: Request) -> Response:
+        try:
+            async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
+                _check_token(form, request.app.state.site.token)
+                return await run_in_threadpool(answer, request, Fields(form))
+        except HTTPException as error:  # Starlette's own, of a body that is no form
+            raise Refusal(
+                f"The form cannot be read: {error.detail}", "send it again from its page."
+            ) from error
+
+    return endpoint
+
+
+def _check_token(form: FormData, token: str) -> None:
+    given = form.get(TOKEN)
+    if not (isinstance(given, str) and secrets.compare_digest(given.encode(), token.encode())):
+        raise Refusal(
+            "This form does not come from a page that this server has given out.",
+            "load its page again (the server may have been started anew) and send it from there.",
+            status=FORBIDDEN,
+        )
+
+
+def songs_meant(fields: Fields, prefix: str = "") -> SongFilter:
+    """Read which songs are meant.
+
+    Parameters
+    ----------
+    prefix : str
+        What the fields' names begin with.
+
+    Raises
+    ------
+    QueryError
+        If the level cannot be understood.
+    """
+    return song_filter(
+        collections=fields.texts(f"{prefix}collection"),
+        tags=fields.texts(f"{prefix}tag"),
+        metres=fields.texts(f"{prefix}metre"),
+        level=fields.line(f"{prefix}level") or None,
+    )
+
+
+def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
+    """Read the lick that is looked for: written, named, or some measures of a song.
+
+    Raises
+    ------
+    MelodexError
+        If none is given, or it cannot be understood.
+    """
+    if song := fields.line("song"):
+        lick = lick_of_measures(catalogue, song, measures_chosen(fields))
+    elif text := fields.line("text"):
+        lick = given_lick(
+            catalogue,
+            form_of_lick(fields),
+            text,
+            mode=fields.line("mode") or "major",
+            tuning=fields.line("tuning") or OPEN_G.name,
+        )
+    else:
+        raise QueryError("No lick is given.", "write one, or tick measures on a song's page.")
+    if len(lick.melody) > MOST_NOTES:
+        raise QueryError(
+            f"A lick of {len(lick.melody)} notes is too long.",
+            f"give {MOST_NOTES} notes or fewer; compare whole songs on the page for that.",
+        )
+    return lick
+
+
+def form_of_lick(fields: Fields) -> LickForm:
+    """Read in which form the lick is written; note names where nothing is said.
+
+    Raises
+    ------
+    QueryError
+        If there is no such form.
+    """
+    form = fields.line("form") or LickForm.NOTES
+    try:
+        return LickForm(form)
+    except ValueError:
+        raise QueryError(
+            f"There is no way to write a lick called '{form}'.",
+            f"use one of {', '.join(LickForm)}.",
+        ) from None
+
+
+def measures_chosen(fields: Fields) -> tuple[int, int]:
+    """Read the first and last of the measures that are ticked.
+
+    Raises
+    ------
+    QueryError
+        If none is, or one is no number.
+    """
+    ticked = [
+        text for text in fields.texts("measure") if text.isdecimal() and len(text) <= LONGEST_NUMBER
+    ]
+    if not ticked or len(ticked) < len(fields.texts("measure")):
+        raise QueryError(
+            "No measures are chosen.", "tick the first and the last measure of the lick."
+        )
+    numbers = list(map(int, ticked))
+    return min(numbers), max(numbers)
+
+
+def limits_set(fields: Fields) -> Limits:
+    """Read what no plan may break; songs as they were typed, one a line.
+
+    Raises
+    ------
+    QueryError
+        If a number or a pair of songs cannot be understood.
+    """
+    return Limits(
+        lessons=fields.whole("lessons", lowest=1),
+        level_step=fields.amount("level_step"),
+        most_new=fields.whole("most_new"),
+        must_come=_lines(fields.text("must_come")),
+        before=tuple(_song_pair(line) for line in _lines(fields.text("before"))),
+        first=fields.line("first") or None,
+        last=fields.line("last") or None,
+    )
+
+
+def _lines(text: str) -> tuple[str, ...]:
+    return tuple(line.strip() for line in text.splitlines() if line.strip())
+
+
+def _song_pair(line: str) -> tuple[str, str]:
+    one, arrow, other = line.partition(">")
+    if not (arrow and one.strip() and other.strip()):
+        raise QueryError(f"'{line}' names no two songs.", "write EARLIER > LATER, a pair a line.")
+    return one.strip(), other.strip()

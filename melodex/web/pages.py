@@ -1,0 +1,126 @@
+"""Pages as HTML: templates filled with records, every text escaped."""
+
+from collections.abc import Mapping
+from functools import cache
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from melodex import report
+from melodex.errors import MelodexError
+from melodex.model.known import KnownMaterial
+from melodex.report.lesson_words import (
+    known_from_in_words,
+    percent_in_words,
+    reason_in_words,
+    share_in_words,
+    spans_in_words,
+    stage_in_words,
+)
+from melodex.report.words import (
+    NO_LEGAL_OPINION,
+    REST_THE_HAND,
+    chance_in_words,
+    half_steps_in_words,
+    measures_in_words,
+    measures_listed,
+)
+from melodex.web.music import lick_alone
+from melodex.web.refusals import status_of
+from melodex.web.site import site_of
+
+FOLDER = Path(__file__).parent
+MUSIC_FOLDER = Path(report.__path__[0])
+_NAVIGATION = (
+    ("/", "Songs"),
+    ("/find", "Find a lick"),
+    ("/licks", "Licks"),
+    ("/compare", "Compare"),
+    ("/lessons", "Lessons"),
+    ("/student", "Student"),
+    ("/audit", "Audit"),
+)
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader([FOLDER / "templates", MUSIC_FOLDER / "templates"]),
+        autoescape=True,
+        undefined=StrictUndefined,  # a misspelt name is a mistake of ours, not an empty place
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    constants: dict[str, Any] = environment.globals
+    constants.update(navigation=_NAVIGATION, caution=NO_LEGAL_OPINION, rest=REST_THE_HAND)
+    filters: dict[str, Any] = environment.filters
+    filters.update(
+        address=address_of,
+        by_chance=chance_in_words,
+        half_steps=half_steps_in_words,
+        in_measures=measures_in_words,
+        known_runs=_known_runs,
+        lick_alone=lick_alone,
+        measures=measures_listed,
+        percent=percent_in_words,
+        reason=reason_in_words,
+        shares=share_in_words,
+        spans=spans_in_words,
+        stage=stage_in_words,
+    )
+    return environment
+
+
+def address_of(path: str, **fields: object) -> str:
+    """Write the address of a page with its fields; empty ones are left out.
+
+    Examples
+    --------
+    >>> address_of("/find", form="notes", text="D4 E4", level="")
+    '/find?form=notes&text=D4+E4'
+    """
+    given = {name: value for name, value in fields.items() if value not in ("", None, [], ())}
+    return f"{path}?{urlencode(given, doseq=True)}" if given else path
+
+
+def _known_runs(known: KnownMaterial) -> list[tuple[list[int], str]]:
+    """Gather neighbouring measures that are known from the same places."""
+    told = [(measure.measure, known_from_in_words(measure)) for measure in known.measures]
+    return [
+        ([measure for measure, _ in run], words)
+        for words, run in groupby(told, key=lambda each: each[1])
+    ]
+
+
+def page(
+    request: Request, template: str, values: Mapping[str, object], *, status: int = 200
+) -> HTMLResponse:
+    """Fill a template in."""
+    site = site_of(request)
+    text = (
+        _environment()
+        .get_template(template)
+        .render(
+            here=request.url.path,
+            token=site.token,
+            running=site.jobs.running(),
+            **values,
+        )
+    )
+    return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
+
+
+def as_file(text: str, name: str) -> Response:
+    """Give a report to keep: a file of its own, which needs neither this site nor its policy."""
+    disposition = f'attachment; filename="{name}"'
+    return Response(text, media_type="text/html", headers={"Content-Disposition": disposition})
+
+
+def error_page(request: Request, error: MelodexError) -> HTMLResponse:
+    """Show an error: its sentence, and the next step."""
+    return page(request, "error.html", {"error": error}, status=status_of(error))

@@ -1,0 +1,29 @@
+"""What the site does not do, as errors with the status that a browser is told."""
+
+from melodex.errors import CatalogueError, LickNotFoundError, MelodexError, SongNotFoundError
+
+BAD_REQUEST, FORBIDDEN, NOT_FOUND, NOT_ALLOWED = 400, 403, 404, 405
+TOO_LARGE, MISDIRECTED, UNAVAILABLE = 413, 421, 503
+
+
+class Refusal(MelodexError):  # noqa: N818 - nothing has gone wrong
+    """A request that the site does not answer.
+
+    Parameters
+    ----------
+    status : int
+        Of HTTP.
+    """
+
+    def __init__(self, problem: str, next_step: str, *, status: int = BAD_REQUEST) -> None:
+        super().__init__(problem, next_step)
+        self.status = status
+
+
+def status_of(error: MelodexError) -> int:
+    """Give the HTTP status that an error is shown with."""
+    if isinstance(error, Refusal):
+        return error.status
+    if isinstance(error, SongNotFoundError | LickNotFoundError):
+        return NOT_FOUND
+    return UNAVAILABLE if isinstance(error, CatalogueError) else BAD_REQUEST

@@ -1,0 +1,177 @@
+"""The pages of songs: the list, adding to it, one song, and the songs nearest to it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from melodex.errors import MelodexError
+from melodex.finder.add_songs import READABLE
+from melodex.finder.list_songs import SORTABLE, list_songs
+from melodex.finder.nearest_songs import nearest_songs
+from melodex.finder.shared_phrases import shared_phrases
+from melodex.finder.shown_song import shown_song
+from melodex.finder.tab_of_song import tab_of_song
+from melodex.model.catalogue import SongEntry
+from melodex.model.recurring import LickOccurrence, RecurringLick
+from melodex.model.tuning import NAMED_TUNINGS, tuning_named
+from melodex.report.figures import ShownSong
+from melodex.report.tab_text import tab_text
+from melodex.web.forms import Fields, query_of, songs_meant
+from melodex.web.guard import MOST_BYTES
+from melodex.web.job_pages import see
+from melodex.web.music import whole_song, width_for
+from melodex.web.pages import address_of, page
+from melodex.web.site import Site, site_of
+from melodex.web.uploads import keep_uploads
+from melodex.web.work import ListedLick, add
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+
+_ON_THE_NECK = ("tuning", "neck", "octaves")  # how a song may be asked to lie there
+LONG_SONG = 300  # notes, one song in 400; its form takes longer than the rest of its page
+MOST_OCTAVES = 3  # to move a song by
+SONGS_A_PAGE = 50
+NEAREST_SHOWN = 10
+UPLOADED = "my songs"
+LICKS = "licks"  # the kind of job that lists them
+
+
+@dataclass(frozen=True, slots=True)
+class ListPage:
+    """One page of a long list."""
+
+    songs: Sequence[SongEntry]
+    number: int  # from 1
+    pages: int
+    found: int  # songs on all pages
+
+
+def songs(request: Request) -> Response:
+    """List the songs: searched, filtered, sorted, a page at a time."""
+    fields = query_of(request)
+    words, sort = fields.line("words"), fields.line("sort") or "title"
+    with site_of(request).catalogue() as catalogue:
+        found = list_songs(catalogue, songs_meant(fields), words=words, sort=sort)
+        everything = found if not request.query_params else list_songs(catalogue)
+    values = {
+        "list": _page_of(found, fields.whole("page", lowest=1) or 1),
+        "words": words,
+        "sort": sort,
+        "sortable": SORTABLE,
+        "level": fields.line("level"),
+        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
+        "choices": choices_among(everything),
+        "total": len(everything),
+    }
+    return page(request, "songs.html", values)
+
+
+def choices_among(entries: Sequence[SongEntry]) -> dict[str, list[str]]:
+    """List what songs can be filtered by, as far as any song has it."""
+    return {
+        "collection": sorted({entry.collection for entry in entries if entry.collection}),
+        "metre": sorted({entry.metre for entry in entries}),
+        "tag": sorted({tag for entry in entries for tag in entry.tags}),
+    }
+
+
+def _page_of(found: Sequence[SongEntry], number: int) -> ListPage:
+    pages = max(1, -(-len(found) // SONGS_A_PAGE))
+    number = min(number, pages)
+    first = (number - 1) * SONGS_A_PAGE
+    return ListPage(found[first : first + SONGS_A_PAGE], number, pages, len(found))
+
+
+def add_form(request: Request) -> Response:
+    """Show the form for adding files."""
+    values = {"suffixes": READABLE, "most": MOST_BYTES // 1_000_000, "collection": UPLOADED}
+    return page(request, "add.html", values)
+
+
+def add_files(request: Request, fields: Fields) -> Response:
+    """Keep uploaded files and begin to read them."""
+    site = site_of(request)
+    files = fields.files("files")
+    paths = keep_uploads(site.path, fields.line("collection") or UPLOADED, files)
+    title = f"Adding {paths[0].name}" if len(paths) == 1 else f"Adding {len(paths)} files"
+    return see(site.jobs.start(add, "add", title, {"files": paths}))
+
+
+def song(request: Request) -> Response:
+    """Show one song: its music and how it lies on the neck, its form and its licks."""
+    site, fields = site_of(request), query_of(request)
+    name = request.path_params["song"]
+    with site.catalogue() as catalogue:
+        entry = catalogue.entry(name)
+        shown, why_no_tab = _shown(catalogue, name, fields)
+        is_long = entry.notes > LONG_SONG
+        form = () if is_long else shared_phrases(catalogue, name, name).form
+    values = {
+        "entry": entry,
+        "form": form,
+        "is_long": is_long,
+        "music": whole_song(shown.song, shown.tab, width=width_for(request)),
+        "text": None if shown.tab is None else "\n".join(tab_text(shown.tab)),
+        "remarks": shown.remarks,
+        "why_no_tab": why_no_tab,
+        "asked": {name: fields.line(name) for name in _ON_THE_NECK},
+        "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
+        "measures": sorted(set(shown.song.measures.numbers.tolist())),
+        "ticked": fields.texts("measure"),
+        "licks": _licks_in(site, name),
+    }
+    return page(request, "song.html", values)
+
+
+def _shown(
+    catalogue: "Catalogue", song: str, fields: Fields
+) -> tuple[ShownSong, MelodexError | None]:
+    """Lay a song on the neck, as it was asked for or where it lies; or say why it does not."""
+    if not any(fields.line(name) for name in _ON_THE_NECK):
+        return shown_song(catalogue, song), None
+    try:
+        tuning = fields.line("tuning")
+        tab = tab_of_song(
+            catalogue,
+            song,
+            tuning=tuning_named(tuning) if tuning else None,
+            up_the_neck=fields.line("neck") == "up",
+            octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES) or 0,
+        )
+    except MelodexError as error:
+        return ShownSong(catalogue.song(song), None, ()), error
+    return ShownSong(tab.song, tab, tab.remarks), None
+
+
+def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:
+    """List the licks of the latest list that stand in a song; None where there is no list."""
+    latest = site.jobs.latest(LICKS)
+    if latest is None:
+        return None
+    listed: list[ListedLick] = latest.standing.result
+    places = [
+        (record, [place for place in record.occurrences if place.song == song])
+        for record, _ in listed
+    ]
+    return [(lick, there) for lick, there in places if there]
+
+
+def near(request: Request) -> Response:
+    """List the songs nearest to one."""
+    name = request.path_params["song"]
+    with site_of(request).searching() as catalogue:
+        entry = catalogue.entry(name)
+        found = nearest_songs(catalogue, name, limit=NEAREST_SHOWN)
+    return page(request, "near.html", {"entry": entry, "near": found})
+
+
+def song_named(request: Request) -> Response:
+    """Lead to the song that a typed name means."""
+    name = query_of(request).line("name")
+    with site_of(request).catalogue() as catalogue:
+        found = catalogue.resolve(name)
+    return RedirectResponse(address_of(f"/songs/{found}"), 303)

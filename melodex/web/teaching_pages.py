@@ -1,0 +1,143 @@
+"""The pages for teaching: lesson plans, what a student can play, and audits."""
+
+from dataclasses import replace
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from melodex.errors import QueryError
+from melodex.finder.list_songs import list_songs
+from melodex.finder.plan_lessons import SECONDS, with_song_ids
+from melodex.model.catalogue import EVERY_SONG
+from melodex.web.forms import Fields, limits_set, songs_meant
+from melodex.web.job_pages import see
+from melodex.web.pages import page
+from melodex.web.site import site_of
+from melodex.web.song_pages import choices_among
+from melodex.web.student_table import student_table
+from melodex.web.work import (
+    ask_of_student,
+    audit_songs,
+    judge,
+    plan,
+    plan_again,
+    write_handouts,
+)
+
+LONGEST_SECONDS = 600  # a plan may be looked for
+
+
+def lessons(request: Request) -> Response:
+    """Show the form for a plan."""
+    return _form_page(request, "lessons.html", {"seconds": SECONDS})
+
+
+def begin_plan(request: Request, fields: Fields) -> Response:
+    """Begin to plan lessons."""
+    site = site_of(request)
+    limits = limits_set(fields)
+    with site.catalogue() as catalogue:
+        limits = with_song_ids(catalogue, limits)  # so that a wrong name is told at once
+    job = site.jobs.start(
+        plan,
+        "lessons",
+        "Planning lessons",
+        {
+            "which": songs_meant(fields),
+            "limits": limits,
+            "student": student_table(fields),
+            "seconds": fields.amount("seconds", lowest=1, highest=LONGEST_SECONDS) or SECONDS,
+        },
+    )
+    return see(job)
+
+
+def reorder(request: Request, fields: Fields) -> Response:
+    """Begin to judge a plan that was re-ordered by hand, to print it, or to order it anew."""
+    site = site_of(request)
+    songs = _order_by_hand(fields)
+    with site.catalogue() as catalogue:
+        limits = with_song_ids(catalogue, limits_set(fields))
+    kept = [(songs.index(song) + 1, song) for song in fields.texts("keep") if song in songs]
+    limits = replace(limits, lessons=None, kept=tuple(sorted(kept)))
+    asked: dict[str, object] = {
+        "songs": songs,
+        "limits": limits,
+        "student": fields.text("student"),
+    }
+    match fields.line("do"):
+        case "again":
+            asked["seconds"] = SECONDS
+            job = site.jobs.start(plan_again, "lessons", "Ordering lessons anew", asked)
+        case "handouts":
+            job = site.jobs.start(write_handouts, "handouts", "Writing handouts", asked)
+        case _:
+            job = site.jobs.start(judge, "lessons", "Looking at this order", asked)
+    return see(job)
+
+
+def _order_by_hand(fields: Fields) -> list[str]:
+    """Read the songs in the order of the numbers written beside them, ties as they stood.
+
+    A button beside a song moves it up or down by one; a song without a number is taken out.
+    """
+    songs = fields.texts("song")
+    placed: list[tuple[float, int, str]] = []
+    for place, song in enumerate(songs):
+        number = fields.amount(f"place-{song}")
+        if number is not None:
+            placed.append((number, place, song))
+    order = [song for _, _, song in sorted(placed)]
+    way, _, moved = fields.line("move").partition(":")
+    if moved in order and way in {"up", "down"}:
+        here = order.index(moved)
+        there = max(0, min(len(order) - 1, here + (1 if way == "down" else -1)))
+        order.insert(there, order.pop(here))
+    if not order:
+        raise QueryError("No song is left in the plan.", "leave the numbers of some songs in.")
+    return order
+
+
+def student(request: Request) -> Response:
+    """Show the form for a student's table."""
+    return _form_page(request, "student.html", {})
+
+
+def begin_student(request: Request, fields: Fields) -> Response:
+    """Begin to tell what a student can play."""
+    site = site_of(request)
+    song = fields.line("song")
+    if song:
+        with site.catalogue() as catalogue:
+            song = catalogue.resolve(song)
+    job = site.jobs.start(
+        ask_of_student,
+        "student",
+        "Looking at what the student can play",
+        {"student": student_table(fields), "song": song, "which": songs_meant(fields)},
+    )
+    return see(job)
+
+
+def audit(request: Request) -> Response:
+    """Show the form for an audit."""
+    return _form_page(request, "audit.html", {})
+
+
+def begin_audit(request: Request, fields: Fields) -> Response:
+    """Begin an audit."""
+    against = songs_meant(fields, "against_")
+    job = site_of(request).jobs.start(
+        audit_songs,
+        "audit",
+        "Auditing songs",
+        {"which": songs_meant(fields), "against": None if against == EVERY_SONG else against},
+    )
+    return see(job)
+
+
+def _form_page(request: Request, template: str, values: dict[str, object]) -> Response:
+    with site_of(request).catalogue() as catalogue:
+        entries = list_songs(catalogue)
+    values |= {"choices": choices_among(entries), "total": len(entries)}
+    return page(request, template, values)

@@ -1,0 +1,149 @@
+"""The long work itself: it runs in the process of a job and returns what a page shows."""
+
+import contextlib
+import threading
+import time
+from collections.abc import Generator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from melodex.errors import QueryError
+from melodex.finder.add_songs import add_songs
+from melodex.finder.audit import audit
+from melodex.finder.given_lick import LickForm, given_lick
+from melodex.finder.known_material import known_material
+from melodex.finder.next_songs import next_songs
+from melodex.finder.plan_lessons import judge_order, order_again, plan_lessons
+from melodex.finder.recurring_licks import recurring_licks
+from melodex.finder.report_plan import report_of_plan
+from melodex.model.addition import AddProgress, AddReport
+from melodex.model.audit import Audit
+from melodex.model.catalogue import SongFilter
+from melodex.model.known import KnownMaterial, NextSong
+from melodex.model.lesson import LessonPlan, Limits
+from melodex.model.lick import Lick
+from melodex.model.recurring import RecurringLick
+from melodex.report.audit_plots import draw_overview
+from melodex.web.job_process import Desk, Progress
+from melodex.web.student_table import table_file
+
+HANDOUTS = "handouts.html"
+_PAUSE_SECONDS = 0.5  # between two words of how far the clock is
+
+
+class AuditAnswer(NamedTuple):
+    """An audit, and the names of the pictures drawn of it."""
+
+    audit: Audit
+    pictures: list[str]
+
+
+class StudentAnswer(NamedTuple):
+    """What a student can play of one song, where one was asked for, and what comes next."""
+
+    known: KnownMaterial | None
+    next: list[NextSong]
+
+
+class ListedLick(NamedTuple):
+    """A lick that recurs, and its notes in their best form."""
+
+    record: RecurringLick
+    lick: Lick
+
+
+def add(desk: Desk, *, files: Sequence[Path]) -> AddReport:
+    """Read files into the catalogue."""
+
+    def tell(now: AddProgress) -> None:
+        words = f"{now.files_done} of {now.files_total} files read"
+        desk.report(Progress(words, now.bytes_done / max(now.bytes_total, 1)))
+
+    return add_songs(desk.catalogue, files, progress=tell)
+
+
+def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) -> list[ListedLick]:
+    """List the licks that recur."""
+    desk.report(_comparing(len(desk.catalogue.song_ids(which))))
+    records = recurring_licks(desk.catalogue, limit=limit, chord=chord, which=which)
+    return [
+        ListedLick(record, given_lick(desk.catalogue, LickForm.LISTED, record.lick))
+        for record in records
+    ]
+
+
+def plan(
+    desk: Desk, *, which: SongFilter, limits: Limits, student: str, seconds: float
+) -> LessonPlan:
+    """Plan lessons."""
+    with _clock(desk, seconds), table_file(desk.folder, student) as table:
+        return plan_lessons(desk.catalogue, which, limits=limits, student=table, seconds=seconds)
+
+
+def plan_again(
+    desk: Desk, *, songs: Sequence[str], limits: Limits, student: str, seconds: float
+) -> LessonPlan:
+    """Order the songs of a plan anew, but for the lessons that its limits keep."""
+    with _clock(desk, seconds), table_file(desk.folder, student) as table:
+        return order_again(desk.catalogue, songs, limits=limits, student=table, seconds=seconds)
+
+
+def judge(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> LessonPlan:
+    """Tell what an order of songs is worth, and which limits it breaks."""
+    with table_file(desk.folder, student) as table:
+        return judge_order(desk.catalogue, songs, limits=limits, student=table)
+
+
+def write_handouts(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> str:
+    """Write an order of songs as handouts, and return the name of their file."""
+    judged = judge(desk, songs=songs, limits=limits, student=student)
+    desk.report(Progress("engraving the songs"))
+    text = report_of_plan(desk.catalogue, judged)
+    (desk.folder / HANDOUTS).write_text(text, encoding="utf-8")
+    return HANDOUTS
+
+
+def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) -> StudentAnswer:
+    """Tell what a student can play of a song, and which songs come nearest."""
+    with table_file(desk.folder, student) as table:
+        if table is None:
+            raise QueryError(
+                "Nothing is said of the student.",
+                "paste a table of songs and licks, or choose one.",
+            )
+        desk.report(Progress("looking for licks that are known"))
+        known = known_material(desk.catalogue, song, table) if song else None
+        desk.report(Progress("looking for the songs that come nearest"))
+        return StudentAnswer(known, next_songs(desk.catalogue, table, which=which))
+
+
+def audit_songs(desk: Desk, *, which: SongFilter, against: SongFilter | None) -> AuditAnswer:
+    """Audit songs and draw what they share."""
+    desk.report(_comparing(len(desk.catalogue.song_ids(which))))
+    found = audit(desk.catalogue, which, against=against)
+    desk.report(Progress("drawing the pictures"))
+    return AuditAnswer(found, [path.name for path in draw_overview(found.overview, desk.folder)])
+
+
+def _comparing(songs: int) -> Progress:
+    return Progress(f"comparing {songs} songs with each other")
+
+
+@contextlib.contextmanager
+def _clock(desk: Desk, seconds: float) -> Generator[None]:
+    """Tell how much of the time allowed is over, while something else works."""
+    over = threading.Event()
+
+    def tell() -> None:
+        began = time.monotonic()
+        while not over.wait(_PAUSE_SECONDS):
+            share = min((time.monotonic() - began) / seconds, 1.0)
+            desk.report(Progress(f"looking for {seconds:g} seconds at most", share))
+
+    thread = threading.Thread(target=tell)
+    thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        thread.join()

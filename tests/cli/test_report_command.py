@@ -1,0 +1,99 @@
+"""The command `report`."""
+
+import pytest
+
+PLAN = '[[lesson]]\nsong = "the-weir-at-dusk"\n[[lesson]]\nsong = "harbour-lights-ahead"\n'
+LICK = ("--from", "dusk", "--measures", "1-2")
+
+
+@pytest.fixture
+def plan(tmp_path):
+    """A plan of two lessons."""
+    path = tmp_path / "plan.toml"
+    path.write_text(PLAN, encoding="utf-8")
+    return path
+
+
+@pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize(
+    ("arguments", "title"),
+    [
+        (("--plan",), "Lesson plan: 2 lessons"),
+        (("--pair", "dusk", "harbour"), "What The Weir at Dusk and Harbour Lights Ahead share"),
+        (("--audit",), "Audit of a repertoire"),
+        (LICK, "Where the lick stands: The Weir at Dusk, measures 1-2"),
+        (("--notes", "D4 E4 G4 A4"), "Where the lick stands: D4 E4 G4 A4"),
+    ],
+)
+def test_each_kind_of_report_is_one_html_file(run, plan, tmp_path, arguments, title):
+    path = tmp_path / "report.html"
+    given = (*arguments, plan) if arguments == ("--plan",) else arguments
+    outcome = run("report", *given, "--write", path)
+    assert outcome.code == 0
+    assert f"Written: {path}" in outcome.err
+    text = path.read_text(encoding="utf-8")
+    assert text.startswith("<!doctype html>")
+    assert f"<h1>{title}</h1>" in text
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_filters_and_a_limit_choose_the_songs_of_a_lick(run, tmp_path):
+    path = tmp_path / "report.html"
+    assert run("report", *LICK, "--limit", "1", "--write", path).code == 0
+    assert path.read_text(encoding="utf-8").count('id="place-') == 1
+    assert run("report", *LICK, "--metre", "3/4", "--write", path).code == 0
+    assert "The Weir at Dawn" in path.read_text(encoding="utf-8")
+    assert "Harbour" not in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_song_off_the_neck_is_reported_without_tab_and_says_so(run, tmp_path):
+    wide, path = tmp_path / "wide.abc", tmp_path / "report.html"
+    wide.write_text("X:1\nT:Wide Gate\nM:4/4\nL:1/4\nK:G\nC,,,Gc'g''|GABc|\n", encoding="utf-8")
+    assert run("add", wide).code == 0
+    assert run("report", "--pair", "wide gate", "dusk", "--write", path).code == 0
+    assert "it does not lie on the neck" in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ((), "It is not said what to report."),
+        (("--audit", *LICK), "A report is about one thing."),
+        (("--audit", "--pair", "dusk", "dawn"), "A report is about one thing."),
+        (("--from", "dusk"), "--from and --measures belong together."),
+    ],
+)
+def test_a_report_about_nothing_or_two_things_is_a_mistake(run, tmp_path, arguments, said):
+    stopped = run("report", *arguments, "--write", tmp_path / "report.html")
+    assert stopped.code == 2
+    assert said in stopped.err
+    assert not (tmp_path / "report.html").exists()
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_file_that_cannot_be_written_or_a_song_that_is_missing_is_said_in_a_sentence(
+    run, tmp_path
+):
+    stopped = run("report", "--audit", "--write", tmp_path / "no folder" / "report.html")
+    assert stopped.code == 1
+    assert "cannot be written" in stopped.err
+    stopped = run("report", "--pair", "dusk", "nowhere", "--write", tmp_path / "report.html")
+    assert stopped.code == 1
+    assert "nowhere" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--pair", "harbour", "dawn"), "No phrase of five notes or more is shared."),
+        ((*LICK, "--metre", "7/8"), "none answers to the filters"),
+        (("--audit", "--metre", "7/8"), "there is nothing to draw of them"),
+    ],
+)
+def test_where_nothing_is_found_the_report_says_so(run, tmp_path, arguments, said):
+    path = tmp_path / "report.html"
+    assert run("report", *arguments, "--write", path).code == 0
+    assert said in " ".join(path.read_text(encoding="utf-8").split())

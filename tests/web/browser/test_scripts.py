@@ -1,0 +1,38 @@
+"""What scripts add to pages, and that nothing but sound and the neck is lost without them."""
+
+OFF = {"java_script_enabled": False}
+
+
+def test_a_click_on_a_measure_ticks_it(windows):
+    page = windows.open("/songs/cinder-path")
+    page.locator("[data-measure='7']").click()
+    assert page.locator("input[name=measure][value='7']").is_checked()
+    assert page.locator("[data-measure='7']").get_attribute("class").split()[-1] == "chosen"
+
+
+def test_the_nearest_songs_come_when_they_are_scrolled_to(windows):
+    page = windows.open("/songs/the-barley-loft")
+    page.locator("#near").scroll_into_view_if_needed()
+    page.wait_for_selector("section[data-fill] table")
+    assert "The Barley Loft (rolled)" in page.locator("section[data-fill]").inner_text()
+
+
+def test_without_scripts_a_lick_is_found_all_the_same(windows):
+    page = windows.open("/find", **OFF)
+    page.fill("#text", "D4 E4 G4 B4 A4 G4")
+    page.click("form.ask > p button")
+    assert page.locator("article .music").count() == 10
+    assert not page.locator("#neck").is_visible()
+    assert not page.locator(".player").first.is_visible()
+
+
+def test_without_scripts_the_page_of_long_work_loads_itself_again(windows):
+    page = windows.open("/licks", **OFF)
+    page.click("main form button")
+    page.wait_for_selector("h1:text-is('Licks that recur')")
+
+
+def test_without_scripts_the_nearest_songs_are_a_link(windows):
+    page = windows.open("/songs/the-barley-loft", **OFF)
+    page.click("section[data-fill] a")
+    assert page.locator("h1").inner_text() == "Songs most like The Barley Loft"

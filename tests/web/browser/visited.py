@@ -1,0 +1,45 @@
+"""Every kind of page, by a name, once for all tests of this process."""
+
+from functools import cache
+
+from tests.web.serving import Visitor
+
+PAGES = {
+    "songs": "/",
+    "add": "/add",
+    "song": "/songs/cinder-path?measure=5&measure=6",
+    "song off the neck": "/songs/cinder-path?octaves=3",
+    "near": "/songs/cinder-path/near",
+    "find": "/find",
+    "answers": "/find?form=notes&text=D4+E4+G4+B4+A4+G4",
+    "licks": "/licks",
+    "compare": "/compare?a=otter-under-the-bridge&b=the-barley-loft",
+    "lessons": "/lessons",
+    "student": "/student",
+    "audit": "/audit",
+    "error": "/songs/no-such-song",
+}
+FORMS = {
+    "list of licks": ("/licks", {"limit": "4"}),
+    "plan": ("/lessons", {"tag": "warm-up", "lessons": "4", "seconds": "2"}),
+    "student's answer": ("/student", {"student": "song\nUnlatched\n", "song": "the-gate-hinge"}),
+    "audit's answer": ("/audit", {"tag": "rolls"}),
+    "failed work": ("/student", {"student": "song\nno such song\n"}),
+    "stopped work": ("/lessons", {"seconds": "60"}),
+}
+EVERY_PAGE = (*PAGES, *FORMS)
+
+
+@cache
+def path_of(name: str, address: str) -> str:
+    """Give the path of a page; where it is what came of long work, do the work first."""
+    if name in PAGES:
+        return PAGES[name]
+    visitor = Visitor(address)
+    path, fields = FORMS[name]
+    started = visitor.post(path, fields)
+    if name == "stopped work":
+        visitor.post(f"{started.headers['location']}/stop")
+    visitor.outcome(started)
+    visitor.close()
+    return started.headers["location"]

@@ -1,0 +1,46 @@
+"""A server of the songbook for all tests; each that writes has one of a catalogue of its own."""
+
+import pytest
+
+from melodex.finder.demo import add_songbook
+from melodex.finder.open_catalogue import open_catalogue
+from tests.web.serving import Visitor, served
+
+
+@pytest.fixture(scope="session")
+def songbook(tmp_path_factory):
+    """A catalogue of the songbook, which tests only read."""
+    path = tmp_path_factory.mktemp("songbook") / "songs.db"
+    with open_catalogue(path) as catalogue:
+        add_songbook(catalogue)
+    return path
+
+
+@pytest.fixture(scope="session")
+def address(songbook):
+    """The address at which the songbook is served."""
+    with served(songbook) as address:
+        yield address
+
+
+@pytest.fixture
+def visitor(address):
+    """A visitor of the songbook."""
+    visitor = Visitor(address)
+    yield visitor
+    visitor.close()
+
+
+@pytest.fixture
+def own_catalogue(tmp_path):
+    """A catalogue without songs."""
+    return tmp_path / "own.db"
+
+
+@pytest.fixture
+def owner(own_catalogue):
+    """A visitor of a site whose catalogue nobody else uses."""
+    with served(own_catalogue) as address:
+        visitor = Visitor(address)
+        yield visitor
+        visitor.close()

@@ -1,0 +1,102 @@
+"""Files sent by a browser: read, kept, or refused with a sentence."""
+
+import pytest
+
+from melodex.finder.list_songs import list_songs
+from melodex.finder.open_catalogue import open_catalogue
+from melodex.web.refusals import Refusal
+from melodex.web.uploads import plain_name
+
+TUNE = "X:1\nT:{title}\nM:4/4\nL:1/8\nK:G\n|:DEGA BAGE|DEGA G4:|\n"
+SCRIPT = "<script>alert(1)</script>"
+PATH_TRICKS = ["../a.abc", "..\\a.abc", "/etc/a.abc", "C:a.abc", ".a.abc", "..", "a\x00b"]
+
+
+def send(owner, *files, collection="evening class"):
+    return owner.post(
+        "/add",
+        {"collection": collection},
+        files=[("files", (name, content)) for name, content in files],
+    )
+
+
+def titles(own_catalogue) -> list[str]:
+    with open_catalogue(own_catalogue) as catalogue:
+        return [entry.title for entry in list_songs(catalogue)]
+
+
+def test_a_file_that_is_sent_becomes_songs_of_the_collection_named(owner, own_catalogue):
+    page = owner.outcome(send(owner, ("weir.abc", TUNE.format(title="The Weir"))))
+    assert "1 added" in page.text
+    with open_catalogue(own_catalogue) as catalogue:
+        (entry,) = list_songs(catalogue)
+    assert (entry.title, entry.collection) == ("The Weir", "evening class")
+
+
+def test_a_file_sent_again_replaces_the_one_before(owner, own_catalogue):
+    owner.outcome(send(owner, ("weir.abc", TUNE.format(title="The Weir"))))
+    page = owner.outcome(send(owner, ("weir.abc", TUNE.format(title="The Weir at Dusk"))))
+    assert "1 updated" in page.text
+    assert titles(own_catalogue) == ["The Weir at Dusk"]
+
+
+def test_a_title_that_is_a_script_is_shown_as_text_everywhere(owner):
+    owner.outcome(
+        send(owner, ("a.abc", TUNE.format(title=SCRIPT)), ("b.abc", TUNE.format(title="B")))
+    )
+    song = "/songs/script-alert-1-script"
+    for path in ("/", song, f"{song}/near", f"/compare?a=b&b={song.rpartition('/')[2]}",
+                 "/find?form=abc&text=DEGA+BAGE"):  # fmt: skip
+        page = owner.get(path)
+        assert page.status_code == 200, page.text
+        assert "&lt;script&gt;alert(1)" in page.text
+        assert SCRIPT not in page.text
+
+
+def test_what_a_visitor_types_is_shown_as_text(visitor):
+    for path in ("/?words=", "/find?form=notes&text=", "/compare?b=x&a=", "/songs?name="):
+        assert SCRIPT not in visitor.get(path + SCRIPT).text
+
+
+def test_a_broken_file_is_told_with_its_reason_and_keeps_no_other_out(owner, own_catalogue):
+    page = owner.outcome(
+        send(owner, ("good.abc", TUNE.format(title="Good")), ("bad.mid", b"no MIDI at all"))
+    )
+    assert "bad.mid" in page.text
+    assert "it looks like" in page.text
+    assert titles(own_catalogue) == ["Good"]
+
+
+@pytest.mark.parametrize("name", PATH_TRICKS)
+def test_a_name_that_leads_out_of_the_folder_is_refused(name):
+    with pytest.raises(Refusal, match="cannot be used as a name"):
+        plain_name(name)
+
+
+@pytest.mark.parametrize(("name", "collection"), [("../evil.abc", "class"), ("a.abc", "../../up")])
+def test_a_path_trick_is_refused_with_a_sentence_and_writes_nothing(
+    owner, own_catalogue, name, collection
+):
+    answer = send(owner, (name, TUNE), collection=collection)
+    assert answer.status_code == 400
+    assert "cannot be used as a name" in answer.text
+    assert not list(own_catalogue.parent.rglob("*.abc"))
+
+
+def test_a_file_that_is_no_music_is_refused_with_the_kinds_that_are(owner):
+    answer = send(owner, ("letter.pdf", b"%PDF"))
+    assert answer.status_code == 400
+    assert "is no file of music" in answer.text
+    assert ".musicxml" in answer.text
+
+
+def test_sending_no_file_is_refused_with_a_sentence(owner):
+    answer = owner.post("/add", {"collection": "class"})
+    assert answer.status_code == 400
+    assert "No file was sent" in answer.text
+
+
+def test_an_empty_catalogue_says_how_to_begin(owner):
+    page = owner.get("/").text
+    assert "empty" in page
+    assert 'href="/add"' in page

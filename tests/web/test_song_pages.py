@@ -1,0 +1,126 @@
+"""The pages of songs."""
+
+import re
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
+from melodex.finder.list_songs import list_songs
+from melodex.finder.nearest_songs import nearest_songs
+from melodex.finder.open_catalogue import open_catalogue
+
+MOST_BYTES_OF_FIRST_PAGE = 150_000
+PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
+         "/compare", "/compare?a=cinder-path&b=weir-in-spate", "/lessons", "/student", "/audit",
+         "/find?form=notes&text=D4+E4+G4+B4+A4+G4")  # fmt: skip
+_SOURCES = re.compile(r'(?:src|href|action)="([^"]*)"')
+
+
+def titles_in(page: str) -> list[str]:
+    return re.findall(r'<th scope="row"><a href="/songs/[^"]*">([^<]*)</a>', page)
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_no_page_asks_another_host_for_anything(visitor, path):
+    page = visitor.get(path)
+    assert page.status_code == 200
+    sources = _SOURCES.findall(page.text)
+    assert sources
+    assert [source for source in sources if not re.match(r"/(?!/)|#|$", source)] == []
+    assert "http" not in re.sub(r"http-equiv", "", page.text)
+
+
+def test_the_first_page_weighs_less_than_150_kilobytes_with_all_it_loads(visitor):
+    page = visitor.get("/")
+    files = set(re.findall(r'(?:src|href)="(/(?:static|music)/[^"]*)"', page.text))
+    assert files
+    weight = len(page.content) + sum(len(visitor.get(file).content) for file in files)
+    assert weight < MOST_BYTES_OF_FIRST_PAGE
+
+
+@pytest.mark.parametrize("sort", ["title", "level", "notes"])
+def test_songs_stand_in_the_order_asked_for_page_after_page(visitor, songbook, sort):
+    with open_catalogue(songbook) as catalogue:
+        expected = [entry.title for entry in list_songs(catalogue, sort=sort)]
+    shown = [
+        title
+        for page in (1, 2)
+        for title in titles_in(visitor.get(f"/?sort={sort}&page={page}").text)
+    ]
+    assert [title.replace("&#39;", "'") for title in shown] == expected
+
+
+def test_songs_are_searched_by_words_and_filtered_by_facts(visitor):
+    page = visitor.get("/?words=barley&tag=rolls").text
+    assert titles_in(page) == ["The Barley Loft (rolled)"]
+    assert "1 song" in page
+
+
+def test_a_page_past_the_last_shows_the_last(visitor):
+    assert "page 2 of 2" in visitor.get("/?page=99&sort=title").text
+
+
+def test_a_song_is_shown_with_staff_tab_form_and_ticks_for_its_measures(visitor):
+    page = visitor.get("/songs/cinder-path").text
+    assert "<h1>Cinder Path</h1>" in page
+    assert 'aria-label="Staff and tab of Cinder Path' in page
+    assert "Form, with measures: A (1-2)" in page
+    assert page.count('name="measure"') == 16
+
+
+def test_a_song_can_be_laid_elsewhere_on_the_neck(visitor):
+    near_nut = visitor.get("/songs/cinder-path").text
+    up = visitor.get("/songs/cinder-path?neck=up").text
+    assert near_nut.partition("<svg")[2] != up.partition("<svg")[2]
+
+
+def test_a_song_off_the_neck_says_so_and_shows_its_staff_all_the_same(visitor):
+    page = visitor.get("/songs/cinder-path?octaves=3")
+    assert page.status_code == 200
+    assert 'role="alert"' in page.text
+    assert 'aria-label="Staff of Cinder Path' in page.text
+
+
+def test_the_nearest_songs_are_those_that_the_command_lists(visitor, songbook):
+    with open_catalogue(songbook) as catalogue:
+        expected = [near.title for near in nearest_songs(catalogue, "the-barley-loft", limit=10)]
+    shown = titles_in(visitor.get("/songs/the-barley-loft/near").text)
+    assert [title.replace("&#39;", "'") for title in shown] == expected
+
+
+def test_a_typed_name_leads_to_its_song(visitor):
+    answer = visitor.get("/songs?name=Weir")
+    assert answer.headers["location"] == "/songs/weir-in-spate"
+
+
+@pytest.mark.parametrize(
+    ("path", "status", "sentence"),
+    [
+        ("/songs/no-such-song", 404, "No song has the id"),
+        ("/songs/..%2f..%2fetc%2fpasswd", 404, "There is no such page"),
+        ("/static/..%2fapp.py", 404, "There is no such page"),
+        ("/nowhere", 404, "There is no such page"),
+        ("/jobs/999", 404, "not kept any more"),
+        ("/?sort=colour", 400, "cannot be sorted by"),
+        ("/?level=high", 400, "is no level"),
+        ("/?page=-1", 400, "will not do for"),
+        ("/find?form=notes&text=H9", 400, "H9"),
+        ("/find?song=cinder-path", 400, "No measures are chosen"),
+        ("/find?form=drum&text=x", 400, "no way to write a lick"),
+        ("/find?form=kept&text=nothing", 404, "No lick is kept as"),
+        ("/compare?a=barley&b=weir", 404, "may mean any of 2 songs"),
+    ],
+)
+def test_a_mistake_is_shown_as_its_sentence_and_a_next_step(visitor, path, status, sentence):
+    answer = visitor.get(path)
+    assert answer.status_code == status
+    assert sentence in answer.text
+    assert "Next:" in answer.text
+    assert "Traceback" not in answer.text
+
+
+def test_fifty_requests_at_once_are_all_answered(visitor):
+    paths = [*PAGES[:5], "/songs/unlatched", "/songs/unlatched/near", *PAGES[-5:-2]] * 5
+    with ThreadPoolExecutor(50) as threads:
+        answers = list(threads.map(visitor.get, paths))
+    assert [answer.status_code for answer in answers] == [200] * 50

@@ -1,0 +1,157 @@
+"""The pages for teaching: plans, students, audits."""
+
+import html
+import re
+
+import pytest
+
+from melodex.finder.audit import audit
+from melodex.finder.open_catalogue import open_catalogue
+from tests.web.serving import Visitor
+
+WARM_UPS = {"tag": "warm-up"}
+_LESSON = re.compile(r'<h2 id="title-\d+">(\d+)\. <a href="/songs/([^"]*)">')
+
+
+def songs_of(page: str) -> list[str]:
+    return [song for _, song in _LESSON.findall(page)]
+
+
+@pytest.fixture(scope="module")
+def plan(address) -> str:
+    """The page of a plan of four lessons."""
+    asked = WARM_UPS | {"lessons": "4", "seconds": "2", "level_step": "1"}
+    visitor = Visitor(address)
+    page = visitor.outcome(visitor.post("/lessons", asked)).text
+    visitor.close()
+    return page
+
+
+def fields_of(page: str, songs) -> dict[str, object]:
+    """The fields of a plan's form, its songs in an order by hand."""
+    hidden = re.findall(r'<input type="hidden" name="([^"]*)" value="([^"]*)"', page)
+    fields: dict[str, object] = {
+        name: html.unescape(value) for name, value in hidden if name not in {"song", "token"}
+    }
+    places = {f"place-{song}": str(place) for place, song in enumerate(songs, start=1)}
+    return fields | {"song": songs_of(page)} | places
+
+
+def reordered(visitor, plan: str, songs, **changes) -> str:
+    """The page that comes of sending a plan's form with its songs in another order."""
+    fields = fields_of(plan, songs) | changes
+    page: str = visitor.outcome(visitor.post("/lessons/order", fields)).text
+    return page
+
+
+def test_a_plan_has_as_many_lessons_as_asked_for_with_reasons(plan):
+    assert len(songs_of(plan)) == 4
+    assert re.search(r"is new|are new|comes back from lesson", plan)
+
+
+def test_limits_that_conflict_are_named(visitor):
+    page = visitor.outcome(visitor.post("/lessons", WARM_UPS | {"lessons": "3", "most_new": "0"}))
+    assert page.status_code == 400
+    assert "Next:" in page.text
+
+
+def test_an_unknown_song_in_a_limit_is_told_at_once(visitor):
+    answer = visitor.post("/lessons", WARM_UPS | {"first": "no such song"})
+    assert answer.status_code == 404
+
+
+def test_an_order_by_hand_is_judged_as_it_stands(visitor, plan):
+    turned = songs_of(plan)[::-1]
+    assert songs_of(reordered(visitor, plan, turned, do="judge")) == turned
+
+
+def test_an_order_that_breaks_a_limit_says_which(visitor, plan):
+    songs = songs_of(plan)
+    page = reordered(visitor, plan, songs, do="judge", before=f"{songs[3]} > {songs[0]}")
+    assert "This order breaks a limit" in page
+    assert songs[3] in page.partition("breaks")[2].partition("</div>")[0]
+
+
+def test_a_button_moves_a_song_by_one_lesson(visitor, plan):
+    one, two, *others = songs_of(plan)
+    page = reordered(visitor, plan, [one, two, *others], move=f"up:{two}")
+    assert songs_of(page) == [two, one, *others]
+
+
+def test_a_song_without_a_number_is_taken_out(visitor, plan):
+    one, *others = songs_of(plan)
+    changes = {f"place-{one}": "", "do": "judge"}
+    assert songs_of(reordered(visitor, plan, [one, *others], **changes)) == others
+
+
+def test_ordering_anew_keeps_the_lessons_that_are_ticked(visitor, plan):
+    turned = songs_of(plan)[::-1]
+    page = reordered(visitor, plan, turned, do="again", keep=turned[0])
+    assert songs_of(page)[0] == turned[0]
+    assert sorted(songs_of(page)) == sorted(turned)
+
+
+def test_a_plan_is_written_as_handouts_of_all_its_songs(visitor, plan):
+    page = reordered(visitor, plan, songs_of(plan), do="handouts")
+    (path,) = re.findall(r'href="([^"]*)" download', page)
+    answer = visitor.get(path)
+    assert answer.headers["content-disposition"] == 'attachment; filename="handouts.html"'
+    for title in re.findall(r'<h2 id="title-\d+">.*?">([^<]*)</a>', plan):
+        assert title in answer.text
+
+
+def test_a_students_table_tells_what_is_known_and_what_comes_next(visitor):
+    table = "song\nThe Barley Loft (rolled)\n"
+    answer = visitor.post("/student", {"student": table, "song": "the-barley-loft"})
+    page = visitor.outcome(answer).text
+    assert re.search(r"The Barley Loft: \d+ % of its measures can be played already", page)
+    assert "Songs that come nearest" in page
+
+
+def test_a_students_table_may_be_a_file(visitor):
+    answer = visitor.post("/student", files={"student_file": ("ann.csv", b"song\nUnlatched\n")})
+    assert "Songs that come nearest" in visitor.outcome(answer).text
+
+
+@pytest.mark.parametrize(
+    ("table", "sentence"),
+    [
+        ("song\nno such song\n", "The student&#39;s table, line 2"),
+        ("colour\nred\n", "no column is called"),
+        ("", "Nothing is said of the student"),
+    ],
+)
+def test_a_wrong_table_is_told_with_its_line(visitor, table, sentence):
+    page = visitor.outcome(visitor.post("/student", {"student": table}))
+    assert page.status_code == 400
+    assert sentence in page.text
+
+
+def test_an_audit_tells_what_the_command_tells_and_draws_it(visitor, songbook):
+    with open_catalogue(songbook) as catalogue:
+        expected = audit(catalogue).overview
+    answer = visitor.post("/audit")
+    page = visitor.outcome(answer).text
+    assert f"Audit of {len(expected.songs)} songs" in page
+    assert html.escape(expected.pairs[0].title_a) in page.replace("&#39;", "&#x27;")
+    pictures = re.findall(r'<img src="([^"]*)"', page)
+    assert len(pictures) == 2
+    for picture in pictures:
+        drawn = visitor.get(picture)
+        assert drawn.headers["content-type"].startswith("image/svg+xml")
+        assert "<svg" in drawn.text
+
+
+def test_a_file_of_another_name_is_not_given(visitor):
+    answer = visitor.post("/audit", WARM_UPS)
+    visitor.outcome(answer)
+    for name in ("student.csv", "..%2f..%2fsongs.db"):
+        assert visitor.get(f"{answer.headers['location']}/{name}").status_code == 404
+
+
+def test_work_is_stopped_from_its_page(visitor):
+    started = visitor.post("/lessons", {"seconds": "60"})
+    page = started.headers["location"]
+    assert "Stop</button>" in visitor.get(page).text
+    visitor.post(f"{page}/stop")
+    assert "Stopped after" in visitor.get(page).text

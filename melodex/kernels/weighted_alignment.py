@@ -49,6 +49,7 @@ class Asked(NamedTuple):
     gaps: NDArray[np.signedinteger]  # shape (n,), thousandths
     weights: NDArray[np.float32]  # shape (n_kinds, n_variants, n), with a song's note of each kind
     joined_weights: NDArray[np.float32]  # of each note and the one before as one
+    alike: NDArray[np.uint16]  # shape (n_kinds,), of each kind, the first that weighs the same
 
 
 class Rules(NamedTuple):
@@ -144,8 +145,8 @@ def _align_lanes(
         song_gap = number(songs.gaps[kind])
         pitch = min(max(songs.pitches[j] - top - rows.lowest, 0), rows.pitches - 1)
         place, joined_place = (
-            kind * rows.pitches + pitch,
-            songs.joined_kinds[j] * rows.pitches + pitch,
+            lick.alike[kind] * rows.pitches + pitch,
+            lick.alike[songs.joined_kinds[j]] * rows.pitches + pitch,
         )
         repeated = j > begin and songs.pitches[j] == songs.pitches[j - 1]
         if rows.begins[place] < 0 or (repeated and rows.begins[joined_place] < 0):
@@ -217,15 +218,17 @@ def _fill_row(
     lanes = WIDE // n_variants
     reach = len(rules.similarity) // 2
     for i in range(n_before, len(lick.pitches)):
-        left_out = lick.gaps[i - n_before : i + 1].sum() - n_before * rules.split_price
         if n_before and lick.pitches[i] != lick.pitches[i - 1]:
             continue
-        for variant in range(n_variants):
-            begin = (i * n_variants + variant) * lanes
-            for lane in range(lanes):
-                apart = int(min(max(above + lane - lick.pitches[i], -reach), reach))
-                worth = worth_of_pair(weights[variant, i], rules.similarity[apart + reach])
-                row[begin + lane] = worth + left_out
+        left_out = lick.gaps[i - n_before : i + 1].sum() - n_before * rules.split_price
+        first = above - lick.pitches[i]  # how far the pitches of lane 0 are apart
+        row[i * WIDE : (i + 1) * WIDE] = left_out - UNIT  # what is worth nothing costs the most
+        for apart in range(max(first, -reach), min(first + lanes - 1, reach) + 1):
+            alike = rules.similarity[apart + reach]
+            if alike > 0:
+                for variant in range(n_variants):
+                    worth = worth_of_pair(weights[variant, i], alike)
+                    row[i * WIDE + variant * lanes + apart - first] = worth + left_out
 
 
 @compiled

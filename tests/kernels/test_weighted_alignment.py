@@ -76,7 +76,10 @@ def kernel_notes(lick, book, rules, counted_in, variants=1):
         np.stack([pair_weights(rhythm, of_kinds, weighing)] * variants, axis=1)
         for rhythm in rhythm_of(strengths, durations)
     )
-    asked = kernel.Asked(pitches, thousandths(gaps, counted_in), single, joined)
+    of_kinds_alone = np.arange(len(single), dtype=np.uint16)
+    asked = kernel.Asked(
+        pitches, thousandths(gaps, counted_in), single, joined, alike=of_kinds_alone
+    )
     return songs, asked
 
 

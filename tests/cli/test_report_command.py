@@ -47,6 +47,20 @@ def test_filters_and_a_limit_choose_the_songs_of_a_lick(run, tmp_path):
 
 
 @pytest.mark.usefixtures("catalogue")
+def test_notes_of_a_song_shown_in_another_octave_do_not_count_as_differing(run, tmp_path):
+    low, path = tmp_path / "low.abc", tmp_path / "report.html"
+    low.write_text(
+        "X:1\nT:The Low Weir\nM:4/4\nL:1/8\nK:G\nD,,E,,G,,A,, B,,A,,G,,E,,|D,,E,,G,,A,, G,,4|\n",
+        encoding="utf-8",
+    )
+    assert run("add", low).code == 0
+    assert run("report", "--pair", "dusk", "low weir", "--write", path).code == 0
+    text = path.read_text(encoding="utf-8")
+    assert "Moved by +1 octave" in text
+    assert 'class="differs-frame"' not in text
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_a_song_off_the_neck_is_reported_without_tab_and_says_so(run, tmp_path):
     wide, path = tmp_path / "wide.abc", tmp_path / "report.html"
     wide.write_text("X:1\nT:Wide Gate\nM:4/4\nL:1/4\nK:G\nC,,,Gc'g''|GABc|\n", encoding="utf-8")

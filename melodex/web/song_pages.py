@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from melodex.index.store import Catalogue
 
 _ON_THE_NECK = ("tuning", "neck", "octaves")  # how a song may be asked to lie there
-LONG_SONG = 300  # notes, one song in 400; its form takes longer than the rest of its page
+LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
 MOST_OCTAVES = 3  # to move a song by
 SONGS_A_PAGE = 50
 NEAREST_SHOWN = 10

@@ -22,6 +22,16 @@ def test_axe_finds_no_barrier_on_any_page_in_light_and_in_dark(visit, name, sche
     assert found.violations_count == 0, found.generate_report()
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_no_barrier_while_work_is_going_on(windows, visitor, scheme):
+    work = visitor.post("/lessons", {"seconds": "60"}).headers["location"]
+    page = windows.open(work, color_scheme=scheme)
+    found = axe_playwright.Axe().run(page)
+    assert page.locator("#progress").count() == 1
+    visitor.post(f"{work}/stop")
+    assert found.violations_count == 0, found.generate_report()
+
+
 @pytest.mark.parametrize("name", EVERY_PAGE)
 @pytest.mark.parametrize("size", [TELEPHONE, ENLARGED], ids=["telephone", "200 percent"])
 def test_no_page_scrolls_sideways_on_a_telephone_or_at_200_percent(visit, name, size):

@@ -25,9 +25,14 @@ FORMS = {
     "student's answer": ("/student", {"student": "song\nUnlatched\n", "song": "the-gate-hinge"}),
     "audit's answer": ("/audit", {"tag": "rolls"}),
     "failed work": ("/student", {"student": "song\nno such song\n"}),
+    "handouts": (
+        "/lessons/order",
+        {"song": ["unlatched"], "place-unlatched": "1", "do": "handouts"},
+    ),
     "stopped work": ("/lessons", {"seconds": "60"}),
 }
-EVERY_PAGE = (*PAGES, *FORMS)
+FILES = {"files that could not be added": ("/add", [("files", ("stones.abc", "no tune at all"))])}
+EVERY_PAGE = (*PAGES, *FORMS, *FILES)
 
 
 @cache
@@ -36,8 +41,12 @@ def path_of(name: str, address: str) -> str:
     if name in PAGES:
         return PAGES[name]
     visitor = Visitor(address)
-    path, fields = FORMS[name]
-    started = visitor.post(path, fields)
+    if name in FILES:
+        path, files = FILES[name]
+        started = visitor.post(path, {}, files=files)
+    else:
+        path, fields = FORMS[name]
+        started = visitor.post(path, fields)
     if name == "stopped work":
         visitor.post(f"{started.headers['location']}/stop")
     visitor.outcome(started)

@@ -55,7 +55,7 @@ def asked_lick(
         )
         for notes in (0, 1)
     )
-    of_kinds = np.concatenate([single, joined], axis=1).reshape(len(single), -1)
+    of_kinds = np.concatenate([single, joined], axis=1)
     _, first, place = np.unique(of_kinds, axis=0, return_index=True, return_inverse=True)
     return kernel.Asked(
         pitches=line.pitches.astype(np.int16),

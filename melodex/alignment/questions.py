@@ -73,9 +73,10 @@ def questions_for(
     )
     # A roll often plays the melody at half its pace: each note one level up in the metre.
     paces = [Variant(BY_BEAT), Variant(BY_BEAT, lift=2.0, worth=rescaled)]
-    yield _question(Form.SKELETON, whole, inside, paces, settings)
     if sounds_rolled(lick):
-        yield from _by_its_melody(whole, written, inside._replace(asked=songs.is_rolled), settings)
+        yield from _by_its_melody(whole, written, _inside_rolls(songs, inside, settings), settings)
+    else:
+        yield _question(Form.SKELETON, whole, inside, paces, settings)
 
 
 def _by_its_melody(
@@ -133,17 +134,26 @@ def _as_written(songs: SongArrays, settings: AlignmentSettings) -> _Book:
 def _inside_songs(songs: SongArrays, settings: AlignmentSettings) -> _Book:
     """Give the melody inside songs that run on as rolls do."""
     price = np.where(songs.is_rolled, settings.rolled_skeleton_price, settings.skeleton_price)
-    gaps = np.where(
-        songs.kind_carries_melody,
-        np.minimum(settings.song_skeleton_gap, settings.song_skeleton_slope * songs.kind_strengths),
-        0.0,
-    )
     return _Book(
-        notes=_song_notes(songs, songs.line_pitches, gaps),
+        notes=_skeleton_notes(songs, settings.song_skeleton_gap, settings.song_skeleton_slope),
         kinds=Rhythm(songs.kind_strengths, songs.kind_log_durations),
         worth=(1 - price).astype(np.float32),
         asked=songs.is_even | songs.is_rolled,
     )
+
+
+def _inside_rolls(songs: SongArrays, inside: _Book, settings: AlignmentSettings) -> _Book:
+    """Give the melody inside songs in rolls, for a melody that is taken out of a roll itself."""
+    notes = _skeleton_notes(songs, settings.roll_in_roll_gap, settings.roll_in_roll_slope)
+    return inside._replace(notes=notes, asked=songs.is_rolled)
+
+
+def _skeleton_notes(songs: SongArrays, dearest: float, slope: float) -> kernel.Songs:
+    """Give songs' notes, of which those that carry no melody are left out for nothing."""
+    gaps = np.where(
+        songs.kind_carries_melody, np.minimum(dearest, slope * songs.kind_strengths), 0.0
+    )
+    return _song_notes(songs, songs.line_pitches, gaps)
 
 
 def _song_notes(songs: SongArrays, pitches: Pitches, gaps: NDArray[np.floating]) -> kernel.Songs:

@@ -14,6 +14,9 @@ GRAM = 6  # steps
 SHARED_GRAMS = 0.25  # of the shorter song's
 FEWEST_GRAMS = 12  # or all, in a shorter song
 NEIGHBOURS = 32  # of a stretch that many songs have, each is paired with so many others
+# Of the melody inside a song in rolls: the songs that share most such stretches with it are asked.
+ROLLED_GRAM = 4  # steps
+MOST_ASKED = 100
 # Of a whole song with an arrangement in rolls. The songbook's ten arrangements of its plain tunes
 # join them so, its seven other tabs join none.
 ROLLED_SCORE = 0.3
@@ -24,7 +27,7 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
 
     Two songs are versions where they share a quarter of the shorter one's stretches of six
     intervals, and twelve of them or more; a tab in rolls is a version of the song that its
-    skeleton is most like, of those with which it shares a stretch.
+    skeleton is most like, of those that share most stretches of four with it.
 
     Returns
     -------
@@ -32,10 +35,7 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
         The number of the tune's first version.
     """
     tunes = np.arange(len(songs.is_even))
-    pairs, counts, shorter = _shared_stretches(lines)
-    needed = np.maximum(SHARED_GRAMS * shorter, np.minimum(FEWEST_GRAMS, shorter))
-    alike = pairs[counts >= needed].tolist()
-    for one, other in [*alike, *_rolled_versions(pairs, songs)]:
+    for one, other in [*_alike_in_stretches(lines), *_rolled_versions(lines, songs)]:
         roots = sorted((_root(tunes, one), _root(tunes, other)))
         tunes[roots[1]] = roots[0]
     return np.array([_root(tunes, song) for song in range(len(tunes))], np.int64)
@@ -48,11 +48,8 @@ def _root(tunes: NDArray[np.int64], song: int) -> int:
     return song
 
 
-def _shared_stretches(
-    lines: Lines,
-) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
-    """Give pairs of songs, how many stretches they share, and how many the shorter one has."""
-    song, gram = _grams(lines)
+def _alike_in_stretches(lines: Lines) -> list[tuple[int, int]]:
+    song, gram = _grams(lines, np.ones(len(lines.intervals), np.bool_), GRAM)
     by_gram = np.argsort(gram, kind="stable")
     song, gram = song[by_gram], gram[by_gram]
     shared = [
@@ -62,31 +59,42 @@ def _shared_stretches(
     pairs, counts = np.unique(
         np.concatenate([np.empty((0, 2), np.int64), *shared]), axis=0, return_counts=True
     )
-    shorter: NDArray[np.int64] = np.bincount(song)[pairs].min(axis=1)
-    return pairs, counts, shorter
+    shorter = np.bincount(song)[pairs].min(axis=1)
+    needed = np.maximum(SHARED_GRAMS * shorter, np.minimum(FEWEST_GRAMS, shorter))
+    alike = counts >= needed
+    return [(one, other) for one, other in pairs[alike].tolist()]
 
 
-def _grams(lines: Lines) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """List each song's different stretches of ``GRAM`` intervals: the song and a code."""
-    line = lines.line_of_steps()
-    n = max(len(line) - GRAM + 1, 0)
+def _grams(
+    lines: Lines, kept: NDArray[np.bool_], size: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """List each song's different stretches of intervals between notes kept: song and code.
+
+    Where notes are left out before the first one kept of a line, its interval is not to be trusted.
+    """
+    line, songs = lines.line_of_steps()[kept], lines.songs[kept]
+    intervals = np.diff(np.cumsum(lines.intervals)[kept], prepend=0)
+    n = max(len(line) - size + 1, 0)
     codes = np.zeros(n, np.int64)
-    for place in range(GRAM):
-        codes = codes << 8 | lines.intervals[place : n + place] & 0xFF
+    for place in range(size):
+        codes = codes << 8 | intervals[place : n + place] & 0xFF
     within = line[:n] == line[len(line) - n :]
-    distinct = np.unique(np.column_stack((lines.songs[:n], codes))[within], axis=0)
+    distinct = np.unique(np.column_stack((songs[:n], codes))[within], axis=0)
     return distinct[:, 0], distinct[:, 1]
 
 
-def _rolled_versions(pairs: NDArray[np.int64], songs: SongArrays) -> list[tuple[int, int]]:
-    """Pair each song in rolls with the likest of the songs that it shares a stretch with."""
+def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
+    """Pair each song in rolls with the likest of those whose melody has most in common with it."""
     is_rolled = songs.is_even & songs.is_rolled
-    either_way = np.concatenate([pairs, pairs[:, ::-1]])
-    mixed = either_way[is_rolled[either_way[:, 0]] & ~is_rolled[either_way[:, 1]]]
+    song, gram = _grams(lines, ~lines.is_filler, ROLLED_GRAM)
+    plain = ~is_rolled[song]
+    plain_song, plain_gram = song[plain], gram[plain]
     whole = whole_songs(songs)
     versions: list[tuple[int, int]] = []
-    for song in np.unique(mixed[:, 0]).tolist():
-        asked = np.unique(mixed[mixed[:, 0] == song, 1])
-        found = most_alike(song, whole, asked, limit=1, above=ROLLED_SCORE)
-        versions += [(song, int(likest)) for likest in found.songs]
+    for rolled in np.unique(song[~plain]).tolist():
+        shared = np.bincount(plain_song[np.isin(plain_gram, gram[song == rolled])])
+        likely = np.argsort(-shared, kind="stable")[:MOST_ASKED]
+        asked = np.sort(likely[shared[likely] > 0])
+        found = most_alike(rolled, whole, asked, limit=1, above=ROLLED_SCORE)
+        versions += [(rolled, int(likest)) for likest in found.songs]
     return versions

@@ -51,12 +51,11 @@ def arranged_tunes(
             return
 
 
-def first_answers(catalogue: Catalogue, asked: str, which: SongFilter) -> list[Match]:
-    """Return the best matches of a song's first measures, equally good, that are not the song."""
+def answers(catalogue: Catalogue, asked: str, which: SongFilter) -> list[Match]:
+    """Return the best matches of a song's first measures that are not the song."""
     lick = lick_from_song(catalogue, asked, measures=(0, MEASURES))
     matches = find_lick(catalogue, lick, limit=10, which=which)
-    others = [match for match in matches if match.song != asked]
-    return [match for match in others if match.score == others[0].score]
+    return [match for match in matches if match.song != asked]
 
 
 def report(tunes: int, *, simple: bool) -> None:
@@ -67,18 +66,26 @@ def report(tunes: int, *, simple: bool) -> None:
             pairs = list(arranged_tunes(catalogue, folder, tunes, simple=simple))
             add_songs(catalogue, [path for _, path in pairs])
             song_of_file = {entry.file: entry.song for entry in catalogue.entries()}
-            rolls_found = versions_found = plain_found = 0
+            rolls_found = plain_found = 0
+            versions_found = [0, 0]
             for asked, (entry, path) in enumerate(pairs, start=1):
                 rolled = song_of_file[str(path)]
-                by_plain = first_answers(catalogue, entry.song, EVERY_SONG)[0]
-                rolls_found += by_plain.song == rolled
-                versions_found += by_plain.song != rolled and (by_plain.score or 0) >= SAME_TUNE
-                by_rolls = first_answers(catalogue, rolled, BUNDLED)
-                plain_found += entry.song in [match.song for match in by_rolls]
+                by_plain = answers(catalogue, entry.song, EVERY_SONG)
+                versions = {match.song for match in by_plain if (match.score or 0) >= SAME_TUNE}
+                by_rolls = answers(catalogue, rolled, BUNDLED)
+                first = {match.song for match in by_rolls if match.score == by_rolls[0].score}
+                if by_plain[0].song == rolled:
+                    rolls_found += 1
+                else:
+                    versions_found[0] += by_plain[0].song in versions
+                if entry.song in first:
+                    plain_found += 1
+                else:
+                    versions_found[1] += bool(first & versions)
                 print(
                     f"{'simple' if simple else 'full'} form, of {asked}: rolls found by the plain "
-                    f"tune {rolls_found} (another version of it {versions_found}), plain tune "
-                    f"found by its rolls {plain_found}",
+                    f"tune {rolls_found} (another version of it {versions_found[0]}), plain tune "
+                    f"found by its rolls {plain_found} (another version {versions_found[1]})",
                     flush=True,
                 )
 

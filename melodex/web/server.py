@@ -3,6 +3,7 @@
 import socket
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import uvicorn
@@ -69,7 +70,8 @@ def _listen(host: str, port: int) -> socket.socket:
 
 def _warm(catalogue: Path) -> None:
     """Load what searches need, so that the first visitor need not wait for it."""
-    with open_catalogue(catalogue) as opened:
+    # Once the server was stopped meanwhile, no thread can be begun for a search.
+    with suppress(RuntimeError), open_catalogue(catalogue) as opened:
         for song in opened.song_ids()[:1]:
             nearest_songs(opened, song, limit=1)
             shared_phrases(opened, song, song)

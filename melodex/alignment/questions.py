@@ -76,7 +76,14 @@ def questions_for(
     if sounds_rolled(lick):
         yield from _by_its_melody(whole, written, _inside_rolls(songs, inside, settings), settings)
     else:
+        left = np.float32(1 - _price_of_length(len(lick), settings))
+        inside = inside._replace(worth=left * inside.worth)
         yield _question(Form.SKELETON, whole, inside, paces, settings)
+
+
+def _price_of_length(n_notes: int, settings: AlignmentSettings) -> float:
+    beyond = min(max(n_notes / settings.short_lick - 1, 0), 1)
+    return settings.long_lick_price * beyond
 
 
 def _by_its_melody(

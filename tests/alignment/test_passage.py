@@ -91,6 +91,26 @@ def test_the_melody_inside_a_roll_is_found_by_its_skeleton():
     assert answers.scores[0] < len(plain)
 
 
+def test_a_skeleton_answers_a_lick_of_32_notes_at_a_higher_price_than_one_of_16():
+    def share(times):
+        rolled = melody_of(
+            *(55, 59, 62, 67, 59, 62, 67, 62, 57, 59, 62, 67, 55, 59, 62, 67) * times,
+            durations=[0.5] * 16 * times,
+            beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 2 * times,
+        )
+        plain = melody_of(
+            *(55, 59, 57, 55) * times,
+            durations=[2] * 4 * times,
+            beat_strengths=[1, 0.5] * 2 * times,
+        )
+        return score(plain, rolled) / len(plain)
+
+    # What the filler between two measures costs weighs a little more in a longer lick.
+    assert share(4) == pytest.approx(share(2), rel=0.02)
+    assert share(8) == pytest.approx((1 - DEFAULT_SETTINGS.long_lick_price) * share(4), rel=0.02)
+    assert share(12) == pytest.approx(share(8), rel=0.02)
+
+
 def test_a_rolled_lick_is_found_in_the_plain_tune_that_it_carries():
     # Two forward rolls whose beats play G B A B A G; the plain tune plays them in quarters.
     rolled = melody_of(

@@ -76,12 +76,13 @@ def questions_for(
     if sounds_rolled(lick):
         yield from _by_its_melody(whole, written, _inside_rolls(songs, inside, settings), settings)
     else:
-        left = np.float32(1 - _price_of_length(len(lick), settings))
-        inside = inside._replace(worth=left * inside.worth)
-        yield _question(Form.SKELETON, whole, inside, paces, settings)
+        price = _price_of_length(len(lick), settings)
+        worth = np.where(songs.is_tab, inside.worth, np.float32(1 - price) * inside.worth)
+        yield _question(Form.SKELETON, whole, inside._replace(worth=worth), paces, settings)
 
 
 def _price_of_length(n_notes: int, settings: AlignmentSettings) -> float:
+    """Tell what more a long lick loses where only its sound says that a song is rolled."""
     beyond = min(max(n_notes / settings.short_lick - 1, 0), 1)
     return settings.long_lick_price * beyond
 

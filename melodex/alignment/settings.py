@@ -65,9 +65,9 @@ class AlignmentSettings:
     skeleton_price: float = 0.15
     rolled_lick_price: float = 0.1
     # The longer a lick, the easier a line whose filler is left out for nothing answers it by
-    # accident: more of the score is lost from so many notes on, all of it at twice as many. Of the
-    # first eight measures of 52 tunes, .12 and .25 brought .720 to .761 and .784; without any
-    # skeleton it were .789.
+    # accident: outside tab more of the score is lost from so many notes on, all of it at twice as
+    # many. Of the first eight measures of 52 tunes, .12 and .25 brought .720 to .761 and .784;
+    # without any skeleton it were .789.
     short_lick: int = 16
     long_lick_price: float = 0.25
 

@@ -41,9 +41,8 @@ class SongArrays:
     kind_log_durations: NDArray[np.float32]
     kind_carries_melody: NDArray[np.bool_]
     is_even: NDArray[np.bool_]  # shape (n_songs,), whether the song runs on in one note value
-    is_rolled: NDArray[
-        np.bool_
-    ]  # shape (n_songs,), whether its strings or its sound say that it is
+    is_tab: NDArray[np.bool_]  # shape (n_songs,), whether strings are known
+    is_rolled: NDArray[np.bool_]  # shape (n_songs,), whether strings or sound say that it is
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
     intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
 
@@ -69,6 +68,7 @@ class Performance(NamedTuple):
     line_pitches: Pitches
     carries_melody: NDArray[np.bool_]
     is_even: bool
+    is_tab: bool
     is_rolled: bool
     intervals: NDArray[np.int8]
 
@@ -78,6 +78,7 @@ def perform(melody: Melody, sections: Beats) -> Performance:
     played = played_notes(melody.onsets, sections)
     pitches = melody.pitches[played]
     onsets = played_onsets(melody.onsets, sections)
+    is_tab = bool(melody.strings.any())
     return Performance(
         pitches=pitches,
         onsets=onsets,
@@ -88,7 +89,8 @@ def perform(melody: Melody, sections: Beats) -> Performance:
         line_pitches=line_pitches(melody)[played],
         carries_melody=carries_melody(melody.beat_strengths, melody.strings)[played],
         is_even=is_even(onsets),
-        is_rolled=bool(melody.strings.any()) or sounds_rolled(melody),
+        is_tab=is_tab,
+        is_rolled=is_tab or sounds_rolled(melody),
         intervals=clipped_intervals(pitches).astype(np.int8),
     )
 
@@ -115,6 +117,7 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
         kind_log_durations=kinds.log_durations,
         kind_carries_melody=kinds.carries_melody,
         is_even=np.array([song.is_even for song in songs], np.bool_),
+        is_tab=np.array([song.is_tab for song in songs], np.bool_),
         is_rolled=np.array([song.is_rolled for song in songs], np.bool_),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),
         intervals=_joined([song.intervals for song in songs], np.int8),

@@ -91,7 +91,7 @@ def test_the_melody_inside_a_roll_is_found_by_its_skeleton():
     assert answers.scores[0] < len(plain)
 
 
-def test_a_skeleton_answers_a_lick_of_32_notes_at_a_higher_price_than_one_of_16():
+def test_outside_tab_a_skeleton_answers_32_notes_at_a_higher_price_than_16():
     def share(times):
         rolled = melody_of(
             *(55, 59, 62, 67, 59, 62, 67, 62, 57, 59, 62, 67, 55, 59, 62, 67) * times,

@@ -51,7 +51,7 @@ class AlignmentSettings:
     lick_skeleton_gap: float = 0.5
     # In a song in rolls, where the melody inside a rolled lick is asked for: so a jig's many notes
     # no longer answer it over twice its measures. Of 200 tunes in rolls top hits went from 171 to
-    # 177; with the higher price for the strongest notes, and none left for fill with fill, to 182.
+    # 176; with the higher price for the strongest notes, and none left for fill with fill, to 182.
     roll_in_roll_slope: float = 1.2
     roll_in_roll_gap: float = 0.6
     # A rolled lick is also asked by its strongest notes alone, where so many are left, for so much

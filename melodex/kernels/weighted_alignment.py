@@ -25,7 +25,7 @@ NO_SCORE = np.int32(-(10**9))
 # twice as much, and leave room below for what a pair may cost.
 FLOOR = -28_000
 ROOM_BELOW = 4_700
-MOST_ROWS = 4096  # kept at a time; the bundled songs have some 2,500
+MOST_ROWS = 4096  # kept at a time; the bundled songs need some 2,000
 
 # Unsigned offsets: compiled code would look for negative ones, and not work on many cells at once.
 OFFSET = np.uint64

@@ -5,7 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from melodex.model.song import Song
-from melodex.parsing.abc_reader import read_abc
+from melodex.parsing.abc.abc_reader import read_abc
 
 SONGBOOK = Path(__file__).parents[1] / "corpus" / "songbook"
 TERMS = ("autumn_term.abc", "winter_term.abc", "spring_term.abc")

@@ -11,7 +11,7 @@ from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, BanjoTuning
 from melodex.parsing.formats import read_file
-from melodex.parsing.text_tab import read_text_tab
+from melodex.parsing.tab.text_tab import read_text_tab
 from tests.songbook import SONGBOOK
 
 SMALL = """\

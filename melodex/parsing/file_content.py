@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
-from melodex.parsing.tab_lines import holds_tab
+from melodex.parsing.tab.tab_lines import holds_tab
 
 LARGEST_FILE = 64 * 2**20  # bytes; the largest score that music21 carries unpacks to 11 MB
 ABC, KERN, MIDI, XML, ZIP = "ABC", "Humdrum kern", "a MIDI file", "XML", "a zip archive"

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from melodex.errors import ScoreParseError
 from melodex.model.reading import Failure, Reading
-from melodex.parsing.abc_reader import decode_abc, read_abc
+from melodex.parsing.abc.abc_reader import decode_abc, read_abc
 from melodex.parsing.file_content import (
     ABC,
     KERN,
@@ -19,8 +19,8 @@ from melodex.parsing.file_content import (
     opening_of,
     read_bounded,
 )
-from melodex.parsing.mxl_archive import scores_in_archive
-from melodex.parsing.safe_xml import parse_xml
+from melodex.parsing.score.mxl_archive import scores_in_archive
+from melodex.parsing.score.safe_xml import parse_xml
 
 # In the Essen books one line is one phrase. Source: the layout that they came with (from memory);
 # arch shapes counted over these lines agree with those that Huron counted over phrases.
@@ -107,7 +107,7 @@ def _read_abc(content: bytes, file: str, collection: str) -> Reading:
 
 
 def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.text_tab import read_text_tab  # few catalogues hold any
+    from melodex.parsing.tab.text_tab import read_text_tab  # few catalogues hold any
 
     return read_text_tab(decode_text(content), file, collection)
 
@@ -117,25 +117,25 @@ def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
 
 
 def _read_xml(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score_reader import read_musicxml
+    from melodex.parsing.score.score_reader import read_musicxml
 
     return read_musicxml([parse_xml(content, Path(file))], file, collection)
 
 
 def _read_mxl(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score_reader import read_musicxml
+    from melodex.parsing.score.score_reader import read_musicxml
 
     return read_musicxml(scores_in_archive(content, Path(file)), file, collection)
 
 
 def _read_midi(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score_reader import read_midi
+    from melodex.parsing.score.score_reader import read_midi
 
     return read_midi(content, file, collection)
 
 
 def _read_kern(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score_reader import read_kern
+    from melodex.parsing.score.score_reader import read_kern
 
     return read_kern(decode_text(content), file, collection)
 

@@ -25,7 +25,7 @@ def lick_from_abc(text: str) -> Lick:
     QueryError
         If the text cannot be read or holds no melody.
     """
-    from melodex.parsing.abc_reader import read_abc  # most searches need no reader
+    from melodex.parsing.abc.abc_reader import read_abc  # most searches need no reader
 
     lines = text.strip().splitlines()
     header = list(takewhile(_FIELD.match, lines))

@@ -5,7 +5,7 @@ import pytest
 
 from melodex.banjo.lick_windows import position_in_measure, windows_of
 from melodex.errors import MelodyError
-from melodex.parsing.abc_reader import read_abc
+from melodex.parsing.abc.abc_reader import read_abc
 from melodex.parsing.lick_text import lick_from_notes
 from melodex.search.query import lick_from_abc
 

@@ -21,8 +21,8 @@ from music21 import chord, converter, note, stream
 from music21.exceptions21 import Music21Exception
 from numpy.typing import NDArray
 
-from melodex.parsing.abc_book import split_book
-from melodex.parsing.abc_reader import decode_abc, read_abc
+from melodex.parsing.abc.abc_book import split_book
+from melodex.parsing.abc.abc_reader import decode_abc, read_abc
 from tests.benchmarks.abc_spellings import HABITS, Habit
 
 COLLECTIONS = ("airdsAirs", "essenFolksong", "oneills1850", "ryansMammoth")

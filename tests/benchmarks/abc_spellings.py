@@ -6,10 +6,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from melodex.model.key import signature_of
-from melodex.parsing.abc_header import lines_of, read_header
-from melodex.parsing.abc_key import parse_key
-from melodex.parsing.abc_scanner import tokens_of
-from melodex.parsing.abc_tokens import Note
+from melodex.parsing.abc.abc_header import lines_of, read_header
+from melodex.parsing.abc.abc_key import parse_key
+from melodex.parsing.abc.abc_scanner import tokens_of
+from melodex.parsing.abc.abc_tokens import Note
 
 _FIELD = re.compile(r"[H-Wh-wXYZA-G]:(?![|:])|%")
 _APART = re.compile(r'("[^"]*"|\[[^\]|]*\])')  # chords and inline fields, words

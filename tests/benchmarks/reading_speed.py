@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 
 from music21 import converter
 
-from melodex.parsing.abc_reader import read_abc
+from melodex.parsing.abc.abc_reader import read_abc
 from tests.benchmarks.abc_against_music21 import bundled_tunes
 
 ROUNDS = 5  # the reader under test is timed this often, half before and half after music21

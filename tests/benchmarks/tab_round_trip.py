@@ -15,8 +15,8 @@ from melodex.errors import MelodyError
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.parsing.formats import read_file
-from melodex.parsing.score_reader import read_musicxml
-from melodex.parsing.text_tab import read_text_tab
+from melodex.parsing.score.score_reader import read_musicxml
+from melodex.parsing.tab.text_tab import read_text_tab
 from melodex.report.tab_musicxml import tab_musicxml
 from melodex.report.tab_text import tab_text
 from tests.bundled import bundled_songs

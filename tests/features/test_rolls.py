@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.features.rolls import roll_of, rolls_of
-from melodex.parsing.text_tab import read_text_tab
+from melodex.parsing.tab.text_tab import read_text_tab
 from tests.songbook import SONGBOOK
 from tests.tabs import rolled_songs, small_tab, tab_of
 

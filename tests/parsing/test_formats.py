@@ -7,8 +7,8 @@ import pytest
 
 from melodex.parsing.file_content import LARGEST_FILE
 from melodex.parsing.formats import SUFFIXES, read_file
-from melodex.parsing.musicxml_document import MOST_MEASURES
-from tests.parsing.hand_scores import (
+from melodex.parsing.score.musicxml_document import MOST_MEASURES
+from tests.parsing.score.hand_scores import (
     archive,
     attributes,
     container,

@@ -10,7 +10,7 @@ import pytest
 from melodex.errors import QueryError
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.model.song import Song, Touch
-from melodex.parsing.abc_reader import read_abc
+from melodex.parsing.abc.abc_reader import read_abc
 from melodex.report.engraving import PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in

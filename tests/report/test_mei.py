@@ -9,7 +9,7 @@ from music21.mei import MeiToM21Converter
 
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.parsing.abc_reader import read_abc
+from melodex.parsing.abc.abc_reader import read_abc
 from melodex.parsing.formats import read_file
 from melodex.report.engraved_score import score_of
 from melodex.report.mei import mei_document

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from melodex.errors import QueryError
 from melodex.model.tuning import NAMED_TUNINGS, with_capo
-from melodex.parsing.text_tab import read_text_tab
+from melodex.parsing.tab.text_tab import read_text_tab
 from melodex.report.tab_text import WIDTH, tab_text
 from tests.bundled import bundled_songs
 from tests.strategies import songs

@@ -1,0 +1,1 @@
+"""ABC notation: a reader by the 2.1 standard."""

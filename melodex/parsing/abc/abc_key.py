@@ -1,0 +1,140 @@
+"""K: fields of ABC: tonic, mode, accidentals, and the clef's octave."""
+
+import re
+from functools import lru_cache
+from typing import NamedTuple
+
+from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
+from melodex.parsing.abc.abc_error import AbcError
+
+_MODE_OF_ABBREVIATION = {name[:3]: name for name in SHARPS_OF_MODE} | {
+    "ion": "major",
+    "aeo": "minor",
+}
+_EXPLICIT = "exp"
+
+# Source: ABC 2.1, section 3.1.14: the Highland pipe scale has F and C sharp; K:HP does not print
+# them at the clef, K:Hp does. Both sound them.
+_HIGHLAND_PIPES = (("F", 1), ("C", 1))
+
+# German names, met in books of German songs: H is B natural, Es is E flat, Fis is F sharp.
+_GERMAN = re.compile(r"(?P<letter>[A-H])(?P<ending>is|es|s)?(?=$|\s|m)")
+_GERMAN_ENDING = {"is": "#", "es": "b", "s": "b", None: ""}
+
+_ALTERATION = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
+_KEY = re.compile(
+    r"(?P<tonic>[A-Ga-g])(?P<sign>[#b]?)\s*(?P<mode>[A-Za-z]*)\s*"
+    r"(?P<accidentals>(?:(?:\^\^|\^|__|_|=)[A-Ga-g]\s*)*)"
+)
+_ACCIDENTAL = re.compile(r"(\^\^|\^|__|_|=)([A-Ga-g])")
+_ONLY_ACCIDENTALS = re.compile(r"(?:(?:\^\^|\^|__|_|=)[A-Ga-g]\s*)+")
+
+# Source: ABC 2.1, section 4.6. Anything of the form name=value is a specifier, known or not.
+_CLEF_NAME = r"(?:treble|alto|tenor|bass|perc|none)"
+_SPECIFIER = re.compile(
+    rf"(?<!\S)(?:(?-i:[a-z])[\w:]*=(?:\"[^\"]*\"|\S*)|{_CLEF_NAME}[1-5]?(?:[+-]8)?)(?!\S)",
+    re.IGNORECASE,
+)
+_OCTAVE_CLEF = re.compile(r"(?:[a-z]+[1-5]?)([+-])8\"?$", re.IGNORECASE)
+_SHIFT = re.compile(r"(octave|transpose|t)=([+-]?\d{1,3})$", re.IGNORECASE)
+_HALF_STEPS_OF_OCTAVE = 12
+
+
+class Staff(NamedTuple):
+    """How the notes of a voice sound beside how they are written."""
+
+    octaves: int = 0  # from octave=, an octave clef, or whole octaves of transpose=
+    half_steps: int = 0  # what is left of transpose=; melodies are kept as written
+
+
+class KeyField(NamedTuple):
+    """What one K: field says; ``key`` and ``staff`` are None where it says nothing of them."""
+
+    key: Key | None
+    no_key: bool  # it says that there is none: K: or K:none
+    staff: Staff | None
+    read_as: str = ""  # the key's usual name where the field has an unusual one
+
+
+@lru_cache(maxsize=256)  # a book has few
+def parse_key(text: str) -> KeyField:
+    """Read the text of a K: field.
+
+    Raises
+    ------
+    AbcError
+        If no key can be made of it.
+
+    Source
+    ------
+    ABC 2.1, sections 3.1.14 and 4.6. A small tonic letter is read as the capital one.
+
+    Examples
+    --------
+    >>> str(parse_key("F#MIXO").key)
+    'F# mixolydian'
+    >>> parse_key("D Phr ^f").key.signature
+    (('B', -1), ('E', -1), ('F', 1))
+    """
+    staff = parse_staff(text)
+    words = _SPECIFIER.sub(" ", text.replace("♯", "#").replace("♭", "b")).strip()
+    if not words:
+        return KeyField(None, staff is None or "none" in text.lower(), staff)
+    if words in {"HP", "Hp"}:
+        return KeyField(Key("", "", _HIGHLAND_PIPES), False, staff)
+    if _ONLY_ACCIDENTALS.fullmatch(words):
+        return KeyField(Key("", "", _with_accidentals({}, words)), False, staff)
+    english = _GERMAN.sub(_english_name, words, count=1)
+    return KeyField(_named_key(english), False, staff, english if english != words else "")
+
+
+def _english_name(german: re.Match[str]) -> str:
+    letter = "B" if german["letter"] == "H" else german["letter"]
+    return letter + _GERMAN_ENDING[german["ending"]]
+
+
+def _named_key(words: str) -> Key:
+    match = _KEY.fullmatch(words)
+    mode_word = match["mode"].lower() if match else ""
+    mode = _MODE_OF_ABBREVIATION.get(mode_word[:3], "minor" if mode_word == "m" else "major")
+    known = mode_word in {"", "m"} or mode_word[:3] in {*_MODE_OF_ABBREVIATION, _EXPLICIT}
+    if not match or not known:
+        raise AbcError(
+            f"unknown key '{words}' in K: (a letter A to G with # or b, then a mode such as m, "
+            "mix, dor, phr, lyd or loc; or none, HP, Hp)"
+        )
+    tonic = match["tonic"].upper() + match["sign"]
+    if mode_word[:3] == _EXPLICIT:
+        return Key(tonic, "", _with_accidentals({}, match["accidentals"]))
+    signature = dict(signature_of(tonic, mode))
+    return Key(tonic, mode, _with_accidentals(signature, match["accidentals"]))
+
+
+def _with_accidentals(signature: dict[str, int], text: str) -> tuple[tuple[str, int], ...]:
+    changed = signature | {
+        letter.upper(): _ALTERATION[sign] for sign, letter in _ACCIDENTAL.findall(text)
+    }
+    return tuple((letter, shift) for letter, shift in changed.items() if shift)
+
+
+def parse_staff(text: str) -> Staff | None:
+    """Read clef, octave and transposition from a K: or V: field; None where it has none.
+
+    An octave clef and ``octave=`` change the pitch of what is written. ``transpose=`` says how a
+    transposing instrument sounds: its whole octaves are heeded, the rest is left to the player,
+    for key and chord symbols are written for the instrument too.
+    """
+    specifiers = _SPECIFIER.findall(text)
+    if not specifiers:
+        return None
+    octaves = half_steps = 0
+    for specifier in specifiers:
+        if clef := _OCTAVE_CLEF.search(specifier.removeprefix("clef=")):
+            octaves += 1 if clef[1] == "+" else -1
+        elif shift := _SHIFT.match(specifier):
+            if shift[1].lower() == "octave":
+                octaves += int(shift[2])
+            else:
+                half_steps += int(shift[2])
+    whole = int(half_steps / _HALF_STEPS_OF_OCTAVE)
+    return Staff(octaves + whole, half_steps - whole * _HALF_STEPS_OF_OCTAVE)

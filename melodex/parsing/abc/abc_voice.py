@@ -1,0 +1,208 @@
+"""One voice of an ABC tune: its pieces, one after the other, become notes in time."""
+
+from collections.abc import Callable, Iterator
+from typing import ClassVar, TypeAlias, cast
+
+from melodex.model.metre import Metre
+from melodex.parsing.abc.abc_error import AbcError
+from melodex.parsing.abc.abc_lyrics import LyricLine
+from melodex.parsing.abc.abc_pitch import PitchReader
+from melodex.parsing.abc.abc_rhythm import TICKS_OF_QUARTER, TICKS_OF_WHOLE, RhythmReader
+from melodex.parsing.abc.abc_tokens import (
+    Bar,
+    Broken,
+    Chord,
+    Field,
+    Grace,
+    MeasureRest,
+    Note,
+    Overlay,
+    Quoted,
+    Rest,
+    Token,
+    Tuplet,
+)
+from melodex.parsing.melody_line import AttachedNote, WrittenVoice
+
+_MOST_MEASURES = 100_000  # before a rest of several is refused
+
+
+_Note: TypeAlias = tuple[int, int, int, bool]  # onset, length, pitch, whether tied
+
+
+class VoiceReader:
+    """Turns the pieces of one voice into notes; keeps bar lines and what is written above them.
+
+    Every time is in ticks from the start of the voice.
+    """
+
+    def __init__(self, pitch: PitchReader, rhythm: RhythmReader, metre: Metre) -> None:
+        self.pitch, self.rhythm = pitch, rhythm
+        self.time = 0
+        self.metres: list[tuple[int, Metre]] = []
+        self.bars: list[tuple[int, Bar]] = []
+        self.quoted: list[tuple[int, str]] = []
+        self.parts: list[tuple[int, str]] = []
+        self.lyrics: list[LyricLine] = []
+        self._notes: list[_Note] = []
+        self._chord_tones: list[AttachedNote] = []
+        self._grace_notes: list[AttachedNote] = []
+        self._phrase_ends: list[int] = []
+        self._last_length = 0  # of the note or rest before; 0 at the start
+        self._last_is_note = False
+        self._overlaid_measures = 0  # measures of a second voice still to pass over
+        self._line_first_note = 0
+        self.set_metre(metre)
+
+    @property
+    def note_count(self) -> int:
+        """How many notes have been read."""
+        return len(self._notes)
+
+    def read(self, tokens: Iterator[Token]) -> Field | None:
+        """Take the next pieces of the voice, up to a field or the end; return the field."""
+        readers = self._reader_of_kind
+        for token in tokens:
+            kind = type(token)
+            if kind is Field:
+                return cast("Field", token)
+            if not self._overlaid_measures or kind is Bar:
+                readers[kind](self, token)
+        return None
+
+    def set_metre(self, metre: Metre) -> None:
+        """Let another metre hold from here on."""
+        if self.metres and self.metres[-1][0] == self.time:
+            self.metres.pop()
+        self.metres.append((self.time, metre))
+        self._full_measure = int(metre.measure_length * TICKS_OF_QUARTER)  # 0 in free metre
+
+    def begin_line(self) -> None:
+        """Begin a line of music that does not continue the one before."""
+        self._line_first_note = self.note_count
+
+    def end_phrase(self) -> None:
+        """End a line that is a phrase: mark its last note, and the measure that may end here.
+
+        Books that write a phrase a line leave out the bar line at its end: of the lines in the
+        Essen books 15,838 end with a full measure, 48 with a bar line (counted, without metre
+        "none"). No bar line, however, means that accidentals go on.
+        """
+        last = self.note_count - 1
+        if last >= 0 and (not self._phrase_ends or self._phrase_ends[-1] < last):
+            self._phrase_ends.append(last)
+        since_bar = self.time - (self.bars[-1][0] if self.bars else 0)
+        if self._full_measure and since_bar and since_bar % self._full_measure == 0:
+            self.bars.append((self.time, Bar()))
+
+    def add_lyrics(self, text: str, *, from_latest_line: bool) -> None:
+        """Sing words to the notes that have none yet, or only to those of the latest line."""
+        first = self.lyrics[-1].end_note if self.lyrics else 0
+        if from_latest_line:
+            first = max(first, self._line_first_note)
+        self.lyrics.append(LyricLine(first, self.note_count, text))
+
+    def written(self) -> WrittenVoice:
+        """Return the notes in quarter notes, as every reader hands them on."""
+        onsets, lengths, pitches, ties = zip(*self._notes, strict=True)
+        return WrittenVoice(
+            onsets=[onset / TICKS_OF_QUARTER for onset in onsets],
+            durations=[length / TICKS_OF_QUARTER for length in lengths],
+            pitches=list(pitches),
+            ties=list(ties),
+            chord_tones=self._chord_tones,
+            # Those at the very end, before no note, are heard after the last one.
+            grace_notes=[
+                grace._replace(note=min(grace.note, self.note_count - 1))
+                for grace in self._grace_notes
+            ],
+            phrase_ends=self._phrase_ends,
+        )
+
+    def _read_note(self, note: Note) -> None:
+        tied = note.tied
+        pitch = self.pitch.sounding(note, tied=tied)
+        self._sound(pitch, self.rhythm.length(note.numerator, note.denominator), tied)
+
+    def _read_chord(self, chord: Chord) -> None:
+        tied_pitches = set[int]()
+        pitches = set[int]()
+        for note in chord.notes:
+            tied = chord.tied or note.tied
+            pitch = self.pitch.sounding(note, tied=tied)
+            pitches.add(pitch)
+            if tied:
+                tied_pitches.add(pitch)
+        highest = max(pitches)
+        self._chord_tones.extend(
+            AttachedNote(self.note_count, pitch) for pitch in sorted(pitches - {highest})
+        )
+        length = self.rhythm.length(chord.numerator, chord.denominator)
+        self._sound(highest, length, highest in tied_pitches)
+
+    def _sound(self, pitch: int, length: int, tied: bool) -> None:
+        self._notes.append((self.time, length, pitch, tied))
+        self.time += length
+        self._last_length, self._last_is_note = length, True
+        self.pitch.end_note()
+
+    def _read_rest(self, rest: Rest) -> None:
+        self._rest(self.rhythm.length(rest.numerator, rest.denominator))
+
+    def _read_measure_rest(self, rest: MeasureRest) -> None:
+        if rest.measures + len(self.bars) > _MOST_MEASURES:
+            raise AbcError(f"a rest of {rest.measures} measures")
+        for number in range(rest.measures):
+            if number:
+                self._read_bar(Bar())
+            self._rest(self._full_measure or TICKS_OF_WHOLE)
+
+    def _rest(self, length: int) -> None:
+        self.time += length
+        self._last_length, self._last_is_note = length, False
+        self.pitch.end_note()
+
+    def _read_grace(self, grace: Grace) -> None:
+        self._grace_notes.extend(
+            AttachedNote(self.note_count, self.pitch.sounding(note)) for note in grace.notes
+        )
+
+    def _read_bar(self, bar: Bar) -> None:
+        if bar.is_line:
+            self._overlaid_measures = max(self._overlaid_measures - 1, 0)
+            if self._overlaid_measures:
+                return
+            self.pitch.end_bar()
+        self.bars.append((self.time, bar))
+
+    def _read_broken(self, broken: Broken) -> None:
+        if not self._last_length:
+            return  # nothing stands before the mark
+        length = self.rhythm.break_rhythm(broken, self._last_length)
+        self.time += length - self._last_length
+        self._last_length = length
+        if self._last_is_note:
+            onset, _, pitch, tied = self._notes[-1]
+            self._notes[-1] = (onset, length, pitch, tied)
+
+    def _read_tuplet(self, tuplet: Tuplet) -> None:
+        self.rhythm.begin_tuplet(tuplet, self.metres[-1][1])
+
+    def _read_quoted(self, quoted: Quoted) -> None:
+        self.quoted.append((self.time, quoted.text))
+
+    def _read_overlay(self, overlay: Overlay) -> None:
+        self._overlaid_measures = overlay.measures
+
+    _reader_of_kind: ClassVar[dict[type, Callable[..., None]]] = {
+        Note: _read_note,
+        Chord: _read_chord,
+        Rest: _read_rest,
+        MeasureRest: _read_measure_rest,
+        Grace: _read_grace,
+        Bar: _read_bar,
+        Broken: _read_broken,
+        Tuplet: _read_tuplet,
+        Quoted: _read_quoted,
+        Overlay: _read_overlay,
+    }

@@ -1,0 +1,244 @@
+"""From a part in music21's terms to a plain record of it.
+
+What comes in is music21's own objects (``Any``, as music21 is only partly typed); nothing of
+them goes out.
+"""
+
+# ruff: noqa: ANN401
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any, NamedTuple
+
+from melodex.model.metre import FREE_METRE
+from melodex.model.song import BarLine, ChordSymbol, MetreChange
+from melodex.parsing.melody_line import UNKNOWN_FRET, UNKNOWN_STRING
+from melodex.parsing.repeats import RepeatMark
+from melodex.parsing.score.score_facts import chord_text, key_of, metre_of, tempo_of
+from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
+
+MOST = 99  # strings and frets; no instrument has more
+# Of the right hand: p i m in scores for plucked strings, T I M in banjo tab. Common practice.
+_FINGERS = {"p": "T", "t": "T", "i": "I", "m": "M"}
+_LEFT_HAND = {"HammerOn": "hammer-on", "PullOff": "pull-off", "Glissando": "slide"}
+_BAR_STYLES = {"double": "double", "final": "final"}
+
+
+class BesideNotes(NamedTuple):
+    """What kern writes beside its notes, by the line of the file."""
+
+    phrase_end_lines: frozenset[int] = frozenset()
+    words_by_line: Mapping[int, str] = MappingProxyType({})
+
+
+NOTHING_BESIDE = BesideNotes()
+
+
+def written_part(
+    part: Any, *, every_voice: bool = False, beside: BesideNotes = NOTHING_BESIDE
+) -> WrittenPart:
+    """Write down a part that is at sounding pitch.
+
+    Parameters
+    ----------
+    part : music21.stream.Part
+        With measures.
+    every_voice : bool
+        Whether all voices are one line; else the voice that is numbered lowest is read.
+    beside : BesideNotes
+        For kern: phrase ends and words.
+    """
+    measures = list(part.getElementsByClass("Measure")) or [part]
+    onsets = [
+        0.0 if measure is part else float(measure.getOffsetBySite(part)) for measure in measures
+    ]
+    voice = None if every_voice else _first_voice(measures)
+    notes = [
+        note
+        for measure, onset in zip(measures, onsets, strict=True)
+        for note in _notes(measure, onset, voice, beside)
+    ]
+    bar_lines, repeat_marks = _bar_lines(part, measures, onsets)
+    score = WrittenScore(
+        notes=notes,
+        measures=[
+            WrittenMeasure(onset, _number(measure, onset))
+            for measure, onset in zip(measures, onsets, strict=True)
+        ],
+        end=onsets[-1] + float(measures[-1].highestTime),
+        metres=_metres(measures, onsets),
+        key=key_of(part),
+        tempo=tempo_of(part),
+        chords=_chords(measures, onsets),
+        bar_lines=bar_lines,
+        repeat_marks=repeat_marks,
+    )
+    return WrittenPart(
+        name=_name(part),
+        staff=next(iter(part.groups), ""),
+        has_tab_clef=bool(part["TabClef"]),
+        score=score,
+    )
+
+
+def _name(part: Any) -> str:
+    """Return what a part is called; kern writes it as *I"Banjo."""
+    named = (tandem.tandem[1:] for tandem in part["MiscTandem"] if tandem.tandem[:1] == '"')
+    return part.partName or next(named, "")
+
+
+def _number(measure: Any, onset: float) -> int | None:
+    """Return a measure's number; the second part of a divided one ("7a", or none) has none."""
+    number, suffix = getattr(measure, "number", 0), getattr(measure, "numberSuffix", None)
+    return None if suffix or (number == 0 and onset > 0) else int(number)
+
+
+def _first_voice(measures: Iterable[Any]) -> str:
+    voices = {str(voice.id) for measure in measures for voice in measure.voices if voice.notes}
+    return min(voices, key=lambda voice: (len(voice), voice), default="")
+
+
+def _notes(
+    measure: Any, onset: float, voice: str | None, beside: BesideNotes
+) -> Iterator[WrittenNote]:
+    voices = (line for line in measure.voices if voice is None or str(line.id) == voice)
+    for line in (measure, *voices):  # beside the voices a measure holds what is not divided
+        line_onset = onset if line is measure else onset + float(line.offset)
+        for element in line.notes:
+            is_melody = element.isNote or "Chord" in element.classes
+            if is_melody and not element.classSet & {"Harmony", "PercussionChord", "Unpitched"}:
+                yield from _sounding(element, line_onset + float(element.offset), beside)
+
+
+def _sounding(element: Any, onset: float, beside: BesideNotes) -> Iterator[WrittenNote]:
+    """Write down a note, or the notes of a chord from the lowest to the highest."""
+    notes = [element] if element.isNote else sorted(element.notes, key=lambda note: note.pitch.ps)
+    duration = 0.0 if element.duration.isGrace else float(element.quarterLength)
+    for note, (string, fret) in zip(notes, _places(element, len(notes)), strict=True):
+        tie = note.tie or element.tie
+        is_highest = note is notes[-1]
+        is_touched = is_highest and fret != UNKNOWN_FRET
+        yield WrittenNote(
+            onset,
+            duration,
+            round(note.pitch.ps),
+            string,
+            fret,
+            is_tied=tie is not None and tie.type in {"start", "continue"},
+            left_hand=_left_hand(element) if is_touched else "",
+            finger=_finger(element) if is_touched else "",
+            syllable=_syllable(element, beside) if is_highest else "",
+            ends_phrase=is_highest and element.priority in beside.phrase_end_lines,
+        )
+
+
+def _places(element: Any, count: int) -> list[tuple[int, int]]:
+    """Return string and fret of each note; unknown for all unless every note has both.
+
+    music21 keeps them with the chord, ordered as its notes are from the lowest to the highest.
+    """
+    # By the very class: music21 counts a finger of the right hand among the fret indications.
+    strings, frets = (
+        [mark.number for mark in element.articulations if mark.classes[0] == kind]
+        for kind in ("StringIndication", "FretIndication")
+    )
+    places = list(zip(strings, frets, strict=False))
+    is_whole = len(strings) == len(frets) == count
+    if is_whole and all(1 <= string <= MOST and 0 <= fret <= MOST for string, fret in places):
+        return places
+    return [(UNKNOWN_STRING, UNKNOWN_FRET)] * count
+
+
+def _left_hand(element: Any) -> str:
+    """Tell how the left hand reaches a note from the one before, if it does."""
+    for spanner in element.getSpannerSites(list(_LEFT_HAND)):
+        if not spanner.isFirst(element):
+            return _LEFT_HAND[spanner.classes[0]]
+    return ""
+
+
+def _finger(element: Any) -> str:
+    """Return the finger of the right hand; numbers are fingers of the left."""
+    fingers = [mark for mark in element.articulations if mark.classes[0] == "Fingering"]
+    letters = (_FINGERS.get(str(mark.fingerNumber).lower(), "") for mark in fingers)
+    return next(filter(None, letters), "")
+
+
+def _syllable(element: Any, beside: BesideNotes) -> str:
+    if element.lyrics:
+        return (element.lyrics[0].text or "").strip()
+    return beside.words_by_line.get(element.priority, "")
+
+
+def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChange]:
+    """List the metre at the start and every change; music that begins without one is free."""
+    changes: list[MetreChange] = []
+    for measure, onset in zip(measures, onsets, strict=True):
+        for signature in measure.getElementsByClass("TimeSignatureBase"):
+            metre = metre_of(signature)
+            if not changes or metre != changes[-1].metre:
+                changes.append(MetreChange(onset + float(signature.offset), metre))
+    if changes and changes[0].onset > 0:
+        changes.insert(0, MetreChange(0.0, FREE_METRE))
+    return changes
+
+
+def _chords(measures: Sequence[Any], onsets: Sequence[float]) -> list[ChordSymbol]:
+    return [
+        ChordSymbol(onset + float(harmony.getOffsetInHierarchy(measure)), text)
+        for measure, onset in zip(measures, onsets, strict=True)
+        for harmony in measure["Harmony"]
+        if (text := chord_text(harmony))
+    ]
+
+
+def _bar_lines(
+    part: Any, measures: Sequence[Any], onsets: Sequence[float]
+) -> tuple[list[BarLine], list[RepeatMark]]:
+    """List the bar lines that are more than plain ones, and what they mean for the order played."""
+    ends = [*onsets[1:], onsets[-1] + float(measures[-1].highestTime)]
+    onset_of, end_of = (
+        dict(zip(map(id, measures), times, strict=True)) for times in (onsets, ends)
+    )
+    lines: dict[float, list[Any]] = {}
+    for measure in measures:
+        lines.setdefault(onset_of[id(measure)], []).append(getattr(measure, "leftBarline", None))
+        lines.setdefault(end_of[id(measure)], []).append(getattr(measure, "rightBarline", None))
+    endings: dict[float, tuple[int, ...]] = {}
+    closed: set[float] = set()
+    for bracket in part["RepeatBracket"]:
+        first, last = bracket.getFirst(), bracket.getLast()
+        if id(first) in onset_of and id(last) in end_of:
+            endings[onset_of[id(first)]] = tuple(bracket.numberRange)
+            closed.add(end_of[id(last)])
+    marks = [
+        _mark(onset, lines[onset], endings.get(onset, ()), closes=onset in closed)
+        for onset in sorted(lines)
+    ]
+    bar_lines = [_bar_line(mark, lines[mark.onset]) for mark in marks]
+    return [line for line in bar_lines if line.style], [mark for mark in marks if any(mark[1:])]
+
+
+def _mark(
+    onset: float, lines: Iterable[Any], passes: tuple[int, ...], *, closes: bool
+) -> RepeatMark:
+    lines = [line for line in lines if line is not None]
+    ends = [line for line in lines if getattr(line, "direction", "") == "end"]
+    return RepeatMark(
+        onset,
+        times=max((end.times or 2 for end in ends), default=0),
+        starts=any(getattr(line, "direction", "") == "start" for line in lines),
+        divides=closes or any(line.type == "final" and line not in ends for line in lines),
+        passes=tuple(number for number in passes if number > 0),
+    )
+
+
+def _bar_line(mark: RepeatMark, lines: Iterable[Any]) -> BarLine:
+    styles = [_BAR_STYLES.get(line.type, "") for line in lines if line is not None]
+    ending = ",".join(map(str, mark.passes))
+    if mark.times or mark.starts:
+        style = "repeat both" if mark.times and mark.starts else ""
+        style = style or ("repeat end" if mark.times else "repeat start")
+    else:
+        style = max(styles, default="") or ("ending" if ending else "")
+    return BarLine(mark.onset, style, ending)

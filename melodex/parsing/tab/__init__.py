@@ -1,0 +1,1 @@
+"""Five-line text tab, as players type it."""

@@ -1,0 +1,38 @@
+"""What is for the eye in a MusicXML document, and what for the ear."""
+
+from tests.parsing.score.hand_scores import attributes, note, one_part, part, score, song_from
+
+
+def test_a_da_capo_is_remarked_and_not_followed(tmp_path):
+    words = "<direction-type><words>D.C.</words></direction-type>"
+    jump = f'<direction>{words}<sound dacapo="yes"/></direction>'
+    song = song_from(tmp_path, one_part(note("G4", 4), note("A4", 4) + jump))
+    assert song.sections.tolist() == [[0, 8]]
+    assert "da capo" in song.remarks[0]
+
+
+def test_a_cue_note_is_silence(tmp_path):
+    song = song_from(
+        tmp_path, one_part(note("G4", 2).replace("<pitch>", "<cue/><pitch>") + note("A4", 2))
+    )
+    assert song.melody.pitches.tolist() == [69]
+    assert song.melody.onsets.tolist() == [2]
+
+
+def test_words_after_the_end_of_a_measure_do_not_make_it_longer(tmp_path):
+    words = "<direction-type><words>fine</words></direction-type>"
+    late = f"<direction>{words}<offset>30</offset></direction>"
+    song = song_from(tmp_path, one_part(note("G4", 4) + late, note("A4", 4)))
+    assert song.measures.onsets.tolist() == [0, 4]
+
+
+def test_a_score_written_measure_by_measure_is_read_as_one_written_part_by_part(tmp_path):
+    # Source: MusicXML 4.0, score-timewise.
+    document = score(part(attributes() + note("G4", 4), note("A4", 4)))
+    start, end = document.index('<part id="P1">'), document.index("</score-partwise>")
+    first = f'<measure number="1"><part id="P1">{attributes()}{note("G4", 4)}</part></measure>'
+    second = f'<measure number="2"><part id="P1">{note("A4", 4)}</part></measure>'
+    timewise = (document[:start] + first + second + document[end:]).replace("partwise", "timewise")
+    song = song_from(tmp_path, timewise)
+    assert song.melody.pitches.tolist() == [67, 69]
+    assert song.melody.measures.tolist() == [1, 2]

@@ -1,0 +1,181 @@
+"""Humdrum kern and MIDI to songs."""
+
+import pytest
+
+from melodex.model.key import Key
+from melodex.model.metre import FREE_METRE, Metre
+from melodex.parsing.formats import read_file
+from tests.parsing.score.hand_scores import midi, song_from
+
+TUNE = """!!!OTL: The Green Gate
+**kern
+*ICvox
+*k[f#]
+*G:
+*M4/4
+*MM96
+{4d
+=1
+4g
+8a
+8b
+[2cc
+=2
+4cc]}
+{4b
+4a
+4g}
+=:|!
+4r
+4dd
+2b}
+==
+*-
+"""
+
+
+def kern(*lines: str, spine: str = "**kern") -> str:
+    return "\n".join((spine, *lines, "*-", ""))
+
+
+def test_kern_gives_title_key_metre_and_tempo(tmp_path):
+    song = song_from(tmp_path, TUNE, "tune.krn")
+    assert song.title == "The Green Gate"
+    assert song.key == Key("G", "major", (("F", 1),))
+    assert (song.metre, song.tempo) == (Metre(4, 4), 96)
+
+
+def test_kern_gives_notes_with_a_pickup_and_joined_ties(tmp_path):
+    melody = song_from(tmp_path, TUNE, "tune.krn").melody
+    assert melody.pitches.tolist() == [62, 67, 69, 71, 72, 71, 69, 67, 74, 71]
+    assert melody.onsets.tolist() == [0, 1, 2, 2.5, 3, 6, 7, 8, 10, 11]
+    assert melody.durations.tolist() == [1, 1, 0.5, 0.5, 3, 1, 1, 1, 1, 2]
+    assert melody.measures.tolist() == [0, 1, 1, 1, 1, 2, 2, 2, 2, 2]
+
+
+def test_kerns_phrase_marks_end_phrases_also_on_a_tied_note(tmp_path):
+    # music21 drops the marks. Source: Huron, The Humdrum Toolkit, 1994, kern: { begins, } ends.
+    assert song_from(tmp_path, TUNE, "tune.krn").melody.phrase_ends.tolist() == [4, 7, 9]
+
+
+def test_a_phrase_that_closes_on_a_rest_ends_with_the_note_before_it(tmp_path):
+    song = song_from(tmp_path, kern("*M4/4", "{4c", "4d", "4r}", "4e"), "tune.krn")
+    assert song.melody.phrase_ends.tolist() == [1]
+
+
+def test_kerns_repeat_signs_are_followed(tmp_path):
+    song = song_from(tmp_path, TUNE, "tune.krn")
+    assert song.sections.tolist() == [[0, 9], [0, 13]]
+    assert [(line.onset, line.style) for line in song.bar_lines] == [
+        (9, "repeat end"),
+        (13, "double"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("token", "key"),
+    [
+        ("*a:", Key("A", "minor")),
+        ("*B-:", Key("Bb", "major", (("B", -1), ("E", -1)))),
+        ("*G:mix", Key("G", "mixolydian")),
+        ("*d:dor", Key("D", "dorian")),
+        ("*k[f#c#]", Key("", "", (("F", 1), ("C", 1)))),
+        ("*M2/4", None),
+    ],
+)
+def test_kerns_keys_are_read_modal_ones_too(tmp_path, token, key):
+    assert song_from(tmp_path, kern(token, "4c"), "tune.krn").key == key
+
+
+def test_kerns_grace_notes_and_chords_are_kept_apart(tmp_path):
+    song = song_from(tmp_path, kern("4c", "qd", "4e 4g 4cc"), "tune.krn")
+    assert song.melody.pitches.tolist() == [60, 72]
+    assert song.melody.grace_notes.pitches.tolist() == [62]
+    assert song.melody.chord_tones.pitches.tolist() == [67, 64]
+
+
+def test_the_top_spine_is_read_with_the_words_beside_it(tmp_path):
+    rows = ("*Ibass\t*Icant\t*", "4C\t4c\tGate", "4D\t4e\tgreen", "4E\t4g\t.")
+    song = song_from(
+        tmp_path,
+        kern(*rows, spine="**kern\t**kern\t**text").replace("\n*-", "\n*-\t*-\t*-"),
+        "tune.krn",
+    )
+    assert song.melody.pitches.tolist() == [60, 64, 67]
+    assert [(word.note, word.text) for word in song.lyrics] == [(0, "Gate"), (1, "green")]
+
+
+def test_where_a_spine_splits_its_first_branch_is_read(tmp_path):
+    rows = ("=1", "4c", "*^", "4e\t4C", "4g\t4D", "*v\t*v", "4cc")
+    song = song_from(tmp_path, kern("*M4/4", *rows), "tune.krn")
+    assert song.melody.pitches.tolist() == [60, 64, 67, 72]
+
+
+def test_every_piece_of_a_kern_file_is_a_song_or_a_failure(tmp_path):
+    path = tmp_path / "book.krn"
+    path.write_text("!!!OTL: Book\n" + kern("4c") + kern("4d") + kern("1r") + kern("4e"))
+    reading = read_file(path)
+    assert [song.melody.pitches.tolist() for song in reading.songs] == [[60], [62], [64]]
+    assert [song.source.tune for song in reading.songs] == ["1", "2", "4"]
+    assert [failure.tune for failure in reading.failures] == ["3"]
+
+
+def test_kern_measures_without_numbers_are_counted(tmp_path):
+    song = song_from(tmp_path, kern("*M1/4", "=", "4c", "=", "4d", "=", "4e"), "tune.krn")
+    assert song.melody.measures.tolist() == [1, 2, 3]
+
+
+def test_kern_that_begins_in_the_middle_of_a_work_keeps_its_numbers(tmp_path):
+    song = song_from(tmp_path, kern("*M1/4", "=34", "4c", "=35", "4d"), "tune.krn")
+    assert song.melody.measures.tolist() == [34, 35]
+
+
+QUARTER = 480
+
+
+def line(*pitches: int, length: int = QUARTER) -> list[tuple[int, int, int]]:
+    return [(place * length, length, pitch) for place, pitch in enumerate(pitches)]
+
+
+def test_midi_gives_notes_metre_and_measures(tmp_path):
+    song = song_from(tmp_path, midi(line(67, 69, 71, 72, 74), metre=(4, 4)), "tune.mid")
+    assert song.melody.pitches.tolist() == [67, 69, 71, 72, 74]
+    assert song.melody.onsets.tolist() == [0, 1, 2, 3, 4]
+    assert song.melody.measures.tolist() == [1, 1, 1, 1, 2]
+    assert (song.metre, song.key, song.tuning) == (Metre(4, 4), None, ())
+
+
+def test_midi_without_a_metre_has_none_and_says_how_its_measures_are_counted(tmp_path):
+    song = song_from(tmp_path, midi(line(67, 69, 71, 72, 74)), "tune.mid")
+    assert song.metre == FREE_METRE
+    assert song.melody.measures.tolist() == [1, 1, 1, 1, 2]
+    assert song.remarks == ("The file states no metre; its measures are counted as if in 4/4.",)
+
+
+def test_a_midi_note_across_a_bar_line_is_one_note(tmp_path):
+    notes = [(3 * QUARTER, 2 * QUARTER, 67), (5 * QUARTER, QUARTER, 69)]
+    song = song_from(tmp_path, midi(notes, metre=(4, 4)), "tune.mid")
+    assert song.melody.onsets.tolist() == [3, 5]
+    assert song.melody.durations.tolist() == [2, 1]
+
+
+def test_overlapping_midi_notes_make_one_line(tmp_path):
+    notes = [(0, 2 * QUARTER, 60), (QUARTER, 2 * QUARTER, 64), (2 * QUARTER, QUARTER, 67)]
+    song = song_from(tmp_path, midi(notes, metre=(4, 4)), "tune.mid")
+    assert song.melody.pitches.tolist() == [60, 64, 67]
+    assert song.melody.onsets.tolist() == [0, 1, 2]
+    assert song.melody.durations.tolist() == [1, 1, 1]
+
+
+def test_midi_played_by_hand_is_rounded_to_sixteenths(tmp_path):
+    notes = [(7, 230, 67), (236, 245, 69), (484, 470, 71)]
+    song = song_from(tmp_path, midi(notes, metre=(4, 4)), "tune.mid")
+    assert song.melody.onsets.tolist() == [0, 0.5, 1]
+
+
+@pytest.mark.parametrize(
+    ("names", "pitch"), [(["Flute", "Bass"], 72), (["Bass", "Banjo"], 48), (["", "Melody"], 48)]
+)
+def test_the_midi_track_named_for_the_tune_is_read_else_the_first(tmp_path, names, pitch):
+    content = midi(line(72, 74), line(48, 50), metre=(2, 4), names=names)
+    assert song_from(tmp_path, content, "tune.mid").melody.pitches[0] == pitch

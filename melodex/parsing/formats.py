@@ -1,6 +1,7 @@
 """Read a music file: choose the reader by suffix, and turn every mishap into a sentence."""
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
@@ -112,14 +113,14 @@ def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
     return read_text_tab(decode_text(content), file, collection)
 
 
-# The readers below stand on music21, which takes longer to load than most files to read, so each
-# is imported when the first such file comes.
+# music21, on which some of the readers below stand, takes longer to load than most files take to
+# read, so each reader is imported when the first such file comes.
 
 
 def _read_xml(content: bytes, file: str, collection: str) -> Reading:
     from melodex.parsing.score.score_reader import read_musicxml
 
-    return read_musicxml([parse_xml(content, Path(file))], file, collection)
+    return read_musicxml([partial(parse_xml, content, Path(file))], file, collection)
 
 
 def _read_mxl(content: bytes, file: str, collection: str) -> Reading:
@@ -135,7 +136,7 @@ def _read_midi(content: bytes, file: str, collection: str) -> Reading:
 
 
 def _read_kern(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score.score_reader import read_kern
+    from melodex.parsing.kern.kern_reader import read_kern
 
     return read_kern(decode_text(content), file, collection)
 

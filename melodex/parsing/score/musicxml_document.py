@@ -1,9 +1,11 @@
 """A MusicXML document, made ready for music21."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from copy import deepcopy
 from xml.etree.ElementTree import Element, SubElement
+
+from melodex.parsing.score.crossing_voices import moved_to, staves_followed
 
 # What a score says to the eye only. Left in, it slows the reading down, and misleads it: music21
 # 10.5 makes a measure longer if words or dynamics stand after its end (measure 0 of Mozart's
@@ -85,21 +87,27 @@ def _is_whole(pitch: Element) -> bool:
 
 
 def for_the_ear(score: Element) -> Element:
-    """Return a score-partwise document without what is there for the eye only."""
+    """Return a score-partwise document without what is there for the eye only.
+
+    What staff a voice moves to is for the eye, too: each voice is put on one.
+    """
     slim = Element(score.tag, score.attrib)
     for child in score:
         if child.tag == "part":
             part = Element("part", child.attrib)
-            part.extend(_measure_for_the_ear(measure) for measure in child.findall("measure"))
+            measures = child.findall("measure")
+            staves = staves_followed(measures)
+            part.extend(_measure_for_the_ear(measure, staves) for measure in measures)
             slim.append(part)
         elif child.tag not in _FOR_THE_EYE:
             slim.append(child)
     return slim
 
 
-def _measure_for_the_ear(measure: Element) -> Element:
+def _measure_for_the_ear(measure: Element, staves: Mapping[Element, str]) -> Element:
     slim = Element("measure", measure.attrib)
-    for child in measure:
+    for written in measure:
+        child = moved_to(staves[written], written) if written in staves else written
         if child.tag == "direction":
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Protocol, TypeVar
 
 from melodex.parsing.written_score import WrittenPart, WrittenScore
 
@@ -17,12 +18,29 @@ _KIND_OF_STAFF = re.compile(
 FIRST_VOICE = "Where several voices share its staff, only the first is read."
 
 
-def melody_part(parts: Sequence[WrittenPart]) -> WrittenPart:
+class NamedPart(Protocol):
+    """A part of which name and kind are known."""
+
+    @property
+    def name(self) -> str:
+        """What the score calls it."""
+        ...
+
+    @property
+    def is_tab(self) -> bool:
+        """Whether it is tablature."""
+        ...
+
+
+_Part = TypeVar("_Part", bound=NamedPart)
+
+
+def melody_part(parts: Sequence[_Part]) -> _Part:
     """Choose the part to read: a tab staff, else a part named for the tune, else the first.
 
     Parameters
     ----------
-    parts : sequence of WrittenPart, at least one
+    parts : sequence, at least one
         Parts with notes, from the highest in the score to the lowest.
     """
     return min(parts, key=lambda part: (not part.is_tab, not _MELODY_NAME.search(part.name)))
@@ -72,7 +90,7 @@ def notation_beside(tab: WrittenPart, parts: Sequence[WrittenPart]) -> WrittenPa
     """Find the same music in notation: another staff of the tab's part, or a part named alike."""
     others = [part for part in parts if not part.has_tab_clef]
     same_part = (part for part in others if part_id(part) == part_id(tab))
-    same_name = (part for part in others if _instrument(part) == _instrument(tab))
+    same_name = (part for part in others if instrument_of(part) == instrument_of(tab))
     return next(same_part, None) or next(same_name, None)
 
 
@@ -81,5 +99,6 @@ def part_id(part: WrittenPart) -> str:
     return part.staff.partition("-Staff")[0]
 
 
-def _instrument(part: WrittenPart) -> str:
+def instrument_of(part: NamedPart) -> str:
+    """Return a part's name without what tells its staves apart."""
     return _KIND_OF_STAFF.sub("", part.name).lower()

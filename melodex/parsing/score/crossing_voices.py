@@ -5,10 +5,9 @@ music21 makes a part of every staff, so that a voice which moves to another staf
 
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterator, Sequence
-from copy import copy
 from itertools import groupby
 from typing import NamedTuple
-from xml.etree.ElementTree import Element, SubElement
+from xml.etree.ElementTree import Element
 
 _TOP_STAFF = _FIRST_VOICE = "1"  # of notes that name none. Source: MusicXML 4.0, staff and voice
 
@@ -119,12 +118,3 @@ def _order(number: str) -> tuple[int, str]:
 
 def _most_used(counts: Counter[str]) -> str:
     return min(counts, key=lambda staff: (-counts[staff], _order(staff)))
-
-
-def moved_to(staff: str, note: Element) -> Element:
-    """Return a note on another staff."""
-    moved = copy(note)
-    for element in moved.findall("staff"):
-        moved.remove(element)
-    SubElement(moved, "staff").text = staff
-    return moved

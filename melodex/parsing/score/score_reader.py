@@ -20,11 +20,13 @@ from melodex.parsing.part_choice import (
 )
 from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
 from melodex.parsing.score.notation_agreement import disagreement
+from melodex.parsing.score.part_outline import outlines_of, parts_needed, remarks_on_choice
 from melodex.parsing.score.score_bridge import piece_of_midi, piece_of_musicxml
 from melodex.parsing.score.tablature import sound_tab, stated_tuning
 from melodex.parsing.tune_by_tune import read_tunes
 from melodex.parsing.written_score import WrittenNote, WrittenPart, WrittenPiece, song_of
 
+NO_NOTES = "it has no notes with a pitch, only rests or percussion"
 JUMPS = "It has a da capo or dal segno, which is not followed: it is kept as written."
 
 
@@ -70,10 +72,14 @@ def _song_of_musicxml(document: Callable[[], Element], collection: str, source: 
     flaw = flaw_in(score)
     if flaw:
         raise ScoreParseError(shown, tune=source.tune, reason=flaw)
-    piece = piece_of_musicxml(for_the_ear(score), shown)
+    outlines = outlines_of(score)
+    if not outlines:
+        raise ScoreParseError(shown, tune=source.tune, reason=NO_NOTES)
+    piece = piece_of_musicxml(for_the_ear(score, parts_needed(outlines)), shown)
     parts = [_with_tuning(part, score) if part.is_tab else part for part in piece.parts]
     song = _song_of_piece(piece._replace(parts=parts), source, collection)
-    return replace(song, remarks=(*song.remarks, JUMPS)) if has_jumps(score) else song
+    jumps = [JUMPS] if has_jumps(score) else []
+    return replace(song, remarks=(*remarks_on_choice(outlines), *song.remarks, *jumps))
 
 
 def _with_tuning(part: WrittenPart, score: Element) -> WrittenPart:
@@ -88,13 +94,12 @@ def _with_tuning(part: WrittenPart, score: Element) -> WrittenPart:
 def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song:
     parts = [part for part in piece.parts if part.has_notes]
     if not parts:
-        reason = "it has no notes with a pitch, only rests or percussion"
-        raise ScoreParseError(Path(source.file), tune=source.tune, reason=reason)
+        raise ScoreParseError(Path(source.file), tune=source.tune, reason=NO_NOTES)
     chosen = melody_part(parts)
     notation = notation_beside(chosen, parts) if chosen.is_tab else None
-    choice = _choice_remarks(chosen, [part for part in parts if part is not notation])
+    staff = _staff_remarks(chosen, (part for part in parts if part is not notation))
     score = with_facts_of_others(chosen.score, parts)
-    score = replace(score, remarks=[*score.remarks, *choice])
+    score = replace(score, remarks=[*score.remarks, *staff])
     if not chosen.is_tab:
         return song_of(score, piece.titles, source, collection)
     tab = sound_tab(score.notes, score.tuning)
@@ -106,15 +111,12 @@ def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song
     return replace(song, remarks=(*song.remarks, *remarks))
 
 
-def _choice_remarks(chosen: WrittenPart, parts: Sequence[WrittenPart]) -> list[str]:
-    """Say which part was read, and which of its staves."""
-    name_of = {part_id(part): part.name for part in reversed(parts)}
-    ids = list(reversed(name_of))
+def _staff_remarks(chosen: WrittenPart, parts: Iterable[WrittenPart]) -> list[str]:
+    """Say which staff was read of a part that has several with notes of their own."""
     staves = [part.staff for part in parts if part_id(part) == part_id(chosen)]
-    return [
-        *choice_remarks("part", [name_of[each] for each in ids], ids.index(part_id(chosen))),
-        *choice_remarks("staff", [""] * len(staves), staves.index(chosen.staff)),
-    ]
+    if "-Staff" not in chosen.staff:
+        return []
+    return choice_remarks("staff", [""] * len(staves), staves.index(chosen.staff))
 
 
 def _with_lyrics_of(

@@ -1,4 +1,4 @@
-"""MusicXML, kern and MIDI files to songs."""
+"""MusicXML and kern files to songs."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -13,7 +13,7 @@ from melodex.model.song import Song, Source
 from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
 from melodex.parsing.score.notation_agreement import disagreement
 from melodex.parsing.score.part_choice import melody_part, notation_beside
-from melodex.parsing.score.score_bridge import piece_of_midi, piece_of_musicxml, pieces_of_kern
+from melodex.parsing.score.score_bridge import piece_of_musicxml, pieces_of_kern
 from melodex.parsing.score.tablature import sound_tab, stated_tuning
 from melodex.parsing.written_score import (
     WrittenNote,
@@ -66,12 +66,6 @@ def read_kern(text: str, file: str, collection: str) -> Reading:
         except ScoreParseError as error:
             failures.append(Failure(file, source.tune, error.line, error.reason))
     return Reading(tuple(songs), tuple(failures))
-
-
-def read_midi(content: bytes, file: str, collection: str) -> Reading:
-    """Read a MIDI file, one song; parameters as for ``read_musicxml``."""
-    piece = piece_of_midi(content, Path(file))
-    return Reading((_song_of_piece(piece, Source(file), collection),), ())
 
 
 def _song_of_musicxml(score: Element, source: Source, collection: str) -> Song:

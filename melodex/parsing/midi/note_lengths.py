@@ -6,11 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex._types import Beats
-from melodex.parsing.midi.rhythm_quantiser import GRIDS, Rhythm
+from melodex.parsing.midi.rhythm_quantiser import Rhythm
 
 # The shortest rest that is heard as one in what was played by hand: a sixteenth. A key let go half
 # of that before the next note, or any time after, was held until it. Common practice, no source.
 SHORTEST_REST = 0.25
+# In exact files rests begin on these parts of a quarter note, or on those of the note before them;
+# keys let go after, say, nine tenths of each note do not. Common practice, no source.
+_PARTS_WITH_RESTS = 48
 # Rests stay where the ends of notes lie near sixteenths or triplets. Ends at random lie
 # 1/sqrt(12) = .29 of a step away from them, those moved by 20 ms at 140 a minute .15 (root mean
 # squares).
@@ -47,9 +50,9 @@ def written_ends(rhythm: Rhythm, starts: Beats, ends: Beats, tick: float) -> Bea
     next_starts = np.append(starts, np.inf)[following]
     next_onsets = np.append(rhythm.onsets, np.inf)[following]
     held = next_starts - ends <= close
-    places = _exact_places(ends, tick) if is_exact else _near_places(ends, rhythm.grids)
+    places = _exact_places(ends, rhythm.grids, tick) if is_exact else _near_places(ends, rhythm.grids)
     known = ~np.isnan(places) & (places > rhythm.onsets)
-    if not is_exact and _are_at_random((ends - places)[~held & known]):
+    if _are_at_random((ends - places)[~held], tick):
         known[:] = False
     detached = _detached_ends(rhythm.onsets, ends - starts, next_onsets)
     return np.where(held, next_onsets, np.where(known, places, detached))
@@ -65,10 +68,10 @@ def _closeness(tick: float) -> float:
     return tick if tick <= SHORTEST_REST / 4 else tick / 4
 
 
-def _exact_places(ends: Beats, tick: float) -> Beats:
-    """Return the place on the coarsest grid that is an end, but for the rounding; NaN for none."""
+def _exact_places(ends: Beats, grids: NDArray[np.int64], tick: float) -> Beats:
+    """Return the places on grids that ends are, but for the rounding to ticks; NaN for none."""
     places = np.full(len(ends), np.nan)
-    for grid in GRIDS[::-1]:
+    for grid in (grids, np.full(len(ends), _PARTS_WITH_RESTS)):
         nearest = np.rint(ends * grid) / grid
         fits = np.abs(nearest - ends) <= tick * MORE_THAN_HALF
         places[fits] = nearest[fits]
@@ -81,10 +84,14 @@ def _near_places(ends: Beats, grids: NDArray[np.int64]) -> Beats:
     return np.rint(ends * step) / step
 
 
-def _are_at_random(distances: Beats) -> bool:
+def _are_at_random(distances: Beats, tick: float) -> bool:
+    """Judge by their distances from places, NaN for none, whether ends mean rests."""
     if not len(distances):
         return False
-    return bool(np.sqrt(np.mean(distances**2)) > _LARGEST_DISTANCE * SHORTEST_REST)
+    if np.isnan(distances).mean() > 1 / 2:
+        return True
+    spread = float(np.sqrt(np.nanmean(distances**2)))
+    return spread > max(_LARGEST_DISTANCE * SHORTEST_REST, tick / 2)
 
 
 def _detached_ends(onsets: Beats, sounded: Beats, next_onsets: Beats) -> Beats:

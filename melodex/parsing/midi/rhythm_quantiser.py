@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats
 
-# The equal parts that a quarter note is divided into: down to 128th notes, their triplets, and
-# tuplets of five, seven and nine. Common practice, no source.
-GRIDS = np.array([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 16, 24, 32])
+# The equal parts that a quarter note is divided into: down to 128th notes, 64th notes in triplets
+# and triplets that begin on a 64th, and tuplets of five, seven and nine. Common practice, no source.
+GRIDS = np.array([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 16, 24, 32, 48])
 BIT = math.log(2)  # nats
 # An onset that fits no grid is stated by itself; that costs more than the finest grid does, so
 # that whatever has a place on some grid gets it.
-_COST_OF_NO_FIT = 40 * BIT
+_COST_OF_NO_FIT = 64 * BIT
 _COST_OF_COLLISION = 12 * BIT  # of two onsets on one place: as much as one grid finer than both
 _FIRST_GUESSES = (0.004, 0.012, 0.03, 0.06)  # quarter notes of noise; the search starts at each
 _MOST_ROUNDS = 6  # measured on 400 tunes: it settles in four at most

@@ -130,7 +130,7 @@ def _read_mxl(content: bytes, file: str, collection: str) -> Reading:
 
 
 def _read_midi(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score.score_reader import read_midi
+    from melodex.parsing.midi.midi_reader import read_midi
 
     return read_midi(content, file, collection)
 

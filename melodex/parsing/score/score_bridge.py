@@ -7,22 +7,16 @@ import io
 import re
 import warnings
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
 
-from music21.midi import MetaEvents, MidiFile
-from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
 from melodex.errors import ScoreParseError
-from melodex.parsing.score.musicxml_document import MOST_MEASURES
 from melodex.parsing.score.score_stream import written_part
 from melodex.parsing.written_score import WrittenPart, WrittenPiece
 
-_DRUMS = 10  # the channel that General MIDI gives to percussion, counted from 1
-_NO_METRE = "The file states no metre; its measures are counted as if in 4/4."
 _MEASURE_AT_FAULT = re.compile(r"(?:in m\.|measure \() ?(\d+)")
 
 
@@ -40,71 +34,12 @@ def piece_of_musicxml(score: Element, shown: Path) -> WrittenPiece:
         return WrittenPiece(_titles(importer.stream), _parts(importer.stream.parts))
 
 
-def piece_of_midi(content: bytes, shown: Path) -> WrittenPiece:
-    """Read a MIDI file, its times rounded to sixteenths and triplet eighths.
-
-    Without a stated metre the song has none, and its measures are counted by four quarters,
-    which is what MIDI takes for granted.
-
-    Raises
-    ------
-    ScoreParseError
-        If music21 cannot make it out.
-
-    Source
-    ------
-    The rounding is music21's default (a quarter note in 4 and 3); 4/4 is the default of the
-    Standard MIDI Files specification 1.0 (from memory).
-    """
-    if not _is_whole(content):
-        raise ScoreParseError(shown, reason="the MIDI file is damaged or cut off")
-    with _explaining(shown, "the MIDI file"):
-        midi = MidiFile()
-        midi.readstr(content)
-        midi.tracks = [track for track in midi.tracks if not _is_percussion(track)]
-        _check_tracks(midi, shown)
-        score = midiFileToStream(midi)
-        events = [event.type for track in midi.tracks for event in track.events]
-        parts = _parts(score.parts, every_voice=True)
-    titles = [parts[0].name] if len(parts) == 1 and parts[0].name else []
-    if MetaEvents.TIME_SIGNATURE in events:
-        return WrittenPiece(titles, parts)
-    return WrittenPiece(titles, [_without_metre(part) for part in parts])
-
-
-def _check_tracks(midi: Any, shown: Path) -> None:
-    if not any(track.hasNotes() for track in midi.tracks):
-        raise ScoreParseError(shown, reason="it has no notes")
-    for track in midi.tracks:
-        ticks = sum(event.time for event in track.events if event.isDeltaTime())
-        if ticks > 4 * MOST_MEASURES * midi.ticksPerQuarterNote:
-            reason = f"it is longer than {MOST_MEASURES:,} measures of four quarters"
-            raise ScoreParseError(shown, reason=reason)
-
-
-def _is_whole(content: bytes) -> bool:
-    """Whether every chunk of a MIDI file is as long as it says; music21 reads what is left."""
-    start = 0
-    while start + 8 <= len(content):
-        start += 8 + int.from_bytes(content[start + 4 : start + 8])
-    return start <= len(content) and not content[start:].strip(b"\0")
-
-
-def _without_metre(part: WrittenPart) -> WrittenPart:
-    return part._replace(score=replace(part.score, metres=(), remarks=(_NO_METRE,)))
-
-
-def _is_percussion(track: Any) -> bool:
-    notes = [event for event in track.events if event.isNoteOn()]
-    return bool(notes) and all(event.channel == _DRUMS for event in notes)
-
-
-def _parts(parts: Any, *, every_voice: bool = False) -> list[WrittenPart]:
+def _parts(parts: Any) -> list[WrittenPart]:
     written: list[WrittenPart] = []
     for part in parts:
         if part.atSoundingPitch is False:
             part.toSoundingPitch(inPlace=True)
-        written.append(written_part(part, every_voice=every_voice))
+        written.append(written_part(part))
     return written
 
 

@@ -1,4 +1,4 @@
-"""MusicXML and MIDI files to songs."""
+"""MusicXML files to songs."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
@@ -21,7 +21,7 @@ from melodex.parsing.part_choice import (
 from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
 from melodex.parsing.score.notation_agreement import disagreement
 from melodex.parsing.score.part_outline import outlines_of, parts_needed, remarks_on_choice
-from melodex.parsing.score.score_bridge import piece_of_midi, piece_of_musicxml
+from melodex.parsing.score.score_bridge import piece_of_musicxml
 from melodex.parsing.score.tablature import sound_tab, stated_tuning
 from melodex.parsing.tune_by_tune import read_tunes
 from melodex.parsing.written_score import WrittenNote, WrittenPart, WrittenPiece, song_of
@@ -55,12 +55,6 @@ def read_musicxml(
         (Source(file, number), partial(_song_of_musicxml, document, collection))
         for number, document in zip(numbers, documents, strict=False)
     )
-
-
-def read_midi(content: bytes, file: str, collection: str) -> Reading:
-    """Read a MIDI file, one song; parameters as for ``read_musicxml``."""
-    piece = piece_of_midi(content, Path(file))
-    return Reading((_song_of_piece(piece, Source(file), collection),), ())
 
 
 def _song_of_musicxml(document: Callable[[], Element], collection: str, source: Source) -> Song:

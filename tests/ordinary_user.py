@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).parent.parent
-_NOBODY = 65534  # the user without rights; a common practice of Unix systems
+ORDINARY_USER = 65534  # the user without rights; a common practice of Unix systems
 
 
 @contextlib.contextmanager
@@ -27,7 +27,7 @@ def as_an_ordinary_user() -> Iterator[None]:
     if os.geteuid():
         yield
         return
-    os.seteuid(_NOBODY)
+    os.seteuid(ORDINARY_USER)
     try:
         yield
     finally:
@@ -66,7 +66,9 @@ def run_as_an_ordinary_user(
 
 
 def _identity() -> dict[str, Any]:
-    return {} if os.geteuid() else {"user": _NOBODY, "group": _NOBODY, "extra_groups": []}
+    if os.geteuid():
+        return {}
+    return {"user": ORDINARY_USER, "group": ORDINARY_USER, "extra_groups": []}
 
 
 @cache

@@ -66,7 +66,8 @@ def explained_errors(path: Path) -> Generator[None]:
             problem, next_step = _EXPLANATIONS[sqlite3.SQLITE_FULL]
             raise CatalogueError(problem.format(path=path), next_step) from error
         raise CatalogueError(
-            f"{path} cannot be used: {error.strerror}.", "name another file with --catalogue."
+            f"{path} cannot be used: {error.strerror}.",
+            "name another file with --catalogue or in MELODEX_CATALOGUE.",
         ) from error
 
 

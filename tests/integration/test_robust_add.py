@@ -154,6 +154,7 @@ def test_a_file_without_permission_costs_only_itself():
         (folder / "b.abc").chmod(0)
         done = run_as_an_ordinary_user(
             *("-m", "melodex", "add", str(folder), "--catalogue", str(folder / "songs"), "--json"),
+            TMPDIR=str(folder),
         )
     report = json.loads(done.stdout)
     assert report["added"] == 2

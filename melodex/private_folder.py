@@ -7,8 +7,8 @@ import tempfile
 from pathlib import Path
 
 
-def private_folder() -> Path | None:
-    """Return the folder, made where it is missing; None where it cannot be made or trusted.
+def private_folder(*, make: bool = True) -> Path | None:
+    """Return the folder, made where it is missing; None where there is none that can be trusted.
 
     Everybody may write among the temporary files, and could have made this folder before its user
     came; compiled code that is kept there is run. So it must belong to the user, and be closed to
@@ -18,7 +18,8 @@ def private_folder() -> Path | None:
         return None
     try:
         folder = Path(tempfile.gettempdir()) / f"melodex-{os.geteuid()}"
-        folder.mkdir(mode=stat.S_IRWXU, exist_ok=True)
+        if make:
+            folder.mkdir(mode=stat.S_IRWXU, exist_ok=True)
         status = folder.lstat()
     except OSError:
         return None

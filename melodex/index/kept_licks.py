@@ -1,12 +1,13 @@
 """Licks in the catalogue: those a user keeps by name, and the last list of recurring ones."""
 
+import contextlib
 import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
 
-from melodex.errors import LickNotFoundError, QueryError
+from melodex.errors import LickNotFoundError, QueryError, ReadOnlyError
 from melodex.index.plain_records import from_plain, to_plain
 from melodex.index.song_records import PackedMelody, as_utf8, pack_melody, unpack_melody
 from melodex.index.store import Catalogue
@@ -79,9 +80,12 @@ def forget_lick(catalogue: Catalogue, name: str) -> None:
 
 
 def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> None:
-    """Remember a list of licks in place of the one before; their numbers start at 1."""
+    """Remember a list of licks in place of the one before; their numbers start at 1.
+
+    A catalogue that may only be read keeps the one before.
+    """
     rows = [(n, *_row_of(name, lick)) for n, (name, lick) in enumerate(licks, start=1)]
-    with catalogue.writing() as connection:
+    with contextlib.suppress(ReadOnlyError), catalogue.writing() as connection:
         connection.execute("DELETE FROM listed_lick")
         connection.executemany("INSERT INTO listed_lick VALUES (?,?,?,?,?,?,?,?,?)", rows)
 

@@ -4,6 +4,7 @@ import contextlib
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
+from melodex.index.connection import damage_explained
 from melodex.index.file_records import FileReader, digest_of, identity_of, size_of
 from melodex.index.filing import file_record, known_report
 from melodex.index.reading_processes import records_of
@@ -62,7 +63,7 @@ def add_files(
     bytes_done = 0
     with contextlib.closing(records_of([job.file for job in jobs], read)) as records:
         for files_done, (job, record) in enumerate(zip(jobs, records, strict=True), start=1):
-            with catalogue.writing() as connection:
+            with damage_explained(catalogue.path), catalogue.writing() as connection:
                 report += file_record(connection, job.file, job.digest, record)
             bytes_done += job.size
             progress(AddProgress(job.file.shown_as, files_done, len(jobs), bytes_done, bytes_total))
@@ -76,7 +77,9 @@ def _sort_out(catalogue: Catalogue, files: Sequence[MusicFile]) -> tuple[AddRepo
     with catalogue.reading() as connection:
         for file in {identity_of(file): file for file in files}.values():
             digest = digest_of(file)
-            if digest and (known := known_report(connection, file, digest)):
+            with damage_explained(catalogue.path):
+                known = known_report(connection, file, digest)
+            if known:
                 report += known
             else:
                 jobs.append(_Job(file, digest, size_of(file)))

@@ -4,11 +4,16 @@ import contextlib
 import errno
 import sqlite3
 import time
-from collections.abc import Generator
+from collections.abc import Generator, Iterable, Sequence
 from pathlib import Path
+from types import UnionType
+from typing import TypeAlias
 
 from melodex.errors import CatalogueError, MelodexError, ReadOnlyError
-from melodex.index.schema import bring_up_to_date, version_of
+from melodex.index.schema import bring_up_to_date, has_own_tables, version_of
+
+StoredType: TypeAlias = type | UnionType
+"""What SQLite returns for a column: int, float, str, bytes or None."""
 
 # A file's songs are written within a second; a writer that waits longer waits for a stopped one.
 LONGEST_WAIT_SECONDS = 30.0
@@ -59,9 +64,13 @@ def explained_errors(path: Path) -> Generator[None]:
         yield
     except sqlite3.Error as error:
         code = _code_of(error)
-        if code not in _EXPLANATIONS:
-            raise  # a mistake of ours, not of the file's
-        raise _explained(path, code) from error
+        if code in _EXPLANATIONS:
+            raise _explained(path, code) from error
+        if not _is_sound(path):
+            raise damaged(path) from error
+        raise  # a mistake of ours, not of the file's
+    except UnicodeDecodeError as error:  # Python could not even decode SQLite's own sentence
+        raise damaged(path) from error
     except OSError as error:
         if error.errno == errno.ENOSPC:
             raise _explained(path, sqlite3.SQLITE_FULL) from error
@@ -72,36 +81,56 @@ def explained_errors(path: Path) -> Generator[None]:
 
 
 @contextlib.contextmanager
-def damage_explained(path: Path) -> Generator[None]:
-    """Turn whatever is raised by stored data that make no sense into a CatalogueError."""
+def damage_explained(path: Path, song_id: str = "") -> Generator[None]:
+    """Turn whatever is raised by stored data that make no sense into a CatalogueError.
+
+    Parameters
+    ----------
+    song_id : str
+        The song whose notes are read, if it is one song's alone.
+    """
     try:
         yield
     except CatalogueError:
         raise
-    except (
-        MelodexError,
-        ArithmeticError,
-        AttributeError,
-        LookupError,
-        TypeError,
-        ValueError,
-    ) as error:
-        raise damaged(path) from error
+    except _NONSENSE as error:
+        raise damaged(path, song_id) from error
 
 
-def damaged(path: Path) -> CatalogueError:
-    """Return the error that says that a catalogue is damaged."""
-    return _explained(path, sqlite3.SQLITE_CORRUPT)
+def damaged(path: Path, song_id: str = "") -> CatalogueError:
+    """Return the error that says that a catalogue, or one song in it, is damaged."""
+    if not song_id:
+        return _explained(path, sqlite3.SQLITE_CORRUPT)
+    return CatalogueError(
+        f"The notes of the song {song_id!r} in the catalogue {path} are damaged.",
+        "remove that song and add its file again; if that fails, restore a copy.",
+    )
+
+
+def check_types(rows: Iterable[Sequence[object]], types: Sequence[StoredType], path: Path) -> None:
+    """Raise a CatalogueError if a column of a row has another type than it was stored with."""
+    for found in {tuple(map(type, row)) for row in rows}:
+        if not all(map(issubclass, found, types)):
+            raise damaged(path)
 
 
 def _code_of(error: sqlite3.Error) -> int:
-    """Return SQLite's primary code; that of damage also where the tables or texts are not ours."""
-    code = getattr(error, "sqlite_errorcode", None)
-    if code is None:  # Python itself could not decode a text
-        is_damage = isinstance(error, sqlite3.OperationalError)
-    else:
-        is_damage = code == sqlite3.SQLITE_ERROR and str(error).startswith("no such ")
-    return sqlite3.SQLITE_CORRUPT if is_damage else (code or 0) & _PRIMARY_CODE
+    """Return SQLite's primary code, that of damage where Python could not decode a text."""
+    code: int | None = getattr(error, "sqlite_errorcode", None)
+    if code is None and isinstance(error, sqlite3.OperationalError):
+        return sqlite3.SQLITE_CORRUPT
+    return (code or sqlite3.SQLITE_OK) & _PRIMARY_CODE
+
+
+def _is_sound(path: Path) -> bool:
+    """Return whether SQLite finds a file in order, and its tables are those that we make."""
+    try:
+        uri = f"{path.absolute().as_uri()}?mode=ro"
+        with contextlib.closing(sqlite3.connect(uri, uri=True)) as connection:
+            in_order = connection.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
+            return in_order and has_own_tables(connection)
+    except (sqlite3.Error, UnicodeDecodeError):
+        return False
 
 
 def _explained(path: Path, code: int) -> CatalogueError:
@@ -199,7 +228,13 @@ def _prepare(connection: sqlite3.Connection, path: Path, *, create: bool) -> Non
     # In WAL mode the file stays sound without waiting for the disk at every commit.
     connection.execute("PRAGMA synchronous = NORMAL")
     connection.execute("PRAGMA foreign_keys = ON")
-    bring_up_to_date(connection, path)
+    connection.create_function("casefold", 1, _casefold, deterministic=True)
+    with damage_explained(path):
+        bring_up_to_date(connection, path)
+
+
+def _casefold(value: object) -> object:
+    return value.casefold() if isinstance(value, str) else value
 
 
 def _switch_to_wal(connection: sqlite3.Connection) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from melodex.errors import LickNotFoundError, QueryError, ReadOnlyError
+from melodex.index.connection import damage_explained
 from melodex.index.plain_records import from_plain, to_plain
 from melodex.index.song_records import PackedMelody, as_utf8, pack_melody, unpack_melody
 from melodex.index.store import Catalogue
@@ -115,17 +116,18 @@ def _row_of(name: str, lick: Lick) -> tuple[object, ...]:
 def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[tuple[str, Lick]]:
     with catalogue.reading() as connection:
         rows: list[Any] = connection.execute(query, values).fetchall()
-    return [
-        (
-            name,
-            Lick(
-                unpack_melody(PackedMelody._make(packed))[0],
-                came_from,
-                from_plain(json.loads(metre), Metre),
-            ),
-        )
-        for name, came_from, metre, *packed in rows
-    ]
+    with damage_explained(catalogue.path):
+        return [
+            (
+                str(name),
+                Lick(
+                    unpack_melody(PackedMelody._make(packed))[0],
+                    str(came_from),
+                    from_plain(json.loads(metre), Metre),
+                ),
+            )
+            for name, came_from, metre, *packed in rows
+        ]
 
 
 def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:

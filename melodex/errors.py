@@ -75,6 +75,10 @@ class CatalogueError(MelodexError):
     """A catalogue file that cannot be opened, read or written."""
 
 
+class ReadOnlyError(CatalogueError):
+    """A catalogue that may be read and not written."""
+
+
 class DescriptionError(MelodexError):
     """A CSV of facts about songs or students that cannot be used."""
 

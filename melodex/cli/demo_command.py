@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.catalogue_place import demo_path
 from melodex.cli.options import CatalogueOption
 from melodex.cli.output import notice, say
 
@@ -32,7 +32,7 @@ def demo(catalogue: CatalogueOption = None) -> None:
     from melodex.finder.demo import add_songbook, demo_answers
     from melodex.index.store import open_catalogue
 
-    path = catalogue_path(catalogue, name="demo.db")
+    path = demo_path(catalogue)
     with open_catalogue(path, create=True) as opened:
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")

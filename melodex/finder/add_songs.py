@@ -1,10 +1,11 @@
 """Add songs to the catalogue from files, folders and bundled collections."""
 
+import threading
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 
-from melodex.index.blocks import load_blocks
 from melodex.index.build import add_files
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddProgress, AddReport
@@ -45,8 +46,12 @@ def add_songs(
     MelodexError
         If music21 carries no collection of a name given.
     """
+    # numba, which arrays need, loads while other processes read the files.
+    threading.Thread(target=import_module, args=("melodex.index.blocks",)).start()
     walk = music_files(paths)
     files = [*walk.files, *(file for name in bundled for file in bundled_files(name))]
     report = add_files(catalogue, files, progress=progress)
+    from melodex.index.blocks import load_blocks
+
     load_blocks(catalogue)  # so that the first search need not wait for the arrays
     return replace(report, failed=(*walk.failures, *report.failed))

@@ -119,21 +119,28 @@ class _Walker:
             self._fail(path, unknown_suffix(path.suffix))
 
     def _walk_folder(self, folder: Path) -> None:
-        if not self._is_new(folder):
-            return
-        try:
-            paths = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
-            folders = {path for path in paths if path.is_dir()}
-        except OSError as error:
-            self._fail(folder, explain_os_error(error))
-            return
-        for path in paths:
-            if path in folders:
-                self._walk_folder(path)
+        pending = [folder]  # the next one last; folders may be nested deeper than calls
+        while pending:
+            path = pending.pop()
+            if path.is_dir():
+                pending += reversed(self._content_of(path))
             elif is_music(path):
                 self._take(path)
             else:
                 self.skipped += 1
+
+    def _content_of(self, folder: Path) -> list[Path]:
+        """List a folder that has not been walked yet, in the order of names."""
+        if not self._is_new(folder):
+            return []
+        try:
+            paths = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
+            for path in paths:
+                path.is_dir()  # a folder that may be listed but not entered is no use
+        except OSError as error:
+            self._fail(folder, explain_os_error(error))
+            return []
+        return paths
 
     def _take(self, path: Path) -> None:
         if self._is_new(path):

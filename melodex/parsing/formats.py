@@ -85,14 +85,19 @@ def _checked_kind(content: bytes, suffix: str, shown: Path) -> str:
 
 
 def is_music(path: Path) -> bool:
-    """Tell whether a file found in a folder is one to read: by its suffix, text by its content."""
+    """Return whether to read a file found in a folder: by its suffix, text by its content.
+
+    What bears the name of a text but is no file, or cannot be opened, counts as music, so that
+    the reader says what is wrong with it.
+    """
     suffix = path.suffix.lower()
     if suffix not in _SAY_LITTLE:
         return suffix in SUFFIXES
     try:
-        return looks_like(opening_of(path)) in (ABC, TEXT_TAB)
+        # A pipe would keep us waiting, so nothing but a file is opened.
+        return not path.is_file() or looks_like(opening_of(path)) in (ABC, TEXT_TAB)
     except OSError:
-        return True  # so that the reader says what is wrong
+        return True
 
 
 def unknown_suffix(suffix: str) -> str:

@@ -53,24 +53,27 @@ def lick_from_file(path: Path) -> Lick:
     QueryError
         If it holds several tunes.
     """
+    from melodex.index.reading_processes import records_of
+    from melodex.index.song_records import unpack_song
+    from melodex.parsing.corpus_walk import MusicFile
     from melodex.parsing.formats import read_file
 
-    reading = read_file(path)
-    songs = list(reading.songs)
+    name = str(path)
+    ((songs, failures),) = records_of([MusicFile(path, name, collection="")], read_file)
     if len(songs) == 1:
-        return _lick_of_whole(songs[0], came_from=str(path))
+        return _lick_of_whole(unpack_song(songs[0], file=name), came_from=name)
     if songs:
         raise QueryError(
             f"{path} holds {len(songs)} tunes, and a lick is one.",
             "add the file, then cut the lick from a song: --from SONG --measures A-B.",
         )
-    failure = reading.failures[0]
+    failure = failures[0]
     raise ScoreParseError(
         path,
         reason=failure.reason,
         tune=failure.tune,
         line=failure.line,
-        next_step="mend the file, or give the lick as text.",
+        next_step="correct the file, or give the lick as text.",
     )
 
 

@@ -59,7 +59,7 @@ def _explaining(shown: Path, kind: str) -> Iterator[None]:
         warnings.simplefilter("always")
         try:
             yield
-        except ScoreParseError:
+        except (ScoreParseError, MemoryError):
             raise
         except Exception as error:  # music21 lets any exception escape
             said = " ".join([*(str(grumble.message) for grumble in grumbles[-1:]), str(error)])

@@ -39,6 +39,10 @@ class MelodyError(MelodexError):
     """Notes that do not make one melody line."""
 
 
+class MetreError(MelodexError):
+    """A metre that nobody can count."""
+
+
 class ScoreParseError(MelodexError):
     """A tune in a file that cannot be read.
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from melodex.model.lick import Lick
 
 _THE_LICK = "The lick (exactly one)"
-_MEASURES = re.compile(r"(\d+)(?:\s*-\s*(\d+))?")
+_MEASURES = re.compile(r"([0-9]{1,6})(?:\s*-\s*([0-9]{1,6}))?")
 
 AbcOption: TypeAlias = Annotated[
     str | None,
@@ -178,7 +178,10 @@ def measure_range(text: str) -> tuple[int, int]:
     """
     match = _MEASURES.fullmatch(text.strip())
     if match is None:
-        raise QueryError(f"'{text}' names no measures.", "write one number or two: 5-8.")
+        raise QueryError(
+            f"'{text[:20]}' names no measures.",
+            "write one number or two, of at most six digits: 5-8.",
+        )
     first, last = int(match[1]), int(match[2] or match[1])
     if last < first:
         raise QueryError(f"Measures {text} run backwards.", f"write {last}-{first}.")

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable
-from fractions import Fraction
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -22,10 +21,13 @@ LONGEST_VALUE = 64.0  # quarter notes
 TONIC_OF_DEGREES = 55  # g3, the open third string: degree 1
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
-_NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?\d+)")
+_NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?[0-9]{1,2})")
 _DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
-_FRET = re.compile(r"([1-5]):(\d{1,2})")
+_FRET = re.compile(r"([1-5]):([0-9]{1,2})")
 _VALUE = re.compile(r"([whqest])(\.{0,3})")
+# Whole, decimal or a fraction; no exponents, which a few characters make as large as memory.
+_QUARTER_NOTES = re.compile(r"[0-9]{1,6}(?:/[0-9]{1,6}|\.[0-9]{0,6})?|\.[0-9]{1,6}")
+_LONGEST_SHOWN = 20  # characters of a word in an error
 
 
 def lick_from_notes(
@@ -151,7 +153,8 @@ def _pitch_of_name(word: str) -> int:
     match = _NOTE.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{word}' is not a note.", "write a letter and an octave, C4 = middle C: D4 F#4 Bb3."
+            f"'{_shown(word)}' is not a note.",
+            "write a letter and an octave, C4 = middle C: D4 F#4 Bb3.",
         )
     letter, accidentals, octave = match.groups()
     shift = sum(_ACCIDENTALS[accidental] for accidental in accidentals)
@@ -162,7 +165,7 @@ def _pitch_of_degree(word: str, mode: str) -> int:
     match = _DEGREE.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{word}' is not a scale degree.",
+            f"'{_shown(word)}' is not a scale degree.",
             "write 1 to 7 with b or # before and ' (higher) or , (lower) behind: 5, 1 2 b3 5 1'.",
         )
     accidental, degree, octave_marks = match.groups()
@@ -180,7 +183,8 @@ def _pitch_of_fret(word: str, tuning: BanjoTuning) -> int:
     match = _FRET.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{word}' is no string and fret.", "write them with a colon between: 4:0 3:2 2:1:q."
+            f"'{_shown(word)}' is not a string and fret.",
+            "write them with a colon between: 4:0 3:2 2:1:q.",
         )
     string, fret = int(match[1]), int(match[2])
     if not tuning.has(string, fret):
@@ -194,7 +198,9 @@ def _pitch_of_fret(word: str, tuning: BanjoTuning) -> int:
 
 def _within_midi(pitch: int, word: str) -> int:
     if not LOWEST_MIDI_NOTE <= pitch <= HIGHEST_MIDI_NOTE:
-        raise QueryError(f"'{word}' lies outside MIDI's notes.", "give notes between C-1 and G9.")
+        raise QueryError(
+            f"'{_shown(word)}' is outside MIDI's range of notes.", "give notes between C-1 and G9."
+        )
     return pitch
 
 
@@ -203,13 +209,17 @@ def _quarter_notes(text: str, word: str) -> float:
     if letters is not None:
         dots = len(letters[2])
         return NOTE_VALUES[letters[1]] * (2 - 0.5**dots)
-    try:
-        value = float(Fraction(text))
-    except (ValueError, ZeroDivisionError):
-        value = 0.0
-    if not 0 < value <= LONGEST_VALUE:
-        raise QueryError(
-            f"'{word}' has no note value that can be read.",
-            "write w h q e s or t behind the colon, with dots, or quarter notes: D4:q. E4:1/3.",
-        )
-    return value
+    above, _, below = text.partition("/")
+    if _QUARTER_NOTES.fullmatch(text) and float(below or 1):
+        value = float(above) / float(below or 1)
+        if 0 < value <= LONGEST_VALUE:
+            return value
+    raise QueryError(
+        f"'{_shown(word)}' has no note value that can be read.",
+        f"write w h q e s or t after the colon, with dots, or up to {LONGEST_VALUE:.0f} quarter "
+        "notes: D4:q. E4:1/3.",
+    )
+
+
+def _shown(word: str) -> str:
+    return word if len(word) <= _LONGEST_SHOWN else f"{word[:_LONGEST_SHOWN]}…"

@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 LONGEST_TEXT = 100_000  # characters of one field; a class's table of students has some thousands
 LONGEST_LINE = 2_000  # characters of a field of one line
 LONGEST_NUMBER = 6  # digits of a measure's number
-MOST_NOTES = 200  # of a lick; a search takes time in proportion
 MOST_FILES, MOST_FIELDS = 500, 2_000
 TOKEN = "token"  # noqa: S105 - the field's name
 
@@ -182,23 +181,16 @@ def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
         If none is given, or it cannot be understood.
     """
     if song := fields.line("song"):
-        lick = lick_of_measures(catalogue, song, measures_chosen(fields))
-    elif text := fields.line("text"):
-        lick = given_lick(
+        return lick_of_measures(catalogue, song, measures_chosen(fields))
+    if text := fields.line("text"):
+        return given_lick(
             catalogue,
             form_of_lick(fields),
             text,
             mode=fields.line("mode") or "major",
             tuning=fields.line("tuning") or OPEN_G.name,
         )
-    else:
-        raise QueryError("No lick is given.", "write one, or tick measures on a song's page.")
-    if len(lick.melody) > MOST_NOTES:
-        raise QueryError(
-            f"A lick of {len(lick.melody)} notes is too long.",
-            f"give {MOST_NOTES} notes or fewer; compare whole songs on the page for that.",
-        )
-    return lick
+    raise QueryError("No lick is given.", "write one, or tick measures on a song's page.")
 
 
 def form_of_lick(fields: Fields) -> LickForm:

@@ -88,6 +88,7 @@ def test_filters_leave_the_other_songs_out(run):
         (("--abc", "[[["), "ABC text"),
         (("--from", "harbour"), "belong together"),
         (("--from", "harbour", "--measures", "x"), "names no measures"),
+        (("--from", "harbour", "--measures", "1-" + "9" * 5_000), "names no measures"),
         (("--from", "harbour", "--measures", "3-1"), "backwards"),
         (("--from", "harbour", "--measures", "90-99"), "0 notes"),
         (("--notes", LICK, "--level", "hard"), "no level"),

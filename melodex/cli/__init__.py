@@ -26,6 +26,7 @@ from melodex.cli.serve_command import serve
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
 from melodex.cli.tab_command import tab
+from melodex.cli.terminal import notice
 from melodex.errors import MelodexError
 
 INTERRUPTED, CUT_OFF = 130, 141  # 128 + SIGINT and 128 + SIGPIPE, as shells report them
@@ -63,10 +64,10 @@ def main() -> NoReturn:
     try:
         app()
     except MelodexError as error:
-        typer.echo(str(error), err=True)
+        notice(error.problem, f"Next: {error.next_step}")
         sys.exit(error.exit_code)
     except KeyboardInterrupt:
-        typer.echo("Stopped; what was finished is kept.", err=True)
+        notice("Stopped; what was finished is kept.")
         sys.exit(INTERRUPTED)
     except BrokenPipeError:  # the reader of our output, such as `head`, has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -10,7 +10,8 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
-from melodex.cli.output import notice, print_json, say
+from melodex.cli.output import print_json
+from melodex.cli.terminal import notice, say
 from melodex.errors import QueryError
 from melodex.model.addition import AddProgress, AddReport
 
@@ -88,8 +89,7 @@ def _print_report(report: AddReport) -> None:
     ]
     remarks = [f"{remark.song} in {remark.file}: {remark.text}" for remark in report.remarks]
     for told in (troubles, remarks):
-        for line in told[:MOST_TOLD]:
-            notice(f"  {line}")
+        notice(*(f"  {line}" for line in told[:MOST_TOLD]))
         if len(told) > MOST_TOLD:
             notice(f"  ... and {len(told) - MOST_TOLD} more; --json lists them all.")
 

@@ -16,7 +16,8 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_csv, print_json, refuse_two_forms
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
 
@@ -183,5 +184,4 @@ def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:
     if not files:
         notice("These songs have no lick that recurs: there is nothing to draw of them.")
     files += [] if judged is None else draw_lessons(judged.lessons, folder)
-    if files:
-        notice("\n".join(f"Drawn: {file}" for file in files))
+    notice(*(f"Drawn: {file}" for file in files))

@@ -5,7 +5,7 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from melodex.cli.match_text import CAUTION
-from melodex.cli.output import notice, print_table, say
+from melodex.cli.terminal import notice, print_table, say
 from melodex.model.audit import (
     NO_COVERAGE,
     PARTS,
@@ -93,7 +93,7 @@ def print_tables(audit: Audit, limit: int) -> None:
 
 def _print_part(title: str, columns: Mapping[str, str], rows: Rows, limit: int) -> None:
     if not rows:
-        say(f"{title}: none.\n")
+        say(f"{title}: none.", "")
         return
     say(f"{title}: {len(rows)}")  # as a table's title it would be folded to the table's width
     print_table(columns, rows[:limit])

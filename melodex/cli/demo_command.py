@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption
-from melodex.cli.output import notice, say
+from melodex.cli.terminal import notice, say
 
 if TYPE_CHECKING:
     from melodex.finder.demo import DemoAnswer
@@ -37,14 +37,14 @@ def demo(catalogue: CatalogueOption = None) -> None:
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
         _print_answers(opened, demo_answers(opened))
-    say(_TRY_NEXT.format(option=f'--catalogue "{path}"'))
+    say(*_TRY_NEXT.format(option=f'--catalogue "{path}"').splitlines())
 
 
 def _print_answers(catalogue: "Catalogue", answers: "list[DemoAnswer]") -> None:
     from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
 
     for answer in answers:
-        say(f"\n{answer.story}\n  {answer.lick.came_from.splitlines()[-1]}\n")
+        say("", answer.story, f"  {answer.lick.came_from.splitlines()[-1]}", "")
         print_match_table(answer.matches)
         print_notes_of(catalogue, answer.lick, answer.matches[:3])
     notice(CAUTION)

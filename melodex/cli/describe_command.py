@@ -8,7 +8,8 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
-from melodex.cli.output import notice, print_json, say
+from melodex.cli.output import print_json
+from melodex.cli.terminal import notice, say
 from melodex.model.description import DescribeReport
 
 
@@ -36,5 +37,4 @@ def describe(
 
 def _print_report(report: DescribeReport) -> None:
     say(f"{report.described} {'song' if report.described == 1 else 'songs'} described.")
-    for line in report.unmatched:
-        notice(f"  line {line.line}, {line.song}: {line.reason}")
+    notice(*(f"  line {line.line}, {line.song}: {line.reason}" for line in report.unmatched))

@@ -14,7 +14,7 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -28,6 +28,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue

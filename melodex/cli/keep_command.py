@@ -7,7 +7,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
-from melodex.cli.output import notice, print_records, print_table, say
+from melodex.cli.output import print_records
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -20,6 +20,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice, print_table, say
 from melodex.model.recurring import KeptLick
 
 NameArgument = Annotated[str, typer.Argument(metavar="NAME", help="The name it is kept under.")]

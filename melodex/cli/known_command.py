@@ -9,7 +9,8 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import print_csv, print_json, print_table, refuse_two_forms, say
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.terminal import print_table, say
 
 if TYPE_CHECKING:
     from melodex.model.known import KnownMaterial
@@ -63,5 +64,4 @@ def _print_measures(found: "KnownMaterial", *, as_csv: bool) -> None:
         for origin, run in groupby(rows, key=lambda row: row["known_from"])
     ]
     print_table({"measures #": "measures", "known from": "known_from"}, runs)
-    say()
-    say("\n".join(share_in_words(found)))
+    say("", *share_in_words(found))

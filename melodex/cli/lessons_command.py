@@ -17,14 +17,8 @@ from melodex.cli.options import (
     StudentOption,
     TagOption,
 )
-from melodex.cli.output import (
-    notice,
-    print_csv,
-    print_json,
-    print_table,
-    refuse_two_forms,
-    say,
-)
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.terminal import notice, print_table, say
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
 from melodex.model.lesson import Lesson
@@ -216,7 +210,6 @@ def _print_plan(found: "LessonPlan", *, as_json: bool, as_csv: bool) -> None:
         notice("There is no song to plan: none is in the catalogue, or the student knows them all.")
     else:
         print_table(_COLUMNS, rows)
-        say()
-        say("\n".join(plan_in_words(found)))
+        say("", *plan_in_words(found))
     if found.stopped_by_clock:
         notice("The time was over before the work was: more --seconds may find a better plan.")

@@ -14,7 +14,8 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_csv, print_records, refuse_two_forms
+from melodex.cli.output import print_csv, print_records, refuse_two_forms
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.model.recurring import RecurringLick

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from melodex.alignment.questions import Form
-from melodex.cli.output import notice, print_table, say
+from melodex.cli.terminal import notice, print_table, say
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match
@@ -55,8 +55,7 @@ def print_notes_of(catalogue: Catalogue, lick: Lick, matches: Sequence[Match]) -
         inside = ", by its skeleton" if match.form == Form.SKELETON else ""
         say(f"{match.title}, {measures_in_words(match.measures)}{inside}")
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
-        for line in lines:
-            say(f"  {line}")
+        say(*(f"  {line}" for line in lines))
 
 
 def print_cautions(lick: Lick) -> None:

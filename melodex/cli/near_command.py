@@ -16,7 +16,8 @@ from melodex.cli.options import (
     SongArgument,
     TagOption,
 )
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.model.phrase import NearSong
@@ -52,7 +53,7 @@ def near(
 
 def _print_list(found: "list[NearSong]") -> None:
     from melodex.cli.match_text import CAUTION
-    from melodex.cli.output import print_table
+    from melodex.cli.terminal import print_table
     from melodex.report.words import chance_in_words, half_steps_in_words
 
     if not found:

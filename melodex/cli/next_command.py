@@ -16,7 +16,8 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records, print_table
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice, print_table
 
 if TYPE_CHECKING:
     from melodex.model.known import NextSong

@@ -2,7 +2,7 @@
 
 from dataclasses import asdict
 
-from melodex.cli.output import print_table, say
+from melodex.cli.terminal import print_table, say
 from melodex.model.phrase import OtherPlaces, SharedMaterial, SongShare
 from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
@@ -53,15 +53,14 @@ def print_phrases_of(a: Song, b: Song, shared: SharedMaterial, *, show: int) -> 
             ("second", b, phrase.first_measure_b, phrase.last_measure_b),
         ):
             say(f"  {which:8}{song.title}, {measures_in_words(range(first, last + 1))}")
-        for line in aligned_lines(a, b, alignment, transposition=phrase.transposition):
-            say(f"  {line}")
+        lines = aligned_lines(a, b, alignment, transposition=phrase.transposition)
+        say(*(f"  {line}" for line in lines))
 
 
 def print_shares(shared: SharedMaterial) -> None:
     """Say how much of each song stands in the shared phrases."""
     shares = dict.fromkeys((shared.share_a, shared.share_b))
-    for share in shares:
-        say(_share_in_words(share))
+    say(*map(_share_in_words, shares))
 
 
 def print_form(shared: SharedMaterial) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
-from melodex.cli.output import notice
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 
 if TYPE_CHECKING:

@@ -2,7 +2,8 @@
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption, SongArgument
-from melodex.cli.output import print_json, say
+from melodex.cli.output import print_json
+from melodex.cli.terminal import say
 
 
 def remove(

@@ -13,7 +13,6 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -27,6 +26,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption
-from melodex.cli.output import notice, say
+from melodex.cli.terminal import notice, say
 
 
 def serve(

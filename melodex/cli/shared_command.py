@@ -6,7 +6,8 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue

@@ -56,6 +56,7 @@ def add(
     else:
         _print_report(report)
     if not report.added + report.updated + report.unchanged:
+        _explain_nothing_added(report)
         raise typer.Exit(1)
 
 
@@ -77,10 +78,19 @@ def _progress() -> Generator[Callable[[AddProgress], None]]:
         yield lambda now: bar.update(task, completed=now.files_done, total=now.files_total)
 
 
+def _explain_nothing_added(report: AddReport) -> None:
+    from melodex.finder.add_songs import READABLE
+
+    if not report.failed:
+        notice(f"No song was found. These files are read: {', '.join(READABLE)}.")
+
+
 def _print_report(report: AddReport) -> None:
     say(
-        f"{report.added} songs added, {report.updated} updated, {report.unchanged} unchanged"
+        f"{_counted(report.added, 'song')} added, {report.updated} updated, "
+        f"{report.unchanged} unchanged"
         + (f", {report.removed} no longer in their files" if report.removed else "")
+        + (f"; {_counted(report.skipped, 'file')} of other kinds skipped" if report.skipped else "")
         + (f"; {len(report.failed)} could not be read." if report.failed else ".")
     )
     troubles = [
@@ -98,3 +108,7 @@ def _place(file: str, tune: str, line: int | None) -> str:
     in_tune = f", tune {tune}" if tune else ""
     at_line = f", line {line}" if line is not None else ""
     return f"{file}{in_tune}{at_line}: "
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'s'[: number != 1]}"

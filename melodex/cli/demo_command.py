@@ -1,9 +1,11 @@
 """The command `demo`."""
 
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption
 from melodex.cli.terminal import notice, say
 
 if TYPE_CHECKING:
@@ -23,17 +25,28 @@ Try next
 """
 
 
-def demo(catalogue: CatalogueOption = None) -> None:
+def demo(
+    catalogue: Annotated[
+        Path | None,
+        typer.Option(
+            "--catalogue",
+            metavar="FILE",
+            help="A file for the demo's own catalogue; without it, demo.db in your data folder.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
     """Show the main job on our own songbook: find the songs that use a lick.
 
-    Reads the invented songbook into a catalogue of its own, asks for two licks and says what to
-    try next.
+    Reads the invented songbook into a catalogue of its own, which is never yours, searches for two
+    licks and suggests what to try next.
     """
-    from melodex.finder.demo import add_songbook, demo_answers
+    from melodex.finder.demo import add_songbook, demo_answers, prepare_demo_catalogue
     from melodex.index.store import open_catalogue
 
     path = catalogue_path(catalogue, name="demo.db")
     with open_catalogue(path, create=True) as opened:
+        prepare_demo_catalogue(opened)
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
         _print_answers(opened, demo_answers(opened))

@@ -49,4 +49,4 @@ def add_songs(
     files = [*walk.files, *(file for name in bundled for file in bundled_files(name))]
     report = add_files(catalogue, files, progress=progress)
     load_blocks(catalogue)  # so that the first search need not wait for the arrays
-    return replace(report, failed=(*walk.failures, *report.failed))
+    return replace(report, failed=(*walk.failures, *report.failed), skipped=walk.skipped)

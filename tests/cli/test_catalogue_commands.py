@@ -31,6 +31,21 @@ def test_add_exits_1_when_no_tune_is_in(run, tmp_path):
     assert "noise.abc" in stopped.err
 
 
+@pytest.mark.parametrize(("others", "told"), [(0, "0 unchanged."), (2, "2 files of other kinds")])
+def test_add_of_a_folder_without_music_says_what_was_skipped_and_what_is_read(
+    run, tmp_path, others, told
+):
+    folder = tmp_path / "letters"
+    folder.mkdir()
+    for number in range(others):
+        (folder / f"{number}.docx").touch()
+    stopped = run("add", folder, "--catalogue", tmp_path / "songs.db")
+    assert stopped.code == 1
+    assert told in stopped.out
+    assert "No song was found" in stopped.err
+    assert ".musicxml" in stopped.err
+
+
 def test_add_without_anything_to_add_exits_2(run, tmp_path):
     assert run("add", "--catalogue", tmp_path / "songs.db").code == 2
 

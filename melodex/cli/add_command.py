@@ -31,18 +31,22 @@ def add(
             "--bundled",
             metavar="NAME",
             help="A collection that music21 carries: oneills1850, ryansMammoth, airdsAirs, "
-            "essenFolksong, ...; give it again for more.",
+            "essenFolksong, ...; repeatable.",
         ),
     ] = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Read songs into the catalogue: ABC, MusicXML, MIDI and kern.
+    """Read songs into the catalogue: ABC, MusicXML, MIDI, kern and text tab.
 
     Files that are in already and have not changed are not read again; a tune that cannot be read
     is listed with its reason and never keeps the others out.
+
+    Each bundled collection has terms of its own, and some allow no commercial use. They are in the
+    installed music21, in corpus/license.txt and, for example, corpus/essenFolksong/license.txt;
+    --bundled prints where.
     """
-    from melodex.finder.add_songs import add_songs
+    from melodex.finder.add_songs import add_songs, bundled_terms
     from melodex.index.store import open_catalogue
 
     if not paths and not bundled:
@@ -55,6 +59,9 @@ def add(
         print_json(asdict(report))
     else:
         _print_report(report)
+    if bundled:
+        terms = " and ".join(map(str, bundled_terms(bundled)))
+        notice(f"Bundled collections have terms of their own, some non-commercial: see {terms}.")
     if not report.added + report.updated + report.unchanged:
         _explain_nothing_added(report)
         raise typer.Exit(1)

@@ -8,11 +8,17 @@ from melodex.index.blocks import load_blocks
 from melodex.index.build import add_files
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddProgress, AddReport
+from melodex.parsing import corpus_walk
 from melodex.parsing.corpus_walk import bundled_files, music_files
 from melodex.parsing.formats import SUFFIXES
 
 READABLE = tuple(sorted(SUFFIXES))
 """The suffixes of files that can be read."""
+
+
+def bundled_terms(names: Iterable[str]) -> list[Path]:
+    """Return the files, in the installed music21, that state the terms of bundled collections."""
+    return corpus_walk.bundled_terms(names)
 
 
 def add_songs(

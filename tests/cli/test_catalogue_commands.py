@@ -1,8 +1,12 @@
 """The commands that fill, list, describe and empty a catalogue."""
 
 import json
+import re
+from pathlib import Path
 
 import pytest
+
+from melodex.finder.add_songs import bundled_terms
 
 
 def test_add_reports_songs_and_the_tune_it_could_not_read(run, book, tmp_path, monkeypatch):
@@ -112,3 +116,20 @@ def test_a_file_that_is_no_catalogue_gets_a_sentence(run, tmp_path, command):
     assert stopped.code == 1
     assert "letter.db" in stopped.err
     assert "Next:" in stopped.err
+
+
+def test_add_of_a_bundled_collection_says_once_where_its_terms_are(run, tmp_path):
+    added = run(
+        "add", "--bundled", "airdsAirs", "--bundled", "demos", "--catalogue", tmp_path / "db"
+    )
+    assert added.err.count("terms of their own") == 1
+    (path,) = re.findall(r"see (\S+license\.txt)", added.err)
+    # Source: music21 10.5.1, corpus/license.txt.
+    assert "may not be used for commercial uses" in Path(path).read_text(encoding="utf-8")
+
+
+def test_the_terms_of_a_collection_that_states_its_own_are_named_as_well():
+    (general, own) = bundled_terms(["essenFolksong"])
+    # Source: music21 10.5.1, corpus/essenFolksong/license.txt.
+    assert "non-commercial distribution and use" in own.read_text(encoding="utf-8")
+    assert general.parent == own.parent.parent

@@ -129,6 +129,7 @@ def audit(
     from melodex.finder.audit import audit as audit_songs
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons
+    from melodex.finder.song_labels import song_labels
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
@@ -146,7 +147,11 @@ def audit(
     with open_catalogue(catalogue_path(catalogue)) as opened:
         judged = None if plan is None else judge_lessons(opened, plan)
         found = audit_songs(opened, which, against=against, by=by)
-    _print_audit(found, part or Part.PAIRS, limit=limit, as_json=as_json, as_csv=as_csv)
+        labels = song_labels(opened)
+    if as_json or as_csv:
+        _print_for_programs(found, part or Part.PAIRS, as_json=as_json)
+    else:
+        _print_for_people(found, labels, limit)
     if plots is not None:
         _draw(found, judged, plots)
 
@@ -164,17 +169,22 @@ def _refuse_a_table_not_asked_for(
         raise QueryError("There is no table groups without a column.", "name one: --by level.")
 
 
-def _print_audit(found: "Audit", part: Part, *, limit: int, as_json: bool, as_csv: bool) -> None:
-    from melodex.cli.audit_text import document_of, print_tables, table_of
+def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
+    from melodex.cli.audit_text import document_of, table_of
 
     if as_json:
         print_json(document_of(found))
-    elif as_csv:
-        print_csv(*table_of(found, part))
-    elif found.overview.songs:
-        print_tables(found, limit)
     else:
-        notice("There is no song, or none answers to the filters.")
+        print_csv(*table_of(found, part))
+
+
+def _print_for_people(found: "Audit", labels: dict[str, str], limit: int) -> None:
+    from melodex.cli.audit_text import print_tables
+
+    if found.overview.songs:
+        print_tables(found, labels, limit)
+    else:
+        notice("No song matches the filters.")
 
 
 def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:

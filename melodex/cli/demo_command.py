@@ -55,9 +55,11 @@ def demo(
 
 def _print_answers(catalogue: "Catalogue", answers: "list[DemoAnswer]") -> None:
     from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
+    from melodex.finder.song_labels import song_labels
 
+    labels = song_labels(catalogue)
     for answer in answers:
         say("", answer.story, f"  {answer.lick.came_from.splitlines()[-1]}", "")
-        print_match_table(answer.matches)
-        print_notes_of(catalogue, answer.lick, answer.matches[:3])
+        print_match_table(answer.matches, labels)
+        print_notes_of(catalogue, answer.lick, answer.matches[:3], labels)
     notice(CAUTION)

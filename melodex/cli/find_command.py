@@ -97,10 +97,12 @@ def print_matches(
 ) -> None:
     """Print matches for people: a table, the notes of the first few, and the caution."""
     from melodex.cli.match_text import print_cautions, print_match_table, print_notes_of
+    from melodex.finder.song_labels import song_labels
 
     if not matches:
         notice("No song is long enough for this lick, or none answers to the filters.")
         return
-    print_match_table(matches)
-    print_notes_of(catalogue, lick, matches[:show])
+    labels = song_labels(catalogue)
+    print_match_table(matches, labels)
+    print_notes_of(catalogue, lick, matches[:show], labels)
     print_cautions(lick)

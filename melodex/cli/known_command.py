@@ -37,23 +37,26 @@ def known(
     is a class, which knows what every one of it knows.
     """
     from melodex.finder.known_material import known_material
+    from melodex.finder.song_labels import song_labels
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = known_material(opened, song, student)
+        labels = song_labels(opened)
     if as_json:
         print_json(asdict(found))
     else:
-        _print_measures(found, as_csv=as_csv)
+        _print_measures(found, labels, as_csv=as_csv)
 
 
-def _print_measures(found: "KnownMaterial", *, as_csv: bool) -> None:
+def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:
     from melodex.report.lesson_words import known_from_in_words, share_in_words
     from melodex.report.words import measures_listed
 
+    names = {} if as_csv else labels
     rows: list[dict[str, Any]] = [
-        {"measure": measure.measure, "known_from": known_from_in_words(measure)}
+        {"measure": measure.measure, "known_from": known_from_in_words(measure, names)}
         for measure in found.measures
     ]
     if as_csv:

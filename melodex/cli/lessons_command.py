@@ -1,8 +1,9 @@
 """The command `lessons`."""
 
+from collections.abc import Mapping
 from dataclasses import asdict, fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -33,7 +34,6 @@ _COLUMNS = {
     "new #": "new",
     "re-used #": "reused",
     "from the last #": "reused_from_last",
-    "song": "song",
 }
 _LIMITS, _PLAN = "Limits that no plan may break", "Plans in files"
 
@@ -145,6 +145,7 @@ def lessons(
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again
+    from melodex.finder.song_labels import song_labels
     from melodex.index.store import open_catalogue
     from melodex.lessons.plan_file import write_plan
     from melodex.model.lesson import Limits
@@ -164,6 +165,7 @@ def lessons(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)
     )
     with open_catalogue(catalogue_path(catalogue)) as opened:
+        labels = song_labels(opened)
         if plan is None:
             found = plan_lessons(opened, which, limits=limits, student=student, seconds=seconds)
         elif again:
@@ -172,7 +174,7 @@ def lessons(
             found = judge_lessons(opened, plan, student=student)
     if write is not None:
         write_plan(write, found)
-    _print_plan(found, as_json=as_json, as_csv=as_csv)
+    _print_plan(found, labels, as_json=as_json, as_csv=as_csv)
 
 
 def _song_pair(text: str) -> tuple[str, str]:
@@ -192,13 +194,15 @@ def _refuse_limits_beside_a_plan(plan: Path | None, *, again: bool, limited: boo
         raise QueryError("--again needs a plan.", "write --plan PLAN --again.")
 
 
-def _print_plan(found: "LessonPlan", *, as_json: bool, as_csv: bool) -> None:
+def _print_plan(
+    found: "LessonPlan", labels: Mapping[str, str], *, as_json: bool, as_csv: bool
+) -> None:
     from melodex.report.lesson_words import plan_in_words, reason_in_words
 
     reasons = [
         "; ".join(reason_in_words(reason) for reason in lesson.because) for lesson in found.lessons
     ]
-    rows = [
+    rows: list[dict[str, Any]] = [
         asdict(lesson) | {"because": because}
         for lesson, because in zip(found.lessons, reasons, strict=True)
     ]
@@ -209,7 +213,7 @@ def _print_plan(found: "LessonPlan", *, as_json: bool, as_csv: bool) -> None:
     elif not rows:
         notice("There is no song to plan: none is in the catalogue, or the student knows them all.")
     else:
-        print_table(_COLUMNS, rows)
-        say("", *plan_in_words(found))
+        print_table(_COLUMNS, [row | {"title": labels[row["song"]]} for row in rows])
+        say("", *plan_in_words(found, labels))
     if found.stopped_by_clock:
         notice("The time was over before the work was: more --seconds may find a better plan.")

@@ -20,6 +20,7 @@ from melodex.cli.output import print_records
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
     from melodex.model.phrase import NearSong
 
 
@@ -48,20 +49,25 @@ def near(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = nearest_songs(opened, song, limit=limit, which=which)
-    print_records(NearSong, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+        print_records(
+            NearSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
+        )
 
 
-def _print_list(found: "list[NearSong]") -> None:
+def _print_list(catalogue: "Catalogue", found: "list[NearSong]") -> None:
     from melodex.cli.match_text import CAUTION
     from melodex.cli.terminal import print_table
+    from melodex.finder.song_labels import song_labels
     from melodex.report.words import chance_in_words, half_steps_in_words
 
     if not found:
         notice("There is no other song, or none answers to the filters.")
         return
+    labels = song_labels(catalogue)
     rows = [
         asdict(near_song)
         | {
+            "title": labels[near_song.song],
             "number": number,
             "score": f"{near_song.score:.2f}",
             "by chance": chance_in_words(near_song.expected_by_chance),
@@ -75,7 +81,6 @@ def _print_list(found: "list[NearSong]") -> None:
         "by chance #": "by chance",
         "title": "title",
         "half-steps": "key change",
-        "song": "song",
     }
     print_table(columns, rows)
     notice(CAUTION)

@@ -54,13 +54,15 @@ def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) 
         print_phrases_of,
         print_shares,
     )
+    from melodex.finder.song_labels import song_labels
 
     if not found.phrases:
         notice("No phrase of five notes or more is shared.")
         return
     print_phrase_table(found)
     a, b = (catalogue.song(share.song) for share in (found.share_a, found.share_b))
-    print_phrases_of(a, b, found, show=show)
-    print_shares(found)
+    labels = song_labels(catalogue)
+    print_phrases_of(a, b, found, labels, show=show)
+    print_shares(found, labels)
     print_form(found)
     notice(CAUTION)

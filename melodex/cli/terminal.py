@@ -58,8 +58,10 @@ def print_table(columns: Mapping[str, str], rows: Sequence[Row]) -> None:
     widths = _column_widths([headings, *body], line_width())
     table = Table(box=None, pad_edge=False, padding=(0, _GAP, 0, 0))
     for heading, column, width in zip(headings, columns, widths, strict=True):
-        justify = "right" if column.endswith("#") else "left"
-        table.add_column(heading, justify=justify, overflow="fold", width=width)
+        number = column.endswith("#")
+        table.add_column(
+            heading, justify="right" if number else "left", overflow="fold", width=width
+        )
     for cells in body:  # as Text, so that brackets and colons in a title are not taken for markup
         table.add_row(*map(Text, cells))
     console = Console(highlight=False, width=UNLIMITED)

@@ -22,7 +22,7 @@ def add(
     paths: Annotated[
         list[Path] | None,
         typer.Argument(
-            metavar="PATH...", help="Music files, or folders of them.", show_default=False
+            metavar="PATH", help="Music files, or folders of them; repeatable.", show_default=False
         ),
     ] = None,
     bundled: Annotated[
@@ -39,12 +39,17 @@ def add(
 ) -> None:
     """Read songs into the catalogue: ABC, MusicXML, MIDI, kern and text tab.
 
-    Files that are in already and have not changed are not read again; a tune that cannot be read
-    is listed with its reason and never keeps the others out.
+    Files that have not changed are not read again. A tune that cannot be read is listed with its
+    reason; the others are added all the same.
 
     Each bundled collection has terms of its own, and some allow no commercial use. They are in the
     installed music21, in corpus/license.txt and, for example, corpus/essenFolksong/license.txt;
     --bundled prints where.
+
+    Examples
+    --------
+    melodex add tunes/ waltzes.abc
+    melodex add --bundled oneills1850
     """
     from melodex.finder.add_songs import add_songs, bundled_terms
     from melodex.index.store import open_catalogue

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_collection, complete_tag
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -48,11 +49,11 @@ def audit(
         typer.Option(
             "--by",
             metavar="COLUMN",
-            help="Tell the same by level, tags, collection, key, metre or a described column.",
+            help="Compare groups: by level, tags, collection, key, metre or a described column.",
         ),
     ] = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, help="How many lines a table for people has at most.")
+        int, typer.Option("--limit", min=1, help="How many rows a printed table has at most.")
     ] = 15,
     part: Annotated[
         Part | None, typer.Option("--part", help="The table that --csv prints; without it pairs.")
@@ -62,7 +63,8 @@ def audit(
         typer.Option(
             "--against-collection",
             metavar="NAME",
-            help="Others: songs of this collection; again for more.",
+            help="Others: songs of this collection; repeatable.",
+            autocompletion=complete_collection,
             rich_help_panel=_AGAINST,
         ),
     ] = None,
@@ -71,7 +73,8 @@ def audit(
         typer.Option(
             "--against-tag",
             metavar="WORD",
-            help="Others: songs with this tag; again for more.",
+            help="Others: songs with this tag; repeatable.",
+            autocompletion=complete_tag,
             rich_help_panel=_AGAINST,
         ),
     ] = None,
@@ -80,7 +83,7 @@ def audit(
         typer.Option(
             "--against-metre",
             metavar="N/M",
-            help="Others: songs in this metre; again for more.",
+            help="Others: songs in this metre; repeatable.",
             rich_help_panel=_AGAINST,
         ),
     ] = None,
@@ -119,12 +122,16 @@ def audit(
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
 ) -> None:
-    """Tell where a repertoire overlaps, repeats itself and leaves gaps.
+    """Show where a repertoire overlaps, repeats itself and leaves gaps.
 
-    Which songs share licks, and how many measures of them; which songs are
-    alike as a whole; which licks are taught again and again, or once only;
-    which songs share nothing. With --against-... it tells how much of these
-    songs somebody can play who has learned the others.
+    Which songs share licks, and how many measures of them; which songs are alike as a whole; which
+    licks are taught again and again, or only once; which songs share nothing. With --against-...
+    it shows how much of these songs somebody can play who has learned the others.
+
+    Examples
+    --------
+    melodex audit --by level
+    melodex audit --level 3-4 --against-level 1-2
     """
     from melodex.finder.audit import audit as audit_songs
     from melodex.finder.filters import song_filter

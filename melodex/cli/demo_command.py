@@ -38,8 +38,12 @@ def demo(
 ) -> None:
     """Show the main job on our own songbook: find the songs that use a lick.
 
-    Reads the invented songbook into a catalogue of its own, which is never yours, searches for two
-    licks and suggests what to try next.
+    It reads an invented songbook into a catalogue of its own, which is never yours, searches for
+    two licks and suggests what to try next.
+
+    Examples
+    --------
+    melodex demo
     """
     from melodex.finder.demo import add_songbook, demo_answers, prepare_demo_catalogue
     from melodex.index.store import open_catalogue

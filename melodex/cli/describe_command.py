@@ -14,15 +14,21 @@ from melodex.model.description import DescribeReport
 
 
 def describe(
-    table: Annotated[Path, typer.Argument(metavar="CSV", help="The table of facts.")],
+    table: Annotated[
+        Path, typer.Argument(metavar="CSV", help="The table of levels, tags and other facts.")
+    ],
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Join levels, tags and other facts to songs, from a CSV file.
 
-    A column `song` (ids) or `title` says which song a line is about. `level` is a number, `tags`
-    are separated by semicolons, any other column (term, remark, ...) is kept as it is; an empty
-    cell takes a fact back. Nothing is changed if a line is wrong.
+    A column `song` (ids) or `title` says which song a line describes. `level` is a number, `tags`
+    are separated by semicolons, and any other column (term, remark, ...) is kept as it is. An empty
+    cell deletes what was described before. If a line is wrong, nothing changes.
+
+    Examples
+    --------
+    melodex describe levels.csv
     """
     from melodex.finder.describe_songs import describe_songs
     from melodex.index.store import open_catalogue

@@ -30,11 +30,15 @@ def known(
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
 ) -> None:
-    """Say how much of SONG a student can already play, measure by measure, and from where.
+    """Show how much of SONG a student can already play, measure by measure, and from where.
 
-    The student's file is a CSV that you write, a line for each song or lick: a
-    column `song` (ids or titles) or `lick` (names). With a column `student` it
-    is a class, which knows what every one of it knows.
+    The student's file is a CSV that you write, a line for each song or lick: a column `song` (ids
+    or titles) or `lick` (names). With a column `student` it describes a class; what counts as known
+    is what every student knows.
+
+    Examples
+    --------
+    melodex known Unlatched --student ann.csv
     """
     from melodex.finder.known_material import known_material
     from melodex.finder.song_labels import song_labels

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_song
 from melodex.cli.options import (
+    NO_VALUE,
     CatalogueOption,
     CollectionOption,
     CsvOption,
@@ -50,14 +52,14 @@ def lessons(
     ] = None,
     student: StudentOption = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=0.1, help="How long to look for a better plan.")
+        float, typer.Option("--seconds", min=0.1, help="How long to search for a better plan.")
     ] = 30.0,
     level_step: Annotated[
         float | None,
         typer.Option(
             "--level-step",
             min=0,
-            help="The level rises by at most this from lesson to lesson.",
+            help="The level goes up by at most this from lesson to lesson.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -76,7 +78,8 @@ def lessons(
         typer.Option(
             "--must",
             metavar="SONG",
-            help="This song must be chosen; again for more.",
+            help="This song must be chosen; repeatable.",
+            autocompletion=complete_song,
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -85,20 +88,28 @@ def lessons(
         typer.Option(
             "--before",
             metavar="SONG:SONG",
-            help="The one comes before the other where both come; again for more.",
+            help="The first song comes before the second where both are chosen; repeatable.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
     first: Annotated[
         str | None,
         typer.Option(
-            "--first", metavar="SONG", help="The first lesson's song.", rich_help_panel=_LIMITS
+            "--first",
+            metavar="SONG",
+            help="The first lesson's song.",
+            autocompletion=complete_song,
+            rich_help_panel=_LIMITS,
         ),
     ] = None,
     last: Annotated[
         str | None,
         typer.Option(
-            "--last", metavar="SONG", help="The last lesson's song.", rich_help_panel=_LIMITS
+            "--last",
+            metavar="SONG",
+            help="The last lesson's song.",
+            autocompletion=complete_song,
+            rich_help_panel=_LIMITS,
         ),
     ] = None,
     write: Annotated[
@@ -115,7 +126,7 @@ def lessons(
         typer.Option(
             "--plan",
             metavar="PLAN",
-            help="Read a plan and tell what it is worth as it stands.",
+            help="Read a plan and report how good it is as it stands.",
             rich_help_panel=_PLAN,
         ),
     ] = None,
@@ -123,7 +134,8 @@ def lessons(
         bool,
         typer.Option(
             "--again",
-            help="Order the songs of --plan anew, but for lessons that say keep = true.",
+            metavar=NO_VALUE,
+            help="Reorder the songs of --plan, except lessons that say keep = true.",
             rich_help_panel=_PLAN,
         ),
     ] = False,
@@ -137,11 +149,15 @@ def lessons(
 ) -> None:
     """Put songs into a sequence of lessons, each of which builds on those before.
 
-    A song teaches the licks that it shares with others, and single measures.
-    The aims, in this order: no limit is broken; the lesson with the most new
-    material has as little as possible; most is re-used from the lesson just
-    before; most is re-used from earlier ones. Each is proved optimal, or the
-    best that might still be possible is told.
+    A song teaches the licks that it shares with others, and single measures. The aims, in this
+    order: no limit is broken; the lesson with the most new material has as little as possible; as
+    much as possible is re-used from the lesson just before; then from earlier ones. Each aim is
+    reported as optimal, or with the best value that may still be possible.
+
+    Examples
+    --------
+    melodex lessons --lessons 12 --level-step 1 --write plan.toml
+    melodex lessons --plan plan.toml
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again
@@ -216,4 +232,6 @@ def _print_plan(
         print_table(_COLUMNS, [row | {"title": labels[row["song"]]} for row in rows])
         say("", *plan_in_words(found, labels))
     if found.stopped_by_clock:
-        notice("The time was over before the work was: more --seconds may find a better plan.")
+        notice(
+            "Time ran out before the plan was proven optimal: more --seconds may find a better one."
+        )

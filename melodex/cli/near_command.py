@@ -37,9 +37,13 @@ def near(
 ) -> None:
     """List the songs most like SONG, whole melody against whole melody, in any key.
 
-    A score of 1 is the same melody in the same rhythm; two unrelated songs have 0 or little more.
-    "By chance" is how many songs of this catalogue would be as much like it if its notes meant
-    nothing. Look closer with `melodex shared SONG SONG`.
+    A score of 1 is the same melody in the same rhythm; two unrelated songs score 0 or little more.
+    "By chance" is how many songs of this catalogue would be expected to score as high by
+    coincidence. `melodex shared SONG SONG` looks closer at two of them.
+
+    Examples
+    --------
+    melodex near "Weir in Spate"
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.nearest_songs import nearest_songs
@@ -61,7 +65,7 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]") -> None:
     from melodex.report.words import chance_in_words, half_steps_in_words
 
     if not found:
-        notice("There is no other song, or none answers to the filters.")
+        notice("There is no other song, or none matches the filters.")
         return
     labels = song_labels(catalogue)
     rows = [

@@ -44,8 +44,12 @@ def next_song(
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
-    A song opens the way to others that use its new licks; those of which it
-    makes most measures known come first.
+    A song opens the way to others that use its new licks; those that gain the most known measures
+    come first.
+
+    Examples
+    --------
+    melodex next --student ann.csv
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.next_songs import next_songs
@@ -65,7 +69,7 @@ def _print_list(catalogue: "Catalogue", found: "list[NextSong]") -> None:
     from melodex.report.lesson_words import percent_in_words
 
     if not found:
-        notice("There is no song that is not known yet, or none answers to the filters.")
+        notice("Every song is known already, or none matches the filters.")
         return
     labels = song_labels(catalogue)
     rows = [

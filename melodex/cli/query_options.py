@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
+from melodex.cli.completion import complete_kept_lick, complete_song
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 
@@ -77,6 +78,7 @@ FromOption: TypeAlias = Annotated[
         "--from",
         metavar="SONG",
         help="Cut it from this song of the catalogue.",
+        autocompletion=complete_song,
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -104,6 +106,7 @@ LickOption: TypeAlias = Annotated[
         "--lick",
         metavar="NAME",
         help="A lick that was kept: `melodex keep NAME`.",
+        autocompletion=complete_kept_lick,
         rich_help_panel=_THE_LICK,
     ),
 ]

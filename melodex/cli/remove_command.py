@@ -9,9 +9,13 @@ from melodex.cli.terminal import say
 def remove(
     song: SongArgument, catalogue: CatalogueOption = None, as_json: JsonOption = False
 ) -> None:
-    """Take one song out of the catalogue; its file is not touched.
+    """Remove one song from the catalogue; its file is not touched.
 
     Adding the song's file again brings it back.
+
+    Examples
+    --------
+    melodex remove "Weir in Spate"
     """
     from melodex.finder.remove_song import remove_song
     from melodex.index.store import open_catalogue

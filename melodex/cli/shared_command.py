@@ -18,7 +18,7 @@ def shared(
     song: SongArgument,
     other: SongArgument,
     show: Annotated[
-        int, typer.Option("--show", min=0, help="For how many phrases to write the notes out.")
+        int, typer.Option("--show", min=0, help="For how many phrases to print the notes.")
     ] = 3,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
@@ -26,9 +26,13 @@ def shared(
 ) -> None:
     """List the phrases that two songs share in any key, the longest first.
 
-    A song with itself, `melodex shared SONG SONG` with the same name twice, shows its form: the
-    phrases that it repeats. "By chance" is how many phrases as good two songs of these lengths
-    would share if their notes meant nothing.
+    The same song twice shows its form: the phrases that it repeats. "By chance" is how many phrases
+    with such a score two songs of these lengths would be expected to share by coincidence.
+
+    Examples
+    --------
+    melodex shared "Weir in Spate" Unlatched
+    melodex shared Unlatched Unlatched
     """
     from melodex.finder.shared_phrases import shared_phrases
     from melodex.index.store import open_catalogue

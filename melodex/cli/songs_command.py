@@ -39,10 +39,10 @@ class SortedBy(StrEnum):
 
 def songs(
     words: Annotated[
-        str, typer.Argument(metavar="WORDS", help="Only songs whose title has these words.")
+        str, typer.Argument(metavar="WORDS", help="Only songs whose titles contain these words.")
     ] = "",
     sort: Annotated[
-        SortedBy, typer.Option("--sort", help="Order by this; what is unknown comes last.")
+        SortedBy, typer.Option("--sort", help="Sort by this column; unknown values come last.")
     ] = SortedBy.SONG,
     limit: Annotated[
         int | None, typer.Option("--limit", min=1, help="How many songs at most; all if not given.")
@@ -59,6 +59,11 @@ def songs(
 
     Other commands take a song's title, or a part that only this title has. Where two titles are
     alike, the song's id follows in brackets: use that. `--json` and `--csv` always list it.
+
+    Examples
+    --------
+    melodex songs
+    melodex songs waltz --level 1-3 --sort title
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.list_songs import list_songs

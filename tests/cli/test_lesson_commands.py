@@ -117,7 +117,7 @@ def test_who_knows_every_song_is_told_that_there_is_none_to_plan(run, student):
     outcome = run("lessons", "--student", student)
     assert outcome.code == 0
     assert "There is no song to plan" in outcome.err
-    assert "no song that is not known yet" in run("next", "--student", student).err
+    assert "Every song is known already" in run("next", "--student", student).err
 
 
 def test_known_tells_share_and_measures_and_from_where(run, student):

@@ -83,7 +83,11 @@ def test_a_word_wider_than_the_terminal_is_folded_and_not_cut(terminal):
 
 
 def test_long_lines_go_on_at_a_word_below_their_beginning_on_a_terminal(terminal):
-    printed = terminal(20, lambda: (say("  one two three four five"), notice("a b " * 10)))
+    def print_both():
+        say("  one two three four five")
+        notice("a b " * 10)
+
+    printed = terminal(20, print_both)
     assert printed.out == "  one two three four\n  five\n"
     assert max(map(len, printed.err.splitlines())) <= 20
 

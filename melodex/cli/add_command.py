@@ -1,5 +1,6 @@
 """The command `add`."""
 
+import sys
 from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -85,6 +86,7 @@ def _progress() -> Generator[Callable[[AddProgress], None]]:
         TimeRemainingColumn(),
         console=Console(stderr=True),
         transient=True,
+        disable=not sys.stderr.isatty(),  # it would leave an empty line
     ) as bar:
         task = bar.add_task("reading", total=None)
         yield lambda now: bar.update(task, completed=now.files_done, total=now.files_total)

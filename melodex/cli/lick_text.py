@@ -3,14 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 from itertools import groupby
-from textwrap import wrap
 
-from melodex.cli.output import say
+from melodex.cli.terminal import say
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.report.words import measures_listed
 
 SONGS_SHOWN = 6
-WIDTH = 76  # of a line of places
 
 
 def print_licks(licks: Sequence[RecurringLick]) -> None:
@@ -27,9 +25,7 @@ def _print_lick(number: int, lick: RecurringLick) -> None:
     say(f"   notes    {' '.join(lick.notes)}, in {lick.key}, {_counted(lick.measures, 'measure')}")
     said = " (estimated)" if lick.chords_estimated else ""
     say(f"   chords   {' '.join(lick.chords) or 'unknown'}{said}")
-    for line in wrap(_places_in_words(lick.occurrences), WIDTH):
-        say(f"{' ' * 12}{line}")
-    say()
+    say(f"{' ' * 12}{_places_in_words(lick.occurrences)}", "")
 
 
 def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:

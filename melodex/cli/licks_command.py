@@ -14,7 +14,8 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_csv, print_records, refuse_two_forms
+from melodex.cli.output import print_csv, print_records, refuse_two_forms
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.model.recurring import RecurringLick
@@ -36,9 +37,12 @@ def licks(
 ) -> None:
     """List the licks that recur in several tunes, the most surprising and widespread first.
 
-    Keep one under a name of your own by its number or its name in the list:
+    `melodex keep NAME NUMBER` keeps one of the list under a name of your own.
 
-    `melodex keep "first fill" 3`
+    Examples
+    --------
+    melodex licks
+    melodex licks --chord C --limit 5
     """
     from melodex.cli.lick_text import csv_rows
     from melodex.finder.filters import song_filter

@@ -50,11 +50,14 @@ def place(
 ) -> None:
     """Find where a lick fits into SONG, and write SONG with the lick in it.
 
-    A place counts by the chords there, by what the lick replaces (a rest or held note that it
+    A place is rated by the chords there, by what the lick replaces (a rest or held note that it
     fills, or a melody that it can stand for), and by how it joins its neighbours. The lick is
-    transposed, fingered and shown beside what it replaces. Example:
+    transposed, fingered and shown beside what it replaces.
 
-    `melodex place "Old Mill" --lick "first fill" --write mill.musicxml`
+    Examples
+    --------
+    melodex place Unlatched --lick "first fill"
+    melodex place Unlatched --lick "first fill" --write unlatched.musicxml
     """
     from melodex.finder.place_lick import place_lick
     from melodex.index.store import open_catalogue

@@ -7,13 +7,13 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
+    NO_VALUE,
     CatalogueOption,
     CollectionOption,
     LevelOption,
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -27,6 +27,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 
 if TYPE_CHECKING:
@@ -60,6 +61,7 @@ def report(
         bool,
         typer.Option(
             "--audit",
+            metavar=NO_VALUE,
             help="The songs that the filters choose: plots and tables of what they share.",
             rich_help_panel=_OTHERS,
         ),
@@ -85,11 +87,13 @@ def report(
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
 
-    It holds all that it needs, so that it can be given away. Examples:
+    The file needs nothing else, so you can give it away.
 
-    `melodex report --plan plan.toml --write handouts.html`
-
-    `melodex report --from "Old Mill" --measures 5-6 --write lick.html`
+    Examples
+    --------
+    melodex report --plan plan.toml --write handouts.html
+    melodex report --from "Weir in Spate" --measures 7-8 --write lick.html
+    melodex report --pair "Weir in Spate" Unlatched --write pair.html
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.report_file import write_report

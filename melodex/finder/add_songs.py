@@ -9,11 +9,17 @@ from pathlib import Path
 from melodex.index.build import add_files
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddProgress, AddReport
+from melodex.parsing import corpus_walk
 from melodex.parsing.corpus_walk import bundled_files, music_files
 from melodex.parsing.formats import SUFFIXES
 
 READABLE = tuple(sorted(SUFFIXES))
 """The suffixes of files that can be read."""
+
+
+def bundled_terms(names: Iterable[str]) -> list[Path]:
+    """Return the files, in the installed music21, that state the terms of bundled collections."""
+    return corpus_walk.bundled_terms(names)
 
 
 def add_songs(
@@ -54,4 +60,4 @@ def add_songs(
     from melodex.index.blocks import load_blocks
 
     load_blocks(catalogue)  # so that the first search need not wait for the arrays
-    return replace(report, failed=(*walk.failures, *report.failed))
+    return replace(report, failed=(*walk.failures, *report.failed), skipped=walk.skipped)

@@ -80,6 +80,17 @@ def bundled_files(name: str) -> list[MusicFile]:
     ]
 
 
+def bundled_terms(names: Iterable[str]) -> list[Path]:
+    """Return the files that state the terms of some bundled collections.
+
+    The first is music21's own, which speaks for all of them ("Some encodings included in the corpus
+    may not be used for commercial uses or have other restrictions"); a collection may add its own.
+    """
+    root = _bundled_root()
+    folders = (root, *(root / name for name in names))
+    return [path for folder in folders if (path := folder / "license.txt").is_file()]
+
+
 def _bundled_root() -> Path:
     # Asking for "music21.corpus" would import music21, which takes as long as a whole search.
     spec = importlib.util.find_spec("music21")

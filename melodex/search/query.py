@@ -105,7 +105,8 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]
             f"its notes stand in measures {numbers.min()} to {numbers.max()}.",
             "choose measures that hold two notes or more.",
         )
-    came_from = f"{whole.title}, measures {first}-{last}"
+    place = f"measures {first}-{last}" if last > first else f"measure {first}"
+    came_from = f"{whole.title}, {place}"
     return _lick_of_notes(whole, chosen, came_from=came_from)
 
 

@@ -209,7 +209,7 @@ def test_options_that_do_not_go_together_exit_2_and_say_why(run, arguments):
 def test_a_selection_without_songs_is_no_failure_but_one_to_compare_with_is(run):
     outcome = run("audit", "--collection", "nowhere", "--by", "level")
     assert (outcome.code, outcome.out) == (0, "")
-    assert "There is no song" in outcome.err
+    assert "No song matches the filters" in outcome.err
     assert audited(run, "--collection", "nowhere")["pairs"] == []
     stopped = run("audit", "--against-collection", "nowhere")
     assert stopped.code == 1

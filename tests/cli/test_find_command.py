@@ -32,6 +32,13 @@ def test_every_query_form_finds_the_lick_in_any_key(run, query):
 
 
 @pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize("printed", [(), ("--json",), ("--csv",)])
+def test_a_lick_cut_from_a_song_is_said_to_come_from_the_whole_title(run, printed):
+    found = run("find", "--from", "harb", "--measures", "1", *printed)
+    assert "cut from Harbour Lights Ahead, measure 1." in found.err
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_a_lick_in_a_file_is_found(run, tmp_path):
     lick = tmp_path / "lick.abc"
     lick.write_text("X:1\nT:lick\nL:1/8\nK:F\nCDFG A4|\n", encoding="utf-8")

@@ -21,7 +21,8 @@ def describe(
 
     A column `song` (ids) or `title` says which song a line is about. `level` is a number, `tags`
     are separated by semicolons, any other column (term, remark, ...) is kept as it is; an empty
-    cell takes a fact back. Nothing is changed if a line is wrong.
+    cell takes a fact back. Nothing is changed if a line is wrong. Lines that name no song are
+    listed with the nearest titles; the exit code is 1 if no line names one.
     """
     from melodex.finder.describe_songs import describe_songs
     from melodex.index.store import open_catalogue
@@ -32,6 +33,8 @@ def describe(
         print_json(asdict(report))
     else:
         _print_report(report)
+    if report.unmatched and not report.described:
+        raise typer.Exit(1)
 
 
 def _print_report(report: DescribeReport) -> None:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from melodex.errors import MelodexError
+from melodex.finder.written_files import REPORT_FILE
 
 
 def write_report(path: Path, html: str) -> None:
@@ -10,9 +11,12 @@ def write_report(path: Path, html: str) -> None:
 
     Raises
     ------
+    QueryError
+        If the file's name does not end in ``.html`` or ``.htm``.
     MelodexError
         If the file cannot be written.
     """
+    REPORT_FILE.check(path)
     try:
         path.write_text(html, encoding="utf-8")
     except OSError as error:

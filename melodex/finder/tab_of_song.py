@@ -6,16 +6,15 @@ from pathlib import Path
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.banjo.written_tab import written_tab
-from melodex.errors import MelodexError, QueryError
+from melodex.errors import MelodexError
 from melodex.features.rolls import NO_ROLL, rolls_of
+from melodex.finder.written_files import TAB_FILE, TAB_TEXT
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, BanjoTuning
 from melodex.report.tab_musicxml import tab_musicxml
 from melodex.report.tab_text import tab_text
 from melodex.report.words import measures_in_words
-
-_TEXT, _MUSICXML = {".tab", ".txt"}, {".musicxml", ".xml"}
 
 
 def tab_of_song(
@@ -81,16 +80,11 @@ def write_tab(tab: Tab, path: Path, *, measures: tuple[int, int] | None = None) 
     MelodexError
         If the file cannot be written.
     """
-    suffix = path.suffix.lower()
-    if suffix in _TEXT:
+    TAB_FILE.check(path)
+    if path.suffix.lower() in TAB_TEXT:
         content = "\n".join([*tab_text(tab, measures), ""]).encode()
-    elif suffix in _MUSICXML:
-        content = tab_musicxml(tab, measures)
     else:
-        raise QueryError(
-            f"Tab cannot be written to '{path.name}'.",
-            "let its name end in .tab or .txt for text, .musicxml or .xml for MusicXML.",
-        )
+        content = tab_musicxml(tab, measures)
     try:
         path.write_bytes(content)
     except OSError as error:

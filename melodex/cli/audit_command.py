@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -128,6 +129,7 @@ def audit(
     from melodex.finder.audit import audit as audit_songs
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons
+    from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
@@ -142,9 +144,13 @@ def audit(
     _refuse_a_table_not_asked_for(part, as_csv=as_csv, by=by, compared=against is not None)
     if plan is not None and plots is None:
         raise QueryError("--plan is for pictures.", "write --plots FOLDER as well.")
+    check_picture_folder(plots)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         judged = None if plan is None else judge_lessons(opened, plan)
         found = audit_songs(opened, which, against=against, by=by)
+        explain_if_empty(found.overview.songs, opened, which)
+        if against is not None:
+            explain_if_empty(opened.song_ids(against), opened, against)
     _print_audit(found, part or Part.PAIRS, limit=limit, as_json=as_json, as_csv=as_csv)
     if plots is not None:
         _draw(found, judged, plots)
@@ -172,8 +178,6 @@ def _print_audit(found: "Audit", part: Part, *, limit: int, as_json: bool, as_cs
         print_csv(*table_of(found, part))
     elif found.overview.songs:
         print_tables(found, limit)
-    else:
-        notice("There is no song, or none answers to the filters.")
 
 
 def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -14,7 +15,7 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -82,6 +83,7 @@ def find(
     with open_catalogue(catalogue_path(catalogue)) as opened:
         lick = forms.lick(opened)
         matches = find_lick(opened, lick, limit=limit, which=which, all_places=all_places)
+        explain_if_empty(matches, opened, which, "No song is long enough for this lick.")
         print_records(
             Match,
             matches,
@@ -98,7 +100,6 @@ def print_matches(
     from melodex.cli.match_text import print_cautions, print_match_table, print_notes_of
 
     if not matches:
-        notice("No song is long enough for this lick, or none answers to the filters.")
         return
     print_match_table(matches)
     print_notes_of(catalogue, lick, matches[:show])

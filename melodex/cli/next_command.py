@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -16,7 +17,7 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records, print_table
+from melodex.cli.output import print_records, print_table
 
 if TYPE_CHECKING:
     from melodex.model.known import NextSong
@@ -53,6 +54,7 @@ def next_song(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = next_songs(opened, student, limit=limit, which=which)
+        explain_if_empty(found, opened, which, "The student knows all of these songs already.")
     print_records(NextSong, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
 
 
@@ -60,7 +62,6 @@ def _print_list(found: "list[NextSong]") -> None:
     from melodex.report.lesson_words import percent_in_words
 
     if not found:
-        notice("There is no song that is not known yet, or none answers to the filters.")
         return
     rows = [
         asdict(near) | {"share": percent_in_words(near.share), "new licks": len(near.new_licks)}

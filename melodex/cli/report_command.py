@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -28,6 +29,7 @@ from melodex.cli.query_options import (
     TuningOption,
 )
 from melodex.errors import QueryError
+from melodex.model.catalogue import EVERY_SONG
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -93,11 +95,14 @@ def report(
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.report_file import write_report
+    from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
 
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
+    _refuse_filters_without_use(which, plan=plan, pair=pair)
+    REPORT_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if plan is not None:
             text = _plan(opened, plan)
@@ -110,6 +115,7 @@ def report(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
             )
             text = _lick(opened, forms, limit, which)
+        explain_if_empty(opened.song_ids(which), opened, which)
     write_report(write, text)
     notice(f"Written: {write}")
 
@@ -122,6 +128,16 @@ def _refuse_several(
         raise QueryError(
             "A report is about one thing." if any(asked) else "It is not said what to report.",
             "give one of --plan, --pair, --audit or a lick, such as --from SONG --measures 5-6.",
+        )
+
+
+def _refuse_filters_without_use(
+    which: "SongFilter", *, plan: Path | None, pair: tuple[str, str] | None
+) -> None:
+    if which != EVERY_SONG and (plan is not None or pair is not None):
+        raise QueryError(
+            "Filters choose the songs of an audit or of a lick's report only.",
+            "leave --collection, --tag, --metre and --level out.",
         )
 
 

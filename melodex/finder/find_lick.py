@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.passage import PassageScores, ask_songs, passages_of
 from melodex.features.intervals import clipped_intervals
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
@@ -42,6 +43,8 @@ def find_lick(
 
     Raises
     ------
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
@@ -85,7 +88,7 @@ def find_lick(
 def _allowed_songs(catalogue: Catalogue, blocks: Blocks, which: SongFilter) -> NDArray[np.bool_]:
     if which == EVERY_SONG:
         return np.ones(len(blocks.song_ids), np.bool_)
-    chosen = frozenset(catalogue.song_ids(which))
+    chosen = frozenset(chosen_songs(catalogue, which))
     return np.array([song_id in chosen for song_id in blocks.song_ids], np.bool_)
 
 

@@ -1,6 +1,7 @@
 """List what the catalogue holds."""
 
 from melodex.errors import QueryError
+from melodex.finder.chosen_songs import refuse_unknown_values, refuse_unknown_words
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 
@@ -29,9 +30,13 @@ def list_songs(
     ------
     QueryError
         If there is no such fact to sort by.
+    UnknownValueError
+        If no song has a value of the filter, or no title one of the words.
     """
     if sort not in SORTABLE:
         raise QueryError(f"Songs cannot be sorted by '{sort}'.", f"use {', '.join(SORTABLE)}.")
+    refuse_unknown_values(catalogue, which)
+    refuse_unknown_words(catalogue, words)
     wanted = words.casefold().split()
     found = [
         entry

@@ -3,6 +3,7 @@
 import numpy as np
 
 from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -34,13 +35,15 @@ def nearest_songs(
     ------
     SongNotFoundError
         If no song, or several, answer to the name.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
     song_id = catalogue.resolve(song)
     blocks = load_blocks(catalogue)
     titles = dict(catalogue.titles())
-    chosen = frozenset(catalogue.song_ids(which)) - {song_id}
+    chosen = frozenset(chosen_songs(catalogue, which)) - {song_id}
     asked = np.flatnonzero([other in chosen for other in blocks.song_ids])
     number = blocks.song_ids.index(song_id)
     compared = whole_songs(blocks.songs)

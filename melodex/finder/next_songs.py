@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.material import knowledge_of_each, students_of, taught_material
 from melodex.index.store import Catalogue
 from melodex.lessons.next_song import closest_songs
@@ -32,9 +33,11 @@ def next_songs(
     ------
     DescriptionError
         If the student's file is wrong; it names the line.
+    UnknownValueError
+        If no song has a value of the filter.
     """
     file = students_of(catalogue, student)
-    chosen = catalogue.song_ids(which)
+    chosen = chosen_songs(catalogue, which)
     repertoire = repertoire_of(taught_material(catalogue, [*chosen, *file.songs]))
     known = known_to_all(knowledge for _, knowledge in knowledge_of_each(file, repertoire))
     wanted = frozenset(chosen)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from melodex.errors import PlanError
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.material import knowledge_of_each, students_of, taught_material
 from melodex.index.store import Catalogue
 from melodex.lessons.plan import judge_plan, plan_songs
@@ -43,13 +44,15 @@ def plan_lessons(
     ------
     PlanError
         If limits conflict (it names those that do), or there are more than 500 songs.
+    UnknownValueError
+        If no song has a value of the filter.
     SongNotFoundError
         If no song, or several, answer to a name.
     DescriptionError
         If the student's file is wrong; it names the line.
     """
     limits = with_song_ids(catalogue, limits)
-    songs = catalogue.song_ids(which)
+    songs = chosen_songs(catalogue, which)
     if len(songs) > MOST_SONGS:
         raise PlanError(
             f"A plan of {len(songs)} songs would take hours.",

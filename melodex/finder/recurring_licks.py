@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.features.chords import begin_over, chord_asked, chords_of
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.lick_records import lick_record
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.kept_licks import remember_listed
@@ -43,11 +44,13 @@ def recurring_licks(
     ------
     QueryError
         If ``chord`` is no chord symbol.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue cannot be written.
     """
     blocks = load_blocks(catalogue)
-    chosen = frozenset(catalogue.song_ids(which))
+    chosen = frozenset(chosen_songs(catalogue, which))
     asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
     found = licks_among(catalogue, blocks, asked, limit=limit, chord=chord)
     remember_listed(catalogue, [(record.lick, lick) for record, lick in found])

@@ -13,6 +13,8 @@ def report_audit(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> str:
     ------
     AuditError
         If there are more than 500 songs.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """

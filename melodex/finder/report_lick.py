@@ -22,6 +22,8 @@ def report_lick(
 
     Raises
     ------
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """

@@ -28,12 +28,8 @@ if TYPE_CHECKING:
         recurring_licks,
     )
     from melodex.model.lesson import Limits
-    from melodex.parsing.lick_text import (
-        lick_from_degrees,
-        lick_from_names,
-        lick_from_notes,
-        lick_from_tab,
-    )
+    from melodex.parsing.lick_numbers import lick_from_notes
+    from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
     from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
 __all__ = [
@@ -85,12 +81,8 @@ _HOMES = {
         "recurring_licks",
     ],
     "melodex.model.lesson": ["Limits"],
-    "melodex.parsing.lick_text": [
-        "lick_from_degrees",
-        "lick_from_names",
-        "lick_from_notes",
-        "lick_from_tab",
-    ],
+    "melodex.parsing.lick_numbers": ["lick_from_notes"],
+    "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_tab"],
     "melodex.search.query": ["lick_from_abc", "lick_from_file", "lick_from_song"],
 }
 

@@ -5,17 +5,14 @@ from collections.abc import Callable
 from fractions import Fraction
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from melodex.errors import QueryError
 from melodex.model.key import SHARPS_OF_MODE, signature_of
 from melodex.model.lick import Lick
-from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
-from melodex.model.metre import Metre
+from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE
 from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning, tuning_named
-from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
+from melodex.parsing.lick_numbers import lick_from_notes
 
-COMMON_TIME = Metre(4, 4)
 # Quarter notes of each note value. Common practice, no source.
 NOTE_VALUES = {"w": 4.0, "h": 2.0, "q": 1.0, "e": 0.5, "s": 0.25, "t": 0.125}
 LONGEST_VALUE = 64.0  # quarter notes
@@ -26,58 +23,6 @@ _NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?\d+)")
 _DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
 _FRET = re.compile(r"([1-5]):(\d{1,2})")
 _VALUE = re.compile(r"([whqest])(\.{0,3})")
-
-
-def lick_from_notes(
-    pitches: ArrayLike,
-    onsets: ArrayLike,
-    durations: ArrayLike,
-    *,
-    metre: Metre | None = None,
-    position: float = 0.0,
-    came_from: str = "notes",
-) -> Lick:
-    """Build a lick from plain numbers.
-
-    Parameters
-    ----------
-    pitches : shape (n,)
-        MIDI note numbers, one voice.
-    onsets, durations : shape (n,), quarter notes
-    metre : Metre or None
-        None is read as 4/4.
-    position : float
-        Quarter notes from the bar line to the first note; below 0 in a pickup.
-    came_from : str
-        What to call the lick in results.
-
-    Raises
-    ------
-    MelodyError
-        If the numbers make no melody.
-    QueryError
-        If they are fewer than two notes.
-    """
-    counted_in = metre or COMMON_TIME
-    starts = np.asarray(onsets, np.float64)
-    places = starts - starts[:1] + position
-    if counted_in.is_free:
-        measures = np.ones(len(places), np.int32)
-        strengths = free_metre_strengths(measures.astype(np.intp))
-    else:
-        measures = (places // float(counted_in.measure_length) + 1).astype(np.int32)
-        strengths = beat_strengths(places, counted_in)
-    melody = Melody(
-        pitches=np.asarray(pitches).astype(np.int16),
-        onsets=starts,
-        durations=np.asarray(durations, np.float64),
-        measures=measures,
-        beat_strengths=strengths,
-        strings=np.zeros(len(places), np.int8),
-        frets=np.full(len(places), -1, np.int8),
-        phrase_ends=np.empty(0, np.int32),
-    )
-    return Lick(melody, came_from, counted_in)
 
 
 def lick_from_names(text: str) -> Lick:

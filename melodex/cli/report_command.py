@@ -116,7 +116,7 @@ def report(
             )
             text = _lick(opened, forms, limit, which)
         explain_if_empty(opened.song_ids(which), opened, which)
-    write_report(write, text)
+    write_report(text, write)
     notice(f"Written: {write}")
 
 

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from melodex.alignment.passage import PassageScores, ask_songs, passages_of
 from melodex.features.intervals import clipped_intervals
 from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
@@ -43,11 +44,14 @@ def find_lick(
 
     Raises
     ------
+    QueryError
+        If the limit is less than 1.
     UnknownValueError
         If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
+    limit = row_limit(limit)
     blocks = load_blocks(catalogue)
     asked = songs_worth_aligning(blocks, lick, _allowed_songs(catalogue, blocks, which))
     answers = ask_songs(lick.melody, blocks.songs, asked)

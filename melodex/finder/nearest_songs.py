@@ -4,6 +4,7 @@ import numpy as np
 
 from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
 from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -33,6 +34,8 @@ def nearest_songs(
 
     Raises
     ------
+    QueryError
+        If the limit is less than 1.
     SongNotFoundError
         If no song, or several, answer to the name.
     UnknownValueError
@@ -40,6 +43,7 @@ def nearest_songs(
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
+    limit = row_limit(limit)
     song_id = catalogue.resolve(song)
     blocks = load_blocks(catalogue)
     titles = dict(catalogue.titles())

@@ -26,31 +26,50 @@ _VALUE = re.compile(r"([whqest])(\.{0,3})")
 
 
 def lick_from_names(text: str) -> Lick:
-    """Read note names, C4 = middle C: "D4 E4:q G4:h.".
+    """Read a lick as note names.
 
-    A note value follows a colon: w h q e s t for whole to thirty-second, with dots, or a number of
-    quarter notes ("1/3"). Without one a note is as long as the note before it; the first is an
-    eighth.
+    Parameters
+    ----------
+    text : str
+        Notes with their octaves, C4 is middle C: "D4 E4:q G4:h.". A note value follows a colon: w h
+        q e s t for whole to thirty-second, with dots, or a number of quarter notes ("1/3"). Without
+        one a note is as long as the note before it; the first is an eighth.
 
     Raises
     ------
     QueryError
         If a note or value cannot be understood.
+
+    Examples
+    --------
+    >>> lick_from_names("D4 E4:q G4:h.").melody.durations.tolist()
+    [0.5, 1.0, 3.0]
     """
     return _lick_of_words(text, _pitch_of_name)
 
 
 def lick_from_degrees(text: str, mode: str = "major") -> Lick:
-    """Read scale degrees: "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``.
+    """Read a lick as scale degrees.
 
-    1 to 7 lie within one octave; ``'`` raises and ``,`` lowers by an octave, and 8 to 15 go on
-    upwards. A plain degree is the mode's own; a sharp or flat that the mode already has is not
-    applied twice, so that b3 is the minor third in major and in minor.
+    Parameters
+    ----------
+    text : str
+        "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``. 1 to 7 lie within one octave; ``'``
+        raises and ``,`` lowers by an octave, and 8 to 15 go on upwards. A plain degree is the
+        mode's own; a sharp or flat that the mode already has is not applied twice, so that b3 is
+        the minor third in major and in minor.
+    mode : str
+        "major", "minor", "dorian", "mixolydian" or another.
 
     Raises
     ------
     QueryError
         If a degree, value or mode cannot be understood.
+
+    Examples
+    --------
+    >>> lick_from_degrees("1 2 b3 5").melody.pitches.tolist()
+    [55, 57, 58, 62]
     """
     if mode not in SHARPS_OF_MODE:
         raise QueryError(
@@ -60,12 +79,14 @@ def lick_from_degrees(text: str, mode: str = "major") -> Lick:
 
 
 def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
-    """Read strings and frets: "4:0 3:0:q 2:1", values as in ``lick_from_names``.
+    """Read a lick as strings and frets.
 
     A lick is what sounds: the same notes on other strings are the same lick.
 
     Parameters
     ----------
+    text : str
+        Strings and frets, "4:0 3:0:q 2:1", values as in ``lick_from_names``.
     tuning : str
         The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
         are numbered as the neck is: 5:7 is two half-steps above open.
@@ -74,6 +95,11 @@ def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
     ------
     QueryError
         If a string, fret, value or tuning cannot be understood, or the neck has no such fret.
+
+    Examples
+    --------
+    >>> lick_from_tab("4:0 3:0 2:1 5:0").melody.pitches.tolist()
+    [50, 55, 60, 67]
     """
     tuned = tuning_named(tuning)
     return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuned), colons_in_name=1)

@@ -95,6 +95,10 @@ class LickNotFoundError(MelodexError):
     """No kept or listed lick answers to a name."""
 
 
+class UnknownValueError(MelodexError):
+    """A filter names a collection, tag, metre, level or word that no song has."""
+
+
 class PlanError(MelodexError):
     """A lesson plan that cannot be made or read."""
 

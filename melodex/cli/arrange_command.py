@@ -42,9 +42,11 @@ def arrange(
     melodex arrange "Weir in Spate" --roll forward
     """
     from melodex.finder.arrange_song import arrange_song
+    from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
 
     chosen = None if measures is None else measure_range(measures)
+    TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         arranged = arrange_song(opened, song, roll=roll, simple=simple)
     show_or_write(arranged, chosen, write)

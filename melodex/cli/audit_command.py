@@ -8,6 +8,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_collection, complete_tag
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -137,6 +138,7 @@ def audit(
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons
     from melodex.finder.song_labels import song_labels
+    from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
@@ -151,13 +153,17 @@ def audit(
     _refuse_a_table_not_asked_for(part, as_csv=as_csv, by=by, compared=against is not None)
     if plan is not None and plots is None:
         raise QueryError("--plan is for pictures.", "write --plots FOLDER as well.")
+    check_picture_folder(plots)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         judged = None if plan is None else judge_lessons(opened, plan)
         found = audit_songs(opened, which, against=against, by=by)
+        explain_if_empty(found.overview.songs, opened, which)
+        if against is not None:
+            explain_if_empty(opened.song_ids(against), opened, against)
         labels = song_labels(opened)
     if as_json or as_csv:
         _print_for_programs(found, part or Part.PAIRS, as_json=as_json)
-    else:
+    elif found.overview.songs:
         _print_for_people(found, labels, limit)
     if plots is not None:
         _draw(found, judged, plots)
@@ -188,10 +194,7 @@ def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
 def _print_for_people(found: "Audit", labels: dict[str, str], limit: int) -> None:
     from melodex.cli.audit_text import print_tables
 
-    if found.overview.songs:
-        print_tables(found, labels, limit)
-    else:
-        notice("No song matches the filters.")
+    print_tables(found, labels, limit)
 
 
 def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
@@ -29,7 +30,6 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
-from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -91,6 +91,7 @@ def find(
     with open_catalogue(catalogue_path(catalogue)) as opened:
         lick = forms.lick(opened)
         matches = find_lick(opened, lick, limit=limit, which=which, all_places=all_places)
+        explain_if_empty(matches, opened, which, "No song is long enough for this lick.")
         print_records(
             Match,
             matches,
@@ -108,7 +109,6 @@ def print_matches(
     from melodex.finder.song_labels import song_labels
 
     if not matches:
-        notice("No song is long enough for this lick, or none matches the filters.")
         return
     labels = song_labels(catalogue)
     print_match_table(matches, labels)

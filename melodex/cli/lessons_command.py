@@ -9,6 +9,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_song
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
@@ -37,6 +38,7 @@ _COLUMNS = {
     "re-used #": "reused",
     "from the last #": "reused_from_last",
 }
+_NOTHING_TO_PLAN = "No song is left to plan: the student knows them all, or the plan lists none."
 _LIMITS, _PLAN = "Limits that no plan may break", "Plans in files"
 
 
@@ -162,6 +164,7 @@ def lessons(
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again
     from melodex.finder.song_labels import song_labels
+    from melodex.finder.written_files import PLAN_FILE
     from melodex.index.store import open_catalogue
     from melodex.lessons.plan_file import write_plan
     from melodex.model.lesson import Limits
@@ -180,6 +183,7 @@ def lessons(
     _refuse_limits_beside_a_plan(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)
     )
+    PLAN_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         labels = song_labels(opened)
         if plan is None:
@@ -188,6 +192,7 @@ def lessons(
             found = plan_lessons_again(opened, plan, student=student, seconds=seconds)
         else:
             found = judge_lessons(opened, plan, student=student)
+        explain_if_empty(found.lessons, opened, which, _NOTHING_TO_PLAN)
     if write is not None:
         write_plan(write, found)
     _print_plan(found, labels, as_json=as_json, as_csv=as_csv)
@@ -226,9 +231,7 @@ def _print_plan(
         print_json(asdict(found))
     elif as_csv:
         print_csv([field.name for field in fields(Lesson)], rows)
-    elif not rows:
-        notice("There is no song to plan: none is in the catalogue, or the student knows them all.")
-    else:
+    elif rows:
         print_table(_COLUMNS, [row | {"title": labels[row["song"]]} for row in rows])
         say("", *plan_in_words(found, labels))
     if found.stopped_by_clock:

@@ -39,13 +39,11 @@ def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:
 
 
 def why_no_lick(songs: int, chord: str | None) -> str:
-    """Say why no lick is listed."""
-    if songs == 0:
-        return "There is no song, or none answers to the filters; add some: melodex add FOLDER"
+    """Return a sentence on why songs, one or more, have no recurring lick."""
     if songs == 1:
-        return "There is one song only, and a lick recurs in two tunes or more."
+        return "There is only one song, and a lick recurs in two tunes or more."
     over = "" if chord is None else f" over {chord}"
-    return f"No two of these {songs} songs share a lick{over} that tells more than chance."
+    return f"No two of these {songs} songs share a lick{over} that is more than coincidence."
 
 
 def _counted(number: int, what: str) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -53,6 +54,7 @@ def near(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = nearest_songs(opened, song, limit=limit, which=which)
+        explain_if_empty(found, opened, which, "There is no other song to compare it with.")
         print_records(
             NearSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
         )
@@ -65,7 +67,6 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]") -> None:
     from melodex.report.words import chance_in_words, half_steps_in_words
 
     if not found:
-        notice("There is no other song, or none matches the filters.")
         return
     labels = song_labels(catalogue)
     rows = [

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -17,7 +18,7 @@ from melodex.cli.options import (
     TagOption,
 )
 from melodex.cli.output import print_records
-from melodex.cli.terminal import notice, print_table
+from melodex.cli.terminal import print_table
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -59,6 +60,7 @@ def next_song(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = next_songs(opened, student, limit=limit, which=which)
+        explain_if_empty(found, opened, which, "The student knows all of these songs already.")
         print_records(
             NextSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
         )
@@ -69,7 +71,6 @@ def _print_list(catalogue: "Catalogue", found: "list[NextSong]") -> None:
     from melodex.report.lesson_words import percent_in_words
 
     if not found:
-        notice("Every song is known already, or none matches the filters.")
         return
     labels = song_labels(catalogue)
     rows = [

@@ -60,12 +60,14 @@ def place(
     melodex place Unlatched --lick "first fill" --write unlatched.musicxml
     """
     from melodex.finder.place_lick import place_lick
+    from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
     from melodex.model.placement import Placement
 
     forms = QueryForms(
         abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
     )
+    TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = place_lick(opened, song, forms.lick(opened), octaves=octaves)
     print_remarks(found.remarks)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
@@ -29,6 +30,7 @@ from melodex.cli.query_options import (
 )
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
+from melodex.model.catalogue import EVERY_SONG
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -97,11 +99,14 @@ def report(
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.report_file import write_report
+    from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
 
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
+    _refuse_filters_without_use(which, plan=plan, pair=pair)
+    REPORT_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if plan is not None:
             text = _plan(opened, plan)
@@ -114,7 +119,8 @@ def report(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
             )
             text = _lick(opened, forms, limit, which)
-    write_report(write, text)
+        explain_if_empty(opened.song_ids(which), opened, which)
+    write_report(text, write)
     notice(f"Written: {write}")
 
 
@@ -126,6 +132,16 @@ def _refuse_several(
         raise QueryError(
             "A report is about one thing." if any(asked) else "It is not said what to report.",
             "give one of --plan, --pair, --audit or a lick, such as --from SONG --measures 5-6.",
+        )
+
+
+def _refuse_filters_without_use(
+    which: "SongFilter", *, plan: Path | None, pair: tuple[str, str] | None
+) -> None:
+    if which != EVERY_SONG and (plan is not None or pair is not None):
+        raise QueryError(
+            "Filters choose the songs of an audit or of a lick's report only.",
+            "leave --collection, --tag, --metre and --level out.",
         )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -72,6 +73,7 @@ def songs(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = list_songs(opened, which, words=words, sort=sort.value)
+        explain_if_empty(found, opened, which, "No title of these songs has all of the words.")
         print_records(
             SongEntry,
             found[:limit],

@@ -40,10 +40,12 @@ def tab(
     melodex tab Unlatched --tuning "double C" --write unlatched.musicxml
     """
     from melodex.finder.tab_of_song import tab_of_song
+    from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
     from melodex.model.tuning import tuning_asked
 
     chosen = None if measures is None else measure_range(measures)
+    TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = tab_of_song(
             opened,

@@ -4,17 +4,14 @@ import re
 from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from melodex.errors import QueryError
 from melodex.model.key import SHARPS_OF_MODE, signature_of
 from melodex.model.lick import Lick
-from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
-from melodex.model.metre import Metre
+from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE
 from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning, tuning_named
-from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
+from melodex.parsing.lick_numbers import lick_from_notes
 
-COMMON_TIME = Metre(4, 4)
 # Quarter notes of each note value. Common practice, no source.
 NOTE_VALUES = {"w": 4.0, "h": 2.0, "q": 1.0, "e": 0.5, "s": 0.25, "t": 0.125}
 LONGEST_VALUE = 64.0  # quarter notes
@@ -30,84 +27,51 @@ _QUARTER_NOTES = re.compile(r"[0-9]{1,6}(?:/[0-9]{1,6}|\.[0-9]{0,6})?|\.[0-9]{1,
 _LONGEST_SHOWN = 20  # characters of a word in an error
 
 
-def lick_from_notes(
-    pitches: ArrayLike,
-    onsets: ArrayLike,
-    durations: ArrayLike,
-    *,
-    metre: Metre | None = None,
-    position: float = 0.0,
-    came_from: str = "notes",
-) -> Lick:
-    """Build a lick from plain numbers.
+def lick_from_names(text: str) -> Lick:
+    """Read a lick as note names.
 
     Parameters
     ----------
-    pitches : shape (n,)
-        MIDI note numbers, one voice.
-    onsets, durations : shape (n,), quarter notes
-    metre : Metre or None
-        None is read as 4/4.
-    position : float
-        Quarter notes from the bar line to the first note; below 0 in a pickup.
-    came_from : str
-        What to call the lick in results.
-
-    Raises
-    ------
-    MelodyError
-        If the numbers make no melody.
-    QueryError
-        If they are fewer than two notes.
-    """
-    counted_in = metre or COMMON_TIME
-    starts = np.asarray(onsets, np.float64)
-    places = starts - starts[:1] + position
-    if counted_in.is_free:
-        measures = np.ones(len(places), np.int32)
-        strengths = free_metre_strengths(measures.astype(np.intp))
-    else:
-        measures = (places // float(counted_in.measure_length) + 1).astype(np.int32)
-        strengths = beat_strengths(places, counted_in)
-    melody = Melody(
-        pitches=np.asarray(pitches).astype(np.int16),
-        onsets=starts,
-        durations=np.asarray(durations, np.float64),
-        measures=measures,
-        beat_strengths=strengths,
-        strings=np.zeros(len(places), np.int8),
-        frets=np.full(len(places), -1, np.int8),
-        phrase_ends=np.empty(0, np.int32),
-    )
-    return Lick(melody, came_from, counted_in)
-
-
-def lick_from_names(text: str) -> Lick:
-    """Read note names, C4 = middle C: "D4 E4:q G4:h.".
-
-    A note value follows a colon: w h q e s t for whole to thirty-second, with dots, or a number of
-    quarter notes ("1/3"). Without one a note is as long as the note before it; the first is an
-    eighth.
+    text : str
+        Notes with their octaves, C4 is middle C: "D4 E4:q G4:h.". A note value follows a colon: w h
+        q e s t for whole to thirty-second, with dots, or a number of quarter notes ("1/3"). Without
+        one a note is as long as the note before it; the first is an eighth.
 
     Raises
     ------
     QueryError
         If a note or value cannot be understood.
+
+    Examples
+    --------
+    >>> lick_from_names("D4 E4:q G4:h.").melody.durations.tolist()
+    [0.5, 1.0, 3.0]
     """
     return _lick_of_words(text, _pitch_of_name)
 
 
 def lick_from_degrees(text: str, mode: str = "major") -> Lick:
-    """Read scale degrees: "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``.
+    """Read a lick as scale degrees.
 
-    1 to 7 lie within one octave; ``'`` raises and ``,`` lowers by an octave, and 8 to 15 go on
-    upwards. A plain degree is the mode's own; a sharp or flat that the mode already has is not
-    applied twice, so that b3 is the minor third in major and in minor.
+    Parameters
+    ----------
+    text : str
+        "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``. 1 to 7 lie within one octave; ``'``
+        raises and ``,`` lowers by an octave, and 8 to 15 go on upwards. A plain degree is the
+        mode's own; a sharp or flat that the mode already has is not applied twice, so that b3 is
+        the minor third in major and in minor.
+    mode : str
+        "major", "minor", "dorian", "mixolydian" or another.
 
     Raises
     ------
     QueryError
         If a degree, value or mode cannot be understood.
+
+    Examples
+    --------
+    >>> lick_from_degrees("1 2 b3 5").melody.pitches.tolist()
+    [55, 57, 58, 62]
     """
     if mode not in SHARPS_OF_MODE:
         raise QueryError(
@@ -117,12 +81,14 @@ def lick_from_degrees(text: str, mode: str = "major") -> Lick:
 
 
 def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
-    """Read strings and frets: "4:0 3:0:q 2:1", values as in ``lick_from_names``.
+    """Read a lick as strings and frets.
 
     A lick is what sounds: the same notes on other strings are the same lick.
 
     Parameters
     ----------
+    text : str
+        Strings and frets, "4:0 3:0:q 2:1", values as in ``lick_from_names``.
     tuning : str
         The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
         are numbered as the neck is: 5:7 is two half-steps above open.
@@ -131,6 +97,11 @@ def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
     ------
     QueryError
         If a string, fret, value or tuning cannot be understood, or the neck has no such fret.
+
+    Examples
+    --------
+    >>> lick_from_tab("4:0 3:0 2:1 5:0").melody.pitches.tolist()
+    [50, 55, 60, 67]
     """
     tuned = tuning_named(tuning)
     return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuned), colons_in_name=1)

@@ -2,7 +2,6 @@
 
 import re
 from itertools import takewhile
-from pathlib import Path
 
 import numpy as np
 
@@ -13,17 +12,29 @@ from melodex.model.lick import FEWEST_NOTES, Lick
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.song import Song
+from melodex.parsing.given_path import FilePath, path_of
 
 _FIELD = re.compile(r"[A-Za-z]:")
 
 
 def lick_from_abc(text: str) -> Lick:
-    """Read a lick in ABC 2.1; header fields may be left out ("DEG2 B>A" is read in C, eighths).
+    """Read a lick in ABC 2.1 notation.
+
+    Parameters
+    ----------
+    text : str
+        Notes, with header fields before them or without: "DEG2 B>A" is read in C and in eighths.
 
     Raises
     ------
     QueryError
         If the text cannot be read or holds no melody.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_abc("DEG2 B>A G4")
     """
     from melodex.parsing.abc.abc_reader import read_abc  # most searches need no reader
 
@@ -43,8 +54,13 @@ def lick_from_abc(text: str) -> Lick:
     return _lick_of_whole(reading.songs[0], came_from=text.strip())
 
 
-def lick_from_file(path: Path) -> Lick:
-    """Read a lick from a file that holds one tune.
+def lick_from_file(path: FilePath) -> Lick:
+    """Read a lick from a music file that holds one tune.
+
+    Parameters
+    ----------
+    path : str or path
+        ABC, MusicXML, MIDI, kern or text tab.
 
     Raises
     ------
@@ -52,12 +68,19 @@ def lick_from_file(path: Path) -> Lick:
         If the file cannot be read.
     QueryError
         If it holds several tunes.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_file(folder / "lick.abc")
     """
     from melodex.index.reading_processes import records_of
     from melodex.index.song_records import unpack_song
     from melodex.parsing.corpus_walk import MusicFile
     from melodex.parsing.formats import read_file
 
+    path = path_of(path)
     name = str(path)
     ((songs, failures),) = records_of([MusicFile(path, name, collection="")], read_file)
     if len(songs) == 1:
@@ -90,9 +113,15 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or more than one, has that name; it lists the candidates.
     QueryError
         If the song has no two notes there.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_song(catalogue, "Cinder Path", measures=(5, 6))
     """
     song_id = catalogue.resolve(song)
     whole = catalogue.song(song_id)

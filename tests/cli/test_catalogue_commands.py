@@ -103,8 +103,19 @@ def test_a_removed_song_is_gone_until_its_file_is_added_again(run, book):
 
 @pytest.mark.usefixtures("catalogue")
 def test_an_empty_list_is_still_json_and_csv_with_a_header(run):
-    assert json.loads(run("songs", "--collection", "nothing", "--json").out) == []
-    assert run("songs", "--collection", "nothing", "--csv").out.startswith("song,title,")
+    assert json.loads(run("songs", "weir harbour", "--json").out) == []
+    assert run("songs", "weir harbour", "--csv").out.startswith("song,title,")
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_describe_exits_1_when_no_line_names_a_song_and_lists_the_nearest_titles(run, tmp_path):
+    table = tmp_path / "levels.csv"
+    table.write_text("title,level\nHarbor Lights Ahead,1\nPolka,2\n", encoding="utf-8")
+    stopped = run("describe", table, "--json")
+    report = json.loads(stopped.out)
+    assert (stopped.code, report["described"]) == (1, 0)
+    assert "harbour-lights-ahead (Harbour Lights Ahead)" in report["unmatched"][0]["reason"]
+    assert report["unmatched"][1]["reason"] == "no song has this id or title"
 
 
 @pytest.mark.parametrize("command", ["songs", "find --notes 'D4 E4'", "remove x", "describe x.csv"])

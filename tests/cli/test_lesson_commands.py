@@ -116,8 +116,8 @@ def test_who_knows_every_song_is_told_that_there_is_none_to_plan(run, student):
     student.write_text(f"song\n{DUSK}\n{HARBOUR}\n{DAWN}\n", encoding="utf-8")
     outcome = run("lessons", "--student", student)
     assert outcome.code == 0
-    assert "There is no song to plan" in outcome.err
-    assert "Every song is known already" in run("next", "--student", student).err
+    assert "No song is left to plan" in outcome.err
+    assert "knows all of these songs already" in run("next", "--student", student).err
 
 
 def test_known_tells_share_and_measures_and_from_where(run, student):

@@ -8,11 +8,9 @@ from melodex.errors import QueryError
 from melodex.features.intervals import melodic_intervals
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import MOST_NOTES
-from melodex.model.metre import FREE_METRE, Metre
 from melodex.parsing.lick_text import (
     lick_from_degrees,
     lick_from_names,
-    lick_from_notes,
     lick_from_tab,
 )
 from melodex.search.query import lick_from_abc
@@ -176,14 +174,3 @@ def test_an_unknown_mode_lists_those_that_are_known():
     with pytest.raises(QueryError, match="no mode 'jolly'") as caught:
         lick_from_degrees("1 2 3", "jolly")
     assert "mixolydian" in caught.value.next_step
-
-
-def test_a_lick_that_begins_in_a_pickup_is_weak_there_and_strong_on_the_bar_line():
-    lick = lick_from_notes([62, 67, 71], [0, 1, 2], [1, 1, 1], metre=Metre(4, 4), position=-1)
-    assert lick.melody.beat_strengths.tolist() == [0.25, 1.0, 0.25]
-    assert lick.melody.measures.tolist() == [0, 1, 1]
-
-
-def test_a_lick_in_free_metre_leans_on_its_first_note_only():
-    lick = lick_from_notes([62, 67, 71], [0, 1, 2], [1, 1, 1], metre=FREE_METRE)
-    assert lick.melody.beat_strengths.tolist() == [1.0, 0.5, 0.5]

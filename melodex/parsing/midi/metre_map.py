@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from melodex.errors import ScoreParseError
-from melodex.model.metre import COMMON_TIME_DENOMINATORS, Metre
+from melodex.model.metre import DENOMINATORS, Metre
 from melodex.model.song import MetreChange
 from melodex.parsing.written_score import WrittenMeasure
 
@@ -68,7 +68,7 @@ def metre_map(stated: Mapping[Fraction, tuple[int, int]], end: Fraction, shown: 
 
 def _metre(numbers: tuple[int, int], shown: Path) -> Metre:
     numerator, denominator = numbers
-    if not 1 <= numerator <= _MOST_BEATS or denominator not in COMMON_TIME_DENOMINATORS:
+    if not 1 <= numerator <= _MOST_BEATS or denominator not in DENOMINATORS:
         # MIDI writes the denominator as a power of two, up to the 255th.
         power = denominator.bit_length() - 1
         reason = f"its metre of {numerator} units, each 1/2^{power} of a whole note, makes no sense"

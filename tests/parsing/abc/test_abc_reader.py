@@ -1,3 +1,6 @@
+import pytest
+
+from melodex.parsing.abc import abc_reader
 from melodex.parsing.abc.abc_reader import read_abc
 from tests.parsing.abc.abc_examples import DUSTY_MILLER, pitches, song_of
 
@@ -21,14 +24,40 @@ def test_the_sample_book_of_the_standard_is_read():
 
 
 def test_a_broken_tune_loses_no_other():
-    broken = "X:25\nT:Broken\nK:G\nGABc|[deg\n\n"
+    broken = "X:25\nT:Broken\nK:G\nGABc|{deg\n\n"
     book = "".join(broken if n == 25 else TUNE.format(n) for n in range(1, 51))
     reading = read_abc(book, "fifty.abc")
     assert len(reading.songs) == 49
     (failure,) = reading.failures
     assert (failure.tune, failure.file) == ("25", "fifty.abc")
-    assert failure.line == book.splitlines().index("GABc|[deg") + 1
-    assert failure.reason == "a bracket is not closed with ] (measure 2)"
+    assert failure.line == book.splitlines().index("GABc|{deg") + 1
+    assert failure.reason == "grace notes are not closed with } (measure 2)"
+
+
+def test_a_mistake_of_the_reader_itself_costs_one_tune(monkeypatch):
+    read_tune = abc_reader.read_tune
+
+    def fails_at_tune_2(tune, facts):
+        if tune.lines[0] == "X:2":
+            raise ZeroDivisionError("division by zero")
+        return read_tune(tune, facts)
+
+    monkeypatch.setattr(abc_reader, "read_tune", fails_at_tune_2)
+    reading = read_abc("".join(TUNE.format(n) for n in (1, 2, 3)), "three.abc")
+    assert [song.source.tune for song in reading.songs] == ["1", "3"]
+    (failure,) = reading.failures
+    assert (failure.tune, failure.line) == ("2", len(TUNE.splitlines()) + 1)
+    assert failure.reason == "its reader failed (ZeroDivisionError: division by zero)"
+
+
+@pytest.mark.parametrize(
+    "title", ["&#" + "9" * 5_000 + ";", "&#99999999;", "&#x" + "F" * 5_000 + ";", "&#xD800;"]
+)
+def test_a_title_with_a_number_of_no_character_costs_no_tune(title):
+    book = f"X:1\nT:One {title} two\nK:G\nGABc|\n\n{TUNE.format(2)}"
+    reading = read_abc(book, "two.abc")
+    assert [len(song.melody) for song in reading.songs] == [4, 8]
+    assert reading.songs[0].title == "One \N{REPLACEMENT CHARACTER} two"
 
 
 def test_file_header_holds_for_every_tune_and_a_tune_may_override_it():

@@ -20,9 +20,8 @@ from tests.parsing.abc.abc_examples import DUSTY_MILLER, reason_of_failure, song
         ("X:1\nK:C\n|:|||z|", "only rests"),
         ('X:1\nK:C\nA"G', 'not closed with "'),
         ("X:1\nK:C\nA{gf", "not closed with }"),
-        ("X:1\nK:C\nA[K:G", "not closed with ]"),
+        ("X:1\nK:C\nA[K:G", "the field [K:G is not closed with ]"),
         ("X:1\nK:Q\nA", "unknown key 'Q'"),
-        ("X:1\nM:waltz\nK:C\nA", "unknown metre 'waltz'"),
         ("X:1\nL:long\nK:C\nA", "unknown unit note length 'long'"),
     ],
 )

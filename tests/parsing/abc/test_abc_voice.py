@@ -125,22 +125,22 @@ def test_a_tempo_in_the_tune_counts_where_the_header_has_none():
 
 
 def test_a_voice_overlay_is_passed_over():
-    # Source: section 7.4, both examples.
-    overlaid = "A2 | c d e f g  a  &\\\n     A A A A A  A  &\\\n     F E D C B, A, |]"
-    assert pitches(overlaid) == pitches("A2|cdefga|]")
-    assert pitches("g4 f4 | e6 e2 |\n&& (d8 | c6) c2|\nc") == pitches("g4f4|e6e2|c")
+    # Source: section 7.4: & goes back to the bar line before, && to the one before that.
+    overlaid = "G2 | B d g b &\\\n  D D D D &\\\n  G, B, D G |]"
+    assert pitches(overlaid) == pitches("G2|Bdgb|]")
+    assert pitches("d8 | B4 A4 |\n&& G8 | D8 |\ng") == pitches("d8|B4A4|g")
 
 
 def test_macros_are_written_out():
     # Source: section 9.1.
-    header = "m: ~g2 = {a}g{f}g\nm: nonsense\nM:6/8\nK:D"
-    assert pitches("def ~g2 e", header) == pitches("def {a}g{f}g e", header)
+    header = "m: ~d3 = d/{e}c/d2\nm: nonsense\nM:6/8\nK:D"
+    assert pitches("ABA ~d3", header) == pitches("ABA d/{e}c/d2", header)
 
 
 @pytest.mark.parametrize(
-    ("text", "written"), [("~a2", "(3b/a/g/ a"), ("~D2", "(3E/D/C/ D"), ("~c'2", "(3d'/c'/b/ c'")]
+    ("text", "written"), [("~a3", "a{b}a/g/a"), ("~D3", "D{E}D/C/D"), ("~c'3", "c'{d'}c'/b/c'")]
 )
 def test_transposing_macros_are_written_out_at_every_note(text, written):
-    # Source: section 9.2, the macro of its example.
-    header = "m: ~n2 = (3o/n/m/ n\nM:C|\nK:ADor"
+    # Source: section 9.2: h to z stand for the notes around n.
+    header = "m: ~n3 = n{o}n/m/n\nM:C|\nK:ADor"
     assert pitches(text, header) == pitches(written, header)

@@ -34,8 +34,8 @@ ODD_TUNES = (
 
 
 def tab_seeds() -> list[bytes]:
-    """Return the songbook's arrangements as text tab, and small ones by hand."""
-    arranged = ["\n".join(tab_text(tab_of(song))) for song in rolled_songs()]
+    """Return the start of the songbook's arrangements as text tab, and small ones by hand."""
+    arranged = ["\n".join(tab_text(tab_of(song), (1, 3))) for song in rolled_songs()]
     plain = "|--0-2-3-|-------|\n|-1------|--0-0--|\n" + "|--------|-------|\n" * 3
     unlabelled = "-0---0-|-2-|\n---1---|---|\n-0-----|0--|\n-------|-2-|\n---0---|--0|\n"
     return [text.encode() for text in (*arranged, SMALL, SMALL * 2, plain, unlabelled)]

@@ -56,8 +56,8 @@ def _envelope(onsets: Beats) -> Beats:
 
 def _periods(envelope: Beats) -> list[float]:
     """Return the likeliest periods in frames, the likeliest first."""
-    spectrum = np.fft.rfft(envelope - envelope.mean(), 2 * len(envelope))
     lags = np.arange(1, int(_SLOWEST / FRAME) + 2)
+    spectrum = np.fft.rfft(envelope - envelope.mean(), 2 * (len(envelope) + len(lags)))
     likeness = np.fft.irfft(np.abs(spectrum) ** 2)[lags]
     octaves = np.log2(lags * FRAME / _PREFERRED_PERIOD)
     weighted = likeness * np.exp(-0.5 * (octaves / _PREFERENCE_WIDTH) ** 2)

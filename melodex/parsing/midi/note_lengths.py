@@ -50,7 +50,9 @@ def written_ends(rhythm: Rhythm, starts: Beats, ends: Beats, tick: float) -> Bea
     next_starts = np.append(starts, np.inf)[following]
     next_onsets = np.append(rhythm.onsets, np.inf)[following]
     held = next_starts - ends <= close
-    places = _exact_places(ends, rhythm.grids, tick) if is_exact else _near_places(ends, rhythm.grids)
+    places = (
+        _exact_places(ends, rhythm.grids, tick) if is_exact else _near_places(ends, rhythm.grids)
+    )
     known = ~np.isnan(places) & (places > rhythm.onsets)
     if _are_at_random((ends - places)[~held], tick):
         known[:] = False

@@ -112,8 +112,8 @@ def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
     return read_text_tab(decode_text(content), file, collection)
 
 
-# The readers below stand on music21, which takes longer to load than most files to read, so each
-# is imported when the first such file comes.
+# The readers below stand on music21 or mido, which take longer to load than most files to read, so
+# each is imported when the first such file comes.
 
 
 def _read_xml(content: bytes, file: str, collection: str) -> Reading:

@@ -1,6 +1,5 @@
 """The query forms: the ways to give a lick, of which a command takes exactly one."""
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeAlias
@@ -8,13 +7,13 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from melodex.errors import QueryError
+from melodex.parsing.measure_range import measure_range
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
     from melodex.model.lick import Lick
 
 _THE_LICK = "The lick (exactly one)"
-_MEASURES = re.compile(r"(\d+)(?:\s*-\s*(\d+))?")
 
 AbcOption: TypeAlias = Annotated[
     str | None,
@@ -166,20 +165,3 @@ class QueryForms:
         if self.tab is not None:
             return lick_from_tab(self.tab, self.tuning)
         return lick_from_file(self.file or Path())
-
-
-def measure_range(text: str) -> tuple[int, int]:
-    """Read "5-8" or "5".
-
-    Raises
-    ------
-    QueryError
-        If it is neither, or runs backwards.
-    """
-    match = _MEASURES.fullmatch(text.strip())
-    if match is None:
-        raise QueryError(f"'{text}' names no measures.", "write one number or two: 5-8.")
-    first, last = int(match[1]), int(match[2] or match[1])
-    if last < first:
-        raise QueryError(f"Measures {text} run backwards.", f"write {last}-{first}.")
-    return first, last

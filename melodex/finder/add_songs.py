@@ -21,7 +21,7 @@ def add_songs(
     catalogue: Catalogue,
     paths: FilePath | Iterable[FilePath] = (),
     *,
-    bundled: Sequence[str] = (),
+    bundled: str | Sequence[str] = (),
     progress: Callable[[AddProgress], None] = lambda _: None,
 ) -> AddReport:
     """Read music files into the catalogue; files that have not changed are not read again.
@@ -32,7 +32,7 @@ def add_songs(
     ----------
     paths : path, or several
         Files and folders, as text or Path; folders are walked to any depth.
-    bundled : sequence of str
+    bundled : str, or several
         Names of collections that music21 carries: "oneills1850", "essenFolksong", ...
     progress : callable
         Called with an ``AddProgress`` after each file read: ``file``, ``files_done``,
@@ -61,8 +61,9 @@ def add_songs(
         for failure in report.failed:
             print(failure.file, failure.tune, failure.reason)
     """
+    names = [bundled] if isinstance(bundled, str) else bundled
     walk = music_files(_paths_of(paths))
-    files = [*walk.files, *(file for name in bundled for file in bundled_files(name))]
+    files = [*walk.files, *(file for name in names for file in bundled_files(name))]
     report = add_files(catalogue, files, progress=progress)
     load_blocks(catalogue)  # so that the first search need not wait for the arrays
     return replace(report, failed=(*walk.failures, *report.failed))

@@ -2,6 +2,23 @@
 
 from pathlib import Path
 
+LONGEST_SHOWN = 60  # characters of a value in a message
+LARGEST_SHOWN = 10**15  # an integer; Python refuses to write out one of thousands of digits
+
+
+def shown(value: object) -> str:
+    """Return a value as Python writes it, for a message; of a long one the beginning.
+
+    Examples
+    --------
+    >>> shown("weir"), shown(10**5000)
+    ("'weir'", 'a very large number')
+    """
+    if isinstance(value, int) and abs(value) > LARGEST_SHOWN:
+        return "a very large number"
+    text = repr(value)
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}..."
+
 
 class MelodexError(Exception):
     """A problem that the user can understand and mend.

@@ -131,7 +131,7 @@ LIMITED: dict[str, Any] = {
 
 
 @pytest.mark.parametrize("name", LIMITED)
-@pytest.mark.parametrize("limit", [-1, 0, 1.5, True, "3", np.int64(-2)])
+@pytest.mark.parametrize("limit", [-1, 0, 1.5, True, "3", np.int64(-2), -(10**5000)], ids=range(7))
 def test_a_limit_that_is_no_number_of_rows_is_refused(catalogue, name, limit):
     with pytest.raises(QueryError, match="A limit of") as caught:
         LIMITED[name](catalogue, limit)
@@ -262,3 +262,63 @@ def test_a_song_is_returned_with_the_lick_in_the_place_of_a_number(catalogue):
     for number in (0, len(places) + 1):
         with pytest.raises(QueryError, match="no place number"):
             melodex.song_with_lick(catalogue, "low", lick, number=number)
+
+
+@pytest.mark.parametrize("measures", [(1, 2), [1, 2], "1-2", " 1 - 2 ", (np.int64(1), np.int64(2))])
+def test_measures_are_a_pair_or_the_text_that_commands_take(catalogue, measures):
+    assert len(melodex.lick_from_song(catalogue, "low", measures=measures).melody) == 13
+    tab = melodex.tab_of_song(catalogue, "low", measures=measures)
+    assert melodex.tab_text(tab, measures) == melodex.tab_text(tab)
+
+
+@pytest.mark.parametrize("measure", [1, "1"])
+def test_one_measure_is_named_by_its_number(catalogue, measure):
+    assert len(melodex.lick_from_song(catalogue, "low", measures=measure).melody) == 8
+
+
+@pytest.mark.parametrize(
+    "measures",
+    [(2, 1), "2-1", "one", "", -1, 1.5, True, None, (1,), (1, 2, 3), 10**5000, "9" * 5000],
+    ids=range(12),
+)
+def test_measures_that_cannot_be_understood_are_refused(catalogue, measures):
+    with pytest.raises(QueryError, match=r"names no measures|run backwards"):
+        melodex.lick_from_song(catalogue, "low", measures=measures)
+
+
+@pytest.mark.parametrize(
+    "limits",
+    [
+        {"lessons": 0}, {"lessons": -1}, {"lessons": 1.5}, {"lessons": True}, {"lessons": 10**30},
+        {"level_step": -1}, {"level_step": float("nan")}, {"most_new": -1}, {"most_new": "8"},
+        {"first": 3}, {"must_come": [3]}, {"before": [("low", 3)]}, {"before": ["ab"]},
+        {"kept": [(0, "low")]},
+    ],
+)  # fmt: skip
+def test_a_limit_that_no_plan_can_keep_is_refused_before_the_solver_sees_it(limits):
+    with pytest.raises(QueryError):
+        melodex.Limits(**limits)
+
+
+def test_songs_that_must_come_may_be_one_text_or_a_list(catalogue):
+    given: list[Any] = ["low", ["low"]]
+    for songs in given:
+        limits = melodex.Limits(lessons=1, must_come=songs)
+        assert songs_in(melodex.plan_lessons(catalogue, limits=limits, seconds=0.2)) == ["low-road"]
+
+
+@pytest.mark.parametrize("seconds", [0, -1, float("nan"), float("inf"), "5", None, True])
+def test_a_plan_needs_some_time(catalogue, seconds):
+    with pytest.raises(QueryError, match="seconds"):
+        melodex.plan_lessons(catalogue, seconds=seconds)
+
+
+def test_a_word_is_no_filter(catalogue):
+    which: Any = "rolls"
+    with pytest.raises(QueryError, match="'rolls' is not a filter"):
+        melodex.list_songs(catalogue, which)
+
+
+def test_places_that_have_the_lick_already_are_remarks(catalogue):
+    lick = melodex.lick_from_song(catalogue, "low", measures=2)
+    assert "already" in melodex.place_lick(catalogue, "low", lick).attrs["remarks"][0]

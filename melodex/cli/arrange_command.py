@@ -6,8 +6,8 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import NO_VALUE, CatalogueOption, SongArgument
-from melodex.cli.query_options import measure_range
 from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
+from melodex.parsing.measure_range import measure_range
 
 
 def arrange(

@@ -1,6 +1,5 @@
 """The query forms: the ways to give a lick, of which a command takes exactly one."""
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeAlias
@@ -10,13 +9,13 @@ import typer
 from melodex.cli.completion import complete_kept_lick, complete_song
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
+from melodex.parsing.measure_range import measure_range
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
     from melodex.model.lick import Lick
 
 _THE_LICK = "The lick (exactly one)"
-_MEASURES = re.compile(r"([0-9]{1,6})(?:\s*-\s*([0-9]{1,6}))?")
 
 AbcOption: TypeAlias = Annotated[
     str | None,
@@ -183,23 +182,3 @@ class QueryForms:
             "file": None if self.file is None else str(self.file),
         }
         return {form: text for form, text in texts.items() if text is not None}
-
-
-def measure_range(text: str) -> tuple[int, int]:
-    """Read "5-8" or "5".
-
-    Raises
-    ------
-    QueryError
-        If it is neither, or runs backwards.
-    """
-    match = _MEASURES.fullmatch(text.strip())
-    if match is None:
-        raise QueryError(
-            f"'{text[:20]}' names no measures.",
-            "write one number or two, of at most six digits: 5-8.",
-        )
-    first, last = int(match[1]), int(match[2] or match[1])
-    if last < first:
-        raise QueryError(f"Measures {text} run backwards.", f"write {last}-{first}.")
-    return first, last

@@ -28,7 +28,7 @@ def add_songs(
     catalogue: Catalogue,
     paths: FilePath | Iterable[FilePath] = (),
     *,
-    bundled: Sequence[str] = (),
+    bundled: str | Sequence[str] = (),
     progress: Callable[[AddProgress], None] = lambda _: None,
 ) -> AddReport:
     """Read music files into the catalogue; files that have not changed are not read again.
@@ -39,7 +39,7 @@ def add_songs(
     ----------
     paths : path, or several
         Files and folders, as text or Path; folders are walked to any depth.
-    bundled : sequence of str
+    bundled : str, or several
         Names of collections that music21 carries: "oneills1850", "essenFolksong", ...
     progress : callable
         Called with an ``AddProgress`` after each file read: ``file``, ``files_done``,
@@ -70,8 +70,9 @@ def add_songs(
     """
     # numba, which arrays need, loads while other processes read the files.
     threading.Thread(target=import_module, args=("melodex.index.blocks",)).start()
+    names = [bundled] if isinstance(bundled, str) else bundled
     walk = music_files(_paths_of(paths))
-    files = [*walk.files, *(file for name in bundled for file in bundled_files(name))]
+    files = [*walk.files, *(file for name in names for file in bundled_files(name))]
     report = add_files(catalogue, files, progress=progress)
     from melodex.index.blocks import load_blocks
 

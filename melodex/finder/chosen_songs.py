@@ -4,7 +4,7 @@ import difflib
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from melodex.errors import UnknownValueError
+from melodex.errors import QueryError, UnknownValueError, shown
 from melodex.index.filters import has_any_song, known_values
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -41,14 +41,20 @@ def chosen_songs(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> list[s
     return catalogue.song_ids(which)
 
 
-def refuse_unknown_values(catalogue: Catalogue, which: SongFilter) -> None:
+def refuse_unknown_values(catalogue: Catalogue, which: object) -> None:
     """Raise an error if no song has one of a filter's values.
 
     Raises
     ------
     UnknownValueError
         It names the value and lists the nearest that there are.
+    QueryError
+        If it is no filter.
     """
+    if not isinstance(which, SongFilter):  # Python programs may give anything
+        raise QueryError(
+            f"{shown(which)} is not a filter.", "build one: song_filter(tags='rolls')."
+        )
     with catalogue.reading() as connection:
         for value in _values_in(which):
             if has_any_song(connection, value.alone):
@@ -78,7 +84,7 @@ def refuse_unknown_words(catalogue: Catalogue, words: str) -> None:
         nearest = difflib.get_close_matches(word, known, n=MOST_LISTED)
         listed = f"; the nearest: {', '.join(nearest)}" if nearest else ""
         raise UnknownValueError(
-            f"No title has the word {word!r}{listed}.", "use another word, or list every song."
+            f"No title has the word {shown(word)}{listed}.", "use another word, or list every song."
         )
 
 
@@ -95,11 +101,11 @@ def why_none(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> str | None
 
 def _values_in(which: SongFilter) -> Iterator[FilterValue]:
     for each in which.collections:
-        yield FilterValue("collection", repr(each), each, SongFilter(collections=(each,)))
+        yield FilterValue("collection", shown(each), each, SongFilter(collections=(each,)))
     for each in which.tags:
-        yield FilterValue("tag", repr(each), each, SongFilter(tags=(each,)))
+        yield FilterValue("tag", shown(each), each, SongFilter(tags=(each,)))
     for each in which.metres:
-        yield FilterValue("metre", repr(each), each, SongFilter(metres=(each,)))
+        yield FilterValue("metre", shown(each), each, SongFilter(metres=(each,)))
     lowest, highest = which.lowest_level, which.highest_level
     ends = [level for level in (lowest, highest) if level is not None]
     if ends:

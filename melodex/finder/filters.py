@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from numbers import Real
 from typing import TypeAlias, cast
 
-from melodex.errors import QueryError
+from melodex.errors import QueryError, shown
 from melodex.model.catalogue import SongFilter
 
 Texts: TypeAlias = str | Iterable[str] | None
@@ -70,7 +70,7 @@ def _texts(given: object, what: str) -> tuple[str, ...]:
         values = list(cast("Iterable[object]", given))
     for value in values:
         if not isinstance(value, str):
-            raise QueryError(f"{value!r} is not a {what}.", "give a text, or a list of texts.")
+            raise QueryError(f"{shown(value)} is not a {what}.", "give a text, or a list of texts.")
     return tuple(cast("list[str]", values))
 
 
@@ -94,8 +94,9 @@ def _from_text(text: str) -> tuple[float, float]:
 
 
 def _from_numbers(given: object) -> tuple[float, float]:
+    text = shown(given)
     ends = cast("Sequence[object]", given) if isinstance(given, Sequence) else (given, given)
     numbers = [float(end) for end in ends if not isinstance(end, bool) and isinstance(end, Real)]
     if not len(numbers) == len(ends) == _ENDS or not all(map(math.isfinite, numbers)):
-        raise QueryError(f"{given!r} is no level.", "give one number, or two: (2, 4).")
+        raise QueryError(f"{text} is no level.", "give one number, or two: (2, 4).")
     return numbers[0], numbers[1]

@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from numbers import Real
+from typing import cast
 
-from melodex.errors import PlanError
+from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.material import knowledge_of_each, students_of, taught_material
 from melodex.index.store import Catalogue
@@ -15,6 +17,7 @@ from melodex.model.lesson import NO_LIMITS, LessonPlan, Limits
 from melodex.parsing.given_path import FilePath, path_of
 
 SECONDS = 30.0  # 60 songs come within some 5 % of their bound in that time
+LONGEST_SECONDS = 86_400  # a day
 MOST_SONGS = 500  # above, a plan would take hours, and nobody teaches so many
 
 
@@ -46,11 +49,14 @@ def plan_lessons(
         If limits conflict (it names those that do), or there are more than 500 songs.
     UnknownValueError
         If no song has a value of the filter.
+    QueryError
+        If the time is not above 0.
     SongNotFoundError
         If no song, or several, answer to a name.
     DescriptionError
         If the student's file is wrong; it names the line.
     """
+    _check_seconds(seconds)
     limits = with_song_ids(catalogue, limits)
     songs = chosen_songs(catalogue, which)
     if len(songs) > MOST_SONGS:
@@ -150,9 +156,12 @@ def order_again(
     ------
     PlanError
         If the limits conflict.
+    QueryError
+        If the time is not above 0.
     DescriptionError
         If the student's file is wrong; it names the line.
     """
+    _check_seconds(seconds)
     among = sorted({*songs, *limits.asked_for})
     repertoire, known = _taught_and_known(catalogue, among, student)
     pool = _numbers_of(repertoire, among)
@@ -176,6 +185,15 @@ def with_song_ids(catalogue: Catalogue, limits: Limits) -> Limits:
         last=None if limits.last is None else named(limits.last),
         kept=tuple((lesson, named(song)) for lesson, song in limits.kept),
     )
+
+
+def _check_seconds(seconds: object) -> None:
+    is_number = not isinstance(seconds, bool) and isinstance(seconds, Real)
+    if not (is_number and 0 < cast("float", seconds) <= LONGEST_SECONDS):
+        raise QueryError(
+            f"A plan cannot be looked for in {shown(seconds)} seconds.",
+            f"give a number above 0, at most {LONGEST_SECONDS:,}.",
+        )
 
 
 def _numbers_of(repertoire: Repertoire, songs: Iterable[str]) -> list[int]:

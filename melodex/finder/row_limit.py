@@ -2,7 +2,7 @@
 
 from numbers import Integral
 
-from melodex.errors import QueryError
+from melodex.errors import QueryError, shown
 
 
 def row_limit(limit: object) -> int | None:
@@ -17,7 +17,7 @@ def row_limit(limit: object) -> int | None:
         return None
     if isinstance(limit, bool) or not isinstance(limit, Integral) or limit < 1:
         raise QueryError(
-            f"A limit of {limit!r} is not possible.",
+            f"A limit of {shown(limit)} is not possible.",
             "give a whole number, 1 or more; in Python, None for everything.",
         )
     return int(limit)

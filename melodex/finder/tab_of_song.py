@@ -12,6 +12,7 @@ from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.given_path import FilePath, path_of
+from melodex.parsing.measure_range import MeasureRange, measure_range
 from melodex.report.tab_musicxml import tab_musicxml
 from melodex.report.tab_text import tab_text as tab_lines
 from melodex.report.words import measures_in_words
@@ -21,7 +22,7 @@ def tab_of_song(
     catalogue: Catalogue,
     song: str,
     *,
-    measures: tuple[int, int] | None = None,
+    measures: MeasureRange | None = None,
     tuning: BanjoTuning | str | None = None,
     up_the_neck: bool = False,
     octaves: int = 0,
@@ -32,8 +33,8 @@ def tab_of_song(
     ----------
     song : str
         An id or an unambiguous part of a title.
-    measures : (int, int) or None
-        First and last that have to lie on the neck; None for all.
+    measures : (int, int), int, str or None
+        Those that have to lie on the neck, ``(1, 8)`` or "1-8"; None for all.
     tuning : str, BanjoTuning or None
         A name, "double C", or five notes, "gCGCD"; with a capo ``tuning_named("open G", capo=2)``.
         None: the song's own, else open G. With a tuning, up the neck or moved by octaves the song
@@ -74,7 +75,11 @@ def tab_of_song(
     if tab is not None:
         return replace(tab, remarks=(*tab.remarks, *_rolls_told(tab)))
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
-    return fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=measures)
+    return fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
+
+
+def _chosen(measures: MeasureRange | None) -> tuple[int, int] | None:
+    return None if measures is None else measure_range(measures)
 
 
 def _rolls_told(tab: Tab) -> list[str]:
@@ -89,15 +94,15 @@ def _rolls_told(tab: Tab) -> list[str]:
     ]
 
 
-def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> str:
+def tab_text(tab: Tab, measures: MeasureRange | None = None) -> str:
     """Return a tab as text: five lines a system, string 1 on top, which `add` reads again.
 
     Parameters
     ----------
     tab : Tab
         From ``tab_of_song``, ``arrange_song`` or ``song_with_lick``.
-    measures : (int, int) or None
-        First and last, as written, a pickup is 0; None for all.
+    measures : (int, int), int, str or None
+        First and last, as written, ``(1, 8)`` or "1-8"; a pickup is 0; None for all.
 
     Raises
     ------
@@ -110,10 +115,10 @@ def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> str:
 
         print(melodex.tab_text(melodex.tab_of_song(catalogue, "Cinder Path"), (1, 2)))
     """
-    return "\n".join(tab_lines(tab, measures))
+    return "\n".join(tab_lines(tab, _chosen(measures)))
 
 
-def write_tab(tab: Tab, path: FilePath, *, measures: tuple[int, int] | None = None) -> None:
+def write_tab(tab: Tab, path: FilePath, *, measures: MeasureRange | None = None) -> None:
     """Write a tab to a file: text for .tab and .txt, MusicXML for .musicxml and .xml.
 
     Parameters
@@ -122,8 +127,8 @@ def write_tab(tab: Tab, path: FilePath, *, measures: tuple[int, int] | None = No
         From ``tab_of_song``, ``arrange_song`` or ``song_with_lick``.
     path : str or path
         The file to write; one of that name is replaced.
-    measures : (int, int) or None
-        First and last, as written, a pickup is 0; None for all.
+    measures : (int, int), int, str or None
+        First and last, as written, ``(1, 8)`` or "1-8"; a pickup is 0; None for all.
 
     Raises
     ------
@@ -143,7 +148,7 @@ def write_tab(tab: Tab, path: FilePath, *, measures: tuple[int, int] | None = No
     if path.suffix.lower() in TAB_TEXT:
         content = f"{tab_text(tab, measures)}\n".encode()
     else:
-        content = tab_musicxml(tab, measures)
+        content = tab_musicxml(tab, _chosen(measures))
     try:
         path.write_bytes(content)
     except OSError as error:

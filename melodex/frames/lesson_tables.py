@@ -69,7 +69,7 @@ def plan_lessons(
     UnknownValueError
         If no song has a value of the filter.
     QueryError
-        If ``write`` does not end in ``.toml``.
+        If the time is not above 0, or ``write`` does not end in ``.toml``.
 
     Examples
     --------
@@ -159,7 +159,7 @@ def plan_lessons_again(
     DescriptionError
         If the student's file is wrong; it names the line.
     QueryError
-        If ``write`` does not end in ``.toml``.
+        If the time is not above 0, or ``write`` does not end in ``.toml``.
 
     Examples
     --------

@@ -112,6 +112,8 @@ def place_lick(
         from the lick as given; ``tab``: these measures with the lick, as text; ``replaces``: these
         measures as they are; ``because``: a tuple of sentences.
 
+        Its ``attrs`` hold ``remarks``: places that have the lick already, a sentence each.
+
     Raises
     ------
     SongNotFoundError
@@ -131,4 +133,6 @@ def place_lick(
     """
     most = row_limit(limit)
     found = placing.place_lick(catalogue, song, lick, octaves=octaves)
-    return table_of(Placement, [place.placement for place in found.places[:most]])
+    frame = table_of(Placement, [place.placement for place in found.places[:most]])
+    frame.attrs = {"remarks": found.remarks}
+    return frame

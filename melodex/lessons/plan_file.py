@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any, cast
 
-from melodex.errors import PlanError, ScoreParseError, SongNotFoundError
+from melodex.errors import PlanError, QueryError, ScoreParseError, SongNotFoundError
 from melodex.model.lesson import LessonPlan, Limits
 from melodex.parsing.file_content import decode_text, explain_os_error, read_bounded
 
@@ -143,7 +143,11 @@ class _Reader:
             if not fits(value):
                 raise self.mistake(line, f"{key} must be {kind}")
             limits[key] = self.with_ids(value, line)
-        return Limits(**limits)
+        try:
+            return Limits(**limits)
+        except QueryError as error:  # a number that is out of range
+            reason = error.problem.removesuffix(".")
+            raise self.mistake(self.line_of(LIMITS), reason[0].lower() + reason[1:]) from error
 
     def with_ids(self, value: object, line: int) -> object:
         """Turn names of songs into ids and lists into tuples, however deep they lie."""

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 
+from melodex.model.limit_checks import as_pairs, check_number, check_songs
+
 Span = tuple[int, int]
 """First and last measure, as written."""
 
@@ -27,6 +29,11 @@ class Limits:
     kept : tuple of (int, str)
         Lessons, from 1, and the songs that stay there.
 
+    Raises
+    ------
+    QueryError
+        If a limit is not possible, such as fewer than 1 lesson.
+
     Examples
     --------
     >>> Limits(lessons=10, level_step=1, must_come=("weir-in-spate",)).most_new is None
@@ -41,6 +48,18 @@ class Limits:
     first: str | None = None
     last: str | None = None
     kept: tuple[tuple[int, str], ...] = ()  # (lesson, from 1, song): this song in this lesson
+
+    def __post_init__(self) -> None:
+        alone = isinstance(self.must_come, str)  # one song, as a text
+        object.__setattr__(self, "must_come", (self.must_come,) if alone else (*self.must_come,))
+        object.__setattr__(self, "before", as_pairs("before", self.before))
+        object.__setattr__(self, "kept", as_pairs("kept", self.kept))
+        check_number("lessons", self.lessons, lowest=1)
+        check_number("level_step", self.level_step, whole=False)
+        check_number("most_new", self.most_new)
+        for lesson, _ in self.kept:
+            check_number("kept", lesson, lowest=1)
+        check_songs((*self.asked_for, *(song for pair in self.before for song in pair)))
 
     @property
     def asked_for(self) -> frozenset[str]:

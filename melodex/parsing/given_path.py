@@ -4,7 +4,7 @@ import os
 from pathlib import Path
 from typing import TypeAlias
 
-from melodex.errors import QueryError
+from melodex.errors import QueryError, shown
 
 FilePath: TypeAlias = str | os.PathLike[str]
 """The path of a file or folder; a leading ``~`` is the user's own folder."""
@@ -21,9 +21,11 @@ def path_of(given: FilePath) -> Path:
     try:
         path = Path(given)
     except TypeError:
-        raise QueryError(f"{given!r} is not a path.", "give a text or a pathlib.Path.") from None
+        raise QueryError(
+            f"{shown(given)} is not a path.", "give a text or a pathlib.Path."
+        ) from None
     if not str(given) or "\0" in str(given):
-        raise QueryError(f"{str(given)!r} is not a path.", "name a file or folder.")
+        raise QueryError(f"{shown(str(given))} is not a path.", "name a file or folder.")
     try:
         return path.expanduser()
     except RuntimeError:  # a user unknown to this machine: it may be a file's own name

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from melodex._types import Beats, Pitches
-from melodex.errors import QueryError
+from melodex.errors import QueryError, shown
 from melodex.model.lick import Lick
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
 from melodex.model.metre import Metre
@@ -16,7 +16,6 @@ from melodex.parsing.abc.abc_fields import parse_metre
 from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
 
 COMMON_TIME = Metre(4, 4)
-LONGEST_SHOWN = 40  # characters of a value in a message
 LATEST_ONSET = 1e6  # quarter notes, a week of slow music; measure numbers stay far below 2**31
 
 
@@ -97,7 +96,7 @@ def _note_numbers(pitches: ArrayLike) -> Pitches:
             and value == int(value)
         ):
             raise QueryError(
-                f"Note {note} has the pitch {_shown(value)}, which is not a MIDI note number.",
+                f"Note {note} has the pitch {shown(value)}, which is not a MIDI note number.",
                 f"give whole numbers from {LOWEST_MIDI_NOTE} to {HIGHEST_MIDI_NOTE}; "
                 "60 is middle C.",
             )
@@ -110,7 +109,7 @@ def _times(given: ArrayLike, what: str) -> Beats:
         if not (_is_number(value) and abs(value) <= LATEST_ONSET):  # not a number fails as well
             whose = "The" if what == "position" else f"Note {note} of the"
             raise QueryError(
-                f"{whose} {what} is {_shown(value)}, which is not a number of quarter notes.",
+                f"{whose} {what} is {shown(value)}, which is not a number of quarter notes.",
                 f"give numbers from {-LATEST_ONSET:,.0f} to {LATEST_ONSET:,.0f}.",
             )
     return np.array(values, np.float64)
@@ -132,13 +131,6 @@ def _values(given: ArrayLike, what: str) -> list[Any]:
 
 def _is_number(value: object) -> bool:
     return not isinstance(value, bool) and isinstance(value, Real)
-
-
-def _shown(value: object) -> str:
-    if isinstance(value, int) and abs(value) > LATEST_ONSET:
-        return "very large"  # Python refuses to write out an integer of thousands of digits
-    text = repr(value)
-    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}..."
 
 
 def _check_notes(pitches: Pitches, onsets: Beats, durations: Beats) -> None:
@@ -170,5 +162,5 @@ def _metre_of(metre: object) -> Metre:
     except AbcError:
         read = None
     if read is None or read.is_guess:
-        raise QueryError(f"{_shown(metre)} is not a metre.", "write 4/4, 3/4, 6/8 or the like.")
+        raise QueryError(f"{shown(metre)} is not a metre.", "write 4/4, 3/4, 6/8 or the like.")
     return read.metre

@@ -13,6 +13,7 @@ from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.parsing.given_path import FilePath, path_of
+from melodex.parsing.measure_range import MeasureRange, measure_range
 
 _FIELD = re.compile(r"[A-Za-z]:")
 
@@ -100,22 +101,22 @@ def lick_from_file(path: FilePath) -> Lick:
     )
 
 
-def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]) -> Lick:
+def lick_from_song(catalogue: Catalogue, song: str, *, measures: MeasureRange) -> Lick:
     """Cut a lick from a song, from one measure to another as written, both included.
 
     Parameters
     ----------
     song : str
         A song's id or an unambiguous part of its title.
-    measures : (int, int)
-        First and last; a pickup is measure 0.
+    measures : (int, int), int or str
+        First and last, ``(5, 8)`` or "5-8", or one; a pickup is measure 0.
 
     Raises
     ------
     SongNotFoundError
         If no song, or more than one, has that name; it lists the candidates.
     QueryError
-        If the song has no two notes there.
+        If the song has no two notes there, or the measures cannot be understood.
 
     Examples
     --------
@@ -123,9 +124,9 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]
 
         lick = melodex.lick_from_song(catalogue, "Cinder Path", measures=(5, 6))
     """
+    first, last = measure_range(measures)
     song_id = catalogue.resolve(song)
     whole = catalogue.song(song_id)
-    first, last = measures
     numbers = whole.melody.measures
     chosen = np.flatnonzero((numbers >= first) & (numbers <= last)).astype(np.int32)
     if len(chosen) < FEWEST_NOTES:

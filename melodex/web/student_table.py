@@ -4,7 +4,7 @@ from collections.abc import Generator
 from contextlib import contextmanager
 from pathlib import Path
 
-from melodex.errors import MelodexError, QueryError
+from melodex.errors import DescriptionError, QueryError
 from melodex.web.forms import Fields
 
 
@@ -42,6 +42,6 @@ def table_file(folder: Path, table: str) -> Generator[Path | None]:
     path.write_text(table, encoding="utf-8")
     try:
         yield path
-    except MelodexError as error:
+    except DescriptionError as error:
         problem = error.problem.replace(str(path), "The student's table")
-        raise MelodexError(problem, error.next_step) from error
+        raise DescriptionError(problem, error.next_step) from error

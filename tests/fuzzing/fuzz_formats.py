@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from melodex.cli.query_options import measure_range
+from melodex.parsing.measure_range import measure_range
 from melodex.index.song_records import pack_song
 from melodex.parsing.formats import read_file
 from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab

@@ -68,6 +68,7 @@ def test_a_file_of_lessons_alone_is_enough(tmp_path):
         ('[limits]\nlevel_step = "easy"\n', "line 2: level_step must be a number, 0 or more."),
         ('[limits]\nbefore = ["mill", "gate"]\n', "line 2: before must be a list of pairs"),
         ('[limits]\nfirst = "polka"\n', "line 2: no song is called 'polka'."),
+        ("[limits]\nmost_new = 10000000000000000000\n", "line 1: the limit 'most_new' cannot be"),
         ("[limits]\nspeed = 3\n", "line 2: there is no limit 'speed', but level_step, most_new"),
         ("\nspeed = 3\n", "line 2: 'speed' means nothing in a plan."),
         ("limits = 3\n", "line 1: the limits begin with [limits]."),

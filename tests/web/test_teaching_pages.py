@@ -60,6 +60,22 @@ def test_an_unknown_song_in_a_limit_is_told_at_once(visitor):
     assert answer.status_code == 404
 
 
+@pytest.mark.parametrize(
+    ("path", "fields"),
+    [
+        ("/lessons", {"tag": "nope"}),
+        ("/audit", {"tag": "nope"}),
+        ("/audit", {"against_tag": "nope"}),
+        ("/student", {"tag": "nope", "student": "song\nUnlatched\n"}),
+    ],
+)
+def test_a_filter_value_that_no_song_has_is_told_with_the_nearest(visitor, path, fields):
+    page = visitor.outcome(visitor.post(path, fields))
+    assert page.status_code == 404
+    assert "No song has the tag" in page.text
+    assert "the nearest of its" in page.text
+
+
 def test_an_order_by_hand_is_judged_as_it_stands(visitor, plan):
     turned = songs_of(plan)[::-1]
     assert songs_of(reordered(visitor, plan, turned, do="judge")) == turned

@@ -9,7 +9,7 @@ from melodex.model.reading import Failure, Reading
 from melodex.parsing.corpus_walk import MusicFile
 
 # Raise it whenever a reader comes to read the same bytes differently: files are then read again.
-READER_VERSION = 1
+READER_VERSION = 2
 _DIGEST_BYTES = 16
 
 

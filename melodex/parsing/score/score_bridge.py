@@ -81,7 +81,7 @@ class _Importer(MusicXMLImporter):
 
     def xmlPartToPart(self, mxPart: Any, mxScorePart: Any) -> Any:  # noqa: N802, N803
         parser: Any = _PartParser(mxPart, mxScorePart=mxScorePart, parent=self)
-        parser.stream = _PartInOrder()
+        parser.stream = _PartInOrder()  # type: ignore[no-untyped-call]
         parser.parse()
         return parser.stream if parser.appendToScoreAfterParse else None
 
@@ -103,12 +103,24 @@ class _PartParser(PartParser):
 class _PartInOrder(Part):
     """A part whose measures come in order, so that it is sorted whatever its length."""
 
-    def insert(self, offset: Any, element: Any = None, **options: Any) -> None:
-        if not isinstance(element, Measure):
-            super().insert(offset, element, **options)
+    def insert(
+        self,
+        offsetOrItemOrList: Any,  # noqa: N803
+        itemOrNone: Any = None,  # noqa: N803
+        *,
+        ignoreSort: bool = False,  # noqa: N803
+        setActiveSite: bool = True,  # noqa: N803
+    ) -> None:
+        if not isinstance(itemOrNone, Measure):
+            super().insert(
+                offsetOrItemOrList,
+                itemOrNone,
+                ignoreSort=ignoreSort,
+                setActiveSite=setActiveSite,
+            )
             return
         is_sorted = self.isSorted
-        self.coreInsert(offset, element, ignoreSort=True)
+        self.coreInsert(offsetOrItemOrList, itemOrNone, ignoreSort=True)
         self.coreElementsChanged(updateIsFlat=False)
         self.isFlat, self.isSorted = False, is_sorted
 

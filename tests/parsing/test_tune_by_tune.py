@@ -35,9 +35,8 @@ def failing(error: Exception) -> Callable[[Source], Song]:
     ],
 )
 def test_whatever_a_reader_raises_leaves_the_other_tunes(error, line, reason):
-    tunes = [(Source(str(BOOK), str(number), 3), song_at) for number in (1, 2, 3)]
-    tunes[1] = (tunes[1][0], failing(error))
-    reading = read_tunes(tunes)
+    first, second, third = (Source(str(BOOK), number, 3) for number in "123")
+    reading = read_tunes([(first, song_at), (second, failing(error)), (third, song_at)])
     assert [song.source.tune for song in reading.songs] == ["1", "3"]
     (failure,) = reading.failures
     assert (failure.tune, failure.line, failure.reason) == ("2", line, reason)

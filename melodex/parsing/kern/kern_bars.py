@@ -11,7 +11,7 @@ from melodex.parsing.written_score import WrittenMeasure
 # Source: the reference of the **kern representation, "Barlines" and "Signifiers": "=" and the
 # measure's number, with a letter where a measure is divided; then what is drawn: "|" a thin line,
 # "!" a thick one, ":" dots, "-" nothing. "==" is a double bar line.
-_NUMBER = re.compile(r"=+(\d{1,6})(?![\da-z])")
+_NUMBER = re.compile(r"(?<!=)=+(\d{1,6})(?![\da-z])")
 _STARTS_REPEAT, _ENDS_REPEAT = re.compile(r"[|!]:|::"), re.compile(r":[|!=]|::")
 _IS_PLAIN = re.compile(r"=\d*-?")
 _HAS_NO_STYLE = re.compile(r"[-'`]")  # invisible, or a short stroke
@@ -20,10 +20,10 @@ _IS_DOUBLE, _IS_FINAL = re.compile(r"==|\|\|"), re.compile(r"\|!")
 
 def bars_by_onset(tokens: Iterable[Event]) -> dict[float, str]:
     """Put bar lines that stand at one onset (in quarter notes) together, in order of time."""
-    bars: dict[float, str] = {}
+    bars: dict[float, list[str]] = {}
     for onset, _, token in tokens:
-        bars[onset] = f"{bars[onset]} {token}" if onset in bars else token
-    return bars
+        bars.setdefault(onset, []).append(token)
+    return {onset: " ".join(together) for onset, together in bars.items()}
 
 
 def measures_between(bars: Mapping[float, str]) -> list[WrittenMeasure]:

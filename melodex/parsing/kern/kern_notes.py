@@ -18,6 +18,7 @@ _ALTERATION = {"#": 1, "-": -1, "n": 0}
 _LONG_DURATIONS = {"0": 8, "00": 16, "000": 32}
 SHORTEST = 2048  # notes to a whole note; the shortest that common notation writes is the 1024th
 _MOST_DOTS = 8
+_LONGEST_TOKEN = 1000  # characters; the longest in music21's files has 19
 UNSTATED_DURATION = Fraction(1)  # of a note that states none: a quarter, as music21 10.5 reads it
 
 
@@ -53,6 +54,8 @@ def read_kern_token(text: str) -> KernToken | None:
     grace note ("q") has none; a groupetto ("Q") has one beyond the length of its measure, which
     is left out. An appoggiatura ("P") is written as it is played.
     """
+    if len(text) > _LONGEST_TOKEN:
+        return None
     notes = text.split()
     sounding = [note for note in notes if "r" not in note]
     tones = [tone for note in sounding if (tone := _tone(note))]

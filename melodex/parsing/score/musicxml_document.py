@@ -14,8 +14,7 @@ from melodex.parsing.score.note_for_the_ear import note_for_the_ear
 _FOR_THE_EYE = frozenset({"credit", "defaults"})
 _FOR_THE_EYE_IN_A_MEASURE = frozenset({"print", "figured-bass", "grouping", "listening"})
 
-# music21's time grows with the square of their number; 5,000 take it about ten seconds.
-MOST_MEASURES = 10_000
+MOST_MEASURES = 10_000  # they take music21 about four seconds
 # Beyond these no music goes, but music21 counts up to them one by one.
 _LARGEST = {
     "fifths": 14, "key-alter": 4, "alter": 8, "octave": 20,
@@ -26,6 +25,8 @@ _LARGEST = {
     "multiple-rest": MOST_MEASURES,
 }  # fmt: skip
 _NUMBER = re.compile(r"[+-]?\d{1,9}(\.\d*)?")
+_NO_MEASURE_NUMBER = re.compile(r"\d{7}")
+_TEMPO = re.compile(r"(?=.*[1-9])\d{1,4}(\.\d{1,9})?", re.ASCII)  # beats a minute
 
 
 def partwise(root: Element) -> Element:
@@ -109,7 +110,8 @@ def for_the_ear(score: Element, parts: Sequence[Element]) -> Element:
 
 
 def _measure_for_the_ear(measure: Element, staves: Mapping[Element, str]) -> Element:
-    slim = Element("measure", measure.attrib)
+    number = measure.get("number", "")
+    slim = Element("measure", {} if _NO_MEASURE_NUMBER.search(number) else {"number": number})
     for child in measure:
         if child.tag == "direction":
             slim.extend(_tempo_of(child))
@@ -117,6 +119,8 @@ def _measure_for_the_ear(measure: Element, staves: Mapping[Element, str]) -> Ele
             slim.extend(_silence_of(child))
         elif child.tag == "note":
             slim.append(note_for_the_ear(child, staves.get(child) or child.findtext("staff") or ""))
+        elif child.tag == "sound" and not _states_tempo(child):
+            continue
         elif child.tag == "attributes":
             slim.append(_with_steps(child))
         elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
@@ -125,14 +129,20 @@ def _measure_for_the_ear(measure: Element, staves: Mapping[Element, str]) -> Ele
 
 
 def _tempo_of(direction: Element) -> Iterator[Element]:
-    """Keep of a direction only the tempo that it states."""
+    """Keep of a direction only the tempo that it states, if it is one that music can have."""
     tempo = Element("direction")
     tempo.extend(
-        kind for kind in direction.findall("direction-type") if kind.find("metronome") is not None
+        kind
+        for kind in direction.findall("direction-type")
+        if _TEMPO.fullmatch((kind.findtext("metronome/per-minute") or "").strip())
     )
-    tempo.extend(sound for sound in direction.findall("sound") if sound.get("tempo"))
+    tempo.extend(sound for sound in direction.findall("sound") if _states_tempo(sound))
     if len(tempo):
         yield tempo
+
+
+def _states_tempo(sound: Element) -> bool:
+    return _TEMPO.fullmatch(sound.get("tempo", "").strip()) is not None
 
 
 def _silence_of(cue: Element) -> Iterator[Element]:

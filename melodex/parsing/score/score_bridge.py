@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
 
-from music21.musicxml.xmlToM21 import MusicXMLImporter
+from music21.musicxml.xmlToM21 import MusicXMLImporter, PartParser
+from music21.stream.base import Measure, Part
 
 from melodex.errors import ScoreParseError
 from melodex.parsing.score.score_stream import written_part
@@ -28,10 +29,62 @@ def piece_of_musicxml(score: Element, shown: Path) -> WrittenPiece:
     ScoreParseError
         If music21 cannot make it out.
     """
-    importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
+    importer: Any = _Importer()
     with _explaining(shown, "the MusicXML"):
         importer.xmlRootToScore(score, importer.stream)
         return WrittenPiece(_titles(importer.stream), _parts(importer.stream.parts))
+
+
+class _Importer(MusicXMLImporter):
+    """music21's importer, but for the quadratic time that it takes over the measures of a part."""
+
+    def __init__(self) -> None:
+        super().__init__()  # type: ignore[no-untyped-call]
+
+    def xmlPartToPart(self, mxPart: Any, mxScorePart: Any) -> Any:  # noqa: N802, N803
+        parser: Any = _PartParser(mxPart, mxScorePart=mxScorePart, parent=self)
+        parser.stream = _PartInOrder()  # type: ignore[no-untyped-call]
+        parser.parse()
+        return parser.stream if parser.appendToScoreAfterParse else None
+
+
+class _PartParser(PartParser):
+    def adjustTimeAttributesFromMeasure(self, m: Any) -> None:  # noqa: N802
+        """Move on by a measure; what is missing in a short one is not worked out.
+
+        For that music21 10.5 looks for the metre through the whole part.
+        """
+        metre: Any = self.lastTimeSignature
+        full_length = metre.barDuration.quarterLength if metre else 4.0
+        if 0 < m.highestTime < full_length:
+            self.lastMeasureOffset += m.highestTime
+        else:
+            super().adjustTimeAttributesFromMeasure(m)
+
+
+class _PartInOrder(Part):
+    """A part whose measures come in order, so that it is sorted whatever its length."""
+
+    def insert(
+        self,
+        offsetOrItemOrList: Any,  # noqa: N803
+        itemOrNone: Any = None,  # noqa: N803
+        *,
+        ignoreSort: bool = False,  # noqa: N803
+        setActiveSite: bool = True,  # noqa: N803
+    ) -> None:
+        if not isinstance(itemOrNone, Measure):
+            super().insert(
+                offsetOrItemOrList,
+                itemOrNone,
+                ignoreSort=ignoreSort,
+                setActiveSite=setActiveSite,
+            )
+            return
+        is_sorted = self.isSorted
+        self.coreInsert(offsetOrItemOrList, itemOrNone, ignoreSort=True)
+        self.coreElementsChanged(updateIsFlat=False)
+        self.isFlat, self.isSorted = False, is_sorted
 
 
 def _parts(parts: Any) -> list[WrittenPart]:

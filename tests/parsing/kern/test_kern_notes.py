@@ -90,7 +90,20 @@ def test_notes_of_a_chord_are_ordered_from_the_lowest_and_tied_one_by_one():
 
 @pytest.mark.parametrize(
     "token",
-    ["4", "4x", "4ce", "4c8", "4c4e", "4cC", "%", "5000c", "4.........c", "3%99999c", "4c 4"],
+    [
+        "4",
+        "4x",
+        "4ce",
+        "4c8",
+        "4c4e",
+        "4cC",
+        "%",
+        "5000c",
+        "4.........c",
+        "3%99999c",
+        "4c 4",
+        "4c " * 400,
+    ],
 )
 def test_what_is_no_note_is_none(token):
     assert read_kern_token(token) is None

@@ -1,5 +1,8 @@
 """What is for the eye in a MusicXML document, and what for the ear."""
 
+import pytest
+
+from melodex.parsing.score.musicxml_document import MOST_MEASURES
 from tests.parsing.score.hand_scores import attributes, note, one_part, part, score, song_from
 
 
@@ -36,3 +39,24 @@ def test_a_score_written_measure_by_measure_is_read_as_one_written_part_by_part(
     song = song_from(tmp_path, timewise)
     assert song.melody.pitches.tolist() == [67, 69]
     assert song.melody.measures.tolist() == [1, 2]
+
+
+@pytest.mark.parametrize("tempo", ["1e999", "nan", "-5", "0", "0.00", "9" * 5000, "quick"])
+def test_a_tempo_that_music_cannot_have_is_left_out(tmp_path, tempo):
+    metronome = f"<beat-unit>quarter</beat-unit><per-minute>{tempo}</per-minute>"
+    mark = f"<direction-type><metronome>{metronome}</metronome></direction-type>"
+    stated = f'<direction>{mark}<sound tempo="{tempo}"/></direction><sound tempo="{tempo}"/>'
+    assert song_from(tmp_path, one_part(stated + note("G4", 4))).tempo is None
+
+
+@pytest.mark.parametrize("number", ["9" * 30, "9" * 5000, "-" + "9" * 30, "\N{SUPERSCRIPT TWO}"])
+def test_a_measure_number_that_no_score_has_counts_as_none(tmp_path, number):
+    song = song_from(tmp_path, one_part(note("G4", 4), note("A4", 4), numbers=["1", number]))
+    assert song.melody.pitches.tolist() == [67, 69]
+
+
+@pytest.mark.parametrize("quarters", [4, 1])
+def test_a_score_of_ten_thousand_measures_is_read(tmp_path, quarters):
+    # Once 40 seconds for 4,000 measures shorter than their metre; no time is tested here.
+    song = song_from(tmp_path, one_part(*[note("G4", quarters)] * MOST_MEASURES))
+    assert len(song.melody) == MOST_MEASURES

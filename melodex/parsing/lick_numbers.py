@@ -161,6 +161,6 @@ def _metre_of(metre: object) -> Metre:
         read = parse_metre(metre) if isinstance(metre, str) and metre.strip() else None
     except AbcError:
         read = None
-    if read is None or read.is_guess:
+    if read is None or read.remark:
         raise QueryError(f"{shown(metre)} is not a metre.", "write 4/4, 3/4, 6/8 or the like.")
     return read.metre

@@ -14,6 +14,11 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
     ----------
     tunes : iterable of (Source, callable)
         Where each tune stands, and what makes a song of it.
+
+    Raises
+    ------
+    MemoryError
+        If there is too little memory: the process that reads has come to its limit.
     """
     songs: list[Song] = []
     failures: list[Failure] = []
@@ -23,7 +28,10 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
         except ScoreParseError as error:
             failures.append(_failure(source, error.reason, error.line))
         except MelodexError as error:
-            failures.append(_failure(source, error.problem.rstrip(".")))
+            reason = f"{error.problem[:1].lower()}{error.problem[1:].rstrip('.')}"
+            failures.append(_failure(source, reason))
+        except MemoryError:
+            raise
         except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other tunes
             failures.append(
                 _failure(source, f"its reader failed ({type(error).__name__}: {error})")

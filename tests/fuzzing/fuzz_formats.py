@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from melodex.parsing.measure_range import measure_range
 from melodex.index.song_records import pack_song
 from melodex.parsing.formats import read_file
 from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
+from melodex.parsing.measure_range import measure_range
 from melodex.search.query import lick_from_abc
 from tests.fuzzing import seeds, tokens
 from tests.parsing.score import hand_scores

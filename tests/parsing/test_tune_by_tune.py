@@ -30,13 +30,20 @@ def failing(error: Exception) -> Callable[[Source], Song]:
     [
         (ScoreParseError(BOOK, reason="it has no notes", line=7), 7, "it has no notes"),
         (ScoreParseError(BOOK, reason="it has no notes"), 3, "it has no notes"),
-        (MelodyError("Two notes overlap.", "pick a voice."), 3, "Two notes overlap"),
+        (MelodyError("Two notes overlap.", "pick a voice."), 3, "two notes overlap"),
         (OverflowError("too large"), 3, "its reader failed (OverflowError: too large)"),
     ],
 )
 def test_whatever_a_reader_raises_leaves_the_other_tunes(error, line, reason):
-    first, second, third = (Source(str(BOOK), number, 3) for number in "123")
-    reading = read_tunes([(first, song_at), (second, failing(error)), (third, song_at)])
+    readers: list[Callable[[Source], Song]] = [song_at, failing(error), song_at]
+    reading = read_tunes(
+        (Source(str(BOOK), str(number), 3), read) for number, read in enumerate(readers, start=1)
+    )
     assert [song.source.tune for song in reading.songs] == ["1", "3"]
     (failure,) = reading.failures
     assert (failure.tune, failure.line, failure.reason) == ("2", line, reason)
+
+
+def test_too_little_memory_ends_the_reading_of_the_file():
+    with pytest.raises(MemoryError):
+        read_tunes([(Source(str(BOOK)), failing(MemoryError()))])

@@ -1,13 +1,17 @@
 """ABC files to songs, by the ABC 2.1 standard."""
 
-from melodex.errors import MelodexError
+from functools import partial
+from pathlib import Path
+
+from melodex.errors import ScoreParseError
 from melodex.model.reading import Failure, Reading
-from melodex.model.song import Song
-from melodex.parsing.abc.abc_book import split_book
+from melodex.model.song import Song, Source
+from melodex.parsing.abc.abc_book import TuneText, split_book
 from melodex.parsing.abc.abc_error import AbcError
 from melodex.parsing.abc.abc_header import lines_of
 from melodex.parsing.abc.abc_song import BookFacts, read_tune
 from melodex.parsing.abc.abc_text import decode_abc
+from melodex.parsing.tune_by_tune import read_tunes
 
 __all__ = ["decode_abc", "read_abc"]
 
@@ -52,23 +56,19 @@ def read_abc(
     """
     book = split_book(text)
     facts = BookFacts(file, collection, lines_of(1, book.header), book.is_strict, line_is_phrase)
-    songs: list[Song] = []
-    failures: list[Failure] = []
-    for tune in book.tunes:
-        line: int | None = None
-        try:
-            songs.append(read_tune(tune, facts))
-            continue
-        except AbcError as error:
-            line, reason = error.line, error.problem
-        except MelodexError as error:
-            reason = f"{error.problem[:1].lower()}{error.problem[1:].rstrip('.')}"
-        except Exception as error:  # noqa: BLE001 - a mistake of ours must not cost other tunes
-            reason = f"its reader failed ({type(error).__name__}: {error})"
-        failures.append(Failure(file, _name_of(tune.lines), line or tune.first_line, reason))
     if not book.tunes:
-        failures.append(Failure(file, "", None, NO_TUNE))
-    return Reading(tuple(songs), tuple(failures))
+        return Reading((), (Failure(file, "", None, NO_TUNE),))
+    return read_tunes(
+        (Source(file, _name_of(tune.lines), tune.first_line), partial(_song_of, tune, facts))
+        for tune in book.tunes
+    )
+
+
+def _song_of(tune: TuneText, facts: BookFacts, _: Source) -> Song:
+    try:
+        return read_tune(tune, facts)
+    except AbcError as error:
+        raise ScoreParseError(Path(facts.file), reason=error.problem, line=error.line) from error
 
 
 def _name_of(lines: list[str]) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple, TypeVar
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from melodex.errors import ScoreParseError
 from melodex.model.key import Key, signature_of
-from melodex.model.reading import Failure, Reading
+from melodex.model.reading import Reading
 from melodex.model.song import Song, Source
 from melodex.parsing.midi.melody_track import lines_of, melody_of
 from melodex.parsing.midi.metre_map import metre_map
@@ -20,6 +21,7 @@ from melodex.parsing.midi.piece_title import title_of
 from melodex.parsing.midi.played_rhythm import WrittenRhythm, written_rhythm
 from melodex.parsing.midi.reading_remarks import choice_between, left_out
 from melodex.parsing.midi.tempo_map import TempoMap
+from melodex.parsing.tune_by_tune import read_tunes
 from melodex.parsing.written_score import WrittenScore, song_of
 
 # A bar line falls on no finer place: metres count 64ths at most.
@@ -58,16 +60,14 @@ def read_midi(content: bytes, file: str, collection: str) -> Reading:
     ]
     clock = _Clock.of(chunks.division)
     if chunks.format != SONG_EACH:
-        return Reading((_song(tracks, clock, Source(file), collection),), ())
-    songs: list[Song] = []
-    failures: list[Failure] = []
-    for number, track in enumerate(tracks, start=1):
-        source = Source(file, str(number) if len(tracks) > 1 else "")
-        try:
-            songs.append(_song([track], clock, source, collection))
-        except ScoreParseError as error:
-            failures.append(Failure(file, source.tune, error.line, error.reason))
-    return Reading(tuple(songs), tuple(failures))
+        return Reading((_song(tracks, clock, collection, Source(file)),), ())
+    return read_tunes(
+        (
+            Source(file, str(number) if len(tracks) > 1 else ""),
+            partial(_song, [track], clock, collection),
+        )
+        for number, track in enumerate(tracks, start=1)
+    )
 
 
 class _Clock(NamedTuple):
@@ -90,7 +90,7 @@ class _Clock(NamedTuple):
         return TempoMap.of({} if self.counts_seconds else tempos, self.ticks_a_quarter)
 
 
-def _song(tracks: Sequence[MidiTrack], clock: _Clock, source: Source, collection: str) -> Song:
+def _song(tracks: Sequence[MidiTrack], clock: _Clock, collection: str, source: Source) -> Song:
     shown = Path(source.file)
     lines = lines_of(tracks)
     pitched = [line for line in lines if not line.is_percussion]

@@ -1,6 +1,6 @@
 import pytest
 
-from melodex.parsing.abc import abc_reader
+from melodex.parsing.abc import abc_reader, abc_song
 from melodex.parsing.abc.abc_reader import read_abc
 from tests.parsing.abc.abc_examples import TWO_GATES, pitches, song_of
 
@@ -35,7 +35,7 @@ def test_a_broken_tune_loses_no_other():
 
 
 def test_a_mistake_of_the_reader_itself_costs_one_tune(monkeypatch):
-    read_tune = abc_reader.read_tune
+    read_tune = abc_song.read_tune
 
     def fails_at_tune_2(tune, facts):
         if tune.lines[0] == "X:2":

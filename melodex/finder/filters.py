@@ -1,6 +1,5 @@
 """Choose songs by what is known about them."""
 
-import math
 import re
 from collections.abc import Iterable, Sequence
 from numbers import Real
@@ -12,7 +11,9 @@ from melodex.model.catalogue import SongFilter
 Texts: TypeAlias = str | Iterable[str] | None
 Levels: TypeAlias = str | float | Sequence[float] | None
 
-_LEVELS = re.compile(r"(\d+(?:\.\d+)?)(?:\s*-\s*(\d+(?:\.\d+)?))?")
+_LARGEST_LEVEL = 10**9
+_NUMBER = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"  # more digits would be read as infinite
+_LEVELS = re.compile(rf"({_NUMBER})(?:\s*-\s*({_NUMBER}))?")
 _ENDS = 2  # of a range
 
 
@@ -89,14 +90,19 @@ def _levels(given: object) -> tuple[float | None, float | None]:
 def _from_text(text: str) -> tuple[float, float]:
     match = _LEVELS.fullmatch(text.strip())
     if match is None:
-        raise QueryError(f"'{text}' is no level.", "write one number, or a range: 2-4.")
+        raise QueryError(f"{shown(text)} is no level.", "write one number, or a range: 2-4.")
     return float(match[1]), float(match[2] or match[1])
 
 
 def _from_numbers(given: object) -> tuple[float, float]:
     text = shown(given)
     ends = cast("Sequence[object]", given) if isinstance(given, Sequence) else (given, given)
-    numbers = [float(end) for end in ends if not isinstance(end, bool) and isinstance(end, Real)]
-    if not len(numbers) == len(ends) == _ENDS or not all(map(math.isfinite, numbers)):
+    numbers = [float(cast("float", end)) for end in ends if _is_level(end)]
+    if not len(numbers) == len(ends) == _ENDS:
         raise QueryError(f"{text} is no level.", "give one number, or two: (2, 4).")
     return numbers[0], numbers[1]
+
+
+def _is_level(end: object) -> bool:
+    is_number = not isinstance(end, bool) and isinstance(end, Real)
+    return is_number and bool(abs(cast("float", end)) < _LARGEST_LEVEL)

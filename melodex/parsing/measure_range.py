@@ -11,7 +11,7 @@ MeasureRange: TypeAlias = str | int | Sequence[int]
 """A measure, ``5`` or "5", or the first and the last, ``(5, 8)`` or "5-8"; a pickup is 0."""
 
 LAST_MEASURE = 999_999  # no song is longer, and no array's numbers are smaller
-_TEXT = re.compile(r"(\d{1,6})(?:\s*-\s*(\d{1,6}))?")
+_TEXT = re.compile(r"([0-9]{1,6})(?:\s*-\s*([0-9]{1,6}))?")
 _ENDS = 2
 
 

@@ -74,7 +74,11 @@ def _less_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
         rhythm = quantise(np.maximum(played - delay, 0.0), 1 / clock.ticks_a_quarter)
         if rhythm.description < best.description:
             best, late = rhythm, delay
-    return replace(reading, rhythm=best, quarters_at=lambda ticks: clock.quarters_of(ticks) - late)
+
+    def quarters_at(ticks: Ticks) -> Beats:
+        return clock.quarters_of(ticks) - late
+
+    return replace(reading, rhythm=best, quarters_at=quarters_at)
 
 
 def _by_its_own_beats(onsets: Ticks, clock: TempoMap, best: Reading) -> Reading:

@@ -35,6 +35,11 @@ class NamedPart(Protocol):
 _Part = TypeVar("_Part", bound=NamedPart)
 
 
+def is_named_for_the_tune(name: str) -> bool:
+    """Return whether a part's name says that it carries the tune."""
+    return _MELODY_NAME.search(name) is not None
+
+
 def melody_part(parts: Sequence[_Part]) -> _Part:
     """Choose the part to read: a tab staff, else a part named for the tune, else the first.
 
@@ -43,7 +48,7 @@ def melody_part(parts: Sequence[_Part]) -> _Part:
     parts : sequence, at least one
         Parts with notes, from the highest in the score to the lowest.
     """
-    return min(parts, key=lambda part: (not part.is_tab, not _MELODY_NAME.search(part.name)))
+    return min(parts, key=lambda part: (not part.is_tab, not is_named_for_the_tune(part.name)))
 
 
 def choice_remarks(kind: str, names: Sequence[str], chosen: int) -> list[str]:

@@ -56,12 +56,18 @@ def read_beats(onsets: Ticks, clock: TempoMap) -> Reading:
         Of the file.
     """
     rhythm = quantise(clock.quarters_of(onsets), 1 / clock.ticks_a_quarter)
-    a_quarter = float(np.mean(clock.seconds_a_tick)) * clock.ticks_a_quarter
-    by_the_file = Reading(rhythm, clock.quarters_of, a_quarter, is_tracked=False)
+    by_the_file = Reading(rhythm, clock.quarters_of, _usual_length(onsets, clock), is_tracked=False)
     is_exact = rhythm.noise <= 1 / clock.ticks_a_quarter
     if is_exact or by_the_file.description < _CLOSE_ENOUGH * len(onsets):
         return by_the_file
     return _by_its_own_beats(onsets, clock, _less_delay(onsets, clock, by_the_file))
+
+
+def _usual_length(onsets: Ticks, clock: TempoMap) -> float:
+    """Return the seconds that a quarter note takes by the clock on an average of the music."""
+    stretch = np.array([onsets[0], max(onsets[-1], onsets[0] + clock.ticks_a_quarter)])
+    seconds, quarters = clock.seconds_of(stretch), clock.quarters_of(stretch)
+    return float((seconds[1] - seconds[0]) / (quarters[1] - quarters[0]))
 
 
 def _less_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
@@ -74,7 +80,11 @@ def _less_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
         rhythm = quantise(np.maximum(played - delay, 0.0), 1 / clock.ticks_a_quarter)
         if rhythm.description < best.description:
             best, late = rhythm, delay
-    return replace(reading, rhythm=best, quarters_at=lambda ticks: clock.quarters_of(ticks) - late)
+
+    def quarters_at(ticks: Ticks) -> Beats:
+        return clock.quarters_of(ticks) - late
+
+    return replace(reading, rhythm=best, quarters_at=quarters_at)
 
 
 def _by_its_own_beats(onsets: Ticks, clock: TempoMap, best: Reading) -> Reading:

@@ -1,6 +1,5 @@
 """Which of the lines of a MIDI file is the tune."""
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -8,12 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.parsing.midi.midi_events import MidiTrack, PlayedNote
+from melodex.parsing.part_choice import is_named_for_the_tune
 
 _DRUMS = 9  # the channel of percussion, counted from 0. Source: General MIDI 1 (from memory)
-# Common practice, no source: how a track that carries the tune is called.
-_MELODY_NAME = re.compile(
-    r"\b(melod(y|ie|ia)|tune|lead|vocals?|vocalist|voice|song|banjo|fiddle)\b", re.IGNORECASE
-)
 # The highest line counts three times as much as the lowest. Measured on the three pieces with a
 # melody on top among the files that music21 carries: with twice as much a cello or left hand wins.
 _WEIGHT_OF_HEIGHT = 2.0
@@ -72,7 +68,7 @@ def melody_of(lines: Sequence[MidiLine]) -> MidiLine:
     def melodic(place: int) -> tuple[bool, float]:
         single, sounding = _shares(lines[place].notes, end - start)
         height = (heights[place] - lowest) / ((highest - lowest) or 1.0)
-        is_named = _MELODY_NAME.search(lines[place].name) is not None
+        is_named = is_named_for_the_tune(lines[place].name)
         return is_named, single * sounding * (1 + _WEIGHT_OF_HEIGHT * height)
 
     return lines[max(range(len(lines)), key=melodic)]

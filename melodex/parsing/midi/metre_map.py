@@ -13,6 +13,7 @@ from melodex.parsing.written_score import WrittenMeasure
 
 MOST_MEASURES = 10_000  # a tune has some hundred; each costs memory in the catalogue
 _MOST_BEATS = 99  # of a measure
+_MOST_DIGITS = 6  # of a denominator that an error quotes in full
 DEFAULT_METRE = Metre(4, 4)  # Source: Standard MIDI Files specification 1.0 (from memory)
 NO_METRE = "The file states no metre; its measures are counted as if in 4/4."
 
@@ -69,9 +70,10 @@ def metre_map(stated: Mapping[Fraction, tuple[int, int]], end: Fraction, shown: 
 def _metre(numbers: tuple[int, int], shown: Path) -> Metre:
     numerator, denominator = numbers
     if not 1 <= numerator <= _MOST_BEATS or denominator not in DENOMINATORS:
-        # MIDI writes the denominator as a power of two, up to the 255th.
-        power = denominator.bit_length() - 1
-        reason = f"its metre of {numerator} units, each 1/2^{power} of a whole note, makes no sense"
+        # MIDI states the power of two, up to the 255th: a number of 77 digits.
+        lower = str(denominator)
+        lower = lower if len(lower) <= _MOST_DIGITS else f"2^{denominator.bit_length() - 1}"
+        reason = f"its metre {numerator}/{lower} makes no sense"
         raise ScoreParseError(shown, reason=reason)
     return Metre(numerator, denominator)
 

@@ -24,21 +24,19 @@ _LEFT_HAND = {"HammerOn": "hammer-on", "PullOff": "pull-off", "Glissando": "slid
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
-def written_part(part: Any, *, every_voice: bool = False) -> WrittenPart:
+def written_part(part: Any) -> WrittenPart:
     """Write down a part that is at sounding pitch.
 
     Parameters
     ----------
     part : music21.stream.Part
-        With measures.
-    every_voice : bool
-        Whether all voices are one line; else the voice that is numbered lowest is read.
+        With measures. Of several voices the one that is numbered lowest is read.
     """
     measures = list(part.getElementsByClass("Measure")) or [part]
     onsets = [
         0.0 if measure is part else float(measure.getOffsetBySite(part)) for measure in measures
     ]
-    voice = None if every_voice else _first_voice(measures)
+    voice = _first_voice(measures)
     is_shared = any(sum(bool(voice.notes) for voice in measure.voices) > 1 for measure in measures)
     notes = [
         note
@@ -59,7 +57,7 @@ def written_part(part: Any, *, every_voice: bool = False) -> WrittenPart:
         chords=_chords(measures, onsets),
         bar_lines=bar_lines,
         repeat_marks=repeat_marks,
-        remarks=[FIRST_VOICE] if is_shared and not every_voice else [],
+        remarks=[FIRST_VOICE] if is_shared else [],
     )
     return WrittenPart(
         name=part.partName or "",
@@ -80,8 +78,8 @@ def _first_voice(measures: Iterable[Any]) -> str:
     return min(voices, key=lambda voice: (len(voice), voice), default="")
 
 
-def _notes(measure: Any, onset: float, voice: str | None) -> Iterator[WrittenNote]:
-    voices = (line for line in measure.voices if voice is None or str(line.id) == voice)
+def _notes(measure: Any, onset: float, voice: str) -> Iterator[WrittenNote]:
+    voices = (line for line in measure.voices if str(line.id) == voice)
     for line in (measure, *voices):  # beside the voices a measure holds what is not divided
         line_onset = onset if line is measure else onset + float(line.offset)
         for element in line.notes:

@@ -1,6 +1,7 @@
 """Measures from time signatures."""
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -8,9 +9,11 @@ from melodex.errors import ScoreParseError
 from melodex.model.metre import Metre
 from melodex.parsing.midi.metre_map import MOST_MEASURES, NO_METRE, metre_map
 
+SHOWN = Path("gate.mid")
+
 
 def laid_out(stated, end):
-    metres = metre_map({Fraction(onset): metre for onset, metre in stated.items()}, end, "g.mid")
+    metres = metre_map({Fraction(onset): metre for onset, metre in stated.items()}, end, SHOWN)
     return (
         [(change.onset, str(change.metre)) for change in metres.metres],
         [measure.onset for measure in metres.measures],
@@ -24,7 +27,7 @@ def test_measures_follow_the_metre_and_its_changes():
 
 
 def test_without_a_metre_measures_are_counted_by_four_and_a_remark_says_so():
-    metres = metre_map({}, Fraction(9), "gate.mid")
+    metres = metre_map({}, Fraction(9), SHOWN)
     assert (metres.metres, [measure.onset for measure in metres.measures]) == ([], [0, 4, 8])
     assert metres.remarks == [NO_METRE]
 
@@ -56,14 +59,14 @@ def test_a_metre_after_the_end_of_the_music_does_not_matter():
 @pytest.mark.parametrize("metre", [(0, 4), (255, 1), (1, 32768), (4, 2**255)])
 def test_a_metre_that_makes_no_sense_is_refused(metre):
     with pytest.raises(ScoreParseError, match="makes no sense"):
-        metre_map({Fraction(0): metre}, Fraction(4), "gate.mid")
+        metre_map({Fraction(0): metre}, Fraction(4), SHOWN)
 
 
 def test_measures_without_end_are_refused():
     with pytest.raises(ScoreParseError, match=f"more than {MOST_MEASURES:,} measures"):
-        metre_map({Fraction(0): (1, 64)}, Fraction(1000), "gate.mid")
+        metre_map({Fraction(0): (1, 64)}, Fraction(1000), SHOWN)
 
 
 def test_the_metre_is_a_record_of_the_model():
-    (change,) = metre_map({Fraction(0): (6, 8)}, Fraction(3), "gate.mid").metres
+    (change,) = metre_map({Fraction(0): (6, 8)}, Fraction(3), SHOWN).metres
     assert change.metre == Metre(6, 8)

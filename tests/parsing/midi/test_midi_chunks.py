@@ -1,12 +1,15 @@
 """Chunks that are whole, and files that are not."""
 
 import struct
+from pathlib import Path
 
 import pytest
 
 from melodex.errors import ScoreParseError
 from melodex.parsing.midi.midi_chunks import MOST_BYTES, chunks_of
 from tests.parsing.midi.midi_files import file_of, in_a_row, track
+
+SHOWN = Path("gate.mid")
 
 CONTENT = file_of(track(in_a_row(1, 1)), track(in_a_row(2)))
 
@@ -21,12 +24,12 @@ def header(layout: int = 1, tracks: int = 1, division: int = 480) -> bytes:
 
 def reason_for(content: bytes) -> str:
     with pytest.raises(ScoreParseError) as caught:
-        chunks_of(content, "gate.mid")
+        chunks_of(content, SHOWN)
     return caught.value.reason
 
 
 def test_a_file_is_taken_apart_into_its_tracks():
-    chunks = chunks_of(CONTENT, "gate.mid")
+    chunks = chunks_of(CONTENT, SHOWN)
     assert (chunks.format, chunks.division, len(chunks.tracks)) == (1, 480, 2)
 
 
@@ -34,12 +37,12 @@ def test_a_chunk_of_another_kind_is_skipped_and_a_longer_header_is_read():
     # Source: Standard MIDI Files specification 1.0 (from memory): both are to be expected.
     longer = chunk(b"MThd", struct.pack(">HHh", 1, 1, 96) + b"more")
     content = longer + chunk(b"XFIH", b"who knows") + chunk(b"MTrk", b"\0\xff\x2f\0")
-    chunks = chunks_of(content, "gate.mid")
+    chunks = chunks_of(content, SHOWN)
     assert (chunks.division, chunks.tracks) == (96, [b"\0\xff\x2f\0"])
 
 
 def test_zeros_after_the_last_chunk_do_no_harm():
-    assert chunks_of(CONTENT + bytes(30), "gate.mid") == chunks_of(CONTENT, "gate.mid")
+    assert chunks_of(CONTENT + bytes(30), SHOWN) == chunks_of(CONTENT, SHOWN)
 
 
 @pytest.mark.parametrize("kept", [3, 8, 13, 14, 20, 40, len(CONTENT) - 1])

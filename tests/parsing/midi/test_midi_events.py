@@ -1,17 +1,21 @@
 """The events of a track."""
 
+from pathlib import Path
+
 import mido
 import pytest
 
 from melodex.errors import ScoreParseError
 from melodex.parsing.midi.midi_events import PlayedNote, track_of
 
+SHOWN = Path("gate.mid")
+
 END = b"\0\xff\x2f\0"
 NOTE = b"\0\x90\x43\x40\x60\x80\x43\0"  # G4 for 96 ticks
 
 
 def read(events: bytes):
-    return track_of(events + END, 1, "gate.mid")
+    return track_of(events + END, 1, SHOWN)
 
 
 def test_a_note_lasts_from_key_down_to_key_up():
@@ -35,7 +39,7 @@ def test_a_note_without_length_is_counted_and_left_out():
 
 
 def test_a_note_that_never_ends_lasts_until_its_track_does():
-    track = track_of(b"\0\x90\x43\x40\x60\xff\x2f\0", 1, "gate.mid")
+    track = track_of(b"\0\x90\x43\x40\x60\xff\x2f\0", 1, SHOWN)
     assert (track.unended, track.notes) == (1, [PlayedNote(0, 96, 67, 0)])
 
 

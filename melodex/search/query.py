@@ -40,12 +40,13 @@ def lick_from_abc(text: str) -> Lick:
             f"The ABC text cannot be read: {failure.reason}.",
             "correct it; notes alone are enough: DEG2 BAGE.",
         )
-    if len(reading.songs) > 1:
+    song, *others = reading.songs
+    if others:
         raise QueryError(
             f"The ABC text holds {len(reading.songs)} tunes, and a lick is one.",
             "give the notes of one tune.",
         )
-    return _lick_of_whole(reading.songs[0], came_from=text.strip())
+    return _lick_of_whole(song, came_from=text.strip())
 
 
 def lick_from_file(path: Path) -> Lick:

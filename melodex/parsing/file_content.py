@@ -29,7 +29,7 @@ _SIGNATURES = (  # the first bytes, as the formats define them
 )
 _TEXT_MARKS = (
     (re.compile(r"\s*<"), XML),
-    (re.compile(r"(?:!.*\n|\s*\n)*\*\*\w"), KERN),
+    (re.compile(r"(?:!.*\n|[^\S\n]*\n)*\*\*\w"), KERN),
     (re.compile(r"(?:.*\n)*?[XK]:\s*\S"), ABC),
 )
 _CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0e-\x1a\x1c-\x1f]")

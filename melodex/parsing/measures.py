@@ -40,9 +40,12 @@ class MeasureList:
         begins = np.array(self.positions) - np.array(self.onsets)
         positions = onsets + begins[measure_of]
         strengths = np.empty(len(onsets))
-        metres = dict.fromkeys(self.metres)
-        for metre in metres:
-            here = np.array([other is metre or other == metre for other in self.metres])[measure_of]
+        number_of = {metre: number for number, metre in enumerate(dict.fromkeys(self.metres))}
+        metre_of_note = np.array([number_of[metre] for metre in self.metres])[measure_of]
+        by_metre = np.argsort(metre_of_note, kind="stable")
+        starts = np.searchsorted(metre_of_note[by_metre], np.arange(len(number_of) + 1))
+        for metre, (start, stop) in zip(number_of, pairwise(starts), strict=True):
+            here = by_metre[start:stop]
             if metre.is_free:
                 strengths[here] = free_metre_strengths(measure_of[here])
             else:

@@ -50,9 +50,15 @@ def lick_from_abc(text: str) -> Lick:
     for failure in reading.failures:
         raise QueryError(
             f"The ABC text cannot be read: {failure.reason}.",
-            "mend it; notes alone will do: DEG2 BAGE.",
+            "correct it; notes alone are enough: DEG2 BAGE.",
         )
-    return _lick_of_whole(reading.songs[0], came_from=text.strip())
+    song, *others = reading.songs
+    if others:
+        raise QueryError(
+            f"The ABC text holds {len(reading.songs)} tunes, and a lick is one.",
+            "give the notes of one tune.",
+        )
+    return _lick_of_whole(song, came_from=text.strip())
 
 
 def lick_from_file(path: FilePath) -> Lick:

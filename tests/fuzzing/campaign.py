@@ -5,7 +5,6 @@ import re
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -55,12 +54,11 @@ def fuzz(format_name: str, count: int, seed: int) -> Campaign:
                  str(count), str(progress)],
                 cwd=ROOT, capture_output=True, text=True, check=False,
             )  # fmt: skip
-            reports = list(_reports(ended.stdout))
-            campaign.findings += [report for report in reports if "problem" in report]
-            for report in reports:
-                if "inputs" in report:
-                    campaign.add(report)
-                    return campaign
+            findings, summary = _reported(ended.stdout)
+            campaign.findings += findings
+            if summary:
+                campaign.add(summary)
+                return campaign
             number = int(progress.read_text())
             problem = _cause_of_death(ended)
             campaign.findings.append(Finding(number=number, problem=problem))
@@ -69,9 +67,11 @@ def fuzz(format_name: str, count: int, seed: int) -> Campaign:
     return campaign
 
 
-def _reports(lines: str) -> Iterator[Finding | Summary]:
-    for line in lines.splitlines():
-        yield json.loads(line)
+def _reported(lines: str) -> tuple[list[Finding], Summary | None]:
+    """Return what a process found, and its summary, which one that died does not write."""
+    reports = [json.loads(line) for line in lines.splitlines()]
+    findings = [report for report in reports if "problem" in report]
+    return findings, next((report for report in reports if "inputs" in report), None)
 
 
 def _cause_of_death(ended: subprocess.CompletedProcess[str]) -> str:

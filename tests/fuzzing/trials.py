@@ -76,9 +76,9 @@ def run_trials(format_name: str, seed: int, numbers: range, progress: Path) -> N
             if seconds > summary["slowest"]:
                 summary["slowest"], summary["slowest_number"] = seconds, number
             if problem:
-                sys.stdout.write(json.dumps(Finding(number=number, problem=problem)) + "\n")
+                print(json.dumps(Finding(number=number, problem=problem)), flush=True)
     summary["peak_memory"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
-    sys.stdout.write(json.dumps(summary) + "\n")
+    print(json.dumps(summary))
 
 
 def _trial(format_name: str, content: bytes, folder: Path) -> tuple[str, bool]:

@@ -46,6 +46,11 @@ def test_text_in_utf_8_and_utf_16_is_decoded_as_written(text):
     assert decode_text(b"\xff\xfe" + text.encode("utf-16-le")) == text
 
 
+@pytest.mark.parametrize("start", [b"\n", b" \n", b"!\n", b"!!\n\n", b"\t", b"%\n"])
+def test_thousands_of_empty_lines_are_judged_at_once(start):
+    assert looks_like(start * 5_000 + b"x") == PLAIN_TEXT
+
+
 def test_latin_1_is_decoded_where_utf_8_fails():
     assert decode_text(b"T:Caf\xe9\r\nK:G\r") == "T:Café\nK:G\n"
 

@@ -170,6 +170,17 @@ def test_a_lick_has_at_most_200_notes_in_every_form(read, note):
         read(note * (MOST_NOTES + 1))
 
 
+def test_abc_of_several_tunes_is_not_a_lick():
+    with pytest.raises(QueryError, match="holds 2 tunes, and a lick is one"):
+        lick_from_abc("X:1\nK:C\nCDE|\n\nX:2\nK:C\nGAB|")
+
+
+def test_abc_of_a_lick_in_an_additive_metre_is_read():
+    lick = lick_from_abc("M:5+3/8\nGABcdefg")
+    assert lick.metre == Metre(8, 8, (5, 3))
+    assert lick.melody.beat_strengths.tolist() == [1.0, 0.25, 0.25, 0.25, 0.25, 0.5, 0.25, 0.25]
+
+
 def test_an_unknown_mode_lists_those_that_are_known():
     with pytest.raises(QueryError, match="no mode 'jolly'") as caught:
         lick_from_degrees("1 2 3", "jolly")

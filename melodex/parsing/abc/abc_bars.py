@@ -53,7 +53,7 @@ def _one_bar(bars: list[Bar]) -> Bar:
         divides=any(bar.divides for bar in bars),
         final=any(bar.final for bar in bars),
         ending=",".join(bar.ending for bar in bars if bar.ending),
-        passes=tuple(number for bar in bars for number in bar.passes),
+        passes=tuple(dict.fromkeys(number for bar in bars for number in bar.passes)),
         is_line=any(bar.is_line for bar in bars),
     )
 

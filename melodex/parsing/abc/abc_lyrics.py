@@ -10,7 +10,7 @@ from melodex.parsing.abc.abc_text import clean_text
 # A sign, or a syllable with its hyphen. Source: ABC 2.1, section 5.1; "\-" is a hyphen
 # that parts no syllables; any other hyphen that no syllable ends with stands for a note.
 _PIECE = re.compile(r"[*_|-]|(?P<syllable>(?:\\-|\\.|[^\s*_|\\-]|\\)+-?)")
-_STANZA_NUMBER = re.compile(r"\s*\d+[.:)]?(?=\s)")  # a word of its own; section 5.3
+_STANZA_NUMBER = re.compile(r"\s*\d+[.:)]?(?=\s)")  # the first word, by itself; section 5.3
 
 
 class LyricLine(NamedTuple):
@@ -43,7 +43,8 @@ def align_lyrics(line: LyricLine, bar_of_note: Sequence[int]) -> list[tuple[int,
     syllables: list[tuple[int, str]] = []
     note = line.first_note
     bar = bar_of_note[note] if note < line.end_note else 0
-    for piece in _PIECE.finditer(_STANZA_NUMBER.sub("", line.text, count=1)):
+    number = _STANZA_NUMBER.match(line.text)
+    for piece in _PIECE.finditer(line.text, number.end() if number else 0):
         if note >= line.end_note:
             break
         syllable = piece["syllable"]

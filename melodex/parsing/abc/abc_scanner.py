@@ -22,7 +22,7 @@ from melodex.parsing.abc.abc_tokens import (
 )
 
 _PITCH = r"[_^=]*[A-Ga-g][,']*"
-_LENGTH = r"\d*/*\d*"
+_LENGTH = r"\d*(?:/+\d*)?"  # one way to match each text: a second would multiply in a chord
 _TIE = r"(?:\.?-)?"
 
 # Source: ABC 2.1, sections 4.1 to 4.19, 7.4 and 8.1. Letters H-W, h-w and ~ are decorations
@@ -52,7 +52,7 @@ _RESERVED_HERE = frozenset("#*;?@")
 
 _NOTE_PARTS = re.compile(rf"([_^=]*)([A-Ga-g])([,']*)({_LENGTH})({_TIE})")
 _LENGTH_PARTS = re.compile(r"(\d*)(/*)(\d*)")
-_AFTER_CHORD = re.compile(rf"({_LENGTH})({_TIE})$")
+_AFTER_CHORD = re.compile(rf"({_LENGTH})({_TIE})")
 _QUOTED_OR_DECORATION = re.compile(r'"[^"]*"|![^!]*!')
 _OLD_CHORD = re.compile(rf"\+(?!f+\+)(?:{_PITCH}{_LENGTH})+\+")
 
@@ -147,8 +147,9 @@ def _bracket(text: str) -> Token | None:
 
 
 def _closed_chord(text: str) -> Chord | None:
-    after = _AFTER_CHORD.search(text)
-    return _chord(text[1 : after.start()], after[1], after[2]) if after else None
+    inside, _, behind = text[1:].partition("]")
+    after = _AFTER_CHORD.fullmatch(behind)
+    return _chord(inside, after[1], after[2]) if after else None
 
 
 def _open_bracket(text: str) -> Token | None:

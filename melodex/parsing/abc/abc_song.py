@@ -29,9 +29,10 @@ TOO_MANY_REPEATS = "There are too many repeats: some are left out of the order o
 
 # Source: ABC 2.1, section 4.18, read liberally: note, accidental, types, bass. A chord in
 # brackets after it is an alternative, printed and not played. Anything else between quotation
-# marks, a fingering or a word, is an annotation.
+# marks, a fingering or a word, is an annotation. The possessive *+ keeps a long row of digits from
+# being divided in every way.
 _CHORD = re.compile(
-    r"([A-G][#b]?(?:maj|min|m|M|dim|aug|sus|add|alt|[+°ø-]|[#b]?\d{1,2}|\([#b+-]?\d{1,2}\))*"
+    r"([A-G][#b]?(?:maj|min|m|M|dim|aug|sus|add|alt|[+°ø-]|[#b]?\d{1,2}|\([#b+-]?\d{1,2}\))*+"
     r"(?:/[A-Ga-g][#b]?)?)(?:\s*\([A-G].*\))?"
 )
 

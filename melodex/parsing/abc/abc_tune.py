@@ -122,7 +122,9 @@ class TuneReader:
 
     def _remark(self, *remarks: str) -> None:
         """Remark on what was read with a liberty, each thing once."""
-        self.remarks += [remark for remark in remarks if remark not in self.remarks][:_MOST_REMARKS]
+        for remark in remarks:
+            if remark not in self.remarks and len(self.remarks) < _MOST_REMARKS:
+                self.remarks.append(remark)
 
     def _read_key(self, text: str) -> None:
         field = parse_key(text)
@@ -164,7 +166,8 @@ class TuneReader:
             staff = parse_staff(specifiers)
             if staff:
                 self._voices[name].pitch.set_octaves(staff.octaves)
-        self._specifiers[name] = f"{self._specifiers.get(name, '')} {specifiers}"
+        known = self._specifiers.get(name, "")
+        self._specifiers[name] = f"{known} {specifiers}"[:LONGEST_INSTRUCTION]
         self._voice = self._voice_named(name)
 
     def _voice_named(self, name: str) -> VoiceReader:

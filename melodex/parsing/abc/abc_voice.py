@@ -26,7 +26,7 @@ from melodex.parsing.abc.abc_tokens import (
 from melodex.parsing.melody_line import AttachedNote, WrittenVoice
 
 _MOST_MEASURES = 10_000  # of a voice with rests of several; the readers of scores have the same
-
+_MOST_METRES = 2_000  # of a voice: each may be another, whose beats take time to lay out
 
 _Note: TypeAlias = tuple[int, int, int, bool]  # onset, length, pitch, whether tied
 
@@ -78,6 +78,8 @@ class VoiceReader:
         """Let another metre hold from here on."""
         if self.metres and self.metres[-1][0] == self.time:
             self.metres.pop()
+        if len(self.metres) >= _MOST_METRES:
+            raise AbcError(f"more than {_MOST_METRES:,} changes of metre")
         self.metres.append((self.time, metre))
         self._full_measure = int(metre.measure_length * TICKS_OF_QUARTER)  # 0 in free metre
 

@@ -14,7 +14,7 @@ _HEADING = re.compile(
     r"\s*(title|tuning|capo|metre|meter|time|key|spacing)\s*:\s*(.*)", re.IGNORECASE
 )
 _SAME_HEADING = {"meter": "metre", "time": "metre"}
-_TAB_LINE = re.compile(r"\s*([A-Ga-g][#b♯♭]?)?\s*(?=[|:\-])(.*)")
+_TAB_LINE = re.compile(r"([A-Ga-g][#b♯♭]?)?\s*(?=[|:\-])(.*)")
 _DRAWN = frozenset("-|:0123456789")
 _FEWEST_DRAWN = 4  # characters; fewer are a dash in a sentence
 _BAR_LINE = re.compile(r"\|+")
@@ -106,7 +106,7 @@ def _sorted_lines(text: str) -> _Sorted:
 
 
 def _tab_line(number: int, line: str) -> _TabLine | None:
-    match = _TAB_LINE.fullmatch(line.rstrip())
+    match = _TAB_LINE.fullmatch(line.strip())
     if match is None:
         return None
     drawn = sum(character in _DRAWN for character in match[2])

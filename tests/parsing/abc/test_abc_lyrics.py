@@ -23,6 +23,7 @@ def sung(body, header=HEADER):
         (r"half\-way up", [(0, "half-way"), (1, "up")]),
         ("1.~Old brown goat", [(0, "1. Old"), (1, "brown"), (2, "goat")]),
         ("1. Old brown goat", [(0, "Old"), (1, "brown"), (2, "goat")]),
+        ("goat 2 3 goat", [(0, "goat"), (1, "2"), (2, "3"), (3, "goat")]),
         ("one two three four five", [(0, "one"), (1, "two"), (2, "three"), (3, "four")]),
     ],
 )

@@ -1,7 +1,7 @@
 import pytest
 
-from melodex.parsing.abc import abc_reader, abc_song
 from melodex.parsing.abc.abc_reader import read_abc
+from melodex.parsing.abc.abc_song import read_tune
 from tests.parsing.abc.abc_examples import TWO_GATES, pitches, song_of
 
 # Sources in this file are sections of the ABC music standard 2.1, December 2011.
@@ -35,14 +35,12 @@ def test_a_broken_tune_loses_no_other():
 
 
 def test_a_mistake_of_the_reader_itself_costs_one_tune(monkeypatch):
-    read_tune = abc_song.read_tune
-
     def fails_at_tune_2(tune, facts):
         if tune.lines[0] == "X:2":
             raise ZeroDivisionError("division by zero")
         return read_tune(tune, facts)
 
-    monkeypatch.setattr(abc_reader, "read_tune", fails_at_tune_2)
+    monkeypatch.setattr("melodex.parsing.abc.abc_reader.read_tune", fails_at_tune_2)
     reading = read_abc("".join(TUNE.format(n) for n in (1, 2, 3)), "three.abc")
     assert [song.source.tune for song in reading.songs] == ["1", "3"]
     (failure,) = reading.failures

@@ -47,6 +47,14 @@ def test_a_mark_of_broken_rhythm_alone_does_nothing_worse_than_its_longest(versi
         "[" + "1-99," * 100_000 + " A:|",
         "|" + ":" * 100_000 + "A",
         "Z9999|A|",
+        "".join(f"[M:{a}+{b}/8]C|" for a in range(1, 41) for b in range(1, 41)),
+        "".join(f"[M:x{number}]C|" for number in range(1_900)),
+        "V:1 x\n" * 50_000 + "A",
+        "A:|" + "[1-99" * 20_000 + "A:|",
+        '"D' + "9" * 50_000 + 'x"A',
+        "+" + "C11" * 10_000 + "A",
+        '["' + "1" * 50_000 + '"C]A',
+        "A\nw:a" + " " * 50_000 + "b",
         "A-" * 20_000,
         "{g}" * 50_000 + "A",
         "A" + " " * 500_000 + "B",
@@ -80,6 +88,15 @@ def test_very_long_tunes_are_read(body):
 )
 def test_bombs_are_refused_and_do_no_harm(text):
     assert reason_of_failure(text)
+
+
+def test_a_tune_of_very_many_changes_of_metre_is_refused():
+    body = "".join("[M:3/4]CDE|[M:2/4]DE|" for _ in range(1_001))
+    assert "changes of metre" in reason_of_failure(f"X:1\nK:C\n{body}")
+
+
+def test_a_tune_has_no_more_remarks_than_can_be_read():
+    assert len(song_of("".join(f"[M:x{number}]C|" for number in range(1_000))).remarks) == 20
 
 
 def test_very_many_voices_are_refused():

@@ -169,6 +169,10 @@ def test_what_cannot_be_read_is_said_in_a_sentence(text, reason):
     assert reason in reason_for(text).reason
 
 
+def test_a_line_of_very_many_spaces_is_passed_over_at_once():
+    assert len(song_of(" " * 200_000 + "x\n" + ROLL).melody) > 0
+
+
 def test_a_measure_longer_than_any_metre_is_free_and_said():
     song = song_of(one_line("|" + "0-2-" * 600 + "|"))
     assert song.metre.is_free

@@ -62,6 +62,7 @@ def run_as_an_ordinary_user(
         capture_output=True,
         text=True,
         check=False,
+        cwd=package,  # Python looks there first
         env={"PATH": os.defpath, "PYTHONPATH": python_path, **variables},
         **_identity(user),
     )

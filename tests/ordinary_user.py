@@ -3,7 +3,6 @@
 import contextlib
 import os
 import shutil
-import site
 import subprocess
 import sys
 import tempfile
@@ -56,12 +55,14 @@ def run_as_an_ordinary_user(
     **variables : str
         The environment; there is no other but a path.
     """
-    python_path = os.pathsep.join([str(package), str(ROOT), *site.getsitepackages()])
+    installed = (path for path in sys.path if path.endswith("-packages"))  # site-, dist-
+    python_path = os.pathsep.join([str(package), str(ROOT), *installed])
     return subprocess.run(
         [_ordinary_python(), *arguments],
         capture_output=True,
         text=True,
         check=False,
+        cwd=package,  # Python looks there first
         env={"PATH": os.defpath, "PYTHONPATH": python_path, **variables},
         **_identity(user),
     )

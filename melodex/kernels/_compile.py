@@ -3,9 +3,9 @@
 import functools
 import sys
 from collections.abc import Callable, Generator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib import import_module
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar, cast
 
 from melodex.private_folder import private_folder
 
@@ -29,8 +29,28 @@ with _not_found("scipy.linalg", "coverage"):
 
     import_module("numba.np.arraymath")  # looks for scipy, else in the middle of a search
 
+# Untyped in numba.
+_FunctionCache: Any = import_module("numba.core.caching").FunctionCache
 _Arguments = ParamSpec("_Arguments")
 _Result = TypeVar("_Result")
+
+
+class _KeptKernels(_FunctionCache):  # type: ignore[misc]
+    """numba's files of compiled kernels; damaged ones and a full disk cost no more than time."""
+
+    def load_overload(self, sig: object, target_context: object) -> object:
+        """Return what was kept; None, as where nothing was, if it cannot be read."""
+        try:
+            return _FunctionCache.load_overload(self, sig, target_context)
+        except Exception:  # noqa: BLE001 - whatever unpickling damaged files raises
+            with suppress(OSError):
+                self.flush()
+            return None
+
+    def save_overload(self, sig: object, data: object) -> None:
+        """Keep a compiled kernel if that can be."""
+        with suppress(OSError):
+            _FunctionCache.save_overload(self, sig, data)
 
 
 def compiled(function: Callable[_Arguments, _Result]) -> Callable[_Arguments, _Result]:
@@ -44,8 +64,10 @@ def compiled(function: Callable[_Arguments, _Result]) -> Callable[_Arguments, _R
 def _compiled(
     function: Callable[_Arguments, _Result], *, kept: bool
 ) -> Callable[_Arguments, _Result]:
-    kernel: Callable[_Arguments, _Result] = numba.njit(cache=kept, nogil=True)(function)
-    return kernel
+    kernel: Any = numba.njit(nogil=True)(function)
+    if kept:
+        kernel._cache = _KeptKernels(function)  # what njit(cache=True) does with its own class
+    return cast("Callable[_Arguments, _Result]", kernel)
 
 
 @functools.cache

@@ -139,7 +139,7 @@ def shelf():
         folder.chmod(0o777)
 
 
-READ_ONLY = [(0o644, 0o555), (0o666, 0o555), (0o644, 0o777)]  # the file's mode and the folder's
+READ_ONLY = [(0o444, 0o555), (0o666, 0o555), (0o444, 0o777)]  # the file's mode and the folder's
 
 
 @pytest.mark.parametrize(("file", "folder"), READ_ONLY)

@@ -24,7 +24,7 @@ def package():
         )
         shutil.copytree(ROOT / "corpus" / "songbook", folder / "melodex" / "songbook")
         for path in folder.rglob("*"):
-            path.chmod(0o755 if path.is_dir() else 0o644)
+            path.chmod(0o555 if path.is_dir() else 0o444)
         folder.chmod(0o555)
         yield folder
         folder.chmod(0o755)

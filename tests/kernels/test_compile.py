@@ -1,0 +1,44 @@
+"""Compiled kernels are kept; whatever is wrong with what was kept, they work."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+# Prints the answer of a small kernel, then how often it was compiled.
+PROGRAM = """
+import numpy as np
+from melodex.kernels.lesson_order import is_better
+print(is_better(np.array([0, 0, 1, 2, 3]), np.array([0, 0, 2, 2, 3])))
+print(sum(is_better.stats.cache_misses.values()))
+"""
+
+
+@pytest.fixture
+def answers(tmp_path):
+    """A function that runs the program, its kernels kept in a folder of the test's own."""
+
+    def run():
+        environment = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)}
+        command = [sys.executable, "-c", PROGRAM]
+        done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
+        assert done.stderr == ""
+        return done.stdout.split()
+
+    return run
+
+
+def test_a_kernel_is_compiled_once_a_machine(answers):
+    assert answers() == ["True", "1"]
+    assert answers() == ["True", "0"]
+
+
+@pytest.mark.parametrize("suffix", ["nbi", "nbc"])
+@pytest.mark.parametrize("kept", [0, 30])
+def test_damaged_files_of_a_kernel_are_replaced(answers, tmp_path, suffix, kept):
+    answers()
+    for path in tmp_path.rglob(f"*.{suffix}"):
+        path.write_bytes(path.read_bytes()[:kept])
+    assert answers() == ["True", "1"]
+    assert answers() == ["True", "0"]

@@ -15,6 +15,7 @@ _KIND_OF_STAFF = re.compile(
     r"\b(tab|tablature|notation|standard|staff|stave)\b|[\W\d_]", re.IGNORECASE
 )
 
+_LONGEST_NAME = 60  # characters of a name that a remark shows
 FIRST_VOICE = "Where several voices share its staff, only the first is read."
 
 
@@ -76,7 +77,8 @@ def choice_remarks(kind: str, names: Sequence[str], chosen: int) -> list[str]:
     n_others = len(names) - 1
     if not n_others:
         return []
-    name = f', "{names[chosen]}"' if names[chosen] else ""
+    shown = " ".join(names[chosen].split())[:_LONGEST_NAME]
+    name = f', "{shown}"' if shown else ""
     others = "the other is" if n_others == 1 else "the others are"
     return [f"Read {kind} {chosen + 1} of {len(names)}{name}; {others} left out."]
 

@@ -88,7 +88,8 @@ def facts_by_music21(text: str) -> list[KernFacts]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         read: Any = HumdrumDataCollection(text.splitlines()).parse()
-        return [_facts_of(score) for score in (read.scores if "Opus" in read.classes else [read])]
+        scores = read.scores if "Opus" in read.classes else [read]
+        return [_facts_of(score) for score in scores if score.recurse().notes]
 
 
 def _facts_of(score: Any) -> KernFacts:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from melodex.parsing.part_choice import choice_remarks
 from tests.parsing.score.hand_scores import attributes, note, part, score, song_from
 
 PERCUSSION = (
@@ -29,3 +30,24 @@ def test_the_part_named_for_the_tune_is_read_else_the_first_with_notes(
     ]
     song = song_from(tmp_path, score(*parts, names=names))
     assert song.melody.pitches.tolist() == [pitch]
+
+
+@pytest.mark.parametrize(
+    ("names", "chosen", "remarks"),
+    [
+        (["Flute"], 0, []),
+        (["", ""], 0, ["Read part 1 of 2; the other is left out."]),
+        (
+            ["Flute", "Violin\n I", ""],
+            1,
+            ['Read part 2 of 3, "Violin I"; the others are left out.'],
+        ),
+    ],
+)
+def test_a_remark_says_which_of_several_parts_was_read(names, chosen, remarks):
+    assert choice_remarks("part", names, chosen) == remarks
+
+
+def test_of_an_endless_name_a_remark_shows_the_beginning():
+    (remark,) = choice_remarks("part", ["x" * 50_000, ""], 0)
+    assert len(remark) < 120

@@ -56,7 +56,8 @@ class _PartParser(PartParser):
         """
         metre: Any = self.lastTimeSignature
         full_length = metre.barDuration.quarterLength if metre else 4.0
-        if 0 < m.highestTime < full_length:
+        has_notes = m.recurse().notesAndRests.getElementsNotOfClass("Harmony")
+        if m.highestTime < full_length and has_notes:
             self.lastMeasureOffset += m.highestTime
         else:
             super().adjustTimeAttributesFromMeasure(m)

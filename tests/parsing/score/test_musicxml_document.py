@@ -55,8 +55,17 @@ def test_a_measure_number_that_no_score_has_counts_as_none(tmp_path, number):
     assert song.melody.pitches.tolist() == [67, 69]
 
 
-@pytest.mark.parametrize("quarters", [4, 1])
+@pytest.mark.parametrize("quarters", [4, 1, 0])
 def test_a_score_of_ten_thousand_measures_is_read(tmp_path, quarters):
     # Once 40 seconds for 4,000 measures shorter than their metre; no time is tested here.
-    song = song_from(tmp_path, one_part(*[note("G4", quarters)] * MOST_MEASURES))
-    assert len(song.melody) == MOST_MEASURES
+    measures = [note("G4", 4), *[note("G4", quarters)] * (MOST_MEASURES - 1)]
+    melody = song_from(tmp_path, one_part(*measures)).melody
+    assert len(melody) + len(melody.grace_notes.pitches) == MOST_MEASURES
+
+
+def test_a_measure_without_notes_lasts_as_long_as_its_metre(tmp_path):
+    # As music21 takes it; some programs leave out the rest.
+    chord = "<harmony><root><root-step>D</root-step></root><kind>major</kind></harmony>"
+    song = song_from(tmp_path, one_part(note("G4", 4), chord, note("A4", 2)))
+    assert song.measures.onsets.tolist() == [0, 4, 8]
+    assert [(each.onset, each.text) for each in song.chords] == [(4, "D")]

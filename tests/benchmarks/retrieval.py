@@ -3,10 +3,10 @@
 Run: python -m tests.benchmarks.retrieval [--part a] [--half report] [--methods "plain DTW"]
 
 (a) versions of a tune in different books, by the first notes of one of them; (b) licks re-found
-after a player's changes; (c) the songbook's planted licks and decoys; (d) folk songs of one title, by
-the first phrase or four measures of one of them. The tunes are parted into two halves: weights are
-chosen on "tuning", the default "report" judges them. Equal scores are ordered by a fixed shuffling.
-The ceiling is the unchanged lick, looked for in the plain songs.
+after a player's changes; (c) the songbook's planted licks and decoys; (d) folk songs of one title,
+by the first phrase or four measures of one of them. The tunes are parted into two halves: weights
+are chosen on "tuning", the default "report" judges them. Equal scores are ordered by a fixed
+shuffling. The ceiling is the unchanged lick, looked for in the plain songs.
 """
 
 import argparse

@@ -39,6 +39,10 @@ class MelodyError(MelodexError):
     """Notes that do not make one melody line."""
 
 
+class MetreError(MelodexError):
+    """A metre that nobody can count."""
+
+
 class ScoreParseError(MelodexError):
     """A tune in a file that cannot be read.
 
@@ -75,6 +79,10 @@ class CatalogueError(MelodexError):
     """A catalogue file that cannot be opened, read or written."""
 
 
+class ReadOnlyError(CatalogueError):
+    """A catalogue that may be read and not written."""
+
+
 class DescriptionError(MelodexError):
     """A CSV of facts about songs or students that cannot be used."""
 
@@ -85,6 +93,10 @@ class SongNotFoundError(MelodexError):
 
 class LickNotFoundError(MelodexError):
     """No kept or listed lick answers to a name."""
+
+
+class UnknownValueError(MelodexError):
+    """A filter names a collection, tag, metre, level or word that no song has."""
 
 
 class PlanError(MelodexError):

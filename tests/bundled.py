@@ -1,4 +1,4 @@
-"""Songs of the open collections that music21 carries, read by melodex."""
+"""Songs of the collections that music21 carries, read by melodex."""
 
 from functools import cache
 

@@ -1,20 +1,83 @@
-"""Become a user without rights for a while."""
+"""Become a user without rights for a while, or run a Python as one."""
 
 import contextlib
 import os
+import shutil
+import site
+import subprocess
+import sys
+import tempfile
 from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
 
-_NOBODY = 65534  # the user without rights; a common practice of Unix systems
+import pytest
+
+ROOT = Path(__file__).parent.parent
+ORDINARY_USER = 65534  # the user without rights; a common practice of Unix systems
 
 
 @contextlib.contextmanager
 def as_an_ordinary_user() -> Iterator[None]:
-    """Give up the superuser's rights, which would make every test of permissions pass."""
+    """Give up the superuser's rights, which would make every test of permissions pass.
+
+    Files are opened as that user; programs may lie where that user cannot start them.
+    """
     if os.geteuid():
         yield
         return
-    os.seteuid(_NOBODY)
+    os.seteuid(ORDINARY_USER)
     try:
         yield
     finally:
         os.seteuid(0)
+
+
+@contextlib.contextmanager
+def open_folder() -> Iterator[Path]:
+    """Make a folder for a while in which everybody may do everything."""
+    with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o777)
+        yield Path(name)
+
+
+def run_as_an_ordinary_user(
+    *arguments: str, package: Path = ROOT, **variables: str
+) -> subprocess.CompletedProcess[str]:
+    """Run Python with our packages as a user without rights; skip the test where none can.
+
+    Parameters
+    ----------
+    package : Path
+        The folder that holds melodex.
+    **variables : str
+        The environment; there is no other but a path.
+    """
+    python_path = os.pathsep.join([str(package), str(ROOT), *site.getsitepackages()])
+    return subprocess.run(
+        [_ordinary_python(), *arguments],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={"PATH": os.defpath, "PYTHONPATH": python_path, **variables},
+        **_identity(),
+    )
+
+
+def _identity() -> dict[str, Any]:
+    if os.geteuid():
+        return {}
+    return {"user": ORDINARY_USER, "group": ORDINARY_USER, "extra_groups": []}
+
+
+@cache
+def _ordinary_python() -> str:
+    """Return this Python, or the system's own of the same version if this one lies in a home."""
+    version = f"python{sys.version_info.major}.{sys.version_info.minor}"
+    for python in (sys.executable, shutil.which(version, path=os.defpath)):
+        with contextlib.suppress(OSError):
+            if python:
+                subprocess.run([python, "-c", ""], check=True, **_identity())
+                return python
+    pytest.skip("a user without rights can run no Python of this version")

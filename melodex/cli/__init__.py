@@ -1,8 +1,11 @@
 """The command line: parse, call, print."""
 
+import inspect
 import io
 import os
 import sys
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import NoReturn
 
 import typer
@@ -13,6 +16,7 @@ from melodex.cli.audit_command import audit
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
+from melodex.cli.help_text import help_text
 from melodex.cli.keep_command import forget, keep, kept
 from melodex.cli.known_command import known
 from melodex.cli.lessons_command import lessons
@@ -20,39 +24,48 @@ from melodex.cli.licks_command import licks
 from melodex.cli.near_command import near
 from melodex.cli.next_command import next_song
 from melodex.cli.place_command import place
+from melodex.cli.program import PROGRAM_EXAMPLES, program
 from melodex.cli.remove_command import remove
 from melodex.cli.report_command import report
 from melodex.cli.serve_command import serve
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
 from melodex.cli.tab_command import tab
+from melodex.cli.terminal import notice
 from melodex.errors import MelodexError
 
 INTERRUPTED, CUT_OFF = 130, 141  # 128 + SIGINT and 128 + SIGPIPE, as shells report them
-_EPILOG = (
-    "Begin with `melodex demo`; then `melodex add FOLDER` and `melodex find --notes 'D4 E4 G4'`."
-)
+
+COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
+    {
+        "Songs": {
+            "demo": demo, "add": add, "describe": describe, "songs": songs, "remove": remove,
+        },
+        "Melodies and licks": {
+            "find": find, "near": near, "shared": shared,
+            "licks": licks, "keep": keep, "kept": kept, "forget": forget,
+        },
+        "Teaching and learning": {
+            "lessons": lessons, "known": known, "next": next_song, "audit": audit,
+        },
+        "Playing": {"tab": tab, "arrange": arrange, "place": place},
+        "Sharing": {"report": report, "serve": serve},
+    }
+)  # fmt: skip
+"""The commands by the panels of the help."""
 
 app = typer.Typer(
     name="melodex",
-    help="See which songs of a tune collection share their melodies and licks.",
-    epilog=_EPILOG,
+    epilog=PROGRAM_EXAMPLES,
     no_args_is_help=True,
-    add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
 )
-COMMANDS = (
-    *(demo, add, describe, songs, remove),
-    *(find, near, shared),
-    *(licks, keep, kept, forget),
-    *(lessons, known, audit),
-    *(tab, arrange, place),
-    *(report, serve),
-)
-for command in COMMANDS:
-    app.command()(command)
-app.command("next")(next_song)  # Python has a function of that name already
+app.callback()(program)
+for panel, commands in COMMANDS.items():
+    for name, command in commands.items():
+        text = help_text(inspect.getdoc(command) or "")
+        app.command(name, help=text.prose, epilog=text.examples, rich_help_panel=panel)(command)
 
 
 def main() -> NoReturn:
@@ -63,10 +76,10 @@ def main() -> NoReturn:
     try:
         app()
     except MelodexError as error:
-        typer.echo(str(error), err=True)
+        notice(error.problem, f"Next: {error.next_step}")
         sys.exit(error.exit_code)
     except KeyboardInterrupt:
-        typer.echo("Stopped; what was finished is kept.", err=True)
+        notice("Stopped; what was finished is kept.")
         sys.exit(INTERRUPTED)
     except BrokenPipeError:  # the reader of our output, such as `head`, has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.options import NO_VALUE, CatalogueOption, SongArgument
 from melodex.cli.query_options import measure_range
 from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
 
@@ -23,7 +23,11 @@ def arrange(
     ] = None,
     simple: Annotated[
         bool,
-        typer.Option("--simple", help="No hammer-ons and slides; the right hand stays the same."),
+        typer.Option(
+            "--simple",
+            metavar=NO_VALUE,
+            help="No hammer-ons and slides; the right hand stays the same.",
+        ),
     ] = False,
     measures: TabMeasuresOption = None,
     write: WriteOption = None,
@@ -32,11 +36,17 @@ def arrange(
     """Arrange SONG's melody in rolls for a beginner, in open G.
 
     The melody notes stay on their beats; the drone and the inside strings fill between them.
+
+    Examples
+    --------
+    melodex arrange "Weir in Spate" --roll forward
     """
     from melodex.finder.arrange_song import arrange_song
+    from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
 
     chosen = None if measures is None else measure_range(measures)
+    TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         arranged = arrange_song(opened, song, roll=roll, simple=simple)
     show_or_write(arranged, chosen, write)

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_collection, complete_tag
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -16,7 +18,8 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_csv, print_json, refuse_two_forms
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
 
@@ -47,11 +50,11 @@ def audit(
         typer.Option(
             "--by",
             metavar="COLUMN",
-            help="Tell the same by level, tags, collection, key, metre or a described column.",
+            help="Compare groups: by level, tags, collection, key, metre or a described column.",
         ),
     ] = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, help="How many lines a table for people has at most.")
+        int, typer.Option("--limit", min=1, help="How many rows a printed table has at most.")
     ] = 15,
     part: Annotated[
         Part | None, typer.Option("--part", help="The table that --csv prints; without it pairs.")
@@ -61,7 +64,8 @@ def audit(
         typer.Option(
             "--against-collection",
             metavar="NAME",
-            help="Others: songs of this collection; again for more.",
+            help="Others: songs of this collection; repeatable.",
+            autocompletion=complete_collection,
             rich_help_panel=_AGAINST,
         ),
     ] = None,
@@ -70,7 +74,8 @@ def audit(
         typer.Option(
             "--against-tag",
             metavar="WORD",
-            help="Others: songs with this tag; again for more.",
+            help="Others: songs with this tag; repeatable.",
+            autocompletion=complete_tag,
             rich_help_panel=_AGAINST,
         ),
     ] = None,
@@ -79,7 +84,7 @@ def audit(
         typer.Option(
             "--against-metre",
             metavar="N/M",
-            help="Others: songs in this metre; again for more.",
+            help="Others: songs in this metre; repeatable.",
             rich_help_panel=_AGAINST,
         ),
     ] = None,
@@ -118,16 +123,22 @@ def audit(
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
 ) -> None:
-    """Tell where a repertoire overlaps, repeats itself and leaves gaps.
+    """Show where a repertoire overlaps, repeats itself and leaves gaps.
 
-    Which songs share licks, and how many measures of them; which songs are
-    alike as a whole; which licks are taught again and again, or once only;
-    which songs share nothing. With --against-... it tells how much of these
-    songs somebody can play who has learned the others.
+    Which songs share licks, and how many measures of them; which songs are alike as a whole; which
+    licks are taught again and again, or only once; which songs share nothing. With --against-...
+    it shows how much of these songs somebody can play who has learned the others.
+
+    Examples
+    --------
+    melodex audit --by level
+    melodex audit --level 3-4 --against-level 1-2
     """
     from melodex.finder.audit import audit as audit_songs
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons
+    from melodex.finder.song_labels import song_labels
+    from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
@@ -142,10 +153,18 @@ def audit(
     _refuse_a_table_not_asked_for(part, as_csv=as_csv, by=by, compared=against is not None)
     if plan is not None and plots is None:
         raise QueryError("--plan is for pictures.", "write --plots FOLDER as well.")
+    check_picture_folder(plots)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         judged = None if plan is None else judge_lessons(opened, plan)
         found = audit_songs(opened, which, against=against, by=by)
-    _print_audit(found, part or Part.PAIRS, limit=limit, as_json=as_json, as_csv=as_csv)
+        explain_if_empty(found.overview.songs, opened, which)
+        if against is not None:
+            explain_if_empty(opened.song_ids(against), opened, against)
+        labels = song_labels(opened)
+    if as_json or as_csv:
+        _print_for_programs(found, part or Part.PAIRS, as_json=as_json)
+    elif found.overview.songs:
+        _print_for_people(found, labels, limit)
     if plots is not None:
         _draw(found, judged, plots)
 
@@ -163,17 +182,19 @@ def _refuse_a_table_not_asked_for(
         raise QueryError("There is no table groups without a column.", "name one: --by level.")
 
 
-def _print_audit(found: "Audit", part: Part, *, limit: int, as_json: bool, as_csv: bool) -> None:
-    from melodex.cli.audit_text import document_of, print_tables, table_of
+def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
+    from melodex.cli.audit_text import document_of, table_of
 
     if as_json:
         print_json(document_of(found))
-    elif as_csv:
-        print_csv(*table_of(found, part))
-    elif found.overview.songs:
-        print_tables(found, limit)
     else:
-        notice("There is no song, or none answers to the filters.")
+        print_csv(*table_of(found, part))
+
+
+def _print_for_people(found: "Audit", labels: dict[str, str], limit: int) -> None:
+    from melodex.cli.audit_text import print_tables
+
+    print_tables(found, labels, limit)
 
 
 def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:
@@ -183,5 +204,4 @@ def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:
     if not files:
         notice("These songs have no lick that recurs: there is nothing to draw of them.")
     files += [] if judged is None else draw_lessons(judged.lessons, folder)
-    if files:
-        notice("\n".join(f"Drawn: {file}" for file in files))
+    notice(*(f"Drawn: {file}" for file in files))

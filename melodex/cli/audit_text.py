@@ -5,7 +5,7 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from melodex.cli.match_text import CAUTION
-from melodex.cli.output import notice, print_table, say
+from melodex.cli.terminal import notice, print_table, say
 from melodex.model.audit import (
     NO_COVERAGE,
     PARTS,
@@ -21,6 +21,7 @@ from melodex.model.audit import (
 from melodex.report.words import chance_in_words, half_steps_in_words
 
 Rows = Sequence[Mapping[str, object]]
+Labels = Mapping[str, str]  # what to call songs, by id
 _GROUP_NAMES = (
     *("value", "songs", "measures", "lick_measures"),
     *("pairs", "near_duplicates", "taught_often", "taught_once", "alone"),
@@ -75,16 +76,16 @@ def _group_row(group: Group) -> dict[str, object]:
     }
 
 
-def print_tables(audit: Audit, limit: int) -> None:
+def print_tables(audit: Audit, labels: Labels, limit: int) -> None:
     """Print an audit's tables with so many lines at most, and say how many are left out."""
     overview = audit.overview
-    _print_pairs(overview.pairs, limit)
-    _print_near_duplicates(overview.near_duplicates, limit)
-    _print_licks("Licks taught again and again", overview.taught_often, limit)
-    _print_licks("Licks taught by one of these songs only", overview.taught_once, limit)
-    _print_alone(overview, limit)
+    _print_pairs(overview.pairs, labels, limit)
+    _print_near_duplicates(overview.near_duplicates, labels, limit)
+    _print_licks("Licks taught again and again", overview.taught_often, labels, limit)
+    _print_licks("Licks taught by one of these songs only", overview.taught_once, labels, limit)
+    _print_alone(overview, labels, limit)
     if audit.coverage is not None:
-        _print_coverage(audit.coverage, limit)
+        _print_coverage(audit.coverage, labels, limit)
     if audit.groups:
         _print_groups(audit.groups)
     if overview.near_duplicates:
@@ -93,7 +94,7 @@ def print_tables(audit: Audit, limit: int) -> None:
 
 def _print_part(title: str, columns: Mapping[str, str], rows: Rows, limit: int) -> None:
     if not rows:
-        say(f"{title}: none.\n")
+        say(f"{title}: none.", "")
         return
     say(f"{title}: {len(rows)}")  # as a table's title it would be folded to the table's width
     print_table(columns, rows[:limit])
@@ -102,11 +103,12 @@ def _print_part(title: str, columns: Mapping[str, str], rows: Rows, limit: int) 
     say()
 
 
-def _print_pairs(pairs: Sequence[SharedPair], limit: int) -> None:
+def _print_pairs(pairs: Sequence[SharedPair], labels: Labels, limit: int) -> None:
     rows = [
         asdict(pair)
         | {"share_a": _percent(pair.share_a), "share_b": _percent(pair.share_b)}
         | {"licks": len(pair.licks)}
+        | _titles(pair, labels)
         for pair in pairs
     ]
     columns = {
@@ -120,9 +122,10 @@ def _print_pairs(pairs: Sequence[SharedPair], limit: int) -> None:
     _print_part("Pairs of songs that share licks", columns, rows, limit)
 
 
-def _print_near_duplicates(pairs: Sequence[NearDuplicate], limit: int) -> None:
+def _print_near_duplicates(pairs: Sequence[NearDuplicate], labels: Labels, limit: int) -> None:
     rows = [
         asdict(pair)
+        | _titles(pair, labels)
         | {
             "score": f"{pair.score:.2f}",
             "by chance": chance_in_words(pair.expected_by_chance),
@@ -140,7 +143,7 @@ def _print_near_duplicates(pairs: Sequence[NearDuplicate], limit: int) -> None:
     _print_part("Songs alike as a whole", columns, rows, limit)
 
 
-def _print_licks(title: str, uses: Sequence[LickUse], limit: int) -> None:
+def _print_licks(title: str, uses: Sequence[LickUse], labels: Labels, limit: int) -> None:
     columns = {
         "lick": "lick",
         "measures #": "measures",
@@ -148,23 +151,28 @@ def _print_licks(title: str, uses: Sequence[LickUse], limit: int) -> None:
         "places #": "places",
         "for instance in": "instance",
     }
-    rows = [asdict(use) | {"instance": use.taught_in[0]} for use in uses]
+    rows = [asdict(use) | {"instance": labels[use.taught_in[0]]} for use in uses]
     _print_part(title, columns, rows, limit)
 
 
-def _print_alone(overview: Overview, limit: int) -> None:
-    columns = {"title": "title", "measures #": "measures", "song": "song"}
-    rows = [asdict(song) for song in overview.alone]
+def _print_alone(overview: Overview, labels: Labels, limit: int) -> None:
+    columns = {"title": "title", "measures #": "measures"}
+    rows = [asdict(song) | {"title": labels[song.song]} for song in overview.alone]
     _print_part("Songs that share no lick with another of these", columns, rows, limit)
 
 
-def _print_coverage(coverage: Coverage, limit: int) -> None:
-    rows = [asdict(song) | {"share": _percent(song.share)} for song in coverage.songs]
-    columns = {"covered #": "share", "title": "title", "measures #": "measures", "song": "song"}
+def _print_coverage(coverage: Coverage, labels: Labels, limit: int) -> None:
+    rows = [
+        asdict(song) | {"title": labels[song.song], "share": _percent(song.share)}
+        for song in coverage.songs
+    ]
+    columns = {"covered #": "share", "title": "title", "measures #": "measures"}
     share = _percent(coverage.share)
     title = f"The other songs teach {share} of these songs' measures; the least covered first"
     _print_part(title, columns, rows, limit)
-    _print_licks("Licks of these songs that the others do not teach", coverage.missing, limit)
+    _print_licks(
+        "Licks of these songs that the others do not teach", coverage.missing, labels, limit
+    )
 
 
 def _print_groups(groups: Sequence[Group]) -> None:
@@ -178,6 +186,10 @@ def _print_groups(groups: Sequence[Group]) -> None:
         "alone #": "alone",
     }
     _print_part("Groups", columns, [_group_row(group) for group in groups], len(groups))
+
+
+def _titles(pair: SharedPair | NearDuplicate, labels: Labels) -> dict[str, str]:
+    return {"title_a": labels[pair.song_a], "title_b": labels[pair.song_b]}
 
 
 def _percent(share: float | None) -> str | None:

@@ -1,10 +1,12 @@
 """The command `demo`."""
 
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
-from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption
-from melodex.cli.output import notice, say
+import typer
+
+from melodex.cli.catalogue_place import demo_path
+from melodex.cli.terminal import notice, say
 
 if TYPE_CHECKING:
     from melodex.finder.demo import DemoAnswer
@@ -23,28 +25,45 @@ Try next
 """
 
 
-def demo(catalogue: CatalogueOption = None) -> None:
+def demo(
+    catalogue: Annotated[
+        Path | None,
+        typer.Option(
+            "--catalogue",
+            metavar="FILE",
+            help="A file for the demo's own catalogue; without it, demo.db in your data folder.",
+            show_default=False,
+        ),
+    ] = None,
+) -> None:
     """Show the main job on our own songbook: find the songs that use a lick.
 
-    Reads the invented songbook into a catalogue of its own, asks for two licks and says what to
-    try next.
+    It reads an invented songbook into a catalogue of its own, which is never yours, searches for
+    two licks and suggests what to try next.
+
+    Examples
+    --------
+    melodex demo
     """
-    from melodex.finder.demo import add_songbook, demo_answers
+    from melodex.finder.demo import add_songbook, demo_answers, prepare_demo_catalogue
     from melodex.index.store import open_catalogue
 
-    path = catalogue_path(catalogue, name="demo.db")
+    path = demo_path(catalogue)
     with open_catalogue(path, create=True) as opened:
+        prepare_demo_catalogue(opened)
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
         _print_answers(opened, demo_answers(opened))
-    say(_TRY_NEXT.format(option=f'--catalogue "{path}"'))
+    say(*_TRY_NEXT.format(option=f'--catalogue "{path}"').splitlines())
 
 
 def _print_answers(catalogue: "Catalogue", answers: "list[DemoAnswer]") -> None:
     from melodex.cli.match_text import CAUTION, print_match_table, print_notes_of
+    from melodex.finder.song_labels import song_labels
 
+    labels = song_labels(catalogue)
     for answer in answers:
-        say(f"\n{answer.story}\n  {answer.lick.came_from.splitlines()[-1]}\n")
-        print_match_table(answer.matches)
-        print_notes_of(catalogue, answer.lick, answer.matches[:3])
+        say("", answer.story, f"  {answer.lick.came_from.splitlines()[-1]}", "")
+        print_match_table(answer.matches, labels)
+        print_notes_of(catalogue, answer.lick, answer.matches[:3], labels)
     notice(CAUTION)

@@ -5,7 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
+    NO_VALUE,
     CatalogueOption,
     CollectionOption,
     CsvOption,
@@ -14,7 +16,7 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -48,10 +50,15 @@ def find(
     lick_name: LickOption = None,
     limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
     show: Annotated[
-        int, typer.Option("--show", min=0, help="For how many songs to write the notes out.")
+        int, typer.Option("--show", min=0, help="For how many songs to print the notes.")
     ] = 3,
     all_places: Annotated[
-        bool, typer.Option("--all-places", help="A row for every place in a song, not the first.")
+        bool,
+        typer.Option(
+            "--all-places",
+            metavar=NO_VALUE,
+            help="A row for every place in a song, not only the first.",
+        ),
     ] = False,
     collection: CollectionOption = None,
     tag: TagOption = None,
@@ -63,12 +70,14 @@ def find(
 ) -> None:
     """Find the songs that use a lick, in any key, the closest first.
 
-    A score of 1 is the same notes in the same rhythm; "by chance" is how many songs of this
-    catalogue would do as well by accident. Examples:
+    A score of 1 means the same notes in the same rhythm. "By chance" is how many songs of this
+    catalogue would be expected to score as high by coincidence. Give six notes or more: shorter
+    licks occur everywhere.
 
-    `melodex find --notes "D4 E4 G4 B4 A4 G4"`
-
-    `melodex find --from "Old Mill" --measures 5-6 --level 1-3`
+    Examples
+    --------
+    melodex find --notes "D4:e E4 D4 B3 G3 A3 E3 F#3 G3:h"
+    melodex find --from "Weir in Spate" --measures 7-8 --level 1-3
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.find_lick import find_lick
@@ -82,6 +91,7 @@ def find(
     with open_catalogue(catalogue_path(catalogue)) as opened:
         lick = forms.lick(opened)
         matches = find_lick(opened, lick, limit=limit, which=which, all_places=all_places)
+        explain_if_empty(matches, opened, which, "No song is long enough for this lick.")
         print_records(
             Match,
             matches,
@@ -96,10 +106,11 @@ def print_matches(
 ) -> None:
     """Print matches for people: a table, the notes of the first few, and the caution."""
     from melodex.cli.match_text import print_cautions, print_match_table, print_notes_of
+    from melodex.finder.song_labels import song_labels
 
     if not matches:
-        notice("No song is long enough for this lick, or none answers to the filters.")
         return
-    print_match_table(matches)
-    print_notes_of(catalogue, lick, matches[:show])
+    labels = song_labels(catalogue)
+    print_match_table(matches, labels)
+    print_notes_of(catalogue, lick, matches[:show], labels)
     print_cautions(lick)

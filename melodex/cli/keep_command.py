@@ -6,8 +6,9 @@ from typing import Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_kept_lick
 from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
-from melodex.cli.output import notice, print_records, print_table, say
+from melodex.cli.output import print_records
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -20,9 +21,19 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice, print_table, say
 from melodex.model.recurring import KeptLick
 
-NameArgument = Annotated[str, typer.Argument(metavar="NAME", help="The name it is kept under.")]
+NameArgument = Annotated[
+    str, typer.Argument(metavar="NAME", help="The name that the lick is kept under.")
+]
+
+KeptNameArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="NAME", help="The name of the kept lick.", autocompletion=complete_kept_lick
+    ),
+]
 
 
 def keep(
@@ -30,7 +41,7 @@ def keep(
     listed: Annotated[
         str | None,
         typer.Argument(
-            metavar="[LICK]", help="A number or a name out of the last list of `melodex licks`."
+            metavar="LICK", help="A number or a name in the last list of `melodex licks`."
         ),
     ] = None,
     abc: AbcOption = None,
@@ -44,11 +55,15 @@ def keep(
     file: FileOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
-    """Keep a lick under a name, for `melodex find --lick NAME`.
+    """Keep a lick under a name, for `--lick NAME` in other commands.
 
-    `melodex keep "first fill" 3` keeps the third of the last list of `melodex licks`;
+    Choose it from the last list of `melodex licks` by its number or name, or give it in any form
+    that `melodex find` takes.
 
-    `melodex keep "first fill" --from "Old Mill" --measures 5-6` keeps what stands there.
+    Examples
+    --------
+    melodex keep "first fill" 3
+    melodex keep "first fill" --from "Weir in Spate" --measures 7-8
     """
     from melodex.finder.kept_licks import keep_lick
     from melodex.index.store import open_catalogue
@@ -64,7 +79,12 @@ def keep(
 def kept(
     catalogue: CatalogueOption = None, as_json: JsonOption = False, as_csv: CsvOption = False
 ) -> None:
-    """List the licks that are kept."""
+    """List the licks that are kept.
+
+    Examples
+    --------
+    melodex kept
+    """
     from melodex.finder.kept_licks import kept_lick_list
     from melodex.index.store import open_catalogue
 
@@ -75,14 +95,19 @@ def kept(
 
 def _print_list(found: list[KeptLick]) -> None:
     if not found:
-        notice("No lick is kept yet; keep one: melodex keep NAME --notes 'D4 E4 G4'")
+        notice("No lick is kept yet; keep one: melodex keep NAME --abc 'DEDB, G,A,E,F,'")
         return
     columns = {"name": "name", "notes": "notes", "from": "came_from"}
     print_table(columns, [asdict(lick) for lick in found])
 
 
-def forget(name: NameArgument, catalogue: CatalogueOption = None) -> None:
-    """Keep a lick no longer; the songs that use it stay as they are."""
+def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:
+    """Delete a kept lick; the songs that use it stay as they are.
+
+    Examples
+    --------
+    melodex forget "first fill"
+    """
     from melodex.finder.kept_licks import forget_lick
     from melodex.index.store import open_catalogue
 

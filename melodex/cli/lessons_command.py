@@ -1,13 +1,17 @@
 """The command `lessons`."""
 
+from collections.abc import Mapping
 from dataclasses import asdict, fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_song
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
+    NO_VALUE,
     CatalogueOption,
     CollectionOption,
     CsvOption,
@@ -17,14 +21,8 @@ from melodex.cli.options import (
     StudentOption,
     TagOption,
 )
-from melodex.cli.output import (
-    notice,
-    print_csv,
-    print_json,
-    print_table,
-    refuse_two_forms,
-    say,
-)
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.terminal import notice, print_table, say
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
 from melodex.model.lesson import Lesson
@@ -39,8 +37,8 @@ _COLUMNS = {
     "new #": "new",
     "re-used #": "reused",
     "from the last #": "reused_from_last",
-    "song": "song",
 }
+_NOTHING_TO_PLAN = "No song is left to plan: the student knows them all, or the plan lists none."
 _LIMITS, _PLAN = "Limits that no plan may break", "Plans in files"
 
 
@@ -56,14 +54,14 @@ def lessons(
     ] = None,
     student: StudentOption = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=0.1, help="How long to look for a better plan.")
+        float, typer.Option("--seconds", min=0.1, help="How long to search for a better plan.")
     ] = 30.0,
     level_step: Annotated[
         float | None,
         typer.Option(
             "--level-step",
             min=0,
-            help="The level rises by at most this from lesson to lesson.",
+            help="The level goes up by at most this from lesson to lesson.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -82,7 +80,8 @@ def lessons(
         typer.Option(
             "--must",
             metavar="SONG",
-            help="This song must be chosen; again for more.",
+            help="This song must be chosen; repeatable.",
+            autocompletion=complete_song,
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -91,20 +90,28 @@ def lessons(
         typer.Option(
             "--before",
             metavar="SONG:SONG",
-            help="The one comes before the other where both come; again for more.",
+            help="The first song comes before the second where both are chosen; repeatable.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
     first: Annotated[
         str | None,
         typer.Option(
-            "--first", metavar="SONG", help="The first lesson's song.", rich_help_panel=_LIMITS
+            "--first",
+            metavar="SONG",
+            help="The first lesson's song.",
+            autocompletion=complete_song,
+            rich_help_panel=_LIMITS,
         ),
     ] = None,
     last: Annotated[
         str | None,
         typer.Option(
-            "--last", metavar="SONG", help="The last lesson's song.", rich_help_panel=_LIMITS
+            "--last",
+            metavar="SONG",
+            help="The last lesson's song.",
+            autocompletion=complete_song,
+            rich_help_panel=_LIMITS,
         ),
     ] = None,
     write: Annotated[
@@ -121,7 +128,7 @@ def lessons(
         typer.Option(
             "--plan",
             metavar="PLAN",
-            help="Read a plan and tell what it is worth as it stands.",
+            help="Read a plan and report how good it is as it stands.",
             rich_help_panel=_PLAN,
         ),
     ] = None,
@@ -129,7 +136,8 @@ def lessons(
         bool,
         typer.Option(
             "--again",
-            help="Order the songs of --plan anew, but for lessons that say keep = true.",
+            metavar=NO_VALUE,
+            help="Reorder the songs of --plan, except lessons that say keep = true.",
             rich_help_panel=_PLAN,
         ),
     ] = False,
@@ -143,14 +151,20 @@ def lessons(
 ) -> None:
     """Put songs into a sequence of lessons, each of which builds on those before.
 
-    A song teaches the licks that it shares with others, and single measures.
-    The aims, in this order: no limit is broken; the lesson with the most new
-    material has as little as possible; most is re-used from the lesson just
-    before; most is re-used from earlier ones. Each is proved optimal, or the
-    best that might still be possible is told.
+    A song teaches the licks that it shares with others, and single measures. The aims, in this
+    order: no limit is broken; the lesson with the most new material has as little as possible; as
+    much as possible is re-used from the lesson just before; then from earlier ones. Each aim is
+    reported as optimal, or with the best value that may still be possible.
+
+    Examples
+    --------
+    melodex lessons --lessons 12 --level-step 1 --write plan.toml
+    melodex lessons --plan plan.toml
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again
+    from melodex.finder.song_labels import song_labels
+    from melodex.finder.written_files import PLAN_FILE
     from melodex.index.store import open_catalogue
     from melodex.lessons.plan_file import write_plan
     from melodex.model.lesson import Limits
@@ -169,16 +183,19 @@ def lessons(
     _refuse_limits_beside_a_plan(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)
     )
+    PLAN_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
+        labels = song_labels(opened)
         if plan is None:
             found = plan_lessons(opened, which, limits=limits, student=student, seconds=seconds)
         elif again:
             found = plan_lessons_again(opened, plan, student=student, seconds=seconds)
         else:
             found = judge_lessons(opened, plan, student=student)
+        explain_if_empty(found.lessons, opened, which, _NOTHING_TO_PLAN)
     if write is not None:
         write_plan(write, found)
-    _print_plan(found, as_json=as_json, as_csv=as_csv)
+    _print_plan(found, labels, as_json=as_json, as_csv=as_csv)
 
 
 def _song_pair(text: str) -> tuple[str, str]:
@@ -198,13 +215,15 @@ def _refuse_limits_beside_a_plan(plan: Path | None, *, again: bool, limited: boo
         raise QueryError("--again needs a plan.", "write --plan PLAN --again.")
 
 
-def _print_plan(found: "LessonPlan", *, as_json: bool, as_csv: bool) -> None:
+def _print_plan(
+    found: "LessonPlan", labels: Mapping[str, str], *, as_json: bool, as_csv: bool
+) -> None:
     from melodex.report.lesson_words import plan_in_words, reason_in_words
 
     reasons = [
         "; ".join(reason_in_words(reason) for reason in lesson.because) for lesson in found.lessons
     ]
-    rows = [
+    rows: list[dict[str, Any]] = [
         asdict(lesson) | {"because": because}
         for lesson, because in zip(found.lessons, reasons, strict=True)
     ]
@@ -212,11 +231,10 @@ def _print_plan(found: "LessonPlan", *, as_json: bool, as_csv: bool) -> None:
         print_json(asdict(found))
     elif as_csv:
         print_csv([field.name for field in fields(Lesson)], rows)
-    elif not rows:
-        notice("There is no song to plan: none is in the catalogue, or the student knows them all.")
-    else:
-        print_table(_COLUMNS, rows)
-        say()
-        say("\n".join(plan_in_words(found)))
+    elif rows:
+        print_table(_COLUMNS, [row | {"title": labels[row["song"]]} for row in rows])
+        say("", *plan_in_words(found, labels))
     if found.stopped_by_clock:
-        notice("The time was over before the work was: more --seconds may find a better plan.")
+        notice(
+            "Time ran out before the plan was proven optimal: more --seconds may find a better one."
+        )

@@ -3,14 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 from itertools import groupby
-from textwrap import wrap
 
-from melodex.cli.output import say
+from melodex.cli.terminal import say
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.report.words import measures_listed
 
 SONGS_SHOWN = 6
-WIDTH = 76  # of a line of places
 
 
 def print_licks(licks: Sequence[RecurringLick]) -> None:
@@ -27,9 +25,7 @@ def _print_lick(number: int, lick: RecurringLick) -> None:
     say(f"   notes    {' '.join(lick.notes)}, in {lick.key}, {_counted(lick.measures, 'measure')}")
     said = " (estimated)" if lick.chords_estimated else ""
     say(f"   chords   {' '.join(lick.chords) or 'unknown'}{said}")
-    for line in wrap(_places_in_words(lick.occurrences), WIDTH):
-        say(f"{' ' * 12}{line}")
-    say()
+    say(f"{' ' * 12}{_places_in_words(lick.occurrences)}", "")
 
 
 def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:
@@ -43,13 +39,11 @@ def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:
 
 
 def why_no_lick(songs: int, chord: str | None) -> str:
-    """Say why no lick is listed."""
-    if songs == 0:
-        return "There is no song, or none answers to the filters; add some: melodex add FOLDER"
+    """Return a sentence on why songs, one or more, have no recurring lick."""
     if songs == 1:
-        return "There is one song only, and a lick recurs in two tunes or more."
+        return "There is only one song, and a lick recurs in two tunes or more."
     over = "" if chord is None else f" over {chord}"
-    return f"No two of these {songs} songs share a lick{over} that tells more than chance."
+    return f"No two of these {songs} songs share a lick{over} that is more than coincidence."
 
 
 def _counted(number: int, what: str) -> str:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -14,7 +15,8 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_csv, print_records, refuse_two_forms
+from melodex.cli.output import print_csv, print_records, refuse_two_forms
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.model.recurring import RecurringLick
@@ -36,11 +38,14 @@ def licks(
 ) -> None:
     """List the licks that recur in several tunes, the most surprising and widespread first.
 
-    Keep one under a name of your own by its number or its name in the list:
+    `melodex keep NAME NUMBER` keeps one of the list under a name of your own.
 
-    `melodex keep "first fill" 3`
+    Examples
+    --------
+    melodex licks
+    melodex licks --chord C --limit 5
     """
-    from melodex.cli.lick_text import csv_rows
+    from melodex.cli.lick_text import csv_rows, why_no_lick
     from melodex.finder.filters import song_filter
     from melodex.finder.recurring_licks import recurring_licks
     from melodex.index.store import open_catalogue
@@ -49,7 +54,8 @@ def licks(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = recurring_licks(opened, limit=limit, chord=chord, which=which)
-        songs = len(opened.song_ids(which))
+        reason = why_no_lick(len(opened.song_ids(which)), chord)
+        explain_if_empty(found, opened, which, reason)
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     if as_csv:
         print_csv(list(RecurringLick.__slots__), csv_rows(found))
@@ -57,18 +63,16 @@ def licks(
         print_records(
             RecurringLick,
             found,
-            lambda: _print_list(found, songs=songs, chord=chord),
+            lambda: _print_list(found),
             as_json=as_json,
             as_csv=False,
         )
 
 
-def _print_list(found: "list[RecurringLick]", *, songs: int, chord: str | None) -> None:
-    from melodex.cli.lick_text import print_licks, why_no_lick
+def _print_list(found: "list[RecurringLick]") -> None:
+    from melodex.cli.lick_text import print_licks
     from melodex.cli.match_text import CAUTION
 
     if found:
         print_licks(found)
         notice(CAUTION)
-    else:
-        notice(why_no_lick(songs, chord))

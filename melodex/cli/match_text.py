@@ -1,10 +1,10 @@
 """Matches for people: a table, and the notes of lick and song one above the other."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
 from melodex.alignment.questions import Form
-from melodex.cli.output import notice, print_table, say
+from melodex.cli.terminal import line_width, notice, print_table, say
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match
@@ -19,14 +19,17 @@ from melodex.report.words import (
 from melodex.significance.chance import is_weak_evidence
 
 CAUTION = NO_LEGAL_OPINION
+INDENT = "  "
+MOST_FOR_NOTES = 120  # characters a line; longer ones are hard to follow
 WEAK = "{} notes are weak evidence: many songs hold them by accident. Ask for six or more."
 
 
-def print_match_table(matches: Sequence[Match]) -> None:
-    """Print a line for each match."""
+def print_match_table(matches: Sequence[Match], labels: Mapping[str, str]) -> None:
+    """Print a line for each match; ``labels`` names songs by their ids."""
     rows = [
         asdict(match)
         | {
+            "title": labels[match.song],
             "place": measures_listed(match.measures),
             "key change": half_steps_in_words(match.transposition),
             "score": f"{match.score:.2f}",
@@ -42,21 +45,32 @@ def print_match_table(matches: Sequence[Match]) -> None:
         "title": "title",
         "measures": "place",
         "half-steps": "key change",
-        "song": "song",
     }
     print_table(columns, rows)
 
 
-def print_notes_of(catalogue: Catalogue, lick: Lick, matches: Sequence[Match]) -> None:
-    """Print, for each match, the lick above the notes that answer it."""
+def print_notes_of(
+    catalogue: Catalogue, lick: Lick, matches: Sequence[Match], labels: Mapping[str, str]
+) -> None:
+    """Print, for each match, the lick above the notes that match it."""
     for match in matches:
         song = catalogue.song(match.song)
         say()
         inside = ", by its skeleton" if match.form == Form.SKELETON else ""
-        say(f"{match.title}, {measures_in_words(match.measures)}{inside}")
-        lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
-        for line in lines:
-            say(f"  {line}")
+        say(f"{labels[match.song]}, {measures_in_words(match.measures)}{inside}")
+        lines = aligned_lines(
+            lick,
+            song,
+            match.alignment,
+            transposition=match.transposition,
+            width=notes_width(),
+        )
+        say(*(f"{INDENT}{line}" for line in lines))
+
+
+def notes_width() -> int:
+    """Return the characters a line for notes one above the other, which stand indented."""
+    return min(line_width(), MOST_FOR_NOTES) - len(INDENT)
 
 
 def print_cautions(lick: Lick) -> None:

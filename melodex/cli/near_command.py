@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -16,9 +17,11 @@ from melodex.cli.options import (
     SongArgument,
     TagOption,
 )
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
     from melodex.model.phrase import NearSong
 
 
@@ -35,9 +38,13 @@ def near(
 ) -> None:
     """List the songs most like SONG, whole melody against whole melody, in any key.
 
-    A score of 1 is the same melody in the same rhythm; two unrelated songs have 0 or little more.
-    "By chance" is how many songs of this catalogue would be as much like it if its notes meant
-    nothing. Look closer with `melodex shared SONG SONG`.
+    A score of 1 is the same melody in the same rhythm; two unrelated songs score 0 or little more.
+    "By chance" is how many songs of this catalogue would be expected to score as high by
+    coincidence. `melodex shared SONG SONG` looks closer at two of them.
+
+    Examples
+    --------
+    melodex near "Weir in Spate"
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.nearest_songs import nearest_songs
@@ -47,20 +54,25 @@ def near(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = nearest_songs(opened, song, limit=limit, which=which)
-    print_records(NearSong, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+        explain_if_empty(found, opened, which, "There is no other song to compare it with.")
+        print_records(
+            NearSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
+        )
 
 
-def _print_list(found: "list[NearSong]") -> None:
+def _print_list(catalogue: "Catalogue", found: "list[NearSong]") -> None:
     from melodex.cli.match_text import CAUTION
-    from melodex.cli.output import print_table
+    from melodex.cli.terminal import print_table
+    from melodex.finder.song_labels import song_labels
     from melodex.report.words import chance_in_words, half_steps_in_words
 
     if not found:
-        notice("There is no other song, or none answers to the filters.")
         return
+    labels = song_labels(catalogue)
     rows = [
         asdict(near_song)
         | {
+            "title": labels[near_song.song],
             "number": number,
             "score": f"{near_song.score:.2f}",
             "by chance": chance_in_words(near_song.expected_by_chance),
@@ -74,7 +86,6 @@ def _print_list(found: "list[NearSong]") -> None:
         "by chance #": "by chance",
         "title": "title",
         "half-steps": "key change",
-        "song": "song",
     }
     print_table(columns, rows)
     notice(CAUTION)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -16,9 +17,11 @@ from melodex.cli.options import (
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice, print_records, print_table
+from melodex.cli.output import print_records
+from melodex.cli.terminal import print_table
 
 if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
     from melodex.model.known import NextSong
 
 
@@ -42,8 +45,12 @@ def next_song(
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
-    A song opens the way to others that use its new licks; those of which it
-    makes most measures known come first.
+    A song opens the way to others that use its new licks; those that gain the most known measures
+    come first.
+
+    Examples
+    --------
+    melodex next --student ann.csv
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.next_songs import next_songs
@@ -53,17 +60,27 @@ def next_song(
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = next_songs(opened, student, limit=limit, which=which)
-    print_records(NextSong, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+        explain_if_empty(found, opened, which, "The student knows all of these songs already.")
+        print_records(
+            NextSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
+        )
 
 
-def _print_list(found: "list[NextSong]") -> None:
+def _print_list(catalogue: "Catalogue", found: "list[NextSong]") -> None:
+    from melodex.finder.song_labels import song_labels
     from melodex.report.lesson_words import percent_in_words
 
     if not found:
-        notice("There is no song that is not known yet, or none answers to the filters.")
         return
+    labels = song_labels(catalogue)
     rows = [
-        asdict(near) | {"share": percent_in_words(near.share), "new licks": len(near.new_licks)}
+        asdict(near)
+        | {
+            "title": labels[near.song],
+            "share": percent_in_words(near.share),
+            "new licks": len(near.new_licks),
+            "opens": "; ".join(labels[song] for song in near.opens_the_way_to),
+        }
         for near in found
     ]
     columns = {
@@ -71,7 +88,6 @@ def _print_list(found: "list[NextSong]") -> None:
         "new measures #": "new",
         "new licks #": "new licks",
         "title": "title",
-        "song": "song",
-        "opens the way to": "opens_the_way_to",
+        "opens the way to": "opens",
     }
     print_table(columns, rows)

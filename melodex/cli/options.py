@@ -5,6 +5,10 @@ from typing import Annotated, TypeAlias
 
 import typer
 
+from melodex.cli.completion import complete_collection, complete_song, complete_tag
+
+NO_VALUE = ""  # the metavar of an option that is given or not
+
 CatalogueOption: TypeAlias = Annotated[
     Path | None,
     typer.Option(
@@ -15,11 +19,19 @@ CatalogueOption: TypeAlias = Annotated[
         show_default=False,
     ),
 ]
-JsonOption: TypeAlias = Annotated[bool, typer.Option("--json", help="Print JSON for a program.")]
-CsvOption: TypeAlias = Annotated[bool, typer.Option("--csv", help="Print CSV for a spreadsheet.")]
+JsonOption: TypeAlias = Annotated[
+    bool, typer.Option("--json", metavar=NO_VALUE, help="Print JSON for a program.")
+]
+CsvOption: TypeAlias = Annotated[
+    bool, typer.Option("--csv", metavar=NO_VALUE, help="Print CSV for a spreadsheet.")
+]
 SongArgument: TypeAlias = Annotated[
     str,
-    typer.Argument(metavar="SONG", help="A song's id, or a part of only its title."),
+    typer.Argument(
+        metavar="SONG",
+        help="A song's title, a part that only this title has, or its id.",
+        autocompletion=complete_song,
+    ),
 ]
 StudentOption: TypeAlias = Annotated[
     Path | None,
@@ -36,7 +48,8 @@ CollectionOption: TypeAlias = Annotated[
     typer.Option(
         "--collection",
         metavar="NAME",
-        help="Songs of this collection; give it again for more.",
+        help="Songs of this collection; repeatable.",
+        autocompletion=complete_collection,
         rich_help_panel=_WHICH_SONGS,
     ),
 ]
@@ -45,7 +58,8 @@ TagOption: TypeAlias = Annotated[
     typer.Option(
         "--tag",
         metavar="WORD",
-        help="Songs with this tag; again for more.",
+        help="Songs with this tag; repeatable.",
+        autocompletion=complete_tag,
         rich_help_panel=_WHICH_SONGS,
     ),
 ]
@@ -54,7 +68,7 @@ MetreOption: TypeAlias = Annotated[
     typer.Option(
         "--metre",
         metavar="N/M",
-        help="Songs in this metre, 4/4 or none; again for more.",
+        help="Songs in this metre, 4/4 or none; repeatable.",
         rich_help_panel=_WHICH_SONGS,
     ),
 ]

@@ -1,16 +1,15 @@
-"""Printing: the same rows as a table for people, as JSON or as CSV for programs."""
+"""Print results for programs, as JSON or as CSV, or else for people."""
 
 import csv
 import dataclasses
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TypeAlias, cast
+from collections.abc import Callable, Sequence
+from typing import Any
 
+from melodex.cli.printable import printable_json, spreadsheet_text
+from melodex.cli.terminal import Row, value_in_cell
 from melodex.errors import QueryError
-
-Row: TypeAlias = Mapping[str, object]
-UNKNOWN = "unknown"
 
 
 def print_records(
@@ -21,12 +20,12 @@ def print_records(
     as_json: bool,
     as_csv: bool,
 ) -> None:
-    """Print frozen records of one kind in the form asked for; the fields' names are the keys.
+    """Print frozen records of one kind in the chosen form; the fields' names are the keys.
 
     Raises
     ------
     QueryError
-        If two forms are asked for at once.
+        If both forms are chosen.
     """
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     if as_json:
@@ -39,75 +38,28 @@ def print_records(
 
 
 def refuse_two_forms(*, as_json: bool, as_csv: bool) -> None:
-    """Raise a QueryError if both JSON and CSV are asked for."""
+    """Raise a QueryError if both JSON and CSV are chosen."""
     if as_json and as_csv:
         raise QueryError("--json and --csv exclude each other.", "choose one of them.")
 
 
 def print_json(document: object) -> None:
     """Print one JSON document."""
-    json.dump(document, sys.stdout, ensure_ascii=False, indent=2)
-    sys.stdout.write("\n")
+    text = json.dumps(document, ensure_ascii=False, indent=2)
+    sys.stdout.write(f"{printable_json(text)}\n")
 
 
 def print_csv(names: Sequence[str], rows: Sequence[Row]) -> None:
-    """Print CSV with a header, a list in a cell as its values with spaces, pairs as a:b."""
-    writer = csv.DictWriter(sys.stdout, fieldnames=names, lineterminator="\n")
-    writer.writeheader()
-    writer.writerows({key: _cell(value) for key, value in row.items()} for row in rows)
+    """Print CSV with a header, a list in a cell as its values with spaces, pairs as a:b.
+
+    A text that a spreadsheet would run as a formula has an apostrophe before it; numbers stay
+    numbers.
+    """
+    writer = csv.writer(sys.stdout, lineterminator="\n")
+    writer.writerow(map(spreadsheet_text, names))
+    writer.writerows([_cell(row[name]) for name in names] for row in rows)
 
 
 def _cell(value: object) -> object:
-    if isinstance(value, list | tuple):
-        return " ".join(_part(part) for part in cast("Sequence[object]", value))
-    return value
-
-
-def _part(part: object) -> str:
-    if isinstance(part, list | tuple):
-        return ":".join(map(str, cast("Sequence[object]", part)))
-    return str(part)
-
-
-def print_table(columns: Mapping[str, str], rows: Sequence[Row], *, title: str = "") -> None:
-    """Print a table for people.
-
-    Parameters
-    ----------
-    columns : mapping
-        Heading to key; a heading that ends in "#" is a number's, set to the right.
-    """
-    from rich.console import Console
-    from rich.table import Table
-
-    table = Table(title=title or None, title_justify="left", box=None, pad_edge=False)
-    for heading in columns:
-        number = heading.endswith("#")
-        table.add_column(
-            heading.rstrip("# "),
-            justify="right" if number else "left",
-            overflow="fold",  # an id cut short could not be typed
-        )
-    for row in rows:
-        table.add_row(*(_shown(row[key]) for key in columns.values()))
-    Console(highlight=False).print(table)
-
-
-def _shown(value: object) -> str:
-    from rich.markup import escape
-
-    if value is None:
-        return UNKNOWN
-    if isinstance(value, float):
-        return f"{value:g}"
-    return escape(str(_cell(value)))
-
-
-def say(text: str = "") -> None:
-    """Print a line for people on standard output."""
-    sys.stdout.write(text + "\n")
-
-
-def notice(text: str) -> None:
-    """Tell something beside the answer, on standard error."""
-    sys.stderr.write(text + "\n")
+    shown = value_in_cell(value)
+    return spreadsheet_text(shown) if isinstance(shown, str) else shown

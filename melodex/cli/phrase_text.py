@@ -1,8 +1,10 @@
 """Shared phrases for people: a table, the notes one above the other, and how much they are."""
 
+from collections.abc import Mapping
 from dataclasses import asdict
 
-from melodex.cli.output import print_table, say
+from melodex.cli.match_text import INDENT, notes_width
+from melodex.cli.terminal import print_table, say
 from melodex.model.phrase import OtherPlaces, SharedMaterial, SongShare
 from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
@@ -44,24 +46,28 @@ def print_phrase_table(shared: SharedMaterial) -> None:
     print_table(columns, rows)
 
 
-def print_phrases_of(a: Song, b: Song, shared: SharedMaterial, *, show: int) -> None:
+def print_phrases_of(
+    a: Song, b: Song, shared: SharedMaterial, labels: Mapping[str, str], *, show: int
+) -> None:
     """Print, for the longest phrases, the notes of both songs one above the other."""
+    name_a, name_b = labels[shared.share_a.song], labels[shared.share_b.song]
     for phrase, alignment in list(zip(shared.phrases, shared.alignments, strict=True))[:show]:
         say()
-        for which, song, first, last in (
-            ("first", a, phrase.first_measure_a, phrase.last_measure_a),
-            ("second", b, phrase.first_measure_b, phrase.last_measure_b),
+        for which, name, first, last in (
+            ("first", name_a, phrase.first_measure_a, phrase.last_measure_a),
+            ("second", name_b, phrase.first_measure_b, phrase.last_measure_b),
         ):
-            say(f"  {which:8}{song.title}, {measures_in_words(range(first, last + 1))}")
-        for line in aligned_lines(a, b, alignment, transposition=phrase.transposition):
-            say(f"  {line}")
+            say(f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}")
+        lines = aligned_lines(
+            a, b, alignment, transposition=phrase.transposition, width=notes_width()
+        )
+        say(*(f"{INDENT}{line}" for line in lines))
 
 
-def print_shares(shared: SharedMaterial) -> None:
+def print_shares(shared: SharedMaterial, labels: Mapping[str, str]) -> None:
     """Say how much of each song stands in the shared phrases."""
     shares = dict.fromkeys((shared.share_a, shared.share_b))
-    for share in shares:
-        say(_share_in_words(share))
+    say(*(_share_in_words(share, labels[share.song]) for share in shares))
 
 
 def print_form(shared: SharedMaterial) -> None:
@@ -71,10 +77,10 @@ def print_form(shared: SharedMaterial) -> None:
         say(f"Form, with measures: {', '.join(parts)}")
 
 
-def _share_in_words(share: SongShare) -> str:
+def _share_in_words(share: SongShare, label: str) -> str:
     percent = f"{share.notes / share.all_notes:.0%}" if share.all_notes else "none"
     return (
-        f"{share.title}: {share.notes} of {share.all_notes} notes ({percent}) stand in these "
+        f"{label}: {share.notes} of {share.all_notes} notes ({percent}) stand in these "
         f"phrases; they touch {share.measures} of {share.all_measures} measures."
     )
 

@@ -50,19 +50,24 @@ def place(
 ) -> None:
     """Find where a lick fits into SONG, and write SONG with the lick in it.
 
-    A place counts by the chords there, by what the lick replaces (a rest or held note that it
+    A place is rated by the chords there, by what the lick replaces (a rest or held note that it
     fills, or a melody that it can stand for), and by how it joins its neighbours. The lick is
-    transposed, fingered and shown beside what it replaces. Example:
+    transposed, fingered and shown beside what it replaces.
 
-    `melodex place "Old Mill" --lick "first fill" --write mill.musicxml`
+    Examples
+    --------
+    melodex place Unlatched --lick "first fill"
+    melodex place Unlatched --lick "first fill" --write unlatched.musicxml
     """
     from melodex.finder.place_lick import place_lick
+    from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
     from melodex.model.placement import Placement
 
     forms = QueryForms(
         abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
     )
+    TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = place_lick(opened, song, forms.lick(opened), octaves=octaves)
     print_remarks(found.remarks)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from melodex.cli.output import notice, say
+from melodex.cli.terminal import notice, say
 from melodex.model.placement import Placement
 
 
@@ -12,14 +12,13 @@ def print_places(placements: Sequence[Placement]) -> None:
         first, last = placement.first_measure, placement.last_measure
         measures = f"Measures {first}-{last}" if last > first else f"Measure {first}"
         say(f"{number}. {measures}, fit {placement.fit:.2f}, {placement.kind}")
-        for reason in placement.because:
-            say(f"   - {reason}")
-        say(f"\nAs it is:\n{placement.replaces}\n\nWith the lick:\n{placement.tab}\n")
+        say(*(f"   - {reason}" for reason in placement.because))
+        say("", "As it is:", *placement.replaces.splitlines())
+        say("", "With the lick:", *placement.tab.splitlines(), "")
     if not placements:
         notice("There is no other place for it.")
 
 
 def print_remarks(remarks: Iterable[str]) -> None:
     """Tell what else there is to say, on standard error."""
-    for remark in remarks:
-        notice(remark)
+    notice(*remarks)

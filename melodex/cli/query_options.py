@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
+from melodex.cli.completion import complete_kept_lick, complete_song
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 
 if TYPE_CHECKING:
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from melodex.model.lick import Lick
 
 _THE_LICK = "The lick (exactly one)"
-_MEASURES = re.compile(r"(\d+)(?:\s*-\s*(\d+))?")
+_MEASURES = re.compile(r"([0-9]{1,6})(?:\s*-\s*([0-9]{1,6}))?")
 
 AbcOption: TypeAlias = Annotated[
     str | None,
@@ -76,6 +78,7 @@ FromOption: TypeAlias = Annotated[
         "--from",
         metavar="SONG",
         help="Cut it from this song of the catalogue.",
+        autocompletion=complete_song,
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -103,6 +106,7 @@ LickOption: TypeAlias = Annotated[
         "--lick",
         metavar="NAME",
         help="A lick that was kept: `melodex keep NAME`.",
+        autocompletion=complete_kept_lick,
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -110,7 +114,13 @@ LickOption: TypeAlias = Annotated[
 
 @dataclass(frozen=True, slots=True)
 class QueryForms:
-    """What the user gave of each form; None for a form not used."""
+    """What the user gave of each form; None for a form not used.
+
+    Raises
+    ------
+    QueryError
+        If not exactly one form is given, or a song without measures.
+    """
 
     abc: str | None
     notes: str | None
@@ -122,12 +132,10 @@ class QueryForms:
     measures: str | None
     file: Path | None
     kept: str | None = None  # the name of a kept lick
-    listed: str | None = None  # a number or name out of the last list of recurring licks
+    listed: str | None = None  # a number or name in the last list of recurring licks
 
     def __post_init__(self) -> None:
-        typed = (self.abc, self.notes, self.degrees, self.tab)
-        elsewhere = (self.from_song, self.file, self.kept, self.listed)
-        count = sum(form is not None for form in (*typed, *elsewhere))
+        count = len(self._given())
         if count != 1:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
@@ -140,32 +148,41 @@ class QueryForms:
             )
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
-        """Read the lick from the form that was given."""
-        from melodex.index.kept_licks import kept_lick, listed_lick
-        from melodex.search.query import lick_from_song
+        """Return the lick; a notice says which song it was cut from, as a part of a title may do.
 
-        if self.kept is not None:
-            return kept_lick(catalogue, self.kept)
-        if self.listed is not None:
-            return listed_lick(catalogue, self.listed)
+        Raises
+        ------
+        MelodexError
+            As `given_lick` does.
+        """
+        from melodex.finder.given_lick import LickForm, given_lick
+
+        ((form, text),) = self._given().items()
+        lick = given_lick(
+            catalogue,
+            LickForm(form),
+            text,
+            mode=self.mode,
+            tuning=self.tuning,
+            measures=None if self.measures is None else measure_range(self.measures),
+        )
         if self.from_song is not None:
-            measures = measure_range(self.measures or "")
-            return lick_from_song(catalogue, self.from_song, measures=measures)
-        return self._written_lick()
+            notice(f"The lick is cut from {lick.came_from}.")
+        return lick
 
-    def _written_lick(self) -> "Lick":
-        from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
-        from melodex.search.query import lick_from_abc, lick_from_file
-
-        if self.abc is not None:
-            return lick_from_abc(self.abc)
-        if self.notes is not None:
-            return lick_from_names(self.notes)
-        if self.degrees is not None:
-            return lick_from_degrees(self.degrees, self.mode)
-        if self.tab is not None:
-            return lick_from_tab(self.tab, self.tuning)
-        return lick_from_file(self.file or Path())
+    def _given(self) -> dict[str, str]:
+        """Return the texts that were given, by the names of `LickForm`."""
+        texts = {
+            "abc": self.abc,
+            "notes": self.notes,
+            "degrees": self.degrees,
+            "tab": self.tab,
+            "kept": self.kept,
+            "listed": self.listed,
+            "song": self.from_song,
+            "file": None if self.file is None else str(self.file),
+        }
+        return {form: text for form, text in texts.items() if text is not None}
 
 
 def measure_range(text: str) -> tuple[int, int]:
@@ -178,7 +195,10 @@ def measure_range(text: str) -> tuple[int, int]:
     """
     match = _MEASURES.fullmatch(text.strip())
     if match is None:
-        raise QueryError(f"'{text}' names no measures.", "write one number or two: 5-8.")
+        raise QueryError(
+            f"'{text[:20]}' names no measures.",
+            "write one number or two, of at most six digits: 5-8.",
+        )
     first, last = int(match[1]), int(match[2] or match[1])
     if last < first:
         raise QueryError(f"Measures {text} run backwards.", f"write {last}-{first}.")

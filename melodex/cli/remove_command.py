@@ -2,15 +2,20 @@
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption, SongArgument
-from melodex.cli.output import print_json, say
+from melodex.cli.output import print_json
+from melodex.cli.terminal import say
 
 
 def remove(
     song: SongArgument, catalogue: CatalogueOption = None, as_json: JsonOption = False
 ) -> None:
-    """Take one song out of the catalogue; its file is not touched.
+    """Remove one song from the catalogue; its file is not touched.
 
     Adding the song's file again brings it back.
+
+    Examples
+    --------
+    melodex remove "Weir in Spate"
     """
     from melodex.finder.remove_song import remove_song
     from melodex.index.store import open_catalogue

@@ -6,14 +6,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
+    NO_VALUE,
     CatalogueOption,
     CollectionOption,
     LevelOption,
     MetreOption,
     TagOption,
 )
-from melodex.cli.output import notice
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -27,7 +28,9 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice
 from melodex.errors import QueryError
+from melodex.model.catalogue import EVERY_SONG
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -60,6 +63,7 @@ def report(
         bool,
         typer.Option(
             "--audit",
+            metavar=NO_VALUE,
             help="The songs that the filters choose: plots and tables of what they share.",
             rich_help_panel=_OTHERS,
         ),
@@ -85,19 +89,24 @@ def report(
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
 
-    It holds all that it needs, so that it can be given away. Examples:
+    The file needs nothing else, so you can give it away.
 
-    `melodex report --plan plan.toml --write handouts.html`
-
-    `melodex report --from "Old Mill" --measures 5-6 --write lick.html`
+    Examples
+    --------
+    melodex report --plan plan.toml --write handouts.html
+    melodex report --from "Weir in Spate" --measures 7-8 --write lick.html
+    melodex report --pair "Weir in Spate" Unlatched --write pair.html
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.report_file import write_report
+    from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
 
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
+    _refuse_filters_without_use(which, plan=plan, pair=pair)
+    REPORT_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if plan is not None:
             text = _plan(opened, plan)
@@ -110,7 +119,8 @@ def report(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
             )
             text = _lick(opened, forms, limit, which)
-    write_report(write, text)
+        explain_if_empty(opened.song_ids(which), opened, which)
+    write_report(text, write)
     notice(f"Written: {write}")
 
 
@@ -122,6 +132,16 @@ def _refuse_several(
         raise QueryError(
             "A report is about one thing." if any(asked) else "It is not said what to report.",
             "give one of --plan, --pair, --audit or a lick, such as --from SONG --measures 5-6.",
+        )
+
+
+def _refuse_filters_without_use(
+    which: "SongFilter", *, plan: Path | None, pair: tuple[str, str] | None
+) -> None:
+    if which != EVERY_SONG and (plan is not None or pair is not None):
+        raise QueryError(
+            "Filters choose the songs of an audit or of a lick's report only.",
+            "leave --collection, --tag, --metre and --level out.",
         )
 
 

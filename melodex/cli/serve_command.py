@@ -7,7 +7,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption
-from melodex.cli.output import notice, say
+from melodex.cli.terminal import notice, say
 
 
 def serve(
@@ -26,7 +26,11 @@ def serve(
 ) -> None:
     """Show songs, licks and lessons in your browser: notation, tab and sound.
 
-    Prints the address to open, and serves it until Ctrl-C. Nothing leaves your machine.
+    It prints the address to open, and runs until Ctrl-C. Nothing leaves your machine.
+
+    Examples
+    --------
+    melodex serve
     """
     from melodex.web.server import serve as serve_site
 

@@ -6,7 +6,8 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import notice, print_records
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -17,7 +18,7 @@ def shared(
     song: SongArgument,
     other: SongArgument,
     show: Annotated[
-        int, typer.Option("--show", min=0, help="For how many phrases to write the notes out.")
+        int, typer.Option("--show", min=0, help="For how many phrases to print the notes.")
     ] = 3,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
@@ -25,9 +26,13 @@ def shared(
 ) -> None:
     """List the phrases that two songs share in any key, the longest first.
 
-    A song with itself, `melodex shared SONG SONG` with the same name twice, shows its form: the
-    phrases that it repeats. "By chance" is how many phrases as good two songs of these lengths
-    would share if their notes meant nothing.
+    The same song twice shows its form: the phrases that it repeats. "By chance" is how many phrases
+    with such a score two songs of these lengths would be expected to share by coincidence.
+
+    Examples
+    --------
+    melodex shared "Weir in Spate" Unlatched
+    melodex shared Unlatched Unlatched
     """
     from melodex.finder.shared_phrases import shared_phrases
     from melodex.index.store import open_catalogue
@@ -53,13 +58,15 @@ def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) 
         print_phrases_of,
         print_shares,
     )
+    from melodex.finder.song_labels import song_labels
 
     if not found.phrases:
         notice("No phrase of five notes or more is shared.")
         return
     print_phrase_table(found)
     a, b = (catalogue.song(share.song) for share in (found.share_a, found.share_b))
-    print_phrases_of(a, b, found, show=show)
-    print_shares(found)
+    labels = song_labels(catalogue)
+    print_phrases_of(a, b, found, labels, show=show)
+    print_shares(found, labels)
     print_form(found)
     notice(CAUTION)

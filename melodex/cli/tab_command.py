@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.options import NO_VALUE, CatalogueOption, SongArgument
 from melodex.cli.query_options import measure_range
 from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
 
@@ -16,12 +16,12 @@ def tab(
     tuning: Annotated[
         str | None,
         typer.Option(
-            "--tuning", metavar="NAME", help="'open G', 'double C', gDGBD, ...; finger it anew."
+            "--tuning", metavar="NAME", help="Finger it again for 'open G', 'double C', gDGBD, ..."
         ),
     ] = None,
     capo: Annotated[int, typer.Option("--capo", help="A capo at this fret.")] = 0,
     up_the_neck: Annotated[
-        bool, typer.Option("--up-the-neck", help="Play around the ninth fret.")
+        bool, typer.Option("--up-the-neck", metavar=NO_VALUE, help="Play around the ninth fret.")
     ] = False,
     octaves: Annotated[
         int, typer.Option("--octaves", help="Move the song by so many octaves, -1 for one down.")
@@ -32,13 +32,20 @@ def tab(
     """Show SONG as five-string tab.
 
     A song whose source names strings and frets is shown as written; any other is fingered, near
-    the nut unless told otherwise. `--write` makes a file of it, which `melodex add` reads.
+    the nut unless you choose otherwise. `--write` saves it as a file that `melodex add` can read.
+
+    Examples
+    --------
+    melodex tab "Weir in Spate" --measures 1-8
+    melodex tab Unlatched --tuning "double C" --write unlatched.musicxml
     """
     from melodex.finder.tab_of_song import tab_of_song
+    from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
     from melodex.model.tuning import tuning_asked
 
     chosen = None if measures is None else measure_range(measures)
+    TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = tab_of_song(
             opened,

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
-from melodex.cli.output import notice, say
+from melodex.cli.terminal import notice, say
 
 if TYPE_CHECKING:
     from melodex.model.tablature import Tab
@@ -26,12 +26,11 @@ def show_or_write(tab: "Tab", measures: tuple[int, int] | None, write: Path | No
     """Print a tab, or write it to a file; remarks go to standard error."""
     from melodex.report.tab_text import tab_text
 
-    for remark in tab.remarks:
-        notice(remark)
+    notice(*tab.remarks)
     if write is not None:
         write_and_say(tab, write, measures)
         return
-    say("\n".join(tab_text(tab, measures)))
+    say(*tab_text(tab, measures))
 
 
 def write_and_say(tab: "Tab", write: Path, measures: tuple[int, int] | None = None) -> None:

@@ -21,14 +21,26 @@ def arrange_song(
     simple : bool
         Without hammer-ons and slides; the right hand stays the same.
 
+    Returns
+    -------
+    Tab
+        For ``tab_text`` and ``write_tab``; its ``remarks`` are cautions, a sentence each.
+
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or more than one, has that name; it lists the candidates.
     QueryError
         If there is no such roll.
     MelodyError
         If the song has no metre or does not lie on the neck.
+
+    Examples
+    --------
+    ::
+
+        rolled = melodex.arrange_song(catalogue, "Cinder Path", roll="forward")
+        print(melodex.tab_text(rolled, measures=(1, 4)))
     """
     chosen = None if roll is None else roll_named(roll)
     return arrange(catalogue.song(catalogue.resolve(song)), roll=chosen, simple=simple)

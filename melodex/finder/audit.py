@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from melodex.errors import AuditError
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.groups import songs_by
 from melodex.finder.material import taught_material
 from melodex.finder.near_duplicates import near_duplicates
@@ -68,20 +69,17 @@ def audit(
     Raises
     ------
     AuditError
-        If there are more than 500 songs, or none to compare with.
+        If there are more than 500 songs.
+    UnknownValueError
+        If no song has a value of a filter.
     QueryError
         If no song has such a column.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
-    songs = catalogue.song_ids(which)
-    others = [] if against is None else catalogue.song_ids(against)
+    songs = chosen_songs(catalogue, which)
+    others = [] if against is None else chosen_songs(catalogue, against)
     _refuse_too_many(len({*songs, *others}))
-    if against is not None and not others:
-        raise AuditError(
-            "No song answers to the filters that these songs are compared by.",
-            "choose another collection, tag, metre or level to compare with.",
-        )
     groups = {} if by is None else songs_by(catalogue, songs, by)
     repertoire = repertoire_of(taught_material(catalogue, [*songs, *others]))
     overlap = _overlap_of(repertoire, near_duplicates(catalogue, songs))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
-from melodex.errors import MelodexError
+from melodex.errors import CatalogueError, MelodexError
 from melodex.finder.add_songs import add_songs
 from melodex.finder.describe_songs import describe_songs
 from melodex.finder.find_lick import find_lick
@@ -14,7 +14,7 @@ from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.search.query import lick_from_abc
 
-LEVELS = "levels.csv"
+SONGBOOK, LEVELS = "songbook", "levels.csv"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ DEMO_LICKS = (
 
 
 def songbook_folder() -> Path:
-    """Give the folder of the songbook: within the package, or beside it in a source tree.
+    """Return the folder of the songbook: within the package, or beside it in a source tree.
 
     Raises
     ------
@@ -56,10 +56,36 @@ def songbook_folder() -> Path:
         If it is in neither.
     """
     package = Path(str(files("melodex")))
-    for folder in (package / "songbook", package.parent / "corpus" / "songbook"):
+    for folder in (package / SONGBOOK, package.parent / "corpus" / SONGBOOK):
         if folder.is_dir():
             return folder
     raise MelodexError("The songbook of the demo is missing.", "install melodex again.")
+
+
+def prepare_demo_catalogue(catalogue: Catalogue) -> None:
+    """Remove the songbook of another installation, which would show every song twice.
+
+    Raises
+    ------
+    CatalogueError
+        If the catalogue holds songs that are not the songbook's.
+    """
+    folder = songbook_folder()
+    names = {path.name for path in folder.iterdir()}
+    files = {entry.song: Path(entry.file) for entry in catalogue.entries()}
+    others = [
+        song
+        for song, file in files.items()
+        if file.parent.name != SONGBOOK or file.name not in names
+    ]
+    if others:
+        raise CatalogueError(
+            f"{catalogue.path} holds songs that are not the demo's, such as {others[0]}.",
+            "run the demo without --catalogue, or name a file that does not exist yet.",
+        )
+    for song, file in files.items():
+        if file.parent != folder:
+            catalogue.remove(song)
 
 
 def add_songbook(catalogue: Catalogue) -> AddReport:

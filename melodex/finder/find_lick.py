@@ -5,6 +5,8 @@ from numpy.typing import NDArray
 
 from melodex.alignment.passage import PassageScores, ask_songs, passages_of
 from melodex.features.intervals import clipped_intervals
+from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
@@ -42,9 +44,14 @@ def find_lick(
 
     Raises
     ------
+    QueryError
+        If the limit is less than 1.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
+    limit = row_limit(limit)
     blocks = load_blocks(catalogue)
     asked = songs_worth_aligning(blocks, lick, _allowed_songs(catalogue, blocks, which))
     answers = ask_songs(lick.melody, blocks.songs, asked)
@@ -85,7 +92,7 @@ def find_lick(
 def _allowed_songs(catalogue: Catalogue, blocks: Blocks, which: SongFilter) -> NDArray[np.bool_]:
     if which == EVERY_SONG:
         return np.ones(len(blocks.song_ids), np.bool_)
-    chosen = frozenset(catalogue.song_ids(which))
+    chosen = frozenset(chosen_songs(catalogue, which))
     return np.array([song_id in chosen for song_id in blocks.song_ids], np.bool_)
 
 

@@ -1,22 +1,21 @@
 """Say how much of a song a student, or a class, can already play."""
 
-from pathlib import Path
-
 from melodex.finder.material import knowledge_of_each, students_of, taught_material
 from melodex.index.store import Catalogue
 from melodex.lessons.known import known_of_song
 from melodex.lessons.taught import repertoire_of
 from melodex.model.known import KnownMaterial
+from melodex.parsing.given_path import FilePath
 
 
-def known_material(catalogue: Catalogue, song: str, student: Path) -> KnownMaterial:
+def known_material(catalogue: Catalogue, song: str, student: FilePath) -> KnownMaterial:
     """Say measure by measure what of a song is known, from where, and what is new.
 
     Parameters
     ----------
     song : str
         An id or an unambiguous part of a title.
-    student : Path
+    student : str or path
         A CSV of the songs and licks that a student, or each student of a class, can play.
 
     Raises

@@ -1,7 +1,6 @@
 """What songs of a catalogue teach: their licks and single measures, as lessons take them."""
 
 from collections.abc import Iterable
-from pathlib import Path
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from melodex.lessons.student_file import StudentFile, read_student_file, skills_
 from melodex.lessons.taught import Knowledge, Repertoire, knowledge_of
 from melodex.model.material import Material
 from melodex.model.song import Song
+from melodex.parsing.given_path import FilePath, path_of
 
 PICKUP = 0  # an incomplete measure; who can play the first full one can play it too
 
@@ -74,7 +74,7 @@ def measures_of(song: Song) -> list[tuple[int, int]]:
     ]
 
 
-def students_of(catalogue: Catalogue, path: Path) -> StudentFile:
+def students_of(catalogue: Catalogue, path: FilePath) -> StudentFile:
     """Read a student's file; its songs may be named by id, title or a part of only one title.
 
     Raises
@@ -83,7 +83,7 @@ def students_of(catalogue: Catalogue, path: Path) -> StudentFile:
         If the file is wrong; it names the line.
     """
     titles = catalogue.titles()
-    return read_student_file(path, song_named=lambda name: song_named(name, titles))
+    return read_student_file(path_of(path), song_named=lambda name: song_named(name, titles))
 
 
 def knowledge_of_each(file: StudentFile, repertoire: Repertoire) -> list[tuple[str, Knowledge]]:

@@ -3,6 +3,8 @@
 import numpy as np
 
 from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -32,15 +34,20 @@ def nearest_songs(
 
     Raises
     ------
+    QueryError
+        If the limit is less than 1.
     SongNotFoundError
         If no song, or several, answer to the name.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
+    limit = row_limit(limit)
     song_id = catalogue.resolve(song)
     blocks = load_blocks(catalogue)
     titles = dict(catalogue.titles())
-    chosen = frozenset(catalogue.song_ids(which)) - {song_id}
+    chosen = frozenset(chosen_songs(catalogue, which)) - {song_id}
     asked = np.flatnonzero([other in chosen for other in blocks.song_ids])
     number = blocks.song_ids.index(song_id)
     compared = whole_songs(blocks.songs)

@@ -1,18 +1,32 @@
 """Open a catalogue, for reading and writing."""
 
-from pathlib import Path
-
 from melodex.index import store
+from melodex.parsing.given_path import FilePath, path_of
 
 
-def open_catalogue(path: Path | str) -> store.Catalogue:
-    """Open a catalogue's file, making it, and the folder it is to be in, where they are missing.
+def open_catalogue(path: FilePath) -> store.Catalogue:
+    """Open a catalogue's file; create it, and the folder it is in, where they are missing.
 
-    Close it when done, or use it in a ``with`` block.
+    Parameters
+    ----------
+    path : str or path
+        The catalogue's file, one SQLite database. Arrays that a search scans are kept beside it.
+
+    Returns
+    -------
+    Catalogue
+        Open; close it when done, or use it in a ``with`` block.
 
     Raises
     ------
     CatalogueError
-        If the file is no catalogue, is one of a newer melodex, or cannot be opened.
+        If the file is no catalogue, was written by a newer melodex, or cannot be opened.
+
+    Examples
+    --------
+    ::
+
+        with melodex.open_catalogue("tunes.db") as tunes:
+            melodex.add_songs(tunes, "~/tunes")
     """
-    return store.open_catalogue(Path(path), create=True)
+    return store.open_catalogue(path_of(path), create=True)

@@ -40,10 +40,10 @@ class PlacesInSong(NamedTuple):
         QueryError
             If there are fewer.
         """
-        if number > len(self.places):
+        if not 1 <= number <= len(self.places):
             raise QueryError(
                 f"There is no place number {number} for the lick.",
-                f"choose a number up to {len(self.places)}, or another song or lick.",
+                f"choose a number from 1 to {len(self.places)}, or another song or lick.",
             )
         return self.places[number - 1]
 
@@ -75,6 +75,47 @@ def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0)
         for placed in already
     ]
     return PlacesInSong(places, tuple(remarks))
+
+
+def song_with_lick(
+    catalogue: Catalogue, song: str, lick: Lick, *, number: int = 1, octaves: int = 0
+) -> Tab:
+    """Return a whole song as tab with a lick in one of the places that ``place_lick`` lists.
+
+    Parameters
+    ----------
+    song : str
+        An id or an unambiguous part of a title.
+    lick : Lick
+        From ``lick_from_names``, ``kept_lick`` or the like.
+    number : int
+        Of the place, the best being 1.
+    octaves : int
+        Octaves to move the song up by, -1 for one down, if it does not lie on the neck.
+
+    Returns
+    -------
+    Tab
+        For ``tab_text`` and ``write_tab``; its ``remarks`` are cautions, a sentence each.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or more than one, has that name; it lists the candidates.
+    MelodyError
+        If the song or the lick does not lie on the neck, or no part of the song suits the lick.
+    QueryError
+        If there is no place of that number.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_names("G4 E4 D4 B3 A3 G3")
+        tab = melodex.song_with_lick(catalogue, "Frost on the Allotment", lick)
+        melodex.write_tab(tab, folder / "frost.musicxml")
+    """
+    return place_lick(catalogue, song, lick, octaves=octaves).place(number).tab
 
 
 def _told(

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 from melodex.errors import PlanError
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.material import knowledge_of_each, students_of, taught_material
 from melodex.index.store import Catalogue
 from melodex.lessons.plan import judge_plan, plan_songs
@@ -12,6 +12,7 @@ from melodex.lessons.plan_file import read_plan
 from melodex.lessons.taught import NOTHING, Knowledge, Repertoire, known_to_all, repertoire_of
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lesson import NO_LIMITS, LessonPlan, Limits
+from melodex.parsing.given_path import FilePath, path_of
 
 SECONDS = 30.0  # 60 songs come within some 5 % of their bound in that time
 MOST_SONGS = 500  # above, a plan would take hours, and nobody teaches so many
@@ -22,7 +23,7 @@ def plan_lessons(
     which: SongFilter = EVERY_SONG,
     *,
     limits: Limits = NO_LIMITS,
-    student: Path | None = None,
+    student: FilePath | None = None,
     seconds: float = SECONDS,
 ) -> LessonPlan:
     """Order songs, or choose some and order them, so that each lesson builds on those before.
@@ -34,7 +35,7 @@ def plan_lessons(
         them.
     limits : Limits
         What no plan may break; songs by id or an unambiguous part of a title.
-    student : Path or None
+    student : str, path or None
         A CSV of the songs and licks that a student, or each student of a class, can play.
     seconds : float
         The time allowed; the plan is the same each time unless the clock had to stop it.
@@ -43,13 +44,15 @@ def plan_lessons(
     ------
     PlanError
         If limits conflict (it names those that do), or there are more than 500 songs.
+    UnknownValueError
+        If no song has a value of the filter.
     SongNotFoundError
         If no song, or several, answer to a name.
     DescriptionError
         If the student's file is wrong; it names the line.
     """
     limits = with_song_ids(catalogue, limits)
-    songs = catalogue.song_ids(which)
+    songs = chosen_songs(catalogue, which)
     if len(songs) > MOST_SONGS:
         raise PlanError(
             f"A plan of {len(songs)} songs would take hours.",
@@ -65,8 +68,10 @@ def plan_lessons(
     return plan_songs(repertoire, pool, limits, known=known, seconds=seconds)
 
 
-def judge_lessons(catalogue: Catalogue, plan: Path, *, student: Path | None = None) -> LessonPlan:
-    """Tell what a plan's file is worth as it stands, and which of its limits it breaks.
+def judge_lessons(
+    catalogue: Catalogue, plan: FilePath, *, student: FilePath | None = None
+) -> LessonPlan:
+    """Measure a plan's file as it stands, and list the limits that it breaks.
 
     Raises
     ------
@@ -75,7 +80,7 @@ def judge_lessons(catalogue: Catalogue, plan: Path, *, student: Path | None = No
     DescriptionError
         If the student's file is wrong; it names the line.
     """
-    file = read_plan(plan, song_named=catalogue.resolve)
+    file = read_plan(path_of(plan), song_named=catalogue.resolve)
     return judge_order(catalogue, file.songs, limits=file.limits, student=student)
 
 
@@ -84,7 +89,7 @@ def judge_order(
     songs: Sequence[str],
     *,
     limits: Limits = NO_LIMITS,
-    student: Path | None = None,
+    student: FilePath | None = None,
 ) -> LessonPlan:
     """Tell what a sequence of songs is worth, a lesson each, and which limits it breaks.
 
@@ -105,7 +110,11 @@ def judge_order(
 
 
 def plan_lessons_again(
-    catalogue: Catalogue, plan: Path, *, student: Path | None = None, seconds: float = SECONDS
+    catalogue: Catalogue,
+    plan: FilePath,
+    *,
+    student: FilePath | None = None,
+    seconds: float = SECONDS,
 ) -> LessonPlan:
     """Order the songs of a plan's file anew, but for the lessons that it keeps.
 
@@ -116,7 +125,7 @@ def plan_lessons_again(
     DescriptionError
         If the student's file is wrong; it names the line.
     """
-    file = read_plan(plan, song_named=catalogue.resolve)
+    file = read_plan(path_of(plan), song_named=catalogue.resolve)
     return order_again(catalogue, file.songs, limits=file.limits, student=student, seconds=seconds)
 
 
@@ -125,7 +134,7 @@ def order_again(
     songs: Sequence[str],
     *,
     limits: Limits = NO_LIMITS,
-    student: Path | None = None,
+    student: FilePath | None = None,
     seconds: float = SECONDS,
 ) -> LessonPlan:
     """Order songs anew within limits, but for the lessons that these keep.
@@ -175,7 +184,7 @@ def _numbers_of(repertoire: Repertoire, songs: Iterable[str]) -> list[int]:
 
 
 def _taught_and_known(
-    catalogue: Catalogue, songs: Sequence[str], student: Path | None
+    catalogue: Catalogue, songs: Sequence[str], student: FilePath | None
 ) -> tuple[Repertoire, Knowledge]:
     if student is None:
         return repertoire_of(taught_material(catalogue, songs)), NOTHING

@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.features.chords import begin_over, chord_asked, chords_of
+from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.lick_records import lick_record
+from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.kept_licks import remember_listed
 from melodex.index.store import Catalogue
@@ -22,7 +24,7 @@ from melodex.phrases.families import families_of
 def recurring_licks(
     catalogue: Catalogue,
     *,
-    limit: int = 20,
+    limit: int | None = 20,
     chord: str | None = None,
     which: SongFilter = EVERY_SONG,
 ) -> list[RecurringLick]:
@@ -32,8 +34,8 @@ def recurring_licks(
 
     Parameters
     ----------
-    limit : int
-        How many licks at most.
+    limit : int or None
+        How many licks at most; None for all.
     chord : str or None
         Only licks that two tunes or more have mostly over this chord: "C", "D7".
     which : SongFilter
@@ -42,14 +44,18 @@ def recurring_licks(
     Raises
     ------
     QueryError
-        If ``chord`` is no chord symbol.
+        If ``chord`` is no chord symbol, or the limit is less than 1.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue cannot be written.
     """
+    limit = row_limit(limit)
     blocks = load_blocks(catalogue)
-    chosen = frozenset(catalogue.song_ids(which))
+    most = len(blocks.songs.pitches) if limit is None else limit
+    chosen = frozenset(chosen_songs(catalogue, which))
     asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
-    found = licks_among(catalogue, blocks, asked, limit=limit, chord=chord)
+    found = licks_among(catalogue, blocks, asked, limit=most, chord=chord)
     remember_listed(catalogue, [(record.lick, lick) for record, lick in found])
     return [record for record, _ in found]
 

@@ -1,18 +1,36 @@
 """Write a report to a file."""
 
-from pathlib import Path
-
 from melodex.errors import MelodexError
+from melodex.finder.written_files import REPORT_FILE
+from melodex.parsing.given_path import FilePath, path_of
 
 
-def write_report(path: Path, html: str) -> None:
-    """Write a report's HTML.
+def write_report(html: str, path: FilePath) -> None:
+    """Write a report to a file.
+
+    Parameters
+    ----------
+    html : str
+        From ``report_lick``, ``report_pair``, ``report_plan`` or ``report_audit``.
+    path : str or path
+        The file to write, ``.html``; one of that name is replaced.
 
     Raises
     ------
+    QueryError
+        If the file's name does not end in ``.html`` or ``.htm``.
     MelodexError
         If the file cannot be written.
+
+    Examples
+    --------
+    ::
+
+        report = melodex.report_pair(catalogue, "Cinder Path", "Weir in Spate")
+        melodex.write_report(report, folder / "pair.html")
     """
+    path = path_of(path)
+    REPORT_FILE.check(path)
     try:
         path.write_text(html, encoding="utf-8")
     except OSError as error:

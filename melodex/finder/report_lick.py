@@ -9,21 +9,39 @@ from melodex.report.lick_report import lick_report
 
 
 def report_lick(
-    catalogue: Catalogue, lick: Lick, *, limit: int = 20, which: SongFilter = EVERY_SONG
+    catalogue: Catalogue, lick: Lick, *, limit: int | None = 20, which: SongFilter = EVERY_SONG
 ) -> str:
-    """Write the songs that use a lick as HTML, the lick and each place engraved.
+    """Return the songs that use a lick as an HTML page, the lick and each place engraved.
 
     Parameters
     ----------
-    limit : int
-        How many songs at most.
+    lick : Lick
+        From ``lick_from_names``, ``kept_lick`` or the like.
+    limit : int or None
+        How many songs at most, 1 or more; None for every song that is long enough.
     which : SongFilter
         The songs to search.
 
+    Returns
+    -------
+    str
+        HTML that needs no other file, for ``write_report``.
+
     Raises
     ------
+    QueryError
+        If the limit is less than 1.
+    UnknownValueError
+        If no song has a value of the filter.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_song(catalogue, "Cinder Path", measures=(5, 6))
+        melodex.write_report(melodex.report_lick(catalogue, lick, limit=3), folder / "lick.html")
     """
     matches = find_lick(catalogue, lick, limit=limit, which=which)
     songs = {match.song: shown_song(catalogue, match.song) for match in matches}

@@ -1,27 +1,42 @@
 """A lesson plan as handouts."""
 
-from pathlib import Path
-
 from melodex.finder.plan_lessons import judge_lessons
 from melodex.finder.shown_song import shown_song
 from melodex.index.store import Catalogue
 from melodex.model.lesson import LessonPlan
+from melodex.parsing.given_path import FilePath
 from melodex.report.plan_report import plan_report
 
 
-def report_plan(catalogue: Catalogue, plan: Path) -> str:
-    """Write a plan's file as HTML: what it is worth, then a sheet a lesson.
+def report_plan(catalogue: Catalogue, plan: FilePath) -> str:
+    """Return a plan's file as an HTML page: how good the plan is, then a sheet for each lesson.
+
+    Parameters
+    ----------
+    plan : str or path
+        A file that ``plan_lessons`` or `melodex lessons` wrote, edited or not.
+
+    Returns
+    -------
+    str
+        HTML that needs no other file, for ``write_report``.
 
     Raises
     ------
     PlanError
-        If the file is wrong; it names the line.
+        If the plan cannot be read; it names the line.
+
+    Examples
+    --------
+    ::
+
+        melodex.write_report(melodex.report_plan(catalogue, plan_file), folder / "handouts.html")
     """
     return report_of_plan(catalogue, judge_lessons(catalogue, plan))
 
 
 def report_of_plan(catalogue: Catalogue, judged: LessonPlan) -> str:
-    """Write a plan as HTML: what it is worth, then a sheet a lesson.
+    """Return a plan as an HTML page: how good the plan is, then a sheet for each lesson.
 
     Raises
     ------

@@ -1,21 +1,20 @@
 """Show a song of the catalogue as five-string tab, and write it to a file."""
 
 from dataclasses import replace
-from pathlib import Path
 
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.banjo.written_tab import written_tab
-from melodex.errors import MelodexError, QueryError
+from melodex.errors import MelodexError
 from melodex.features.rolls import NO_ROLL, rolls_of
+from melodex.finder.written_files import TAB_FILE, TAB_TEXT
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
-from melodex.model.tuning import OPEN_G, BanjoTuning
+from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
+from melodex.parsing.given_path import FilePath, path_of
 from melodex.report.tab_musicxml import tab_musicxml
-from melodex.report.tab_text import tab_text
+from melodex.report.tab_text import tab_text as tab_lines
 from melodex.report.words import measures_in_words
-
-_TEXT, _MUSICXML = {".tab", ".txt"}, {".musicxml", ".xml"}
 
 
 def tab_of_song(
@@ -23,7 +22,7 @@ def tab_of_song(
     song: str,
     *,
     measures: tuple[int, int] | None = None,
-    tuning: BanjoTuning | None = None,
+    tuning: BanjoTuning | str | None = None,
     up_the_neck: bool = False,
     octaves: int = 0,
 ) -> Tab:
@@ -35,21 +34,40 @@ def tab_of_song(
         An id or an unambiguous part of a title.
     measures : (int, int) or None
         First and last that have to lie on the neck; None for all.
-    tuning : BanjoTuning or None
-        None: the song's own, else open G. With a tuning, up the neck or moved by octaves it is
-        fingered anew.
+    tuning : str, BanjoTuning or None
+        A name, "double C", or five notes, "gCGCD"; with a capo ``tuning_named("open G", capo=2)``.
+        None: the song's own, else open G. With a tuning, up the neck or moved by octaves the song
+        is fingered anew.
     up_the_neck : bool
         Whether to play around the ninth fret instead of near the nut.
     octaves : int
-        Octaves to move the song by.
+        Octaves to move the song up by, -1 for one down.
+
+    Returns
+    -------
+    Tab
+        For ``tab_text`` and ``write_tab``. ``notes`` have ``onset`` and ``duration`` (quarter
+        notes), ``string`` (1 to 5), ``fret``, ``left_hand`` and ``finger``; ``remarks`` say what
+        was assumed, moved or is hard to reach, a sentence each.
 
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or more than one, has that name; it lists the candidates.
     MelodyError
         If the song does not lie on the neck; it names the measure and a way on.
+    QueryError
+        If there is no such tuning.
+
+    Examples
+    --------
+    ::
+
+        tab = melodex.tab_of_song(catalogue, "Cinder Path", tuning="double C")
+        print(melodex.tab_text(tab, measures=(1, 4)))
     """
+    if isinstance(tuning, str):
+        tuning = tuning_named(tuning)
     found = catalogue.song(catalogue.resolve(song))
     is_as_written = tuning is None and not (up_the_neck or octaves)
     tab = written_tab(found) if is_as_written else None
@@ -71,8 +89,41 @@ def _rolls_told(tab: Tab) -> list[str]:
     ]
 
 
-def write_tab(tab: Tab, path: Path, *, measures: tuple[int, int] | None = None) -> None:
+def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> str:
+    """Return a tab as text: five lines a system, string 1 on top, which `add` reads again.
+
+    Parameters
+    ----------
+    tab : Tab
+        From ``tab_of_song``, ``arrange_song`` or ``song_with_lick``.
+    measures : (int, int) or None
+        First and last, as written, a pickup is 0; None for all.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of the measures.
+
+    Examples
+    --------
+    ::
+
+        print(melodex.tab_text(melodex.tab_of_song(catalogue, "Cinder Path"), (1, 2)))
+    """
+    return "\n".join(tab_lines(tab, measures))
+
+
+def write_tab(tab: Tab, path: FilePath, *, measures: tuple[int, int] | None = None) -> None:
     """Write a tab to a file: text for .tab and .txt, MusicXML for .musicxml and .xml.
+
+    Parameters
+    ----------
+    tab : Tab
+        From ``tab_of_song``, ``arrange_song`` or ``song_with_lick``.
+    path : str or path
+        The file to write; one of that name is replaced.
+    measures : (int, int) or None
+        First and last, as written, a pickup is 0; None for all.
 
     Raises
     ------
@@ -80,17 +131,19 @@ def write_tab(tab: Tab, path: Path, *, measures: tuple[int, int] | None = None) 
         If the suffix is another, or the song has none of the measures.
     MelodexError
         If the file cannot be written.
+
+    Examples
+    --------
+    ::
+
+        melodex.write_tab(melodex.tab_of_song(catalogue, "Cinder Path"), folder / "path.musicxml")
     """
-    suffix = path.suffix.lower()
-    if suffix in _TEXT:
-        content = "\n".join([*tab_text(tab, measures), ""]).encode()
-    elif suffix in _MUSICXML:
-        content = tab_musicxml(tab, measures)
+    path = path_of(path)
+    TAB_FILE.check(path)
+    if path.suffix.lower() in TAB_TEXT:
+        content = f"{tab_text(tab, measures)}\n".encode()
     else:
-        raise QueryError(
-            f"Tab cannot be written to '{path.name}'.",
-            "let its name end in .tab or .txt for text, .musicxml or .xml for MusicXML.",
-        )
+        content = tab_musicxml(tab, measures)
     try:
         path.write_bytes(content)
     except OSError as error:

@@ -1,29 +1,29 @@
-"""The derived arrays that a search scans, memory-mapped beside the catalogue.
+"""The derived arrays that a search scans, memory-mapped.
 
-They hold every song as played, so that a lick is also found across the seam of a repeat. They are
-kept in one folder for each state of the catalogue's melodies, written whole under a passing name
-and then renamed: a reader sees all of a state or nothing of it.
+They hold every song as played, so that a lick is also found across the seam of a repeat. One file
+has those of one state of the catalogue's melodies: a sealed line that lists them, then the arrays.
 """
 
-import shutil
-import tempfile
-from dataclasses import dataclass, fields
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.errors import CatalogueError
 from melodex.features.intervals import LARGEST_INTERVAL
+from melodex.index.derived_files import DerivedFiles, sealed, unsealed
 from melodex.index.song_arrays import Performance, SongArrays, join_performances, perform
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import LANES
 
-# Part of the folder's name: raise it whenever what the arrays hold changes.
-FORMAT = 9
+# Part of the state's name: raise it whenever what is derived from a catalogue changes.
+FORMAT = 10
+ARRAYS_FILE = "arrays.bin"
+_ALIGNMENT = 64  # bytes; a line of the processor's cache
 _UNUSED_CELL = 255
-_IDS_FILE = "song_ids.txt"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,7 +32,7 @@ class Lanes:
 
     cells: NDArray[np.uint8]  # shape (n_cells,), interval + LARGEST_INTERVAL, block after block
     starts: NDArray[np.int64]  # shape (n_blocks,), where each block begins in `cells`
-    lengths: NDArray[np.int32]  # shape (n_blocks, LANES), intervals of each song, rising
+    lengths: NDArray[np.int32]  # shape (n_blocks, LANES), intervals of each song, sorted ascending
     songs: NDArray[np.int32]  # shape (n_blocks, LANES), song numbers; -1 in an empty lane
 
 
@@ -40,41 +40,28 @@ class Lanes:
 class Blocks:
     """The derived arrays of one state of a catalogue."""
 
-    song_ids: tuple[str, ...]  # rising; a song's place here is its number in the arrays
+    song_ids: tuple[str, ...]  # sorted ascending; a song's place here is its number in the arrays
     songs: SongArrays
     lanes: Lanes
-    folder: Path | None = None  # where they are mapped from; None for arrays in memory
+    files: DerivedFiles | None = None  # for what else is derived from that state
 
 
 def load_blocks(catalogue: Catalogue) -> Blocks:
-    """Open the derived arrays of a catalogue, building them first where they are stale.
+    """Return the derived arrays of a catalogue, made first where they are missing or damaged.
 
-    Raises
-    ------
-    CatalogueError
-        If they cannot be written beside the catalogue.
+    Where they cannot be kept they are in memory alone.
     """
-    try:
-        return _open(_folder_in_order(catalogue))
-    except (FileNotFoundError, ValueError):
-        # Cleared away since by a process that saw a newer state, or damaged: once more, anew.
-        shutil.rmtree(_home(catalogue), ignore_errors=True)
-        return _open(_folder_in_order(catalogue))
-
-
-def _folder_in_order(catalogue: Catalogue) -> Path:
-    """Give the folder of the catalogue's present state, written first where there is none."""
-    folder = _home(catalogue) / f"{FORMAT}-{catalogue.melody_version()}"
-    if not folder.is_dir():
-        try:
-            _write_whole(gather(catalogue), folder)
-        except OSError as error:
-            raise CatalogueError(
-                f"Cannot write the search arrays {folder}: {error.strerror or error}.",
-                "free some space, or make that folder writable.",
-            ) from error
-        _remove_others(folder)
-    return folder
+    state = catalogue.melody_version()
+    files = DerivedFiles(catalogue.path, f"{FORMAT}-{state}")
+    kept = files.read(ARRAYS_FILE, _read_arrays)
+    if kept is None:
+        line, *parts = _content_of(gather(catalogue))
+        if catalogue.melody_version() == state:  # else another process has added songs meanwhile
+            files.write(ARRAYS_FILE, [line, *parts])
+            kept = files.read(ARRAYS_FILE, _read_arrays)
+        # As read-only as those that are mapped, for which the kernels are compiled.
+        kept = kept or _blocks_of(line, np.frombuffer(b"".join(parts), np.uint8))
+    return replace(kept, files=files)
 
 
 def gather(catalogue: Catalogue) -> Blocks:
@@ -115,50 +102,61 @@ def lay_side_by_side(intervals: NDArray[np.int8], first: NDArray[np.int64]) -> L
     return Lanes(cells, starts, lengths, songs)
 
 
-def _home(catalogue: Catalogue) -> Path:
-    return catalogue.path.with_name(catalogue.path.name + ".arrays")
-
-
-def _write_whole(blocks: Blocks, folder: Path) -> None:
-    folder.parent.mkdir(exist_ok=True)
-    passing = Path(tempfile.mkdtemp(prefix="new-", dir=folder.parent))
-    try:
-        for record in (blocks.songs, blocks.lanes):
-            for field in fields(record):
-                path = passing / f"{type(record).__name__}.{field.name}.npy"
-                np.save(path, getattr(record, field.name))
-        (passing / _IDS_FILE).write_text("\n".join(blocks.song_ids), encoding="utf-8")
-        try:
-            passing.rename(folder)
-        except OSError:
-            if not folder.is_dir():  # else another process was first with the same arrays
-                raise
-    finally:
-        shutil.rmtree(passing, ignore_errors=True)
-
-
-def _open(folder: Path) -> Blocks:
-    ids = (folder / _IDS_FILE).read_text(encoding="utf-8")
-    return Blocks(
-        tuple(ids.split("\n")) if ids else (),
-        SongArrays(**_memory_map(folder, SongArrays)),
-        Lanes(**_memory_map(folder, Lanes)),
-        folder,
-    )
-
-
-def _memory_map(folder: Path, record: type[SongArrays] | type[Lanes]) -> dict[str, Any]:
+def _arrays_of(blocks: Blocks) -> dict[str, NDArray[Any]]:
     return {
-        # As a plain array: slices of a memmap take longer to make.
-        field.name: np.asarray(
-            np.load(folder / f"{record.__name__}.{field.name}.npy", mmap_mode="r")
-        )
+        f"{type(record).__name__}.{field.name}": getattr(record, field.name)
+        for record in (blocks.songs, blocks.lanes)
         for field in fields(record)
     }
 
 
-def _remove_others(folder: Path) -> None:
-    """Clear away arrays of earlier states; a reader that has them mapped keeps them."""
-    for other in folder.parent.iterdir():
-        if other != folder and not other.name.startswith("new-"):
-            shutil.rmtree(other, ignore_errors=True)
+def _content_of(blocks: Blocks) -> Iterator[bytes]:
+    """Yield the content of a file of arrays."""
+    layout: list[tuple[str, str, tuple[int, ...], int]] = []
+    parts: list[bytes] = []
+    size = 0
+    for name, array in _arrays_of(blocks).items():
+        layout.append((name, array.dtype.str, array.shape, size))
+        part = array.tobytes()
+        parts.append(part + bytes(-len(part) % _ALIGNMENT))
+        size += len(parts[-1])
+    listed = {"song_ids": blocks.song_ids, "layout": layout, "size": size}
+    yield _padded(json.dumps(listed))
+    yield from parts
+
+
+def _padded(text: str) -> bytes:
+    """Seal a line so that what follows it in the file is aligned."""
+    return sealed(text + " " * (-len(sealed(text)) % _ALIGNMENT))
+
+
+def _read_arrays(path: Path) -> Blocks:
+    """Map a file of arrays.
+
+    Raises
+    ------
+    OSError or ValueError
+        If it is missing, damaged or not whole.
+    """
+    with path.open("rb") as file:
+        line = file.readline()
+    # As a plain array: slices of a memmap take longer to make.
+    return _blocks_of(line, np.asarray(np.memmap(path, np.uint8, mode="r"))[len(line) :])
+
+
+def _blocks_of(line: bytes, content: NDArray[np.uint8]) -> Blocks:
+    listed = json.loads(unsealed(line))
+    if len(content) != listed["size"]:
+        raise ValueError("the arrays are not whole")
+    arrays = {
+        name: np.ndarray(shape, dtype, content.data, start)
+        for name, dtype, shape, start in listed["layout"]
+    }
+    songs = SongArrays(**_named(arrays, SongArrays))
+    return Blocks(tuple(listed["song_ids"]), songs, Lanes(**_named(arrays, Lanes)))
+
+
+def _named(
+    arrays: dict[str, NDArray[Any]], record: type[SongArrays] | type[Lanes]
+) -> dict[str, Any]:
+    return {field.name: arrays[f"{record.__name__}.{field.name}"] for field in fields(record)}

@@ -1,26 +1,17 @@
 """Build a catalogue: read files that are new or changed, and write each in one transaction."""
 
 import contextlib
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from melodex.index.file_records import (
-    FileReader,
-    FileRecord,
-    digest_of,
-    identity_of,
-    record_file,
-)
+from melodex.index.connection import damage_explained
+from melodex.index.file_records import FileReader, digest_of, identity_of, size_of
 from melodex.index.filing import file_record, known_report
-from melodex.index.reading_processes import ReadingProcesses
+from melodex.index.reading_processes import records_of
 from melodex.index.store import Catalogue
 from melodex.model.addition import AddProgress, AddReport
 from melodex.parsing.corpus_walk import MusicFile
 from melodex.parsing.formats import read_file
-
-# Below this, all files are read before a second process would have started: the own ABC reader
-# reads about 1 MB a second, a process starts in about 0.2 s.
-WORTH_A_PROCESS = 200_000  # bytes
 
 
 class _Job(NamedTuple):
@@ -42,7 +33,8 @@ def add_files(
 
     Each file is written whole or not at all, in the order given, so whatever stops the addition
     (an error, Ctrl-C, a power cut) leaves a sound catalogue with the files so far, and adding the
-    same files again goes on from there. Large amounts are read in parallel.
+    same files again goes on from there. Large amounts are read in parallel, and each file within
+    the limits of `reading_limits`.
 
     Parameters
     ----------
@@ -69,9 +61,9 @@ def add_files(
     report, jobs = _sort_out(catalogue, files)
     bytes_total = sum(job.size for job in jobs)
     bytes_done = 0
-    with contextlib.closing(_read_all(jobs, read, bytes_total)) as records:
+    with contextlib.closing(records_of([job.file for job in jobs], read)) as records:
         for files_done, (job, record) in enumerate(zip(jobs, records, strict=True), start=1):
-            with catalogue.writing() as connection:
+            with damage_explained(catalogue.path), catalogue.writing() as connection:
                 report += file_record(connection, job.file, job.digest, record)
             bytes_done += job.size
             progress(AddProgress(job.file.shown_as, files_done, len(jobs), bytes_done, bytes_total))
@@ -85,24 +77,10 @@ def _sort_out(catalogue: Catalogue, files: Sequence[MusicFile]) -> tuple[AddRepo
     with catalogue.reading() as connection:
         for file in {identity_of(file): file for file in files}.values():
             digest = digest_of(file)
-            if digest and (known := known_report(connection, file, digest)):
+            with damage_explained(catalogue.path):
+                known = known_report(connection, file, digest)
+            if known:
                 report += known
             else:
-                jobs.append(_Job(file, digest, _size_of(file)))
+                jobs.append(_Job(file, digest, size_of(file)))
     return report, jobs
-
-
-def _read_all(jobs: Sequence[_Job], read: FileReader, bytes_total: int) -> Generator[FileRecord]:
-    files = [job.file for job in jobs]
-    if bytes_total < WORTH_A_PROCESS:
-        yield from (record_file(read, file) for file in files)
-        return
-    with ReadingProcesses(read) as processes:
-        yield from processes.records(files)
-
-
-def _size_of(file: MusicFile) -> int:
-    try:
-        return file.path.stat().st_size
-    except OSError:
-        return 0

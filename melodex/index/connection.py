@@ -4,11 +4,16 @@ import contextlib
 import errno
 import sqlite3
 import time
-from collections.abc import Generator
+from collections.abc import Generator, Iterable, Sequence
 from pathlib import Path
+from types import UnionType
+from typing import TypeAlias
 
-from melodex.errors import CatalogueError
-from melodex.index.schema import bring_up_to_date, version_of
+from melodex.errors import CatalogueError, MelodexError, ReadOnlyError
+from melodex.index.schema import bring_up_to_date, has_own_tables, version_of
+
+StoredType: TypeAlias = type | UnionType
+"""What SQLite returns for a column: int, float, str, bytes or None."""
 
 # A file's songs are written within a second; a writer that waits longer waits for a stopped one.
 LONGEST_WAIT_SECONDS = 30.0
@@ -27,7 +32,7 @@ _EXPLANATIONS = {
         "wait until it is done, or stop it, and run the same command again.",
     ),
     sqlite3.SQLITE_READONLY: (
-        "{path}, or the folder it is in, may not be written to, which even reading needs.",
+        "{path}, or the folder it is in, may not be written to.",
         "allow writing there, or copy the catalogue to a folder of your own.",
     ),
     sqlite3.SQLITE_CANTOPEN: (
@@ -47,6 +52,8 @@ _EXPLANATIONS = {
         "check the disk and its free space, and run the same command again.",
     ),
 }
+# What building records of stored bytes raises where they are not those that were written.
+_NONSENSE = (MelodexError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 _PRIMARY_CODE = 0xFF  # SQLite's extended codes carry details in the higher bits
 
 
@@ -56,18 +63,80 @@ def explained_errors(path: Path) -> Generator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_OK) & _PRIMARY_CODE
-        if code not in _EXPLANATIONS:
-            raise  # a mistake of ours, not of the file's
-        problem, next_step = _EXPLANATIONS[code]
-        raise CatalogueError(problem.format(path=path), next_step) from error
+        code = _code_of(error)
+        if code in _EXPLANATIONS:
+            raise _explained(path, code) from error
+        if not _is_sound(path):
+            raise damaged(path) from error
+        raise  # a mistake of ours, not of the file's
+    except UnicodeDecodeError as error:  # Python could not even decode SQLite's own sentence
+        raise damaged(path) from error
     except OSError as error:
         if error.errno == errno.ENOSPC:
-            problem, next_step = _EXPLANATIONS[sqlite3.SQLITE_FULL]
-            raise CatalogueError(problem.format(path=path), next_step) from error
+            raise _explained(path, sqlite3.SQLITE_FULL) from error
         raise CatalogueError(
-            f"{path} cannot be used: {error.strerror}.", "name another file with --catalogue."
+            f"{path} cannot be used: {error.strerror}.",
+            "name another file with --catalogue or in MELODEX_CATALOGUE.",
         ) from error
+
+
+@contextlib.contextmanager
+def damage_explained(path: Path, song_id: str = "") -> Generator[None]:
+    """Turn whatever is raised by stored data that make no sense into a CatalogueError.
+
+    Parameters
+    ----------
+    song_id : str
+        The song whose notes are read, if it is one song's alone.
+    """
+    try:
+        yield
+    except CatalogueError:
+        raise
+    except _NONSENSE as error:
+        raise damaged(path, song_id) from error
+
+
+def damaged(path: Path, song_id: str = "") -> CatalogueError:
+    """Return the error that says that a catalogue, or one song in it, is damaged."""
+    if not song_id:
+        return _explained(path, sqlite3.SQLITE_CORRUPT)
+    return CatalogueError(
+        f"The notes of the song {song_id!r} in the catalogue {path} are damaged.",
+        "remove that song and add its file again; if that fails, restore a copy.",
+    )
+
+
+def check_types(rows: Iterable[Sequence[object]], types: Sequence[StoredType], path: Path) -> None:
+    """Raise a CatalogueError if a column of a row has another type than it was stored with."""
+    for found in {tuple(map(type, row)) for row in rows}:
+        if not all(map(issubclass, found, types)):
+            raise damaged(path)
+
+
+def _code_of(error: sqlite3.Error) -> int:
+    """Return SQLite's primary code, that of damage where Python could not decode a text."""
+    code: int | None = getattr(error, "sqlite_errorcode", None)
+    if code is None and isinstance(error, sqlite3.OperationalError):
+        return sqlite3.SQLITE_CORRUPT
+    return (code or sqlite3.SQLITE_OK) & _PRIMARY_CODE
+
+
+def _is_sound(path: Path) -> bool:
+    """Return whether SQLite finds a file in order, and its tables are those that we make."""
+    try:
+        uri = f"{path.absolute().as_uri()}?mode=ro"
+        with contextlib.closing(sqlite3.connect(uri, uri=True)) as connection:
+            in_order = connection.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
+            return in_order and has_own_tables(connection)
+    except (sqlite3.Error, UnicodeDecodeError):
+        return False
+
+
+def _explained(path: Path, code: int) -> CatalogueError:
+    problem, next_step = _EXPLANATIONS[code]
+    kind = ReadOnlyError if code == sqlite3.SQLITE_READONLY else CatalogueError
+    return kind(problem.format(path=path), next_step)
 
 
 def connect(path: Path, *, create: bool) -> sqlite3.Connection:
@@ -87,28 +156,67 @@ def connect(path: Path, *, create: bool) -> sqlite3.Connection:
         melodex, is damaged, or may not be opened.
     """
     with explained_errors(path):
-        if path.is_dir():
-            raise CatalogueError(
-                f"{path} is a folder, where a catalogue is a file.",
-                "name a file with --catalogue.",
-            )
-        if create:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        elif not path.exists():
+        if path.exists():
+            return _open_existing(path, create=create)
+        if not create:
             raise _nothing_there(path)
-        mode = "rwc" if create else "rw"
-        connection = sqlite3.connect(
-            f"{path.absolute().as_uri()}?mode={mode}",
-            uri=True,
-            isolation_level=None,  # transactions are begun by hand
-            timeout=LONGEST_WAIT_SECONDS,
+        path.parent.mkdir(parents=True, exist_ok=True)
+        return _open(path, "mode=rwc", create=True)
+
+
+def _open_existing(path: Path, *, create: bool) -> sqlite3.Connection:
+    if not path.is_file():
+        kind = "a folder" if path.is_dir() else "no ordinary file"
+        raise CatalogueError(
+            f"{path} is {kind}, where a catalogue is a file.",
+            "name a file with --catalogue.",
         )
+    if _may_be_written(path):
         try:
-            _prepare(connection, path, create=create)
-        except BaseException:
-            connection.close()
-            raise
+            return _open(path, "mode=rw", create=create)
+        except sqlite3.OperationalError as error:
+            # SQLite makes files beside it, and the folder may not be writable.
+            if _code_of(error) not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY):
+                raise
+    return _open(path, _read_only(path), create=False)
+
+
+def _open(path: Path, options: str, *, create: bool) -> sqlite3.Connection:
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?{options}",
+        uri=True,
+        isolation_level=None,  # transactions are begun by hand
+        timeout=LONGEST_WAIT_SECONDS,
+    )
+    try:
+        _prepare(connection, path, create=create)
+    except BaseException:
+        connection.close()
+        raise
     return connection
+
+
+def _may_be_written(path: Path) -> bool:
+    try:
+        path.open("r+b").close()
+    except OSError:
+        return False
+    return True
+
+
+def _read_only(path: Path) -> str:
+    """Return SQLite's options for a catalogue that this user may only read.
+
+    Readers and a writer share two files beside a catalogue, which a reader has to make where they
+    are missing. One who may not do so can only trust that nobody writes meanwhile: what is read
+    while another user adds songs may then be called damaged, and reading it again helps. Where
+    those files are there, somebody has the catalogue open or left it unfinished, and they are used.
+
+    Source: the documentation of SQLite, "Write-Ahead Logging", section 5, read-only databases, and
+    "Uniform Resource Identifiers", parameter immutable (from memory).
+    """
+    beside = (path.with_name(path.name + suffix) for suffix in ("-wal", "-shm"))
+    return "mode=ro" if any(file.exists() for file in beside) else "mode=ro&immutable=1"
 
 
 def _prepare(connection: sqlite3.Connection, path: Path, *, create: bool) -> None:
@@ -120,7 +228,13 @@ def _prepare(connection: sqlite3.Connection, path: Path, *, create: bool) -> Non
     # In WAL mode the file stays sound without waiting for the disk at every commit.
     connection.execute("PRAGMA synchronous = NORMAL")
     connection.execute("PRAGMA foreign_keys = ON")
-    bring_up_to_date(connection, path)
+    connection.create_function("casefold", 1, _casefold, deterministic=True)
+    with damage_explained(path):
+        bring_up_to_date(connection, path)
+
+
+def _casefold(value: object) -> object:
+    return value.casefold() if isinstance(value, str) else value
 
 
 def _switch_to_wal(connection: sqlite3.Connection) -> None:

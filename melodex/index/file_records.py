@@ -1,15 +1,17 @@
 """File records: what was read from one file, ready to be written to the catalogue."""
 
 import hashlib
+import os
 from pathlib import Path
 from typing import NamedTuple, Protocol
 
 from melodex.index.song_records import SongRecord, as_utf8, pack_song
 from melodex.model.reading import Failure, Reading
 from melodex.parsing.corpus_walk import MusicFile
+from melodex.parsing.file_content import LARGEST_FILE
 
 # Raise it whenever a reader comes to read the same bytes differently: files are then read again.
-READER_VERSION = 1
+READER_VERSION = 2
 _DIGEST_BYTES = 16
 
 
@@ -29,10 +31,18 @@ class FileRecord(NamedTuple):
 
 
 def record_file(read: FileReader, file: MusicFile) -> FileRecord:
-    """Read a file and pack its songs; a file without any is a failure."""
+    """Read a file and pack its songs; a file without any is a failure.
+
+    Raises
+    ------
+    MemoryError
+        If there is too little memory.
+    """
     try:
         reading = read(file.path, collection=file.collection, shown_as=file.shown_as)
         songs = tuple(pack_song(song) for song in reading.songs)
+    except MemoryError:
+        raise  # the process that reads has come to its limit
     except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other files
         return failed_record(file, f"its reader failed ({type(error).__name__}: {error})")
     if songs or reading.failures:
@@ -48,7 +58,16 @@ def failed_record(file: MusicFile, reason: str) -> FileRecord:
 def identity_of(file: MusicFile) -> str:
     """Tell what makes a file the same one again: its real path, or the name of a bundled one."""
     is_bundled = file.shown_as != str(file.path)
-    return as_utf8(file.shown_as if is_bundled else str(file.path.resolve()))
+    # Path.resolve raises where links lead in a circle.
+    return as_utf8(file.shown_as if is_bundled else os.path.realpath(file.path))
+
+
+def size_of(file: MusicFile) -> int:
+    """Return a file's size in bytes, 0 where it cannot be found out."""
+    try:
+        return file.path.stat().st_size
+    except OSError:
+        return 0
 
 
 def digest_of(file: MusicFile) -> bytes | None:
@@ -58,8 +77,8 @@ def digest_of(file: MusicFile) -> bytes | None:
         digest_size=_DIGEST_BYTES,
     )
     try:
-        # A pipe or a device would keep us waiting.
-        if not file.path.is_file():
+        # A pipe or a device would keep us waiting, and what is too large is not read either.
+        if not file.path.is_file() or size_of(file) > LARGEST_FILE:
             return None
         with file.path.open("rb") as stream:
             return hashlib.file_digest(stream, start.copy).digest()

@@ -8,6 +8,7 @@ from dataclasses import replace
 from operator import attrgetter
 from typing import NamedTuple
 
+from melodex.index.checksums import checksum
 from melodex.index.file_records import FileRecord, identity_of
 from melodex.index.plain_records import from_plain, to_plain
 from melodex.index.schema import mark_melodies_changed
@@ -70,9 +71,11 @@ class _Comparison(NamedTuple):
 
 
 def known_report(
-    connection: sqlite3.Connection, file: MusicFile, digest: bytes
+    connection: sqlite3.Connection, file: MusicFile, digest: bytes | None
 ) -> AddReport | None:
     """Report a file that was read before with the same digest; None for any other file."""
+    if digest is None:
+        return None
     row = connection.execute(
         "SELECT id, failures FROM file WHERE identity = ? AND digest = ?",
         (identity_of(file), digest),
@@ -94,7 +97,7 @@ def file_record(
     that failed this time stay as they were; those that are no longer in the file are removed.
     """
     # Another process may have filed the same reading meanwhile.
-    if digest and (report := known_report(connection, file, digest)):
+    if report := known_report(connection, file, digest):
         return report
     stored = _stored_songs(connection, file)
     if not record.songs and not stored:
@@ -201,11 +204,12 @@ def _write_songs(
 
 def _write_score(connection: sqlite3.Connection, number: int | None, record: SongRecord) -> None:
     connection.execute(
-        "INSERT OR REPLACE INTO score VALUES (?, ?, ?)",
-        (number, record.measure_grid, record.stated),
+        "INSERT OR REPLACE INTO score VALUES (?, ?, ?, ?)",
+        (number, *record.score, checksum(record.score)),
     )
     connection.execute(
-        "INSERT OR REPLACE INTO melody VALUES (?, ?, ?, ?, ?, ?)", (number, *record.melody)
+        "INSERT OR REPLACE INTO melody VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (number, *record.melody, checksum(record.melody)),
     )
 
 

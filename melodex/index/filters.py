@@ -1,10 +1,19 @@
-"""Song filters as SQL conditions."""
+"""Song filters as SQL conditions, and the values that songs can be filtered by."""
 
+import sqlite3
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from melodex.model.catalogue import SongFilter
 from melodex.model.description import LEVEL, TAGS
+
+_FACT_VALUES = "SELECT DISTINCT value FROM fact WHERE name = '{}'"
+_VALUES = {
+    "collection": "SELECT DISTINCT collection FROM song",
+    "metre": "SELECT DISTINCT metre FROM song",
+    "tag": _FACT_VALUES.format(TAGS),
+    "level": _FACT_VALUES.format(LEVEL),
+}
 
 _HAS_FACT = "EXISTS (SELECT 1 FROM fact WHERE fact.song = song.id AND fact.name = '{}' AND {})"
 
@@ -33,6 +42,24 @@ def condition_of(which: SongFilter) -> Condition:
         " AND ".join(condition.text for condition in given) or "TRUE",
         tuple(value for condition in given for value in condition.values),
     )
+
+
+def has_any_song(connection: sqlite3.Connection, which: SongFilter) -> bool:
+    """Return whether any song matches a filter; stops at the first."""
+    text, values = condition_of(which)
+    query = f"SELECT EXISTS (SELECT 1 FROM song WHERE {text})"  # noqa: S608 - our own words
+    return bool(connection.execute(query, values).fetchone()[0])
+
+
+def known_values(connection: sqlite3.Connection, fact: str) -> list[Any]:
+    """Return the distinct values of a fact that songs are filtered by, in no order.
+
+    Parameters
+    ----------
+    fact : str
+        "collection", "metre" or "tag", whose values are texts; "level", whose values are numbers.
+    """
+    return [value for (value,) in connection.execute(_VALUES[fact])]
 
 
 def _any_of(template: str, choices: Sequence[str]) -> Condition:

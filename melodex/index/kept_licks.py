@@ -1,12 +1,14 @@
 """Licks in the catalogue: those a user keeps by name, and the last list of recurring ones."""
 
+import contextlib
 import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
 
-from melodex.errors import LickNotFoundError, QueryError
+from melodex.errors import LickNotFoundError, QueryError, ReadOnlyError
+from melodex.index.connection import damage_explained
 from melodex.index.plain_records import from_plain, to_plain
 from melodex.index.song_records import PackedMelody, as_utf8, pack_melody, unpack_melody
 from melodex.index.store import Catalogue
@@ -79,9 +81,12 @@ def forget_lick(catalogue: Catalogue, name: str) -> None:
 
 
 def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> None:
-    """Remember a list of licks in place of the one before; their numbers start at 1."""
+    """Remember a list of licks in place of the one before; their numbers start at 1.
+
+    A catalogue that may only be read keeps the one before.
+    """
     rows = [(n, *_row_of(name, lick)) for n, (name, lick) in enumerate(licks, start=1)]
-    with catalogue.writing() as connection:
+    with contextlib.suppress(ReadOnlyError), catalogue.writing() as connection:
         connection.execute("DELETE FROM listed_lick")
         connection.executemany("INSERT INTO listed_lick VALUES (?,?,?,?,?,?,?,?,?)", rows)
 
@@ -111,17 +116,18 @@ def _row_of(name: str, lick: Lick) -> tuple[object, ...]:
 def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[tuple[str, Lick]]:
     with catalogue.reading() as connection:
         rows: list[Any] = connection.execute(query, values).fetchall()
-    return [
-        (
-            name,
-            Lick(
-                unpack_melody(PackedMelody._make(packed))[0],
-                came_from,
-                from_plain(json.loads(metre), Metre),
-            ),
-        )
-        for name, came_from, metre, *packed in rows
-    ]
+    with damage_explained(catalogue.path):
+        return [
+            (
+                str(name),
+                Lick(
+                    unpack_melody(PackedMelody._make(packed))[0],
+                    str(came_from),
+                    from_plain(json.loads(metre), Metre),
+                ),
+            )
+            for name, came_from, metre, *packed in rows
+        ]
 
 
 def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:

@@ -1,5 +1,6 @@
 """The catalogue's tables, their version number, and the steps from one version to the next."""
 
+import contextlib
 import secrets
 import sqlite3
 from collections.abc import Callable, Sequence
@@ -7,6 +8,7 @@ from pathlib import Path
 from typing import TypeAlias
 
 from melodex.errors import CatalogueError
+from melodex.index.checksums import checksum
 
 # Tells our files from other SQLite databases: "mldx" in ASCII.
 APPLICATION_ID = 0x6D6C6478
@@ -80,7 +82,11 @@ _LICK_TABLES = tuple(
     )"""
     for table, key in (("kept_lick", "folded_name TEXT"), ("listed_lick", "number INTEGER"))
 )
-
+# What the checksum of each table is of.
+_CHECKED_COLUMNS = {
+    "melody": "notes, phrase_ends, chord_tones, grace_notes, sections",
+    "score": "measure_grid, stated",
+}
 
 # One statement sees one moment: another process may be making the catalogue just now.
 _MARKS = """
@@ -106,7 +112,17 @@ def _create_lick_tables(connection: sqlite3.Connection) -> None:
         connection.execute(statement)
 
 
-MIGRATIONS: tuple[Migration, ...] = (_create_first_tables, _create_lick_tables)
+def _add_checksums(connection: sqlite3.Connection) -> None:
+    for table, columns in _CHECKED_COLUMNS.items():
+        connection.execute(f"ALTER TABLE {table} ADD COLUMN checksum BLOB NOT NULL DEFAULT x''")
+        rows = connection.execute(f"SELECT song, {columns} FROM {table}").fetchall()  # noqa: S608
+        connection.executemany(
+            f"UPDATE {table} SET checksum = ? WHERE song = ?",  # noqa: S608 - our own names
+            [(checksum(row[1:]), row[0]) for row in rows],
+        )
+
+
+MIGRATIONS: tuple[Migration, ...] = (_create_first_tables, _create_lick_tables, _add_checksums)
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 
 
@@ -116,9 +132,14 @@ def version_of(connection: sqlite3.Connection, path: Path) -> int:
     Raises
     ------
     CatalogueError
-        If the file is a database of another program.
+        If the file is a database of another program, or damaged.
     """
     application, version, tables = connection.execute(_MARKS).fetchone()
+    if application == APPLICATION_ID and version < 0:
+        raise CatalogueError(
+            f"The catalogue {path} is damaged: it has version {version}.",
+            "restore a copy, or delete it and add your files again.",
+        )
     if application == APPLICATION_ID:
         return int(version)
     if application or version or tables:
@@ -127,6 +148,15 @@ def version_of(connection: sqlite3.Connection, path: Path) -> int:
             "name another file with --catalogue; this one has not been touched.",
         )
     return 0
+
+
+def has_own_tables(connection: sqlite3.Connection) -> bool:
+    """Return whether a catalogue of the newest version has the tables of a new one."""
+    with contextlib.closing(sqlite3.connect(":memory:")) as model:
+        for migration in MIGRATIONS:
+            migration(model)
+        query = "SELECT type, name, sql FROM sqlite_master ORDER BY type, name"
+        return connection.execute(query).fetchall() == model.execute(query).fetchall()
 
 
 def bring_up_to_date(

@@ -39,7 +39,7 @@ def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
             return found[0][0]
         if found:
             raise SongNotFoundError(
-                f"{name!r} may mean any of {len(found)} songs: {_listed(found)}.",
+                f"{name!r} may mean any of {len(found)} songs: {songs_in_words(found)}.",
                 "name the one you mean by its id, the word before the brackets.",
             )
     raise _nothing_like(name, songs)
@@ -54,20 +54,27 @@ def _with_part(part: str, songs: Iterable[tuple[str, str]]) -> Iterable[tuple[st
     )
 
 
-def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
+def nearest_titles(name: str, songs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return the songs, each an id and a title, whose titles are spelled most like a name."""
     titles = {title.casefold(): (song, title) for song, title in reversed(songs)}
     nearest = difflib.get_close_matches(
         name.strip().casefold(), titles, n=MOST_CANDIDATES, cutoff=LEAST_LIKENESS
     )
+    return [titles[key] for key in nearest]
+
+
+def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
+    nearest = nearest_titles(name, songs)
     if not nearest:
         return SongNotFoundError(f"No song is called {name!r}.", "look it up in the list of songs.")
     return SongNotFoundError(
-        f"No song is called {name!r}; the nearest: {_listed([titles[key] for key in nearest])}.",
+        f"No song is called {name!r}; the nearest: {songs_in_words(nearest)}.",
         "name one of these by its id, or look it up in the list of songs.",
     )
 
 
-def _listed(songs: Sequence[tuple[str, str]]) -> str:
+def songs_in_words(songs: Sequence[tuple[str, str]]) -> str:
+    """List songs as ids with their titles; of very many the first few and how many more."""
     shown = [f"{song} ({title})" for song, title in songs[:MOST_CANDIDATES]]
     more = len(songs) - len(shown)
     return ", ".join(shown) + (f" and {more} more" if more else "")

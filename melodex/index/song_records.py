@@ -65,6 +65,11 @@ class SongRecord(NamedTuple):
     melody: PackedMelody
 
     @property
+    def score(self) -> tuple[bytes, str]:
+        """The columns of table ``score``."""
+        return self.measure_grid, self.stated
+
+    @property
     def remarks(self) -> tuple[str, ...]:
         """What the reader noticed, a sentence each."""
         return tuple(json.loads(self.stated)["remarks"])

@@ -4,6 +4,7 @@ Listing songs loads no numpy; only the methods that return melodies do.
 """
 
 import contextlib
+import re
 import sqlite3
 from collections import defaultdict
 from collections.abc import Generator, Iterable, Iterator, Sequence
@@ -11,8 +12,16 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
-from melodex.errors import SongNotFoundError
-from melodex.index.connection import connect, explained_errors
+from melodex.errors import CatalogueError, SongNotFoundError
+from melodex.index.checksums import verify
+from melodex.index.connection import (
+    StoredType,
+    check_types,
+    connect,
+    damage_explained,
+    damaged,
+    explained_errors,
+)
 from melodex.index.filters import condition_of
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_names import song_named
@@ -34,7 +43,8 @@ _ENTRIES = """
 _TAGS = "SELECT song, value FROM fact WHERE name = 'tags' ORDER BY song, place"
 _SONG = """
     SELECT title, tune, line, collection, key, metre, measure_count, note_count, measure_grid,
-        stated, melody.notes, phrase_ends, chord_tones, grace_notes, sections, shown_as
+        stated, melody.notes, phrase_ends, chord_tones, grace_notes, sections, shown_as,
+        melody.checksum, score.checksum
     FROM song
     JOIN melody ON melody.song = song.id
     JOIN score ON score.song = song.id
@@ -42,9 +52,13 @@ _SONG = """
     WHERE song.id = ?
 """
 _MELODIES = """
-    SELECT song.song, notes, phrase_ends, chord_tones, grace_notes, sections
+    SELECT song.song, notes, phrase_ends, chord_tones, grace_notes, sections, checksum
     FROM song JOIN melody ON melody.song = song.id ORDER BY song.song
 """
+
+# The types that SQLite returns for each column; other ones mean damage.
+_ENTRY_TYPES = (int, str, str, str, str | None, str, int, int, float | int | None, str)
+_STATE = re.compile("[0-9a-f]{32}")
 
 
 class Catalogue:
@@ -57,7 +71,7 @@ class Catalogue:
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self._path = path
         self._connection = connection
-        connection.create_function("casefold", 1, str.casefold, deterministic=True)
+        self._is_open = True
 
     @property
     def path(self) -> Path:
@@ -66,6 +80,7 @@ class Catalogue:
 
     def close(self) -> None:
         """Release the file."""
+        self._is_open = False
         self._connection.close()
 
     def __enter__(self) -> "Catalogue":
@@ -82,13 +97,15 @@ class Catalogue:
     @contextlib.contextmanager
     def writing(self) -> Generator[sqlite3.Connection]:
         """Write within one transaction, which an error or Ctrl-C takes back as a whole."""
-        with explained_errors(self._path), self._connection:
-            self._connection.execute("BEGIN IMMEDIATE")
-            yield self._connection
+        with self.reading() as connection, connection:
+            connection.execute("BEGIN IMMEDIATE")
+            yield connection
 
     @contextlib.contextmanager
     def reading(self) -> Generator[sqlite3.Connection]:
         """Read by plain SQL; `writing` is for whoever changes something."""
+        if not self._is_open:
+            raise CatalogueError(f"The catalogue {self._path} has been closed.", "open it again.")
         with explained_errors(self._path):
             yield self._connection
 
@@ -96,16 +113,17 @@ class Catalogue:
         """List song ids, rising."""
         condition = condition_of(which)
         query = f"SELECT song FROM song WHERE {condition.text} ORDER BY song"  # noqa: S608 - our own
-        return [song for (song,) in self._rows(query, condition.values)]
+        return [song for (song,) in self._rows(query, condition.values, types=(str,))]
 
     def entries(self, which: SongFilter = EVERY_SONG) -> list[SongEntry]:
         """List what is known about songs without their notes, ordered by id."""
         condition = condition_of(which)
         query = f"{_ENTRIES} WHERE {condition.text} ORDER BY song.song"
         tags: defaultdict[int, list[str]] = defaultdict(list)
-        for number, tag in self._rows(_TAGS):
+        for number, tag in self._rows(_TAGS, types=(int, str)):
             tags[number].append(tag)
-        return [_entry_of(row, tags.get(row[0], ())) for row in self._rows(query, condition.values)]
+        rows = self._rows(query, condition.values, types=_ENTRY_TYPES)
+        return [_entry_of(row, tags.get(row[0], ())) for row in rows]
 
     def entry(self, song_id: str) -> SongEntry:
         """Return what is known about one song without its notes.
@@ -115,7 +133,8 @@ class Catalogue:
         SongNotFoundError
             If no song has that id.
         """
-        row = self._rows(f"{_ENTRIES} WHERE song.id = ?", (self._number_of(song_id),))[0]
+        number = self._number_of(song_id)
+        row = self._one_row(f"{_ENTRIES} WHERE song.id = ?", (number,), types=_ENTRY_TYPES)
         return _entry_of(row, map(str, self.facts(song_id).get(TAGS, ())))
 
     def facts(self, song_id: str) -> dict[str, tuple[float | str, ...]]:
@@ -128,7 +147,8 @@ class Catalogue:
         """
         facts: dict[str, tuple[float | str, ...]] = {}
         query = "SELECT name, value FROM fact WHERE song = ? ORDER BY name, place"
-        for name, value in self._rows(query, (self._number_of(song_id),)):
+        number = self._number_of(song_id)
+        for name, value in self._rows(query, (number,), types=(str, str | float | int)):
             facts[name] = (*facts.get(name, ()), value)
         return facts
 
@@ -146,7 +166,7 @@ class Catalogue:
 
     def titles(self) -> list[tuple[str, str]]:
         """List every song's id and title, ordered by id."""
-        return self._rows("SELECT song, title FROM song ORDER BY song")
+        return self._rows("SELECT song, title FROM song ORDER BY song", types=(str, str))
 
     def song(self, song_id: str) -> "Song":
         """Return a song with all that its source says.
@@ -158,9 +178,13 @@ class Catalogue:
         """
         from melodex.index.song_records import PackedMelody, SongRecord, unpack_song
 
-        row = self._rows(_SONG, (self._number_of(song_id),))[0]
-        record = SongRecord._make((*row[:10], PackedMelody._make(row[10:-1])))
-        return unpack_song(record, file=row[-1])
+        row = self._one_row(_SONG, (self._number_of(song_id),))
+        *columns, file, melody_checksum, score_checksum = row
+        record = SongRecord._make((*columns[:10], PackedMelody._make(columns[10:])))
+        with damage_explained(self._path, song_id):
+            verify(record.melody, melody_checksum)
+            verify(record.score, score_checksum)
+            return unpack_song(record, file=file)
 
     def melodies(self) -> Iterator[tuple[str, "Melody", "Beats"]]:
         """Yield every song's id, melody and sections, ordered by id, all of one moment.
@@ -170,8 +194,11 @@ class Catalogue:
         from melodex.index.song_records import PackedMelody, unpack_melody
 
         with self.reading() as connection:
-            for song_id, *columns in connection.execute(_MELODIES):
-                yield song_id, *unpack_melody(PackedMelody._make(columns))
+            for song_id, *columns, checksum in connection.execute(_MELODIES):
+                with damage_explained(self._path, song_id):
+                    verify(columns, checksum)
+                    melody, sections = unpack_melody(PackedMelody._make(columns))
+                yield song_id, melody, sections
 
     def melody_version(self) -> str:
         """Return a token for the present state of all melodies.
@@ -179,7 +206,10 @@ class Catalogue:
         Whenever a melody is added, changed or removed the token becomes one that no other state
         of any catalogue has; what is derived from the melodies is stale when it bears another.
         """
-        return str(self._rows("SELECT melody_version FROM catalogue")[0][0])
+        (state,) = self._one_row("SELECT melody_version FROM catalogue", types=(str,))
+        if not _STATE.fullmatch(state):
+            raise damaged(self._path)
+        return str(state)
 
     def remove(self, song_id: str) -> None:
         """Take a song out, with all that was described of it.
@@ -228,9 +258,22 @@ class Catalogue:
             )
         return int(rows[0][0])
 
-    def _rows(self, query: str, values: Sequence[float | str] = ()) -> list[Any]:
+    def _one_row(
+        self, query: str, values: Sequence[float | str] = (), *, types: Sequence[StoredType] = ()
+    ) -> Any:  # noqa: ANN401 - what the query selects
+        rows = self._rows(query, values, types=types)
+        if len(rows) != 1:
+            raise damaged(self._path)
+        return rows[0]
+
+    def _rows(
+        self, query: str, values: Sequence[float | str] = (), *, types: Sequence[StoredType] = ()
+    ) -> list[Any]:
         with self.reading() as connection:
-            return connection.execute(query, values).fetchall()
+            rows = connection.execute(query, values).fetchall()
+        if types:
+            check_types(rows, types, self._path)
+        return rows
 
 
 def _entry_of(row: Sequence[Any], tags: Iterable[str]) -> SongEntry:

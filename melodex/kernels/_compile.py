@@ -1,10 +1,13 @@
 """The compile decorator of every kernel; the only import of numba."""
 
+import functools
 import sys
 from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from importlib import import_module
 from typing import ParamSpec, TypeVar
+
+from melodex.private_folder import private_folder
 
 
 @contextmanager
@@ -32,5 +35,34 @@ _Result = TypeVar("_Result")
 
 def compiled(function: Callable[_Arguments, _Result]) -> Callable[_Arguments, _Result]:
     """Compile a loop over arrays to machine code, once a machine; it runs without the GIL."""
-    kernel: Callable[_Arguments, _Result] = numba.njit(cache=True, nogil=True)(function)
+    try:
+        return _compiled(function, kept=True)
+    except RuntimeError:  # numba may write neither beside the code nor in the user's home
+        return _compiled(function, kept=_keep_elsewhere())
+
+
+def _compiled(
+    function: Callable[_Arguments, _Result], *, kept: bool
+) -> Callable[_Arguments, _Result]:
+    kernel: Callable[_Arguments, _Result] = numba.njit(cache=kept, nogil=True)(function)
     return kernel
+
+
+@functools.cache
+def _keep_elsewhere() -> bool:
+    """Have compiled kernels kept among the user's temporary files; return whether that can be."""
+    folder = private_folder()
+    if folder is None:
+        sys.stderr.write(
+            "Compiled kernels can be kept nowhere, so each command compiles them again, which "
+            "takes some seconds.\nNext: name a folder for them in NUMBA_CACHE_DIR.\n"
+        )
+        return False
+    kernels = folder / "kernels"
+    if not kernels.exists():
+        sys.stderr.write(
+            f"Compiled kernels are kept in {kernels}, since neither melodex's own folder nor your "
+            "home may be written to.\nNext: name another folder in NUMBA_CACHE_DIR if you like.\n"
+        )
+    numba.config.CACHE_DIR = str(kernels)
+    return True

@@ -33,6 +33,7 @@ class AddReport:
     updated: int = 0
     unchanged: int = 0  # also songs kept because their new reading failed
     removed: int = 0  # songs that are no longer in a file read anew
+    skipped: int = 0  # files in folders whose suffix is none that is read
     failed: tuple[Failure, ...] = ()
     remarks: tuple[Remark, ...] = ()  # on songs added or updated
 
@@ -42,6 +43,7 @@ class AddReport:
             updated=self.updated + other.updated,
             unchanged=self.unchanged + other.unchanged,
             removed=self.removed + other.removed,
+            skipped=self.skipped + other.skipped,
             failed=self.failed + other.failed,
             remarks=self.remarks + other.remarks,
         )

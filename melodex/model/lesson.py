@@ -8,10 +8,33 @@ Span = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What no plan may break; songs are named by their ids."""
+    """What no plan may break; ``plan_lessons`` takes songs by id or unambiguous part of a title.
+
+    Parameters
+    ----------
+    lessons : int or None
+        Choose so many songs; None takes all.
+    level_step : float or None
+        The most by which the level may go up from one lesson to the next.
+    most_new : int or None
+        The most measures of new material in a lesson.
+    must_come : tuple of str
+        Songs that have to be chosen.
+    before : tuple of (str, str)
+        Pairs of songs; the first comes earlier where both come.
+    first, last : str or None
+        The songs of the first and of the last lesson.
+    kept : tuple of (int, str)
+        Lessons, from 1, and the songs that stay there.
+
+    Examples
+    --------
+    >>> Limits(lessons=10, level_step=1, must_come=("weir-in-spate",)).most_new is None
+    True
+    """
 
     lessons: int | None = None  # choose that many songs; None takes all
-    level_step: float | None = None  # the level rises by at most this from lesson to lesson
+    level_step: float | None = None  # the level goes up by at most this from lesson to lesson
     most_new: int | None = None  # measures of new material in a lesson
     must_come: tuple[str, ...] = ()
     before: tuple[tuple[str, str], ...] = ()  # the first comes earlier, where both come

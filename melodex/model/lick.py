@@ -7,6 +7,9 @@ from melodex.model.melody import Melody
 from melodex.model.metre import FREE_METRE, Metre
 
 FEWEST_NOTES = 2
+# A search takes time in proportion to it. 32 measures of six eighths are a jig played through;
+# what is longer is a song, and songs are compared with `near` and `shared`.
+MOST_NOTES = 200
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -16,7 +19,7 @@ class Lick:
     Raises
     ------
     QueryError
-        If it has fewer than two notes.
+        If it has fewer than two notes or more than ``MOST_NOTES``.
     """
 
     melody: Melody
@@ -28,4 +31,10 @@ class Lick:
             raise QueryError(
                 f"A lick of {len(self.melody)} notes has no shape to look for.",
                 "give two notes or more; five or more find less by chance.",
+            )
+        if len(self.melody) > MOST_NOTES:
+            raise QueryError(
+                f"A lick of {len(self.melody):,} notes is too long: a search takes time in "
+                "proportion to its notes.",
+                f"give at most {MOST_NOTES} notes; to compare whole songs, use near or shared.",
             )

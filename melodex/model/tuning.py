@@ -79,10 +79,13 @@ NAMED_TUNINGS = (
 
 
 def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
-    """Return the tuning that a name ("double C") or its five notes ("gCGCD") mean.
+    """Return the tuning that a name or five notes mean.
 
     Parameters
     ----------
+    name : str
+        "open G", "double C", "G modal", "open D" or "C"; or its five notes from the short string
+        to the first, "gCGCD". Capitals and spaces do not matter.
     capo : int
         The fret of a capo; the short string is then raised as much as the others.
 
@@ -90,6 +93,11 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
     ------
     QueryError
         If no tuning is called so, or the capo is not on the neck.
+
+    Examples
+    --------
+    >>> tuning_named("double C", capo=2).open_strings
+    (64, 62, 57, 50, 69)
     """
     if not 0 <= capo < HIGHEST_FRET - SHORT_STRING_BEGINS:
         raise QueryError(

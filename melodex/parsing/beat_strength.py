@@ -1,7 +1,9 @@
 """How strong each place in a measure is, from the downbeat (1) to a place off every division."""
 
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,12 +37,15 @@ def beat_strengths(positions: Beats, metre: Metre) -> Strengths:
     Returns
     -------
     shape (n,), float64
-        1 on the downbeat; 0.5, 0.25, 0.125 on ever finer divisions; 0.0625 between them.
+        1 on the downbeat; 0.5, 0.25, 0.125 on ever finer divisions; 0.0625 between them. In a
+        metre written in groups, 0.5 where a group starts, 0.25 on the beats inside the groups.
 
     Examples
     --------
     >>> beat_strengths(np.arange(8) / 2, Metre(4, 4)).tolist()
     [1.0, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125]
+    >>> beat_strengths(np.arange(8) / 2, Metre(8, 8, (5, 3))).tolist()
+    [1.0, 0.25, 0.25, 0.25, 0.25, 0.5, 0.25, 0.25]
     """
     division, weights = _accent_pattern(metre)
     places = positions / division
@@ -67,44 +72,51 @@ def free_metre_strengths(measure_of_note: NDArray[np.intp]) -> Strengths:
 @lru_cache(maxsize=256)
 def _accent_pattern(metre: Metre) -> tuple[float, Strengths]:
     """Return the finest division in quarter notes, and the weight at each of its multiples."""
-    parts = [Fraction(metre.numerator)]  # lengths in units of the denominator
     weight_at = {Fraction(0): WEIGHTS[0]}
-    for weight in WEIGHTS[1:]:
-        parts = _first_division(metre) if len(parts) == 1 else _finer_division(parts)
-        place = Fraction(0)
-        for part in parts:
+    divisions = list(_divisions(metre))
+    for weight, parts in zip(WEIGHTS[1:], divisions, strict=True):
+        for place in accumulate(parts, initial=Fraction(0)):
             weight_at.setdefault(place, weight)
-            place += part
-    finest = min(parts)
+    finest = min(divisions[-1])
     weights = np.full(int(metre.numerator / finest), WEIGHT_BETWEEN)
     for place, weight in weight_at.items():
-        weights[int(place / finest)] = weight
+        if place < metre.numerator:
+            weights[int(place / finest)] = weight
     return float(finest * 4 / metre.denominator), weights
 
 
-def _first_division(metre: Metre) -> list[Fraction]:
-    """Part a measure into its beats, or into halves where these are a power of two."""
+def _divisions(metre: Metre) -> Iterator[list[Fraction]]:
+    """Divide a measure three times, each time more finely; lengths in units of the denominator.
+
+    A metre written in groups is divided into its groups, these into their beats, and the beats
+    in two or three; any other metre into its beats or halves, and every part in two or three.
+    """
+    parts = _groups(metre)
+    yield parts
+    beat_of = _beat_of_group if metre.groups else _half_or_third
+    for division_of in (beat_of, _half_or_third):
+        parts = [
+            division
+            for part in parts
+            for division in [division_of(part)] * int(part / division_of(part))
+        ]
+        yield parts
+
+
+def _groups(metre: Metre) -> list[Fraction]:
+    """Return the groups of a measure as written, else its beats, or halves if it has 2**n beats."""
     if metre.groups:
         return [Fraction(group) for group in metre.groups]
-    beats = metre.numerator
-    if beats > COMPOUND and beats % COMPOUND == 0:
-        beats //= COMPOUND
-    parts = 2 if beats in {1, 2, 4, 8, 16, 32} else beats
+    beats = metre.numerator / _beat_of_group(Fraction(metre.numerator))
+    parts = 2 if beats in {1, 2, 4, 8, 16, 32} else int(beats)
     return [Fraction(metre.numerator, parts)] * parts
 
 
-def _finer_division(parts: list[Fraction]) -> list[Fraction]:
-    """Part each part by three where it is three units long, else in two; then even them out."""
-    finer = [part / _divisor(part) for part in parts for _ in range(_divisor(part))]
-    while len(set(finer)) > 1:
-        shortest = min(finer)
-        finer = [
-            piece
-            for part in finer
-            for piece in ([part] if part == shortest else [part / 2, part / 2])
-        ]
-    return finer
+def _beat_of_group(group: Fraction) -> Fraction:
+    """Return the length of a beat: three units where they come in threes, as in 6/8, else one."""
+    is_compound = group > COMPOUND and group % COMPOUND == 0
+    return Fraction(COMPOUND if is_compound else 1)
 
 
-def _divisor(part: Fraction) -> int:
-    return COMPOUND if part == COMPOUND else 2
+def _half_or_third(part: Fraction) -> Fraction:
+    return part / COMPOUND if part == COMPOUND else part / 2

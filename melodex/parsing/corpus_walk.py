@@ -80,6 +80,17 @@ def bundled_files(name: str) -> list[MusicFile]:
     ]
 
 
+def bundled_terms(names: Iterable[str]) -> list[Path]:
+    """Return the files that state the terms of some bundled collections.
+
+    The first is music21's own, which speaks for all of them ("Some encodings included in the corpus
+    may not be used for commercial uses or have other restrictions"); a collection may add its own.
+    """
+    root = _bundled_root()
+    folders = (root, *(root / name for name in names))
+    return [path for folder in folders if (path := folder / "license.txt").is_file()]
+
+
 def _bundled_root() -> Path:
     # Asking for "music21.corpus" would import music21, which takes as long as a whole search.
     spec = importlib.util.find_spec("music21")
@@ -119,21 +130,28 @@ class _Walker:
             self._fail(path, unknown_suffix(path.suffix))
 
     def _walk_folder(self, folder: Path) -> None:
-        if not self._is_new(folder):
-            return
-        try:
-            paths = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
-            folders = {path for path in paths if path.is_dir()}
-        except OSError as error:
-            self._fail(folder, explain_os_error(error))
-            return
-        for path in paths:
-            if path in folders:
-                self._walk_folder(path)
+        pending = [folder]  # the next one last; folders may be nested deeper than calls
+        while pending:
+            path = pending.pop()
+            if path.is_dir():
+                pending += reversed(self._content_of(path))
             elif is_music(path):
                 self._take(path)
             else:
                 self.skipped += 1
+
+    def _content_of(self, folder: Path) -> list[Path]:
+        """List a folder that has not been walked yet, in the order of names."""
+        if not self._is_new(folder):
+            return []
+        try:
+            paths = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
+            for path in paths:
+                path.is_dir()  # a folder that may be listed but not entered is no use
+        except OSError as error:
+            self._fail(folder, explain_os_error(error))
+            return []
+        return paths
 
     def _take(self, path: Path) -> None:
         if self._is_new(path):

@@ -1,6 +1,7 @@
 """Read a music file: choose the reader by suffix, and turn every mishap into a sentence."""
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
@@ -84,14 +85,19 @@ def _checked_kind(content: bytes, suffix: str, shown: Path) -> str:
 
 
 def is_music(path: Path) -> bool:
-    """Tell whether a file found in a folder is one to read: by its suffix, text by its content."""
+    """Return whether to read a file found in a folder: by its suffix, text by its content.
+
+    What bears the name of a text but is no file, or cannot be opened, counts as music, so that
+    the reader says what is wrong with it.
+    """
     suffix = path.suffix.lower()
     if suffix not in _SAY_LITTLE:
         return suffix in SUFFIXES
     try:
-        return looks_like(opening_of(path)) in (ABC, TEXT_TAB)
+        # A pipe would keep us waiting, so nothing but a file is opened.
+        return not path.is_file() or looks_like(opening_of(path)) in (ABC, TEXT_TAB)
     except OSError:
-        return True  # so that the reader says what is wrong
+        return True
 
 
 def unknown_suffix(suffix: str) -> str:
@@ -112,14 +118,14 @@ def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
     return read_text_tab(decode_text(content), file, collection)
 
 
-# The readers below stand on music21, which takes longer to load than most files to read, so each
-# is imported when the first such file comes.
+# music21, on which some of the readers below stand, takes longer to load than most files take to
+# read, so each reader is imported when the first such file comes.
 
 
 def _read_xml(content: bytes, file: str, collection: str) -> Reading:
     from melodex.parsing.score.score_reader import read_musicxml
 
-    return read_musicxml([parse_xml(content, Path(file))], file, collection)
+    return read_musicxml([partial(parse_xml, content, Path(file))], file, collection)
 
 
 def _read_mxl(content: bytes, file: str, collection: str) -> Reading:
@@ -129,13 +135,13 @@ def _read_mxl(content: bytes, file: str, collection: str) -> Reading:
 
 
 def _read_midi(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score.score_reader import read_midi
+    from melodex.parsing.midi.midi_reader import read_midi
 
     return read_midi(content, file, collection)
 
 
 def _read_kern(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.score.score_reader import read_kern
+    from melodex.parsing.kern.kern_reader import read_kern
 
     return read_kern(decode_text(content), file, collection)
 

@@ -2,110 +2,76 @@
 
 import re
 from collections.abc import Callable
-from fractions import Fraction
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from melodex.errors import QueryError
 from melodex.model.key import SHARPS_OF_MODE, signature_of
 from melodex.model.lick import Lick
-from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE, Melody
-from melodex.model.metre import Metre
+from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE
 from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning, tuning_named
-from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
+from melodex.parsing.lick_numbers import lick_from_notes
 
-COMMON_TIME = Metre(4, 4)
 # Quarter notes of each note value. Common practice, no source.
 NOTE_VALUES = {"w": 4.0, "h": 2.0, "q": 1.0, "e": 0.5, "s": 0.25, "t": 0.125}
 LONGEST_VALUE = 64.0  # quarter notes
 TONIC_OF_DEGREES = 55  # g3, the open third string: degree 1
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
-_NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?\d+)")
+_NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?[0-9]{1,2})")
 _DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
-_FRET = re.compile(r"([1-5]):(\d{1,2})")
+_FRET = re.compile(r"([1-5]):([0-9]{1,2})")
 _VALUE = re.compile(r"([whqest])(\.{0,3})")
-
-
-def lick_from_notes(
-    pitches: ArrayLike,
-    onsets: ArrayLike,
-    durations: ArrayLike,
-    *,
-    metre: Metre | None = None,
-    position: float = 0.0,
-    came_from: str = "notes",
-) -> Lick:
-    """Build a lick from plain numbers.
-
-    Parameters
-    ----------
-    pitches : shape (n,)
-        MIDI note numbers, one voice.
-    onsets, durations : shape (n,), quarter notes
-    metre : Metre or None
-        None is read as 4/4.
-    position : float
-        Quarter notes from the bar line to the first note; below 0 in a pickup.
-    came_from : str
-        What to call the lick in results.
-
-    Raises
-    ------
-    MelodyError
-        If the numbers make no melody.
-    QueryError
-        If they are fewer than two notes.
-    """
-    counted_in = metre or COMMON_TIME
-    starts = np.asarray(onsets, np.float64)
-    places = starts - starts[:1] + position
-    if counted_in.is_free:
-        measures = np.ones(len(places), np.int32)
-        strengths = free_metre_strengths(measures.astype(np.intp))
-    else:
-        measures = (places // float(counted_in.measure_length) + 1).astype(np.int32)
-        strengths = beat_strengths(places, counted_in)
-    melody = Melody(
-        pitches=np.asarray(pitches).astype(np.int16),
-        onsets=starts,
-        durations=np.asarray(durations, np.float64),
-        measures=measures,
-        beat_strengths=strengths,
-        strings=np.zeros(len(places), np.int8),
-        frets=np.full(len(places), -1, np.int8),
-        phrase_ends=np.empty(0, np.int32),
-    )
-    return Lick(melody, came_from, counted_in)
+# Whole, decimal or a fraction; no exponents, which a few characters make as large as memory.
+_QUARTER_NOTES = re.compile(r"[0-9]{1,6}(?:/[0-9]{1,6}|\.[0-9]{0,6})?|\.[0-9]{1,6}")
+_LONGEST_SHOWN = 20  # characters of a word in an error
 
 
 def lick_from_names(text: str) -> Lick:
-    """Read note names, C4 = middle C: "D4 E4:q G4:h.".
+    """Read a lick as note names.
 
-    A note value follows a colon: w h q e s t for whole to thirty-second, with dots, or a number of
-    quarter notes ("1/3"). Without one a note is as long as the note before it; the first is an
-    eighth.
+    Parameters
+    ----------
+    text : str
+        Notes with their octaves, C4 is middle C: "D4 E4:q G4:h.". A note value follows a colon: w h
+        q e s t for whole to thirty-second, with dots, or a number of quarter notes ("1/3"). Without
+        one a note is as long as the note before it; the first is an eighth.
 
     Raises
     ------
     QueryError
         If a note or value cannot be understood.
+
+    Examples
+    --------
+    >>> lick_from_names("D4 E4:q G4:h.").melody.durations.tolist()
+    [0.5, 1.0, 3.0]
     """
     return _lick_of_words(text, _pitch_of_name)
 
 
 def lick_from_degrees(text: str, mode: str = "major") -> Lick:
-    """Read scale degrees: "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``.
+    """Read a lick as scale degrees.
 
-    1 to 7 lie within one octave; ``'`` raises and ``,`` lowers by an octave, and 8 to 15 go on
-    upwards. A plain degree is the mode's own; a sharp or flat that the mode already has is not
-    applied twice, so that b3 is the minor third in major and in minor.
+    Parameters
+    ----------
+    text : str
+        "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``. 1 to 7 lie within one octave; ``'``
+        raises and ``,`` lowers by an octave, and 8 to 15 go on upwards. A plain degree is the
+        mode's own; a sharp or flat that the mode already has is not applied twice, so that b3 is
+        the minor third in major and in minor.
+    mode : str
+        "major", "minor", "dorian", "mixolydian" or another.
 
     Raises
     ------
     QueryError
         If a degree, value or mode cannot be understood.
+
+    Examples
+    --------
+    >>> lick_from_degrees("1 2 b3 5").melody.pitches.tolist()
+    [55, 57, 58, 62]
     """
     if mode not in SHARPS_OF_MODE:
         raise QueryError(
@@ -115,12 +81,14 @@ def lick_from_degrees(text: str, mode: str = "major") -> Lick:
 
 
 def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
-    """Read strings and frets: "4:0 3:0:q 2:1", values as in ``lick_from_names``.
+    """Read a lick as strings and frets.
 
     A lick is what sounds: the same notes on other strings are the same lick.
 
     Parameters
     ----------
+    text : str
+        Strings and frets, "4:0 3:0:q 2:1", values as in ``lick_from_names``.
     tuning : str
         The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
         are numbered as the neck is: 5:7 is two half-steps above open.
@@ -129,6 +97,11 @@ def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
     ------
     QueryError
         If a string, fret, value or tuning cannot be understood, or the neck has no such fret.
+
+    Examples
+    --------
+    >>> lick_from_tab("4:0 3:0 2:1 5:0").melody.pitches.tolist()
+    [50, 55, 60, 67]
     """
     tuned = tuning_named(tuning)
     return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuned), colons_in_name=1)
@@ -151,7 +124,8 @@ def _pitch_of_name(word: str) -> int:
     match = _NOTE.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{word}' is not a note.", "write a letter and an octave, C4 = middle C: D4 F#4 Bb3."
+            f"'{_shown(word)}' is not a note.",
+            "write a letter and an octave, C4 = middle C: D4 F#4 Bb3.",
         )
     letter, accidentals, octave = match.groups()
     shift = sum(_ACCIDENTALS[accidental] for accidental in accidentals)
@@ -162,7 +136,7 @@ def _pitch_of_degree(word: str, mode: str) -> int:
     match = _DEGREE.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{word}' is not a scale degree.",
+            f"'{_shown(word)}' is not a scale degree.",
             "write 1 to 7 with b or # before and ' (higher) or , (lower) behind: 5, 1 2 b3 5 1'.",
         )
     accidental, degree, octave_marks = match.groups()
@@ -180,7 +154,8 @@ def _pitch_of_fret(word: str, tuning: BanjoTuning) -> int:
     match = _FRET.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{word}' is no string and fret.", "write them with a colon between: 4:0 3:2 2:1:q."
+            f"'{_shown(word)}' is not a string and fret.",
+            "write them with a colon between: 4:0 3:2 2:1:q.",
         )
     string, fret = int(match[1]), int(match[2])
     if not tuning.has(string, fret):
@@ -194,7 +169,9 @@ def _pitch_of_fret(word: str, tuning: BanjoTuning) -> int:
 
 def _within_midi(pitch: int, word: str) -> int:
     if not LOWEST_MIDI_NOTE <= pitch <= HIGHEST_MIDI_NOTE:
-        raise QueryError(f"'{word}' lies outside MIDI's notes.", "give notes between C-1 and G9.")
+        raise QueryError(
+            f"'{_shown(word)}' is outside MIDI's range of notes.", "give notes between C-1 and G9."
+        )
     return pitch
 
 
@@ -203,13 +180,17 @@ def _quarter_notes(text: str, word: str) -> float:
     if letters is not None:
         dots = len(letters[2])
         return NOTE_VALUES[letters[1]] * (2 - 0.5**dots)
-    try:
-        value = float(Fraction(text))
-    except (ValueError, ZeroDivisionError):
-        value = 0.0
-    if not 0 < value <= LONGEST_VALUE:
-        raise QueryError(
-            f"'{word}' has no note value that can be read.",
-            "write w h q e s or t behind the colon, with dots, or quarter notes: D4:q. E4:1/3.",
-        )
-    return value
+    above, _, below = text.partition("/")
+    if _QUARTER_NOTES.fullmatch(text) and float(below or 1):
+        value = float(above) / float(below or 1)
+        if 0 < value <= LONGEST_VALUE:
+            return value
+    raise QueryError(
+        f"'{_shown(word)}' has no note value that can be read.",
+        f"write w h q e s or t after the colon, with dots, or up to {LONGEST_VALUE:.0f} quarter "
+        "notes: D4:q. E4:1/3.",
+    )
+
+
+def _shown(word: str) -> str:
+    return word if len(word) <= _LONGEST_SHOWN else f"{word[:_LONGEST_SHOWN]}…"

@@ -1,9 +1,12 @@
 """Lesson plans and known measures in a teacher's words."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure
 from melodex.model.lesson import LessonPlan, Reason, Span, Stage
+
+IDS: Mapping[str, str] = MappingProxyType({})  # no labels: songs are named by their ids
 
 
 def spans_in_words(spans: Sequence[Span]) -> str:
@@ -19,8 +22,13 @@ def spans_in_words(spans: Sequence[Span]) -> str:
     return f"{'measure' if one else 'measures'} {listed}"
 
 
-def reason_in_words(reason: Reason) -> str:
+def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
     """Say what a lick, or the single measures, of a song are to the student.
+
+    Parameters
+    ----------
+    labels : mapping
+        What to call songs, by id; the id where one is missing.
 
     Examples
     --------
@@ -32,7 +40,8 @@ def reason_in_words(reason: Reason) -> str:
     here = spans_in_words(reason.measures)
     if reason.lick is None:
         return f"{here} {_are(reason.measures)} new and {_belong(reason.measures)} to no lick"
-    there = f"{reason.from_song}, {spans_in_words(reason.from_measures)}"
+    from_song = labels.get(reason.from_song or "", reason.from_song)
+    there = f"{from_song}, {spans_in_words(reason.from_measures)}"
     if reason.state == "new":
         return f"{reason.lick} in {here} is new"
     if reason.from_lesson is not None:
@@ -67,12 +76,18 @@ def stage_in_words(stage: Stage) -> str:
     )
 
 
-def plan_in_words(plan: LessonPlan) -> list[str]:
-    """Tell lesson by lesson why a song stands there, and how good the plan is; a text a line."""
+def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
+    """Say lesson by lesson why a song is there, and how good the plan is; a text a line.
+
+    Parameters
+    ----------
+    labels : mapping
+        What to call songs, by id.
+    """
     lines: list[str] = []
     for lesson in plan.lessons:
-        lines.append(f"{lesson.lesson}. {lesson.title} ({lesson.song})")
-        lines += [f"   {reason_in_words(reason)}" for reason in lesson.because]
+        lines.append(f"{lesson.lesson}. {labels[lesson.song]}")
+        lines += [f"   {reason_in_words(reason, labels)}" for reason in lesson.because]
     lines += ["", "Material is counted in measures: a lick once, at its own length."]
     lines += [stage_in_words(stage) for stage in plan.stages]
     lines += [f"Broken: {limit}." for limit in plan.broken]
@@ -105,8 +120,13 @@ def share_in_words(known: KnownMaterial) -> list[str]:
     return lines
 
 
-def known_from_in_words(measure: KnownMeasure) -> str:
+def known_from_in_words(measure: KnownMeasure, labels: Mapping[str, str] = IDS) -> str:
     """Say from where a measure is known.
+
+    Parameters
+    ----------
+    labels : mapping
+        What to call songs, by id; the id where one is missing.
 
     Examples
     --------
@@ -115,12 +135,13 @@ def known_from_in_words(measure: KnownMeasure) -> str:
     >>> known_from_in_words(KnownMeasure(3, (KnownFrom("gate", "lick 2", ((5, 6),)),)))
     'lick 2 in gate, measures 5-6'
     """
-    return "; ".join(_source_in_words(source) for source in measure.known_from) or "new"
+    return "; ".join(_source_in_words(source, labels) for source in measure.known_from) or "new"
 
 
-def _source_in_words(source: KnownFrom) -> str:
+def _source_in_words(source: KnownFrom, labels: Mapping[str, str]) -> str:
     if source.lick is None:
         return "the song is known"
     if source.song is None:
         return f"{source.lick} is known"
-    return f"{source.lick} in {source.song}, {spans_in_words(source.measures)}"
+    song = labels.get(source.song, source.song)
+    return f"{source.lick} in {song}, {spans_in_words(source.measures)}"

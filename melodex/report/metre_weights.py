@@ -5,7 +5,7 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from melodex.model.metre import Metre
-from melodex.report.note_values import note_values
+from melodex.report.note_values import LONGEST_VALUE, note_values
 
 _DOWNBEAT, _STRONG, _BEAT, _NOWHERE = 4, 3, 2, -4
 _EIGHTH = 8  # denominator from which on threes are counted together
@@ -43,6 +43,19 @@ class Beats(NamedTuple):
             return place // self.pulse * self.pulse
         within = self._within(place)
         return place - within + max(start for start in self.starts if start <= within)
+
+    def strongest_inside(self, begin: Fraction, end: Fraction) -> Fraction | None:
+        """Return the latest of the strongest places within a stretch, its ends left out.
+
+        Places off the quarters of a pulse are not considered; None where no other is inside.
+        """
+        places = [_latest_multiple(end, self.pulse / division) for division in (1, 2, 4)]
+        measure = _latest_multiple(end, self.length) if self.length else Fraction(0)
+        places += [
+            start + onset for start in (measure, measure - self.length) for onset in self.starts
+        ]
+        inside = (place for place in places if begin < place < end)
+        return max(inside, key=lambda place: (self.weight(place), place), default=None)
 
     def _within(self, place: Fraction) -> Fraction:
         return place % self.length if self.length else place
@@ -82,6 +95,11 @@ def _groups(metre: Metre) -> tuple[int, ...]:
     return (1,) * pulses
 
 
+def _latest_multiple(end: Fraction, step: Fraction) -> Fraction:
+    """Return the latest multiple of a step before an end."""
+    return (-(-end // step) - 1) * step
+
+
 def places_between(begin: Fraction, end: Fraction, step: Fraction) -> list[Fraction]:
     """List the multiples of a step within a stretch, its ends left out.
 
@@ -115,19 +133,26 @@ def cut_at_beats(
     Common practice, no source: a note may hide a place one step stronger than its own beginning,
     as a half note does that begins on the second of four beats, a rest none.
     """
-    inside = places_between(begin, end, beats.pulse / 4)
-    if not inside:
-        return [(begin, end)]
-    strongest = max(map(beats.weight, inside))
-    cut = max(place for place in inside if beats.weight(place) == strongest)
-    hides = strongest - beats.weight(begin) > (0 if is_rest else 1)
-    has_value = len(note_values(end - begin)) == 1
-    if has_value and not hides and not _straddles(begin, end, cut, beats):
-        return [(begin, end)]
-    return [
-        *cut_at_beats(begin, cut, beats, is_rest=is_rest),
-        *cut_at_beats(cut, end, beats, is_rest=is_rest),
-    ]
+    pieces: list[tuple[Fraction, Fraction]] = []
+    waiting = [(begin, end)]
+    while waiting:
+        start, stop = waiting.pop()
+        cut = _cut(start, stop, beats, is_rest=is_rest)
+        if cut is None:
+            pieces.append((start, stop))
+        else:
+            waiting += [(cut, stop), (start, cut)]
+    return pieces
+
+
+def _cut(begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool) -> Fraction | None:
+    """Return where a note or rest must be cut; None where it may stand as it is."""
+    cut = beats.strongest_inside(begin, end)
+    if cut is None:
+        return None
+    hides = beats.weight(cut) - beats.weight(begin) > (0 if is_rest else 1)
+    has_value = end - begin <= LONGEST_VALUE and len(note_values(end - begin)) == 1
+    return cut if not has_value or hides or _straddles(begin, end, cut, beats) else None
 
 
 def _straddles(begin: Fraction, end: Fraction, cut: Fraction, beats: Beats) -> bool:

@@ -31,6 +31,7 @@ def _values() -> list[NoteValue]:
 
 
 _VALUES = _values()
+LONGEST_VALUE = _VALUES[0].length  # a whole note with two dots: 7 quarter notes
 
 
 def note_values(length: Fraction) -> list[NoteValue]:

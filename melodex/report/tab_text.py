@@ -9,7 +9,9 @@ from math import gcd, lcm
 from melodex.model.tablature import Tab, TabNote
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
 
-WIDTH = 88  # characters a line; a wider measure stands on a line of its own
+# Characters a line without the strings' names and the last bar line: they fit into 80 columns.
+# A wider measure stands on a line of its own.
+WIDTH = 76
 MARGIN = 1  # characters between a bar line and the first place for a note
 EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
 _DASH = "-"

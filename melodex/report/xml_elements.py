@@ -110,6 +110,11 @@ def _kinds_of(tie: Tie) -> list[str]:
 
 
 def _add_notations(element: Element, struck: Struck, tie: Tie) -> None:
+    """Add string and fret, and in notations of their own what the hands do.
+
+    Verovio 6.4 takes a pluck or a hammer-on for an articulation, which it then cannot put on tab;
+    it reads the first notations only.
+    """
     notations = SubElement(element, "notations")
     for kind in _kinds_of(tie):
         SubElement(notations, "tied", type=kind)
@@ -117,15 +122,18 @@ def _add_notations(element: Element, struck: Struck, tie: Tie) -> None:
     for kind, movement in reached:
         if movement == "slide":
             SubElement(notations, "slide", {"type": kind, "line-type": "solid"})
-    technical = SubElement(notations, "technical")
+    place = SubElement(notations, "technical")
+    with_text(place, "string", struck.note.string)
+    with_text(place, "fret", struck.note.fret)
+    hands = Element("technical")
     for kind, movement in reached:
         if movement in _SIGN_OF_TOUCH:
-            mark = SubElement(technical, movement, type=kind)
+            mark = SubElement(hands, movement, type=kind)
             mark.text = _SIGN_OF_TOUCH[movement] if kind == "start" else None
     if struck.note.finger and not tie.stops:
-        with_text(technical, "pluck", _PLUCK[struck.note.finger])
-    with_text(technical, "string", struck.note.string)
-    with_text(technical, "fret", struck.note.fret)
+        with_text(hands, "pluck", _PLUCK[struck.note.finger])
+    if len(hands):
+        SubElement(element, "notations").append(hands)
 
 
 def harmony_element(text: str, offset: Fraction) -> Element:

@@ -2,7 +2,6 @@
 
 import re
 from itertools import takewhile
-from pathlib import Path
 
 import numpy as np
 
@@ -13,17 +12,29 @@ from melodex.model.lick import FEWEST_NOTES, Lick
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.song import Song
+from melodex.parsing.given_path import FilePath, path_of
 
 _FIELD = re.compile(r"[A-Za-z]:")
 
 
 def lick_from_abc(text: str) -> Lick:
-    """Read a lick in ABC 2.1; header fields may be left out ("DEG2 B>A" is read in C, eighths).
+    """Read a lick in ABC 2.1 notation.
+
+    Parameters
+    ----------
+    text : str
+        Notes, with header fields before them or without: "DEG2 B>A" is read in C and in eighths.
 
     Raises
     ------
     QueryError
         If the text cannot be read or holds no melody.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_abc("DEG2 B>A G4")
     """
     from melodex.parsing.abc.abc_reader import read_abc  # most searches need no reader
 
@@ -43,8 +54,13 @@ def lick_from_abc(text: str) -> Lick:
     return _lick_of_whole(reading.songs[0], came_from=text.strip())
 
 
-def lick_from_file(path: Path) -> Lick:
-    """Read a lick from a file that holds one tune.
+def lick_from_file(path: FilePath) -> Lick:
+    """Read a lick from a music file that holds one tune.
+
+    Parameters
+    ----------
+    path : str or path
+        ABC, MusicXML, MIDI, kern or text tab.
 
     Raises
     ------
@@ -52,25 +68,35 @@ def lick_from_file(path: Path) -> Lick:
         If the file cannot be read.
     QueryError
         If it holds several tunes.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_file(folder / "lick.abc")
     """
+    from melodex.index.reading_processes import records_of
+    from melodex.index.song_records import unpack_song
+    from melodex.parsing.corpus_walk import MusicFile
     from melodex.parsing.formats import read_file
 
-    reading = read_file(path)
-    songs = list(reading.songs)
+    path = path_of(path)
+    name = str(path)
+    ((songs, failures),) = records_of([MusicFile(path, name, collection="")], read_file)
     if len(songs) == 1:
-        return _lick_of_whole(songs[0], came_from=str(path))
+        return _lick_of_whole(unpack_song(songs[0], file=name), came_from=name)
     if songs:
         raise QueryError(
             f"{path} holds {len(songs)} tunes, and a lick is one.",
             "add the file, then cut the lick from a song: --from SONG --measures A-B.",
         )
-    failure = reading.failures[0]
+    failure = failures[0]
     raise ScoreParseError(
         path,
         reason=failure.reason,
         tune=failure.tune,
         line=failure.line,
-        next_step="mend the file, or give the lick as text.",
+        next_step="correct the file, or give the lick as text.",
     )
 
 
@@ -87,9 +113,15 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or more than one, has that name; it lists the candidates.
     QueryError
         If the song has no two notes there.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_song(catalogue, "Cinder Path", measures=(5, 6))
     """
     song_id = catalogue.resolve(song)
     whole = catalogue.song(song_id)
@@ -102,7 +134,8 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: tuple[int, int]
             f"its notes stand in measures {numbers.min()} to {numbers.max()}.",
             "choose measures that hold two notes or more.",
         )
-    came_from = f"{whole.title}, measures {first}-{last}"
+    place = f"measures {first}-{last}" if last > first else f"measure {first}"
+    came_from = f"{whole.title}, {place}"
     return _lick_of_notes(whole, chosen, came_from=came_from)
 
 

@@ -89,13 +89,7 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
 
 
 def chance_of(blocks: Blocks) -> ChanceModel | None:
-    """Give the model of a catalogue, fitted where there is none; None for fewer than 20 songs.
-
-    Raises
-    ------
-    CatalogueError
-        If it cannot be written beside the arrays.
-    """
+    """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
     return kept_model(blocks, MODEL_FILE, fit_chance, model_from)
 
 

@@ -99,13 +99,7 @@ def constants_of(
 
 
 def chance_of_phrases(blocks: Blocks) -> PhraseChance | None:
-    """Give the constants of a catalogue, fitted where there are none; None if it is too small.
-
-    Raises
-    ------
-    CatalogueError
-        If they cannot be written beside the arrays.
-    """
+    """Return the constants of a catalogue, fitted where there are none; None if it is too small."""
     return kept_model(blocks, MODEL_FILE, fit_chance_of_phrases, _model_from)
 
 

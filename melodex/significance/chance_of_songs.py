@@ -88,11 +88,5 @@ def _affordable(
 
 
 def chance_of_songs(blocks: Blocks) -> ChanceModel | None:
-    """Give the model of a catalogue, fitted where there is none; None for fewer than 20 songs.
-
-    Raises
-    ------
-    CatalogueError
-        If it cannot be written beside the arrays.
-    """
+    """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
     return kept_model(blocks, MODEL_FILE, fit_chance_of_songs, model_from)

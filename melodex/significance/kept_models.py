@@ -1,14 +1,13 @@
-"""Models of chance, fitted once a state of the catalogue and kept beside its arrays."""
+"""Models of chance, fitted once for each state of the catalogue and kept with its arrays."""
 
 import json
-import tempfile
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from melodex.errors import CatalogueError
-from melodex.index.blocks import Blocks
+from melodex.index.blocks import ARRAYS_FILE, Blocks
+from melodex.index.derived_files import sealed, unsealed
 from melodex.index.song_arrays import SongArrays
 
 if TYPE_CHECKING:
@@ -24,7 +23,9 @@ def kept_model(
     fit: Callable[[SongArrays, int], Model | None],
     read: Callable[[dict[str, Any]], Model],
 ) -> Model | None:
-    """Read the model that is kept beside a catalogue's arrays; where there is none yet, fit it.
+    """Read the model that was kept for a state of the catalogue; where there is none, fit it.
+
+    Where it cannot be kept it is fitted every time.
 
     Parameters
     ----------
@@ -32,30 +33,16 @@ def kept_model(
         Makes the model, a dataclass, of the songs and a seed; None where they are too few.
     read : function
         Makes it again of its fields as JSON has them.
-
-    Raises
-    ------
-    CatalogueError
-        If it cannot be written beside the arrays.
     """
-    file = blocks.folder / file_name if blocks.folder else None
-    if file and file.exists():
-        return read(json.loads(file.read_text(encoding="utf-8")))
+    files = blocks.files
+    if files and (text := files.read(file_name, _text_of)):
+        return read(json.loads(text))
     model = fit(blocks.songs, SEED)
-    if file and model:
-        _save(json.dumps(asdict(model)), file)
+    # Where the arrays are gone, the catalogue has another state meanwhile.
+    if files and model and files.hold(ARRAYS_FILE):
+        files.write(file_name, [sealed(json.dumps(asdict(model)))])
     return model
 
 
-def _save(text: str, file: Path) -> None:
-    """Write a file whole or not at all."""
-    try:
-        with tempfile.TemporaryDirectory(prefix="new-", dir=file.parent) as folder:
-            passing = Path(folder) / file.name
-            passing.write_text(text, encoding="utf-8")
-            passing.replace(file)
-    except OSError as error:
-        raise CatalogueError(
-            f"Cannot write the chance levels {file}: {error.strerror or error}.",
-            "free some space, or make that folder writable.",
-        ) from error
+def _text_of(path: Path) -> str:
+    return unsealed(path.read_bytes())

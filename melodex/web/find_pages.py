@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.errors import MelodexError, MelodyError, QueryError
+from melodex.finder.chosen_songs import why_none
 from melodex.finder.find_lick import find_lick
 from melodex.finder.kept_licks import kept_lick_list
 from melodex.finder.report_lick import report_lick
@@ -53,6 +54,7 @@ class Found:
     is_weak: bool  # so short that many songs hold it by accident
     matches: Sequence[Match]
     answers: Sequence[Answer]
+    why_none: str  # a sentence, where nothing matches
 
 
 def find(request: Request) -> Response:
@@ -91,9 +93,11 @@ def _found(request: Request, fields: Fields) -> Found | None:
         return None
     with site_of(request).searching() as catalogue:
         lick = lick_asked(catalogue, fields)
-        matches = find_lick(catalogue, lick, limit=MATCHES, which=songs_meant(fields))
+        which = songs_meant(fields)
+        matches = find_lick(catalogue, lick, limit=MATCHES, which=which)
         answers = _answers(request, catalogue, lick, matches[:SHOWN])
-    return Found(lick, is_weak_evidence(len(lick.melody)), matches, answers)
+        why = why_none(catalogue, which) or "No song is long enough for this lick."
+    return Found(lick, is_weak_evidence(len(lick.melody)), matches, answers, why)
 
 
 def _answers(

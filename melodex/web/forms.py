@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from melodex.errors import QueryError
 from melodex.finder.filters import song_filter
-from melodex.finder.given_lick import LickForm, given_lick, lick_of_measures
+from melodex.finder.given_lick import LickForm, given_lick
 from melodex.model.catalogue import SongFilter
 from melodex.model.lesson import Limits
 from melodex.model.lick import Lick
@@ -26,8 +26,12 @@ if TYPE_CHECKING:
 LONGEST_TEXT = 100_000  # characters of one field; a class's table of students has some thousands
 LONGEST_LINE = 2_000  # characters of a field of one line
 LONGEST_NUMBER = 6  # digits of a measure's number
-MOST_NOTES = 200  # of a lick; a search takes time in proportion
 MOST_FILES, MOST_FIELDS = 500, 2_000
+# The forms a browser may send a lick in; a path would let any page read files of this machine.
+LINE_FORMS = (
+    *(LickForm.NOTES, LickForm.ABC, LickForm.DEGREES, LickForm.TAB),
+    *(LickForm.KEPT, LickForm.LISTED),
+)
 TOKEN = "token"  # noqa: S105 - the field's name
 
 
@@ -182,41 +186,33 @@ def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
         If none is given, or it cannot be understood.
     """
     if song := fields.line("song"):
-        lick = lick_of_measures(catalogue, song, measures_chosen(fields))
-    elif text := fields.line("text"):
-        lick = given_lick(
+        return given_lick(catalogue, LickForm.SONG, song, measures=measures_chosen(fields))
+    if text := fields.line("text"):
+        return given_lick(
             catalogue,
             form_of_lick(fields),
             text,
             mode=fields.line("mode") or "major",
             tuning=fields.line("tuning") or OPEN_G.name,
         )
-    else:
-        raise QueryError("No lick is given.", "write one, or tick measures on a song's page.")
-    if len(lick.melody) > MOST_NOTES:
-        raise QueryError(
-            f"A lick of {len(lick.melody)} notes is too long.",
-            f"give {MOST_NOTES} notes or fewer; compare whole songs on the page for that.",
-        )
-    return lick
+    raise QueryError("No lick is given.", "write one, or tick measures on a song's page.")
 
 
 def form_of_lick(fields: Fields) -> LickForm:
-    """Read in which form the lick is written; note names where nothing is said.
+    """Return the form that the lick is written in; note names where none is named.
 
     Raises
     ------
     QueryError
-        If there is no such form.
+        If it is not one of LINE_FORMS.
     """
     form = fields.line("form") or LickForm.NOTES
-    try:
-        return LickForm(form)
-    except ValueError:
+    if form not in LINE_FORMS:
         raise QueryError(
-            f"There is no way to write a lick called '{form}'.",
-            f"use one of {', '.join(LickForm)}.",
-        ) from None
+            f"'{form}' is not a form that a lick can be typed in.",
+            f"use one of {', '.join(LINE_FORMS)}.",
+        )
+    return LickForm(form)
 
 
 def measures_chosen(fields: Fields) -> tuple[int, int]:

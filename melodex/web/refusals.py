@@ -1,6 +1,12 @@
 """What the site does not do, as errors with the status that a browser is told."""
 
-from melodex.errors import CatalogueError, LickNotFoundError, MelodexError, SongNotFoundError
+from melodex.errors import (
+    CatalogueError,
+    LickNotFoundError,
+    MelodexError,
+    SongNotFoundError,
+    UnknownValueError,
+)
 
 BAD_REQUEST, FORBIDDEN, NOT_FOUND, NOT_ALLOWED = 400, 403, 404, 405
 TOO_LARGE, MISDIRECTED, UNAVAILABLE = 413, 421, 503
@@ -24,6 +30,6 @@ def status_of(error: MelodexError) -> int:
     """Give the HTTP status that an error is shown with."""
     if isinstance(error, Refusal):
         return error.status
-    if isinstance(error, SongNotFoundError | LickNotFoundError):
+    if isinstance(error, SongNotFoundError | LickNotFoundError | UnknownValueError):
         return NOT_FOUND
     return UNAVAILABLE if isinstance(error, CatalogueError) else BAD_REQUEST

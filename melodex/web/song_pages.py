@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from melodex.errors import MelodexError
+from melodex.errors import MelodexError, UnknownValueError
 from melodex.finder.add_songs import READABLE
 from melodex.finder.list_songs import SORTABLE, list_songs
 from melodex.finder.nearest_songs import nearest_songs
@@ -24,6 +24,7 @@ from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see
 from melodex.web.music import whole_song, width_for
 from melodex.web.pages import address_of, page
+from melodex.web.refusals import status_of
 from melodex.web.site import Site, site_of
 from melodex.web.uploads import keep_uploads
 from melodex.web.work import ListedLick, add
@@ -54,10 +55,15 @@ def songs(request: Request) -> Response:
     """List the songs: searched, filtered, sorted, a page at a time."""
     fields = query_of(request)
     words, sort = fields.line("words"), fields.line("sort") or "title"
+    problem: MelodexError | None = None
     with site_of(request).catalogue() as catalogue:
-        found = list_songs(catalogue, songs_meant(fields), words=words, sort=sort)
-        everything = found if not request.query_params else list_songs(catalogue)
+        try:
+            found = list_songs(catalogue, songs_meant(fields), words=words, sort=sort)
+        except UnknownValueError as error:  # shown above the form, so that it can be corrected
+            found, problem = [], error
+        everything = list_songs(catalogue) if request.query_params else found
     values = {
+        "problem": problem,
         "list": _page_of(found, fields.whole("page", lowest=1) or 1),
         "words": words,
         "sort": sort,
@@ -67,7 +73,7 @@ def songs(request: Request) -> Response:
         "choices": choices_among(everything),
         "total": len(everything),
     }
-    return page(request, "songs.html", values)
+    return page(request, "songs.html", values, status=status_of(problem) if problem else 200)
 
 
 def choices_among(entries: Sequence[SongEntry]) -> dict[str, list[str]]:

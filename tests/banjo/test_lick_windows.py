@@ -6,7 +6,7 @@ import pytest
 from melodex.banjo.lick_windows import position_in_measure, windows_of
 from melodex.errors import MelodyError
 from melodex.parsing.abc.abc_reader import read_abc
-from melodex.parsing.lick_text import lick_from_notes
+from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search.query import lick_from_abc
 
 FOUR = "X:1\nT:Stile and Ditch\nM:4/4\nL:1/4\nK:G\n"

@@ -18,7 +18,7 @@ from melodex.model.metre import Metre
 from melodex.model.placement import LickFit
 from melodex.model.tuning import OPEN_G
 from melodex.parsing.abc.abc_reader import read_abc
-from melodex.parsing.lick_text import lick_from_notes
+from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search.query import lick_from_abc
 from tests.tabs import small_tab
 

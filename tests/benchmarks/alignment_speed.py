@@ -19,7 +19,7 @@ from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
 from melodex.finder.find_lick import find_lick
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.kernels import weighted_alignment as kernel
-from melodex.parsing.lick_text import lick_from_notes
+from melodex.parsing.lick_numbers import lick_from_notes
 from tests.benchmarks.measuring import bundled_catalogue, median_seconds
 from tests.reference.general_aligner import best_score, semi_global_aligner
 

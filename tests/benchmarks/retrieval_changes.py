@@ -11,7 +11,7 @@ import numpy as np
 
 from melodex.model.lick import Lick
 from melodex.model.metre import Metre
-from melodex.parsing.lick_text import lick_from_notes
+from melodex.parsing.lick_numbers import lick_from_notes
 
 FEWEST_LEFT = 4  # notes that a change must leave
 WIDE = 3  # half-steps: an interval with room for a passing note

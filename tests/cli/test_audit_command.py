@@ -206,14 +206,22 @@ def test_options_that_do_not_go_together_exit_2_and_say_why(run, arguments):
     assert stopped.out == ""
 
 
-def test_a_selection_without_songs_is_no_failure_but_one_to_compare_with_is(run):
-    outcome = run("audit", "--collection", "nowhere", "--by", "level")
+@pytest.mark.usefixtures("described")
+def test_a_selection_without_songs_is_no_failure_nor_is_one_to_compare_with(run):
+    outcome = run("audit", "--metre", "3/4", "--level", "1", "--by", "level")
     assert (outcome.code, outcome.out) == (0, "")
-    assert "There is no song" in outcome.err
-    assert audited(run, "--collection", "nowhere")["pairs"] == []
-    stopped = run("audit", "--against-collection", "nowhere")
-    assert stopped.code == 1
-    assert "No song answers to the filters that these songs are compared by." in stopped.err
+    assert "metre '3/4', level 1" in outcome.err
+    assert audited(run, "--metre", "3/4", "--level", "1")["pairs"] == []
+    outcome = run("audit", "--against-metre", "3/4", "--against-level", "1", "--json")
+    assert outcome.code == 0
+    assert "metre '3/4', level 1" in outcome.err
+    assert json.loads(outcome.out)["coverage"]["covered"] == 0
+
+
+def test_pictures_go_to_a_folder_that_is_not_named_like_a_picture(run, tmp_path):
+    stopped = run("audit", "--plots", tmp_path / "audit.png")
+    assert stopped.code == 2
+    assert "name a folder" in stopped.err
 
 
 def test_more_songs_than_anybody_reads_about_need_a_selection(run, monkeypatch):

@@ -1,8 +1,12 @@
 """The commands that fill, list, describe and empty a catalogue."""
 
 import json
+import re
+from pathlib import Path
 
 import pytest
+
+from melodex.finder.add_songs import bundled_terms
 
 
 def test_add_reports_songs_and_the_tune_it_could_not_read(run, book, tmp_path, monkeypatch):
@@ -29,6 +33,21 @@ def test_add_exits_1_when_no_tune_is_in(run, tmp_path):
     stopped = run("add", rubbish, "--catalogue", tmp_path / "songs.db")
     assert stopped.code == 1
     assert "noise.abc" in stopped.err
+
+
+@pytest.mark.parametrize(("others", "told"), [(0, "0 unchanged."), (2, "2 files of other kinds")])
+def test_add_of_a_folder_without_music_says_what_was_skipped_and_what_is_read(
+    run, tmp_path, others, told
+):
+    folder = tmp_path / "letters"
+    folder.mkdir()
+    for number in range(others):
+        (folder / f"{number}.docx").touch()
+    stopped = run("add", folder, "--catalogue", tmp_path / "songs.db")
+    assert stopped.code == 1
+    assert told in stopped.out
+    assert "No song was found" in stopped.err
+    assert ".musicxml" in stopped.err
 
 
 def test_add_without_anything_to_add_exits_2(run, tmp_path):
@@ -84,8 +103,19 @@ def test_a_removed_song_is_gone_until_its_file_is_added_again(run, book):
 
 @pytest.mark.usefixtures("catalogue")
 def test_an_empty_list_is_still_json_and_csv_with_a_header(run):
-    assert json.loads(run("songs", "--collection", "nothing", "--json").out) == []
-    assert run("songs", "--collection", "nothing", "--csv").out.startswith("song,title,")
+    assert json.loads(run("songs", "weir harbour", "--json").out) == []
+    assert run("songs", "weir harbour", "--csv").out.startswith("song,title,")
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_describe_exits_1_when_no_line_names_a_song_and_lists_the_nearest_titles(run, tmp_path):
+    table = tmp_path / "levels.csv"
+    table.write_text("title,level\nHarbor Lights Ahead,1\nPolka,2\n", encoding="utf-8")
+    stopped = run("describe", table, "--json")
+    report = json.loads(stopped.out)
+    assert (stopped.code, report["described"]) == (1, 0)
+    assert "harbour-lights-ahead (Harbour Lights Ahead)" in report["unmatched"][0]["reason"]
+    assert report["unmatched"][1]["reason"] == "no song has this id or title"
 
 
 @pytest.mark.parametrize("command", ["songs", "find --notes 'D4 E4'", "remove x", "describe x.csv"])
@@ -97,3 +127,20 @@ def test_a_file_that_is_no_catalogue_gets_a_sentence(run, tmp_path, command):
     assert stopped.code == 1
     assert "letter.db" in stopped.err
     assert "Next:" in stopped.err
+
+
+def test_add_of_a_bundled_collection_says_once_where_its_terms_are(run, tmp_path):
+    added = run(
+        "add", "--bundled", "airdsAirs", "--bundled", "demos", "--catalogue", tmp_path / "db"
+    )
+    assert added.err.count("terms of their own") == 1
+    (path,) = re.findall(r"see (\S+license\.txt)", added.err)
+    # Source: music21 10.5.1, corpus/license.txt.
+    assert "may not be used for commercial uses" in Path(path).read_text(encoding="utf-8")
+
+
+def test_the_terms_of_a_collection_that_states_its_own_are_named_as_well():
+    (general, own) = bundled_terms(["essenFolksong"])
+    # Source: music21 10.5.1, corpus/essenFolksong/license.txt.
+    assert "non-commercial distribution and use" in own.read_text(encoding="utf-8")
+    assert general.parent == own.parent.parent

@@ -32,6 +32,13 @@ def test_every_query_form_finds_the_lick_in_any_key(run, query):
 
 
 @pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize("printed", [(), ("--json",), ("--csv",)])
+def test_a_lick_cut_from_a_song_is_said_to_come_from_the_whole_title(run, printed):
+    found = run("find", "--from", "harb", "--measures", "1", *printed)
+    assert "cut from Harbour Lights Ahead, measure 1." in found.err
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_a_lick_in_a_file_is_found(run, tmp_path):
     lick = tmp_path / "lick.abc"
     lick.write_text("X:1\nT:lick\nL:1/8\nK:F\nCDFG A4|\n", encoding="utf-8")
@@ -88,6 +95,7 @@ def test_filters_leave_the_other_songs_out(run):
         (("--abc", "[[["), "ABC text"),
         (("--from", "harbour"), "belong together"),
         (("--from", "harbour", "--measures", "x"), "names no measures"),
+        (("--from", "harbour", "--measures", "1-" + "9" * 5_000), "names no measures"),
         (("--from", "harbour", "--measures", "3-1"), "backwards"),
         (("--from", "harbour", "--measures", "90-99"), "0 notes"),
         (("--notes", LICK, "--level", "hard"), "no level"),

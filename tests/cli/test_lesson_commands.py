@@ -54,7 +54,7 @@ def test_lessons_have_the_keys_of_the_interface_and_are_proved(run):
 
 def test_people_are_told_why_and_how_good_the_plan_is(run):
     shown = run("lessons").out
-    assert "rise in measure 1 comes back from lesson 1 (the-weir-at-dusk, measure 1)" in shown
+    assert "rise in measure 1 comes back from lesson 1 (The Weir at Dusk, measure 1)" in shown
     assert "measures 1, 3 are new and belong to no lick" in shown
     assert "smallest peak of new material in a lesson: 2, optimal" in shown
 
@@ -116,8 +116,8 @@ def test_who_knows_every_song_is_told_that_there_is_none_to_plan(run, student):
     student.write_text(f"song\n{DUSK}\n{HARBOUR}\n{DAWN}\n", encoding="utf-8")
     outcome = run("lessons", "--student", student)
     assert outcome.code == 0
-    assert "There is no song to plan" in outcome.err
-    assert "no song that is not known yet" in run("next", "--student", student).err
+    assert "No song is left to plan" in outcome.err
+    assert "knows all of these songs already" in run("next", "--student", student).err
 
 
 def test_known_tells_share_and_measures_and_from_where(run, student):

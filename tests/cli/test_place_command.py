@@ -67,7 +67,7 @@ def test_the_song_is_written_with_the_lick_in_the_place_chosen(run, tmp_path):
 def test_a_number_that_is_no_place_is_refused(run, tmp_path):
     refused = run("place", "hill", *LICK, "--write", tmp_path / "a.tab", "--number", "9")
     assert refused.code == 2
-    assert "choose a number up to 4" in refused.err
+    assert "choose a number from 1 to 4" in refused.err
     assert not (tmp_path / "a.tab").exists()
 
 

@@ -103,11 +103,31 @@ def test_a_file_that_cannot_be_written_or_a_song_that_is_missing_is_said_in_a_se
     ("arguments", "said"),
     [
         (("--pair", "harbour", "dawn"), "No phrase of five notes or more is shared."),
-        ((*LICK, "--metre", "7/8"), "none answers to the filters"),
-        (("--audit", "--metre", "7/8"), "there is nothing to draw of them"),
+        ((*LICK, "--metre", "3/4", "--level", "1"), "the filters exclude every song"),
+        (("--audit", "--metre", "3/4", "--level", "1"), "there is nothing to draw of them"),
     ],
 )
 def test_where_nothing_is_found_the_report_says_so(run, tmp_path, arguments, said):
-    path = tmp_path / "report.html"
+    levels, path = tmp_path / "levels.csv", tmp_path / "report.html"
+    levels.write_text("song,level\nharbour-lights-ahead,1\n", encoding="utf-8")
+    assert run("describe", levels).code == 0
     assert run("report", *arguments, "--write", path).code == 0
     assert said in " ".join(path.read_text(encoding="utf-8").split())
+
+
+@pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize("name", ["report.pdf", "report", "report.html.txt"])
+def test_a_report_is_written_to_an_html_file_only(run, tmp_path, name):
+    stopped = run("report", *LICK, "--write", tmp_path / name)
+    assert stopped.code == 2
+    assert f"cannot be written to '{name}'" in stopped.err
+    assert "print that file from your browser" in stopped.err
+    assert not (tmp_path / name).exists()
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_filters_that_a_report_would_ignore_are_a_mistake(run, tmp_path, plan):
+    for about in (("--pair", "dusk", "harbour"), ("--plan", plan)):
+        stopped = run("report", *about, "--metre", "3/4", "--write", tmp_path / "report.html")
+        assert stopped.code == 2
+        assert "Filters choose the songs of an audit or of a lick" in stopped.err

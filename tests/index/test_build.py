@@ -1,6 +1,6 @@
 import pytest
 
-from melodex.index import build
+from melodex.index import reading_processes
 from melodex.index.build import add_files
 from melodex.index.store import open_catalogue
 from melodex.model.addition import AddProgress, AddReport, Remark
@@ -8,11 +8,11 @@ from melodex.parsing.corpus_walk import MusicFile
 from tests.index.toy_reader import read_toy_file, toy_file
 
 
-@pytest.fixture(params=["in this process", "in others"])
+@pytest.fixture(params=["in one process", "in several"])
 def both_ways(request, monkeypatch):
     """Read small amounts as they are, and again as if they were large."""
-    if request.param == "in others":
-        monkeypatch.setattr(build, "WORTH_A_PROCESS", 0)
+    if request.param == "in several":
+        monkeypatch.setattr(reading_processes, "WORTH_A_SECOND_PROCESS", 0)
 
 
 @pytest.fixture

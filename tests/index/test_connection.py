@@ -1,19 +1,22 @@
 """A catalogue that cannot be opened, read or written gets a sentence and a next step."""
 
 import errno
+import os
+import shutil
 import sqlite3
 import tempfile
 from pathlib import Path
 
 import pytest
 
-from melodex.errors import CatalogueError
+from melodex.errors import CatalogueError, ReadOnlyError
 from melodex.index import connection as connection_module
 from melodex.index.build import add_files
 from melodex.index.connection import connect, explained_errors
+from melodex.index.kept_licks import remember_listed
 from melodex.index.store import open_catalogue
 from tests.index.toy_reader import read_toy_file, toy_file
-from tests.ordinary_user import as_an_ordinary_user
+from tests.ordinary_user import as_an_ordinary_user, open_folder
 
 
 def test_a_missing_catalogue_is_asked_for_by_adding(tmp_path):
@@ -125,16 +128,87 @@ def test_a_catalogue_that_may_not_be_opened_gets_a_sentence():
             open_catalogue(path)
 
 
-def test_a_folder_that_may_not_be_written_gets_a_sentence():
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "songs"
-        open_catalogue(path, create=True).close()
-        Path(folder).chmod(0o555)
-        with as_an_ordinary_user(), pytest.raises(CatalogueError, match="may not be written"):
-            open_catalogue(path)
-        with as_an_ordinary_user(), pytest.raises(CatalogueError, match="Permission denied"):
-            open_catalogue(Path(folder) / "new" / "songs", create=True)
-        Path(folder).chmod(0o755)
+@pytest.fixture
+def shelf():
+    """A folder that everybody may enter, with a catalogue of one song in it."""
+    with open_folder() as folder:
+        with open_catalogue(folder / "songs", create=True) as made:
+            file = toy_file(folder / "a.toy", ["1|Waltz|60"])
+            add_files(made, [file], read=read_toy_file)
+        yield folder
+        folder.chmod(0o777)
+
+
+READ_ONLY = [(0o644, 0o555), (0o666, 0o555), (0o644, 0o777)]  # the file's mode and the folder's
+
+
+@pytest.mark.parametrize(("file", "folder"), READ_ONLY)
+def test_a_catalogue_that_may_only_be_read_is_read(shelf, file, folder):
+    path = shelf / "songs"
+    path.chmod(file)
+    shelf.chmod(folder)
+    before = sorted(shelf.iterdir())
+    with as_an_ordinary_user(), open_catalogue(path) as catalogue:
+        assert catalogue.song_ids() == ["waltz"]
+        assert len(catalogue.song("waltz").melody) == 1
+    with as_an_ordinary_user(), open_catalogue(path, create=True) as catalogue:
+        assert catalogue.song_ids() == ["waltz"]
+    assert sorted(shelf.iterdir()) == before  # nothing that would keep its owner out
+
+
+@pytest.mark.parametrize(("file", "folder"), READ_ONLY)
+def test_writing_to_a_catalogue_that_may_only_be_read_gets_a_sentence(shelf, file, folder):
+    path = shelf / "songs"
+    path.chmod(file)
+    shelf.chmod(folder)
+    with as_an_ordinary_user(), open_catalogue(path) as catalogue:
+        with pytest.raises(ReadOnlyError, match="may not be written") as caught:
+            catalogue.remove("waltz")
+        remember_listed(catalogue, [])  # searching goes without it
+    assert "copy the catalogue" in caught.value.next_step
+
+
+def test_a_reader_who_may_not_write_sees_what_another_user_is_adding(shelf):
+    path = shelf / "songs"
+    with open_catalogue(path) as writer:
+        file = toy_file(shelf / "b.toy", ["1|Reel|60"])
+        add_files(writer, [file], read=read_toy_file)  # stands in the file beside it as yet
+        shelf.chmod(0o555)
+        with as_an_ordinary_user(), open_catalogue(path) as reader:
+            assert reader.song_ids() == ["reel", "waltz"]
+            writer.remove("waltz")
+            assert reader.song_ids() == ["reel"]
+
+
+def test_a_catalogue_without_what_was_written_last_is_not_read_as_if_it_were_whole(shelf, tmp_path):
+    path = shelf / "songs"
+    with open_catalogue(path) as writer:
+        file = toy_file(shelf / "b.toy", ["1|Reel|60"])
+        add_files(writer, [file], read=read_toy_file)
+        for name in ("songs", "songs-wal"):  # as a careless copy takes them
+            shutil.copy(shelf / name, tmp_path)
+    for name in ("songs", "songs-wal"):
+        shutil.copy(tmp_path / name, shelf)
+    shelf.chmod(0o555)
+    with as_an_ordinary_user(), pytest.raises(CatalogueError, match="cannot be opened") as caught:
+        open_catalogue(path)
+    assert "allow reading and writing" in caught.value.next_step
+
+
+def test_a_new_catalogue_in_a_folder_that_may_not_be_written_gets_a_sentence(shelf):
+    shelf.chmod(0o555)
+    with as_an_ordinary_user(), pytest.raises(CatalogueError, match="Permission denied") as caught:
+        open_catalogue(shelf / "new" / "songs", create=True)
+    assert "--catalogue or in MELODEX_CATALOGUE" in caught.value.next_step
+    with as_an_ordinary_user(), pytest.raises(CatalogueError, match="cannot be opened"):
+        open_catalogue(shelf / "songs-2", create=True)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_is_no_catalogue_and_is_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "songs")
+    with pytest.raises(CatalogueError, match="no ordinary file"):
+        open_catalogue(tmp_path / "songs", create=True)
 
 
 def test_a_folder_that_may_not_be_entered_gets_a_sentence():

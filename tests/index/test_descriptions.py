@@ -67,7 +67,11 @@ def test_a_line_for_no_song_or_several_is_listed_and_the_others_count(songbook, 
     assert report.unmatched == (
         Unmatched(2, "Polka", "no song has this id or title"),
         Unmatched(3, "Waltz", "2 songs have this title (waltz, waltz-2); name one by its id"),
-        Unmatched(5, "Road", "no song has this id or title"),
+        Unmatched(
+            5,
+            "Road",
+            "no song has this id or title; the nearest: old-road-2 (old-road), old-road (Old Road)",
+        ),
     )
 
 

@@ -2,7 +2,7 @@
 
 Each line is one tune, "number|title|pitches|remark" (the remark may be left out), or something to
 happen: "fail|number|reason", "die" (the process that reads is killed), "exit|code", "raise|text",
-"wait|seconds", "print|text", "pid|file" (the reading process writes its number).
+"wait|seconds", "hoard|bytes", "print|text", "pid|file" (the reading process writes its number).
 """
 
 import os
@@ -52,6 +52,8 @@ def _happen(event: str, detail: str = "") -> None:
             raise IndexError(detail)
         case "wait":
             time.sleep(float(detail))
+        case "hoard":
+            bytearray(int(detail))
         case "print":
             print(detail)  # noqa: T201
         case "pid":

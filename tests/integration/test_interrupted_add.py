@@ -17,7 +17,7 @@ PROGRAM = """
 import sys
 import time
 from pathlib import Path
-from melodex.index import build
+from melodex.index import build, reading_processes
 from melodex.index.store import open_catalogue
 from melodex.parsing.corpus_walk import MusicFile
 from tests.index.toy_reader import read_toy_file
@@ -26,13 +26,13 @@ def tell(progress):
     time.sleep(0.02)  # or all is done before whoever reads this can interrupt
 if __name__ == "__main__":
     folder, catalogue = map(Path, sys.argv[1:3])
-    build.WORTH_A_PROCESS = int(sys.argv[3])
+    reading_processes.WORTH_A_SECOND_PROCESS = int(sys.argv[3])
     files = [MusicFile(path, str(path), "class") for path in sorted(folder.glob("*.toy"))]
     with open_catalogue(catalogue, create=True) as opened:
         print("open", flush=True)
         build.add_files(opened, files, read=read_toy_file, progress=tell)
 """
-IN_THIS_PROCESS, IN_OTHERS = "999999999", "0"
+IN_ONE_PROCESS, IN_SEVERAL = "999999999", "0"
 
 
 @pytest.fixture
@@ -64,7 +64,7 @@ def test_killing_an_addition_again_and_again_loses_nothing(folder, tmp_path):
     path = tmp_path / "songs"
     done = 0
     for round_number in range(8):
-        where = IN_OTHERS if round_number % 2 else IN_THIS_PROCESS
+        where = IN_SEVERAL if round_number % 2 else IN_ONE_PROCESS
         with _start(folder, path, where) as adding:
             for _ in range(1 + round_number % 5):
                 adding.stdout.readline()
@@ -80,7 +80,7 @@ def test_killing_an_addition_again_and_again_loses_nothing(folder, tmp_path):
         assert len(catalogue.song_ids()) == FILES * TUNES
 
 
-@pytest.mark.parametrize("where", [IN_THIS_PROCESS, IN_OTHERS])
+@pytest.mark.parametrize("where", [IN_ONE_PROCESS, IN_SEVERAL])
 def test_ctrl_c_leaves_a_sound_catalogue_with_the_files_so_far(folder, tmp_path, where):
     path = tmp_path / "songs"
     with _start(folder, path, where) as adding:
@@ -108,7 +108,7 @@ def test_processes_that_make_one_catalogue_at_once_all_find_it_made(tmp_path):
 
 def test_two_additions_at_once_both_finish_without_duplicates(folder, tmp_path):
     path = tmp_path / "songs"
-    with _start(folder, path, IN_OTHERS) as one, _start(folder, path, IN_OTHERS) as two:
+    with _start(folder, path, IN_SEVERAL) as one, _start(folder, path, IN_SEVERAL) as two:
         errors = [adding.communicate()[1] for adding in (one, two)]
     assert errors == ["", ""]
     assert [one.returncode, two.returncode] == [0, 0]

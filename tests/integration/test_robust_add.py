@@ -1,20 +1,22 @@
 """Bad files, added with good ones, get a sentence each; everything else is in."""
 
 import io
+import json
 import os
 import re
-import tempfile
+import socket
+import sys
 import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from melodex.index import build
+from melodex.index import reading_processes
 from melodex.index.build import add_files
 from melodex.index.store import open_catalogue
 from melodex.parsing.corpus_walk import MusicFile
-from tests.ordinary_user import as_an_ordinary_user
+from tests.ordinary_user import open_folder, run_as_an_ordinary_user
 
 RUBBISH = np.random.default_rng(1).bytes(5000)
 MEBIBYTE = 2**20
@@ -118,9 +120,9 @@ def test_a_bad_file_gets_one_sentence(catalogue, tmp_path, name, content, tunes,
     assert re.search(reason, failure.reason)
 
 
-@pytest.mark.parametrize("limit", [0, build.WORTH_A_PROCESS * 1000], ids=["in others", "in this"])
+@pytest.mark.parametrize("limit", [0, 10**9], ids=["in several processes", "in one"])
 def test_a_zoo_of_bad_files_costs_no_good_one(catalogue, tmp_path, monkeypatch, limit):
-    monkeypatch.setattr(build, "WORTH_A_PROCESS", limit)
+    monkeypatch.setattr(reading_processes, "WORTH_A_SECOND_PROCESS", limit)
     zoo = [_file(tmp_path, name, content) for name, content, *_ in BAD_FILES]
     good = [_file(tmp_path, name, content) for name, content in GOOD_FILES.items()]
     report = add_files(catalogue, [*zoo, *good])
@@ -146,26 +148,54 @@ def test_a_tune_that_breaks_later_keeps_its_earlier_reading(catalogue, tmp_path)
 
 
 def test_a_file_without_permission_costs_only_itself():
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        folder.chmod(0o777)
-        files = [_file(folder, f"{title}.abc", _tune(1, title=title)) for title in ("a", "b", "c")]
-        files[1].path.chmod(0)
-        with (
-            as_an_ordinary_user(),
-            open_catalogue(folder / "songs", create=True) as catalogue,
-        ):
-            report = add_files(catalogue, files)
-    assert report.added == 2
-    assert [failure.reason for failure in report.failed] == ["you have no permission to read it"]
+    with open_folder() as folder:
+        for title in ("a", "b", "c"):
+            _file(folder, f"{title}.abc", _tune(1, title=title))
+        (folder / "b.abc").chmod(0)
+        done = run_as_an_ordinary_user(
+            *("-m", "melodex", "add", str(folder), "--catalogue", str(folder / "songs"), "--json"),
+            TMPDIR=str(folder),
+        )
+    report = json.loads(done.stdout)
+    assert report["added"] == 2
+    assert [failure["reason"] for failure in report["failed"]] == [
+        "you have no permission to read it"
+    ]
 
 
-@pytest.mark.parametrize("make", ["folder", "pipe", "nothing"])
-def test_what_is_no_file_is_not_waited_for(catalogue, tmp_path, make):
-    path = tmp_path / "odd.abc"
-    if make == "folder":
-        path.mkdir()
-    elif make == "pipe":
-        os.mkfifo(path)
-    report = add_files(catalogue, [MusicFile(path, str(path), "zoo")])
-    assert len(report.failed) == 1
+def _make(path, kind):
+    match kind:
+        case "a folder":
+            path.mkdir()
+        case "a pipe":
+            os.mkfifo(path)
+        case "a socket":
+            with socket.socket(socket.AF_UNIX) as opened:
+                opened.bind(str(path))
+        case "a device":
+            path.symlink_to("/dev/zero")
+        case "a link to itself":
+            path.symlink_to(path)
+        case _:
+            assert kind == "nothing"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="makes pipes and sockets")
+@pytest.mark.parametrize(
+    "kind", ["a folder", "a pipe", "a socket", "a device", "a link to itself", "nothing"]
+)
+def test_what_is_no_file_is_listed_and_not_waited_for(catalogue, monkeypatch, tmp_path, kind):
+    monkeypatch.chdir(tmp_path)  # the name of a socket must be short
+    _make(Path("odd.abc"), kind)
+    files = [MusicFile(Path("odd.abc"), "odd.abc", "zoo"), _file(tmp_path, "good.abc", _tune(1))]
+    report = add_files(catalogue, files)
+    assert [failure.file for failure in report.failed] == ["odd.abc"]
+    assert report.added == 1
+
+
+def test_a_file_too_large_to_read_is_not_hashed_either(catalogue, tmp_path):
+    path = tmp_path / "huge.abc"
+    with path.open("wb") as stream:
+        stream.truncate(10**12)  # a hole: it takes no room on disk, but hours to read
+    (failure,) = add_files(catalogue, [MusicFile(path, "huge.abc", "zoo")]).failed
+    assert failure.reason == "it is larger than 64 MB"

@@ -5,6 +5,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 
+from melodex.errors import MetreError
 from melodex.model.metre import FREE_METRE, Metre
 from tests.strategies import metres
 
@@ -36,3 +37,20 @@ def test_music_without_a_metre_is_free_and_says_none():
 def test_a_metre_is_written_as_a_fraction():
     assert not Metre(6, 8).is_free
     assert str(Metre(6, 8)) == "6/8"
+
+
+@pytest.mark.parametrize(
+    ("numerator", "denominator", "groups"),
+    [
+        (99999, 8, ()),
+        (4, 99999999, ()),
+        (4, 3, ()),
+        (4, 0, ()),
+        (-3, 4, ()),
+        (5, 8, (3, 3)),
+        (5, 8, (5, 0)),
+    ],
+)
+def test_a_metre_that_nobody_can_count_is_refused(numerator, denominator, groups):
+    with pytest.raises(MetreError, match=r"not a metre|do not make a metre"):
+        Metre(numerator, denominator, groups)

@@ -1,8 +1,12 @@
+from itertools import accumulate
+
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from music21 import meter
 
-from melodex.model.metre import Metre
+from melodex.model.metre import DENOMINATORS, LARGEST_NUMERATOR, Metre
 from melodex.parsing.beat_strength import beat_strengths, free_metre_strengths
 
 # fmt: off
@@ -39,6 +43,48 @@ def test_a_metre_written_in_groups_is_strong_where_each_group_begins(text):
     positions = positions_within(4 * sum(groups) / int(below))
     ours = beat_strengths(positions, Metre(sum(groups), int(below), groups))
     assert ours.tolist() == music21_strengths(text, positions.tolist())
+
+
+@pytest.mark.parametrize("text", ["5+3/8", "5+2/8", "3+2/4", "3+3/4", "5+5/8"])
+def test_the_groups_that_music21_divides_into_units_weigh_as_they_do_there(text):
+    above, below = text.split("/")
+    groups = tuple(map(int, above.split("+")))
+    positions = positions_within(4 * sum(groups) / int(below))
+    ours = beat_strengths(positions, Metre(sum(groups), int(below), groups))
+    assert ours.tolist() == music21_strengths(text, positions.tolist())
+
+
+def test_a_group_of_six_has_two_beats_of_three_units():
+    # Common practice, no source: as in 6/8.
+    strengths = beat_strengths(np.arange(10) / 2, Metre(10, 8, (6, 4))).tolist()
+    assert strengths == [1.0, 0.125, 0.125, 0.25, 0.125, 0.125, 0.5, 0.25, 0.25, 0.25]
+
+
+GROUPS = st.lists(st.integers(1, 40), min_size=1, max_size=30).filter(
+    lambda groups: sum(groups) <= LARGEST_NUMERATOR
+)
+
+
+@given(groups=GROUPS, denominator=st.sampled_from(DENOMINATORS))
+def test_in_any_additive_metre_a_group_starts_stronger_than_what_is_inside_groups(
+    groups, denominator
+):
+    metre = Metre(sum(groups), denominator, tuple(groups))
+    quarter_of_a_unit = np.arange(4 * metre.numerator)
+    strengths = beat_strengths(quarter_of_a_unit / denominator, metre)
+    starts = 4 * np.array(list(accumulate(groups, initial=0))[:-1])
+    inside = np.setdiff1d(quarter_of_a_unit, starts)
+    assert strengths[0] == 1.0
+    assert set(strengths[starts[1:]]) <= {0.5}
+    assert set(strengths[inside]) <= {0.25, 0.125, 0.0625}
+
+
+@given(numerator=st.integers(1, LARGEST_NUMERATOR), denominator=st.sampled_from(DENOMINATORS))
+def test_in_any_plain_metre_only_the_downbeat_weighs_1(numerator, denominator):
+    positions = np.arange(4 * numerator) / denominator
+    strengths = beat_strengths(positions, Metre(numerator, denominator))
+    assert np.flatnonzero(strengths == 1.0).tolist() == [0]
+    assert set(strengths) <= {1.0, 0.5, 0.25, 0.125, 0.0625}
 
 
 def test_the_units_inside_a_group_of_four_weigh_alike():

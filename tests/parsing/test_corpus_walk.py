@@ -1,5 +1,7 @@
 """Files, folders and bundled collections, gathered."""
 
+import inspect
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -63,6 +65,37 @@ def test_a_link_to_itself_fails_when_it_is_read_and_the_others_are_walked(folder
     files = music_files([folder]).files
     assert len(files) == 4
     assert read_file(files[-1].path).songs == ()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+@pytest.mark.parametrize("name", ["pipe.txt", "pipe.tab", "pipe.abc"])
+def test_a_pipe_named_like_music_is_listed_and_not_waited_for(folder, name):
+    os.mkfifo(folder / name)
+    walk = music_files([folder])
+    assert str(folder / name) in shown(walk)
+    (failure,) = read_file(folder / name).failures
+    assert failure.reason == "it is not an ordinary file"
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="this system has no such device")
+def test_a_device_named_by_the_user_or_linked_in_a_folder_is_listed(folder):
+    (folder / "zeros.txt").symlink_to("/dev/zero")
+    walk = music_files([Path("/dev/zero"), folder])
+    assert [failure.file for failure in walk.failures] == ["/dev/zero"]
+    assert read_file(walk.files[-1].path).failures[0].reason == "it is not an ordinary file"
+
+
+def test_folders_may_be_nested_deeper_than_calls(tmp_path):
+    deepest = tmp_path.joinpath(*["a"] * 150)
+    deepest.mkdir(parents=True)
+    (deepest / "b.abc").write_text("X:1\nK:C\nC|\n")
+    usual = sys.getrecursionlimit()
+    sys.setrecursionlimit(len(inspect.stack()) + 100)
+    try:
+        files = music_files([tmp_path]).files
+    finally:
+        sys.setrecursionlimit(usual)
+    assert [file.path.name for file in files] == ["b.abc"]
 
 
 def test_a_linked_folder_is_walked(folder, tmp_path):

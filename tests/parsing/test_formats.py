@@ -188,11 +188,6 @@ def test_numbers_beyond_any_music_are_told_and_not_counted_up_to(tmp_path, endle
     assert "measure 1 has" in failure_of(tmp_path, content, "tune.musicxml").reason
 
 
-def test_a_metre_beyond_any_music_is_told_and_not_counted_up_to(tmp_path):
-    failure = failure_of(tmp_path, b"**kern\n*M77777/4\n4g\n*-\n", "tune.krn")
-    assert (failure.line, failure.reason) == (2, "the metre '*M77777/4' makes no sense")
-
-
 def test_a_midi_file_that_lasts_for_days_is_refused(tmp_path):
     failure = failure_of(tmp_path, midi([(0, 480, 67), (200_000_000, 480, 69)]), "tune.mid")
     assert "longer than 10,000 measures" in failure.reason

@@ -7,13 +7,13 @@ from hypothesis import strategies as st
 from melodex.errors import QueryError
 from melodex.features.intervals import melodic_intervals
 from melodex.model.key import SHARPS_OF_MODE
-from melodex.model.metre import FREE_METRE, Metre
+from melodex.model.lick import MOST_NOTES
 from melodex.parsing.lick_text import (
     lick_from_degrees,
     lick_from_names,
-    lick_from_notes,
     lick_from_tab,
 )
+from melodex.search.query import lick_from_abc
 
 
 def pitches_of(lick):
@@ -110,8 +110,8 @@ def test_tab_may_be_meant_for_another_tuning():
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("4:0 6:0", "'6:0' is no string and fret"),
-        ("4:0 3", "'3' is no string and fret"),
+        ("4:0 6:0", "'6:0' is not a string and fret"),
+        ("4:0 3", "'3' is not a string and fret"),
         ("4:0 3:0:z", "no note value"),
         ("4:0 3:23", "String 3 has no fret 23"),
         ("4:0 5:5", "String 5 has no fret 5"),
@@ -124,18 +124,53 @@ def test_tab_that_cannot_be_read_is_named_with_a_next_step(text, problem):
     assert caught.value.next_step
 
 
+@pytest.mark.parametrize(
+    "value",
+    ["1e400", "1e9", "9" * 5_000, "1/" + "9" * 5_000, "1/0.0", "nan", "inf", "65", "1_0", "²", "٣"],
+)
+@pytest.mark.parametrize(
+    ("read", "note"), [(lick_from_names, "C4"), (lick_from_degrees, "1"), (lick_from_tab, "4:0")]
+)
+def test_a_note_value_that_is_out_of_all_measure_is_refused(read, note, value):
+    with pytest.raises(QueryError, match="no note value") as caught:
+        read(f"{note} {note}:{value}")
+    assert len(str(caught.value)) < 300
+
+
+@pytest.mark.parametrize(
+    ("read", "text"),
+    [
+        (lick_from_names, "C4 C" + "9" * 5_000),
+        (lick_from_names, "C4 C-" + "9" * 5_000),
+        (lick_from_names, "C4 C" + "#" * 5_000 + "4"),
+        (lick_from_degrees, "1 " + "9" * 5_000),
+        (lick_from_degrees, "1 2" + "'" * 5_000),
+        (lick_from_tab, "4:0 4:" + "9" * 5_000),
+        (lick_from_tab, "4:0 " + "9" * 5_000 + ":0"),
+    ],
+)
+def test_a_note_of_thousands_of_characters_is_refused_in_a_short_sentence(read, text):
+    with pytest.raises(QueryError, match=r"is not a|outside MIDI") as caught:
+        read(text)
+    assert len(str(caught.value)) < 300
+
+
+@pytest.mark.parametrize(
+    ("read", "note"),
+    [
+        (lick_from_names, "C4 "),
+        (lick_from_degrees, "1 "),
+        (lick_from_tab, "4:0 "),
+        (lick_from_abc, "C"),
+    ],
+)
+def test_a_lick_has_at_most_200_notes_in_every_form(read, note):
+    assert len(read(note * MOST_NOTES).melody) == MOST_NOTES == 200
+    with pytest.raises(QueryError, match="A lick of 201 notes is too long"):
+        read(note * (MOST_NOTES + 1))
+
+
 def test_an_unknown_mode_lists_those_that_are_known():
     with pytest.raises(QueryError, match="no mode 'jolly'") as caught:
         lick_from_degrees("1 2 3", "jolly")
     assert "mixolydian" in caught.value.next_step
-
-
-def test_a_lick_that_begins_in_a_pickup_is_weak_there_and_strong_on_the_bar_line():
-    lick = lick_from_notes([62, 67, 71], [0, 1, 2], [1, 1, 1], metre=Metre(4, 4), position=-1)
-    assert lick.melody.beat_strengths.tolist() == [0.25, 1.0, 0.25]
-    assert lick.melody.measures.tolist() == [0, 1, 1]
-
-
-def test_a_lick_in_free_metre_leans_on_its_first_note_only():
-    lick = lick_from_notes([62, 67, 71], [0, 1, 2], [1, 1, 1], metre=FREE_METRE)
-    assert lick.melody.beat_strengths.tolist() == [1.0, 0.5, 0.5]

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from melodex.model.lick import Lick
 from melodex.model.metre import FREE_METRE, Metre
 from melodex.parsing.beat_strength import beat_strengths
-from melodex.parsing.lick_text import lick_from_names, lick_from_notes
+from melodex.parsing.lick_numbers import lick_from_notes
+from melodex.parsing.lick_text import lick_from_names
 from melodex.report.song_of_lick import place_in_measure, song_of_lick
 from tests.songbook import TERMS, songs_of_book
 

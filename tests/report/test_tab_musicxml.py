@@ -6,11 +6,13 @@ from pathlib import Path
 
 import music21
 import pytest
+import verovio
 import xmlschema
 from hypothesis import given, settings
 
 from melodex.model.tuning import OPEN_G, with_capo
 from melodex.parsing.formats import read_file
+from melodex.report.engraving import engrave
 from melodex.report.tab_musicxml import tab_musicxml
 from tests.bundled import bundled_songs
 from tests.strategies import songs
@@ -106,3 +108,29 @@ def test_chosen_measures_are_written_alone(tmp_path):
     (tmp_path / "cut.musicxml").write_bytes(tab_musicxml(small_tab(), (2, 2)))
     (song,) = read_file(tmp_path / "cut.musicxml").songs
     assert set(song.melody.measures.tolist()) == {2}
+
+
+def test_verovio_engraves_what_is_written_without_a_warning(capfd):
+    # Verovio 6.4 writes its log to stderr.
+    verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
+    verovio.enableLog(verovio.LOG_WARNING)
+    try:
+        toolkit = verovio.toolkit()
+        for song in rolled_songs():
+            assert toolkit.loadData(tab_musicxml(tab_of(song)).decode())
+            for page in range(1, toolkit.getPageCount() + 1):
+                toolkit.renderToSVG(page)
+    finally:
+        verovio.enableLog(verovio.LOG_OFF)
+    assert capfd.readouterr().err == ""
+
+
+def test_songs_are_engraved_without_a_warning(capfd):
+    engrave(rolled_songs()[0])  # which makes the toolkit, and turns the log off
+    verovio.enableLog(verovio.LOG_WARNING)
+    try:
+        for song in rolled_songs():
+            engrave(song)
+    finally:
+        verovio.enableLog(verovio.LOG_OFF)
+    assert capfd.readouterr().err == ""

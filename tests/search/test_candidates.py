@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.features.intervals import clipped_intervals
-from melodex.parsing.lick_text import lick_from_notes
+from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search import candidates
 from melodex.search.candidates import Steps, closest_songs, songs_worth_aligning
 from tests.blocks import blocks_of

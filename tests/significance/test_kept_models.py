@@ -1,11 +1,12 @@
 """What is fitted once a state of a catalogue, and how it is kept."""
 
+import shutil
 from dataclasses import replace
 
 import pytest
 
-from melodex.errors import CatalogueError
-from melodex.index.blocks import Blocks, lay_side_by_side
+from melodex.index.blocks import ARRAYS_FILE, Blocks, lay_side_by_side
+from melodex.index.derived_files import DerivedFiles
 from melodex.index.song_arrays import join_performances, perform
 from melodex.significance.chance import chance_of, fit_chance
 from melodex.significance.chance_of_phrases import (
@@ -26,11 +27,15 @@ KINDS = {
 
 
 def some_blocks(folder) -> Blocks:
-    """Lay out 25 short tunes of a bundled book."""
+    """Lay out 25 short tunes of a bundled book, as a catalogue's arrays are kept."""
     chosen = short_songs("ryansMammoth")[:25]
     songs = join_performances([perform(song.melody, song.sections) for song in chosen])
     ids = tuple(f"{number:02}" for number in range(len(chosen)))
-    return Blocks(ids, songs, lay_side_by_side(songs.intervals, songs.first_intervals), folder)
+    catalogue = folder / "songs"
+    catalogue.touch()
+    files = DerivedFiles(catalogue, "10-ab")
+    files.write(ARRAYS_FILE, [b"arrays"])
+    return Blocks(ids, songs, lay_side_by_side(songs.intervals, songs.first_intervals), files)
 
 
 @pytest.mark.parametrize(("name", "kind"), KINDS.items())
@@ -39,17 +44,37 @@ def test_a_model_is_fitted_once_and_read_again_where_it_is_kept(name, kind, tmp_
     blocks = some_blocks(tmp_path)
     model = kept(blocks)
     assert model == fit(blocks.songs, SEED)
-    assert [path.name for path in tmp_path.iterdir()] == [name]
     too_few = blocks_of([60, 62, 64])
     assert kept(too_few) is None
-    assert kept(replace(too_few, folder=tmp_path)) == model
+    assert kept(replace(too_few, files=blocks.files)) == model
+    assert {path.name for path in tmp_path.glob("songs.arrays/*/*")} == {ARRAYS_FILE, name}
 
 
-def test_a_folder_that_is_gone_is_told_in_one_sentence(tmp_path):
-    with pytest.raises(CatalogueError, match=r"Cannot write the chance levels .*gone"):
-        kept_model(
-            replace(blocks_of([60, 62]), folder=tmp_path / "gone"),
-            "chance.json",
-            lambda _, seed: PhraseChance(rate=1.0, factor=float(seed)),
-            lambda plain: PhraseChance(**plain),
-        )
+def kept_number(blocks, factor):
+    """Keep a model that says by its factor when it was fitted."""
+    model = kept_model(
+        blocks,
+        "chance.json",
+        lambda _, seed: PhraseChance(rate=seed, factor=factor),
+        lambda plain: PhraseChance(**plain),
+    )
+    return model.factor
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b'{"rate": 1.0}\n', b"\xff" * 100])
+def test_a_damaged_model_is_fitted_again(content, tmp_path):
+    blocks = some_blocks(tmp_path)
+    assert kept_number(blocks, 1.0) == 1.0
+    (file,) = tmp_path.rglob("chance.json")
+    for damaged in (content, file.read_bytes()[:-3]):
+        file.write_bytes(damaged)
+        assert kept_number(blocks, 2.0) == 2.0
+        assert kept_number(blocks, 3.0) == 2.0
+        file.unlink()
+
+
+def test_a_model_of_a_state_that_is_over_is_not_kept(tmp_path):
+    blocks = some_blocks(tmp_path)
+    shutil.rmtree(tmp_path / "songs.arrays")  # as another process does that has added songs
+    assert kept_number(blocks, 1.0) == 1.0
+    assert not (tmp_path / "songs.arrays").exists()

@@ -5,13 +5,12 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from melodex.model.metre import COMMON_TIME_DENOMINATORS, FREE_METRE, Metre
+from melodex.model.metre import DENOMINATORS, FREE_METRE, LARGEST_NUMERATOR, Metre
 from melodex.parsing.abc.abc_error import AbcError
 
 _NAMED_METRES = {"C": Metre(4, 4), "C|": Metre(2, 2), "none": FREE_METRE, "": FREE_METRE}
 _SUM = r"\d{1,3}(?:\s*\+\s*\d{1,3})*"
-_METRE = re.compile(rf"\(?\s*({_SUM})\s*\)?\s*/\s*(\d{{1,3}})")
-_LARGEST_NUMERATOR = 128
+_METRE = re.compile(rf"(?<!\d)\(?\s*({_SUM})\s*\)?\s*/\s*(\d{{1,3}})(?!\d)")
 
 # Source: ABC 2.1, section 3.1.7.
 _LEAST_METRE_OF_EIGHTHS = Fraction(3, 4)
@@ -59,11 +58,7 @@ def parse_metre(text: str) -> MetreField:
     match = _METRE.search(text)
     groups = tuple(int(group) for group in match[1].split("+")) if match else ()
     denominator = int(match[2]) if match else 0
-    if (
-        0 in groups
-        or not 0 < sum(groups) <= _LARGEST_NUMERATOR
-        or (denominator not in COMMON_TIME_DENOMINATORS)
-    ):
+    if 0 in groups or not 0 < sum(groups) <= LARGEST_NUMERATOR or denominator not in DENOMINATORS:
         raise AbcError(
             f"unknown metre '{text}' in M: (a form such as 6/8 or (2+3+2)/8, with 1, 2, 4, 8, 16, "
             "32 or 64 below; or C, C| or none)"

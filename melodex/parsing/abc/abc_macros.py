@@ -47,12 +47,12 @@ def expand(line: str, macros: Iterable[Macro]) -> str:
     'G{A}G{F}G (3e/d/c/ d'
     """
     for macro in macros:
-        if len(line) > _LONGEST_LINE:
-            raise AbcError(f"a line of more than {_LONGEST_LINE} characters with its macros")
         if _ANY_NOTE in macro.target:
             line = _expand_on_any_note(line, macro)
         else:
             line = line.replace(macro.target, macro.replacement)
+        if len(line) > _LONGEST_LINE:
+            raise AbcError(f"a line of more than {_LONGEST_LINE} characters with its macros")
     return line
 
 

@@ -7,8 +7,9 @@ from itertools import pairwise
 from melodex.parsing.repeats import PlayedSections, RepeatMark, join_sections, played_sections
 
 MOST_PARTS = 128  # parts beyond these are not played
+_MOST_DIGITS = 9
 _ORDER = re.compile(r"[A-Z\d().\s]*")
-_PIECE = re.compile(r"[A-Z]|\(|\)|\d{1,2}")
+_PIECE = re.compile(r"[A-Z]|\(|\)|\d+")
 
 
 def order_of_parts(text: str) -> list[str]:
@@ -32,7 +33,9 @@ def order_of_parts(text: str) -> list[str]:
             groups.append([])
             continue
         if piece.isdecimal():
-            latest = latest * (int(piece) - 1)
+            # No more than is kept: nested numbers would write out more parts than memory holds.
+            times = int(piece[:_MOST_DIGITS]) - 1
+            latest = (latest * min(times, MOST_PARTS))[:MOST_PARTS]
         elif piece != ")":
             latest = [piece]
         elif len(groups) > 1:

@@ -224,13 +224,13 @@ def _bar(text: str) -> Bar | None:
 
 def _passes(ending: str) -> tuple[int, ...]:
     """List the passes of an ending such as 1,3,5-7."""
-    passes: list[int] = []
+    passes: dict[int, None] = {}  # each once: a line holds thousands of 1-99
     for part in ending.replace(".", ",").split(","):
         first, _, last = part.partition("-")
         if first.isdecimal():
             low = int(first[:_MOST_DIGITS])
             high = int(last[:_MOST_DIGITS]) if last.isdecimal() else low
-            passes.extend(range(low, min(high, _HIGHEST_PASS) + 1))
+            passes |= dict.fromkeys(range(low, min(high, _HIGHEST_PASS) + 1))
     return tuple(number for number in passes if 0 < number <= _HIGHEST_PASS)
 
 

@@ -19,6 +19,7 @@ from melodex.parsing.abc.abc_pitch import PitchReader
 from melodex.parsing.abc.abc_rhythm import RhythmReader
 from melodex.parsing.abc.abc_scanner import tokens_of
 from melodex.parsing.abc.abc_voice import VoiceReader
+from melodex.parsing.part_choice import choice_remarks
 
 _VOICE = re.compile(r"\s*(\S{0,20})\S*(.*)", re.DOTALL)  # 20 characters count; section 7
 _MOST_VOICES = 64
@@ -92,8 +93,8 @@ class TuneReader:
         ]
         high = [name for name in sounding if not _LOW_CLEF.search(self._specifiers.get(name, ""))]
         chosen = next(iter(named or high or sounding))
-        if len(sounding) > 1:
-            self.remarks.append(f"Of {len(sounding)} voices, '{chosen}' was read as the melody.")
+        names = list(sounding)
+        self.remarks += choice_remarks("voice", names, names.index(chosen))
         return sounding[chosen]
 
     def _read_music(self, text: str) -> None:

@@ -24,7 +24,7 @@ from melodex.parsing.abc.abc_tokens import (
 )
 from melodex.parsing.melody_line import AttachedNote, WrittenVoice
 
-_MOST_MEASURES = 100_000  # before a rest of several is refused
+_MOST_MEASURES = 10_000  # of a voice with rests of several; the readers of scores have the same
 
 
 _Note: TypeAlias = tuple[int, int, int, bool]  # onset, length, pitch, whether tied

@@ -1,9 +1,12 @@
 """A MusicXML document, made ready for music21."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
 from xml.etree.ElementTree import Element, SubElement
+
+from melodex.parsing.score.crossing_voices import staves_followed
+from melodex.parsing.score.note_for_the_ear import note_for_the_ear
 
 # What a score says to the eye only. Left in, it slows the reading down, and misleads it: music21
 # 10.5 makes a measure longer if words or dynamics stand after its end (measure 0 of Mozart's
@@ -84,28 +87,36 @@ def _is_whole(pitch: Element) -> bool:
     return step.strip() in set("ABCDEFG") and octave.strip().isdecimal()
 
 
-def for_the_ear(score: Element) -> Element:
-    """Return a score-partwise document without what is there for the eye only."""
+def for_the_ear(score: Element, parts: Sequence[Element]) -> Element:
+    """Return some parts of a score-partwise document, without what is there for the eye only.
+
+    What staff a voice moves to is for the eye, too: each voice is put on one.
+    """
     slim = Element(score.tag, score.attrib)
     for child in score:
-        if child.tag == "part":
+        if child.tag == "part" and child in parts:
             part = Element("part", child.attrib)
-            part.extend(_measure_for_the_ear(measure) for measure in child.findall("measure"))
+            measures = child.findall("measure")
+            staves = staves_followed(measures)
+            part.extend(_measure_for_the_ear(measure, staves) for measure in measures)
             slim.append(part)
-        elif child.tag not in _FOR_THE_EYE:
+        elif child.tag == "part-list":
+            part_list = SubElement(slim, child.tag)
+            part_list.extend(child.findall("score-part"))  # groups would name parts left out
+        elif child.tag != "part" and child.tag not in _FOR_THE_EYE:
             slim.append(child)
     return slim
 
 
-def _measure_for_the_ear(measure: Element) -> Element:
+def _measure_for_the_ear(measure: Element, staves: Mapping[Element, str]) -> Element:
     slim = Element("measure", measure.attrib)
     for child in measure:
         if child.tag == "direction":
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:
             slim.extend(_silence_of(child))
-        elif child.tag == "note" and child.find("notations/technical/pluck") is not None:
-            slim.append(_with_fingers(child))
+        elif child.tag == "note":
+            slim.append(note_for_the_ear(child, staves.get(child) or child.findtext("staff") or ""))
         elif child.tag == "attributes":
             slim.append(_with_steps(child))
         elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
@@ -131,14 +142,6 @@ def _silence_of(cue: Element) -> Iterator[Element]:
         silence = Element("forward")
         silence.append(duration)
         yield silence
-
-
-def _with_fingers(note: Element) -> Element:
-    """Mark the finger that plucks as a fingering; music21 10.5 drops the letter of a pluck."""
-    marked = deepcopy(note)
-    for pluck in marked.iterfind("notations/technical/pluck"):
-        pluck.tag = "fingering"
-    return marked
 
 
 def _with_steps(attributes: Element) -> Element:

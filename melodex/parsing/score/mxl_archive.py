@@ -1,7 +1,9 @@
 """Open compressed MusicXML (.mxl), which is a zip archive, within bounds and in memory."""
 
 import zipfile
-import zlib
+from collections.abc import Callable, Generator
+from contextlib import contextmanager
+from functools import partial
 from io import BytesIO
 from pathlib import Path, PurePosixPath
 from xml.etree.ElementTree import Element
@@ -21,10 +23,15 @@ _OTHER_MEDIA = ("pdf", "image/", "audio/")  # a container may list printed or so
 _LINK = "{http://www.w3.org/1999/xlink}href"
 
 
-def scores_in_archive(content: bytes, shown: Path) -> list[Element]:
-    """Return the roots of the scores that an archive presents; one, unless it is an opus.
+def scores_in_archive(content: bytes, shown: Path) -> list[Callable[[], Element]]:
+    """Return what unpacks each score that an archive presents; one, unless it is an opus.
 
     Nothing is written to disk, so a member's name cannot reach outside the archive.
+
+    Returns
+    -------
+    list of callables
+        Each returns the root of a score, or raises ScoreParseError.
 
     Raises
     ------
@@ -35,22 +42,36 @@ def scores_in_archive(content: bytes, shown: Path) -> list[Element]:
     ------
     MusicXML 4.0, "Compressed .mxl files": META-INF/container.xml names the score.
     """
+    with _opened(content, shown) as archive:
+        _check_bounds(archive, len(content), shown)
+        main = _main_document(archive, shown)
+        root = _document(archive, main, shown)
+    if root.tag != "opus":
+        return [lambda: root]
+    folder = PurePosixPath(main).parent
+    links = [str(folder / score.get(_LINK, "")) for score in root.iter("score")]
+    return [partial(_document_again, content, link, shown) for link in dict.fromkeys(links)]
+
+
+@contextmanager
+def _opened(content: bytes, shown: Path) -> Generator[zipfile.ZipFile]:
+    """Open an archive; whatever goes wrong in unpacking it becomes one sentence."""
     try:
         with zipfile.ZipFile(BytesIO(content)) as archive:
-            _check_bounds(archive, len(content), shown)
-            main = _main_document(archive, shown)
-            root = _document(archive, main, shown)
-            if root.tag != "opus":
-                return [root]
-            folder = PurePosixPath(main).parent
-            links = [str(folder / score.get(_LINK, "")) for score in root.iter("score")]
-            return [_document(archive, link, shown) for link in dict.fromkeys(links)]
-    except (zipfile.BadZipFile, EOFError, zlib.error, OSError) as error:
-        reason = "the .mxl archive is damaged or cut off"
-        raise ScoreParseError(shown, reason=reason) from error
+            yield archive
+    except ScoreParseError:
+        raise
     except (RuntimeError, NotImplementedError) as error:
         reason = "the .mxl archive is encrypted or packed in an unknown way"
         raise ScoreParseError(shown, reason=reason) from error
+    except Exception as error:  # zipfile lets any exception escape from a damaged directory
+        reason = "the .mxl archive is damaged or cut off"
+        raise ScoreParseError(shown, reason=reason) from error
+
+
+def _document_again(content: bytes, name: str, shown: Path) -> Element:
+    with _opened(content, shown) as archive:
+        return _document(archive, name, shown)
 
 
 def _check_bounds(archive: zipfile.ZipFile, packed_size: int, shown: Path) -> None:
@@ -84,4 +105,8 @@ def _document(archive: zipfile.ZipFile, name: str, shown: Path) -> Element:
         raise ScoreParseError(shown, reason=reason)
     with archive.open(name) as member:
         # Read in one bounded piece: a header may promise less than the data unpack to.
-        return parse_xml(member.read(archive.getinfo(name).file_size), shown)
+        document = member.read(archive.getinfo(name).file_size)
+    if document.startswith(b"PK"):
+        reason = f"the .mxl archive names {name!r} as its score, which is an archive itself"
+        raise ScoreParseError(shown, reason=reason)
+    return parse_xml(document, shown)

@@ -5,14 +5,13 @@
 import re
 from typing import Any
 
-from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
+from melodex.model.key import SHARPS_OF_MODE, Key
 from melodex.model.metre import FREE_METRE, Metre
+from melodex.parsing.metre_text import metre_from_ratios
 
 NO_CHORD = "N.C."
 
 _MODES = {mode: mode for mode in SHARPS_OF_MODE} | {"ionian": "major", "aeolian": "minor"}
-_KERN_MODES = {name[:3]: mode for name, mode in _MODES.items()}
-_KERN_KEY = re.compile(r"\*([A-Ga-g])([#-]*):([a-z]{3})")
 # The kinds are music21's; the signs are those that lead sheets print (common practice).
 _SIGN_OF_KIND = {
     "major": "", "minor": "m", "augmented": "+", "diminished": "dim",
@@ -34,31 +33,16 @@ def metre_of(signature: Any) -> Metre:
     """Read 6/8, 3+2/8 or 2/4+3/8; what is no metre that music21 knows is free."""
     if "TimeSignature" not in signature.classes:
         return FREE_METRE
-    parts = re.findall(r"([\d+]+)/(\d+)", re.sub(r"[{}\s]", "", signature.ratioString))
-    finest = max(int(unit) for _, unit in parts)
-    groups = tuple(
-        int(group) * finest // int(unit)
-        for beats, unit in parts
-        for group in beats.split("+")
-        if group
-    )
-    return Metre(sum(groups), finest, groups if len(groups) > 1 else ())
+    return metre_from_ratios(re.sub(r"[{}\s]", "", signature.ratioString)) or FREE_METRE
 
 
 def key_of(part: Any) -> Key | None:
     """Return the key that a part begins in; without a stated mode its tonic is unknown."""
     signature = part["KeySignature"].first()
-    accidentals = () if signature is None else _accidentals(signature)
-    for tandem in part["MiscTandem"]:  # music21 10.5 does not read kern's modal keys
-        if modal := _KERN_KEY.match(tandem.tandem):
-            tonic = modal[1].upper() + _in_ascii(modal[2])
-            mode = _KERN_MODES.get(modal[3], "")
-            stated = accidentals if signature is not None or not mode else signature_of(tonic, mode)
-            return Key(tonic, mode, stated)
     key = part["Key"].first()
     if key is not None and (mode := _MODES.get(key.mode, "")):
         return Key(_in_ascii(key.tonic.name), mode, _accidentals(key))
-    return None if signature is None else Key("", "", accidentals)
+    return None if signature is None else Key("", "", _accidentals(signature))
 
 
 def _accidentals(signature: Any) -> tuple[tuple[str, int], ...]:

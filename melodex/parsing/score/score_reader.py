@@ -1,38 +1,45 @@
-"""MusicXML, kern and MIDI files to songs."""
+"""MusicXML files to songs."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
 import numpy as np
 
 from melodex.errors import ScoreParseError
-from melodex.model.reading import Failure, Reading
+from melodex.model.reading import Reading
 from melodex.model.song import Song, Source
+from melodex.parsing.part_choice import (
+    choice_remarks,
+    melody_part,
+    notation_beside,
+    part_id,
+    with_facts_of_others,
+)
 from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
 from melodex.parsing.score.notation_agreement import disagreement
-from melodex.parsing.score.part_choice import melody_part, notation_beside
-from melodex.parsing.score.score_bridge import piece_of_midi, piece_of_musicxml, pieces_of_kern
+from melodex.parsing.score.part_outline import outlines_of, parts_needed, remarks_on_choice
+from melodex.parsing.score.score_bridge import piece_of_musicxml
 from melodex.parsing.score.tablature import sound_tab, stated_tuning
-from melodex.parsing.written_score import (
-    WrittenNote,
-    WrittenPart,
-    WrittenPiece,
-    WrittenScore,
-    song_of,
-)
+from melodex.parsing.tune_by_tune import read_tunes
+from melodex.parsing.written_score import WrittenNote, WrittenPart, WrittenPiece, song_of
 
+NO_NOTES = "it has no notes with a pitch, only rests or percussion"
 JUMPS = "It has a da capo or dal segno, which is not followed: it is kept as written."
 
 
-def read_musicxml(documents: Sequence[Element], file: str, collection: str) -> Reading:
+def read_musicxml(
+    documents: Sequence[Callable[[], Element]], file: str, collection: str
+) -> Reading:
     """Read the scores of a MusicXML file, each a song.
 
     Parameters
     ----------
-    documents : sequence of Element
-        The roots of its scores; there are several only in an archive that presents an opus.
+    documents : sequence of callables
+        Each returns the root of a score, or raises ScoreParseError; there are several only in an
+        archive that presents an opus.
     file : str
         Its name, as songs and failures will give it.
     collection : str
@@ -43,56 +50,37 @@ def read_musicxml(documents: Sequence[Element], file: str, collection: str) -> R
     MusicXML 4.0. Pitches are kept as they sound, so a transposing part is moved by its transpose
     element; a clef an octave down moves nothing, since MusicXML's pitches have that in them.
     """
-    songs: list[Song] = []
-    failures: list[Failure] = []
-    for number, document in enumerate(documents, start=1):
-        source = Source(file, str(number) if len(documents) > 1 else "")
-        try:
-            songs.append(_song_of_musicxml(partwise(document), source, collection))
-        except ScoreParseError as error:
-            failures.append(Failure(file, source.tune, error.line, error.reason))
-    return Reading(tuple(songs), tuple(failures))
+    numbers = map(str, range(1, len(documents) + 1)) if len(documents) > 1 else [""]
+    return read_tunes(
+        (Source(file, number), partial(_song_of_musicxml, document, collection))
+        for number, document in zip(numbers, documents, strict=False)
+    )
 
 
-def read_kern(text: str, file: str, collection: str) -> Reading:
-    """Read the pieces of a Humdrum kern file, each a song; parameters as for ``read_musicxml``."""
-    songs: list[Song] = []
-    failures: list[Failure] = []
-    pieces = pieces_of_kern(text, Path(file))
-    for number, piece in enumerate(pieces, start=1):
-        source = Source(file, str(number) if len(pieces) > 1 else "")
-        try:
-            songs.append(_song_of_piece(piece, source, collection))
-        except ScoreParseError as error:
-            failures.append(Failure(file, source.tune, error.line, error.reason))
-    return Reading(tuple(songs), tuple(failures))
-
-
-def read_midi(content: bytes, file: str, collection: str) -> Reading:
-    """Read a MIDI file, one song; parameters as for ``read_musicxml``."""
-    piece = piece_of_midi(content, Path(file))
-    return Reading((_song_of_piece(piece, Source(file), collection),), ())
-
-
-def _song_of_musicxml(score: Element, source: Source, collection: str) -> Song:
+def _song_of_musicxml(document: Callable[[], Element], collection: str, source: Source) -> Song:
     shown = Path(source.file)
+    score = partwise(document())
     if score.tag != "score-partwise":
         reason = f"it is XML, but no MusicXML score: its content is <{score.tag}>"
         raise ScoreParseError(shown, tune=source.tune, reason=reason)
     flaw = flaw_in(score)
     if flaw:
         raise ScoreParseError(shown, tune=source.tune, reason=flaw)
-    piece = piece_of_musicxml(for_the_ear(score), shown)
+    outlines = outlines_of(score)
+    if not outlines:
+        raise ScoreParseError(shown, tune=source.tune, reason=NO_NOTES)
+    piece = piece_of_musicxml(for_the_ear(score, parts_needed(outlines)), shown)
     parts = [_with_tuning(part, score) if part.is_tab else part for part in piece.parts]
     song = _song_of_piece(piece._replace(parts=parts), source, collection)
-    return replace(song, remarks=(*song.remarks, JUMPS)) if has_jumps(score) else song
+    jumps = [JUMPS] if has_jumps(score) else []
+    return replace(song, remarks=(*remarks_on_choice(outlines), *song.remarks, *jumps))
 
 
 def _with_tuning(part: WrittenPart, score: Element) -> WrittenPart:
-    part_id, _, staff_number = part.staff.partition("-Staff")
+    staff_number = part.staff.partition("-Staff")[2] or "1"
     for element in score.findall("part"):
-        if element.get("id", "") == part_id:
-            tuning = stated_tuning(element, staff_number or "1")
+        if element.get("id", "") == part_id(part):
+            tuning = stated_tuning(element, staff_number)
             return part._replace(score=replace(part.score, tuning=tuning))
     return part
 
@@ -100,13 +88,14 @@ def _with_tuning(part: WrittenPart, score: Element) -> WrittenPart:
 def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song:
     parts = [part for part in piece.parts if part.has_notes]
     if not parts:
-        reason = "it has no notes with a pitch, only rests or percussion"
-        raise ScoreParseError(Path(source.file), tune=source.tune, reason=reason)
+        raise ScoreParseError(Path(source.file), tune=source.tune, reason=NO_NOTES)
     chosen = melody_part(parts)
-    score = _with_facts_of_others(chosen.score, parts)
+    notation = notation_beside(chosen, parts) if chosen.is_tab else None
+    staff = _staff_remarks(chosen, (part for part in parts if part is not notation))
+    score = with_facts_of_others(chosen.score, parts)
+    score = replace(score, remarks=[*score.remarks, *staff])
     if not chosen.is_tab:
         return song_of(score, piece.titles, source, collection)
-    notation = notation_beside(chosen, parts)
     tab = sound_tab(score.notes, score.tuning)
     notations = [score.notes, *([notation.score.notes] if notation else [])]
     song = song_of(
@@ -116,14 +105,12 @@ def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song
     return replace(song, remarks=(*song.remarks, *remarks))
 
 
-def _with_facts_of_others(score: WrittenScore, parts: Sequence[WrittenPart]) -> WrittenScore:
-    """Take chord symbols and tempo from the first other part that has them."""
-    scores = [score, *(part.score for part in parts)]
-    return replace(
-        score,
-        chords=next((each.chords for each in scores if each.chords), ()),
-        tempo=next((each.tempo for each in scores if each.tempo), None),
-    )
+def _staff_remarks(chosen: WrittenPart, parts: Iterable[WrittenPart]) -> list[str]:
+    """Say which staff was read of a part that has several with notes of their own."""
+    staves = [part.staff for part in parts if part_id(part) == part_id(chosen)]
+    if "-Staff" not in chosen.staff:
+        return []
+    return choice_remarks("staff", [""] * len(staves), staves.index(chosen.staff))
 
 
 def _with_lyrics_of(

@@ -6,13 +6,13 @@ them goes out.
 
 # ruff: noqa: ANN401
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from types import MappingProxyType
-from typing import Any, NamedTuple
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
 
 from melodex.model.metre import FREE_METRE
 from melodex.model.song import BarLine, ChordSymbol, MetreChange
 from melodex.parsing.melody_line import UNKNOWN_FRET, UNKNOWN_STRING
+from melodex.parsing.part_choice import FIRST_VOICE
 from melodex.parsing.repeats import RepeatMark
 from melodex.parsing.score.score_facts import chord_text, key_of, metre_of, tempo_of
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
@@ -24,19 +24,7 @@ _LEFT_HAND = {"HammerOn": "hammer-on", "PullOff": "pull-off", "Glissando": "slid
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
-class BesideNotes(NamedTuple):
-    """What kern writes beside its notes, by the line of the file."""
-
-    phrase_end_lines: frozenset[int] = frozenset()
-    words_by_line: Mapping[int, str] = MappingProxyType({})
-
-
-NOTHING_BESIDE = BesideNotes()
-
-
-def written_part(
-    part: Any, *, every_voice: bool = False, beside: BesideNotes = NOTHING_BESIDE
-) -> WrittenPart:
+def written_part(part: Any, *, every_voice: bool = False) -> WrittenPart:
     """Write down a part that is at sounding pitch.
 
     Parameters
@@ -45,18 +33,17 @@ def written_part(
         With measures.
     every_voice : bool
         Whether all voices are one line; else the voice that is numbered lowest is read.
-    beside : BesideNotes
-        For kern: phrase ends and words.
     """
     measures = list(part.getElementsByClass("Measure")) or [part]
     onsets = [
         0.0 if measure is part else float(measure.getOffsetBySite(part)) for measure in measures
     ]
     voice = None if every_voice else _first_voice(measures)
+    is_shared = any(sum(bool(voice.notes) for voice in measure.voices) > 1 for measure in measures)
     notes = [
         note
         for measure, onset in zip(measures, onsets, strict=True)
-        for note in _notes(measure, onset, voice, beside)
+        for note in _notes(measure, onset, voice)
     ]
     bar_lines, repeat_marks = _bar_lines(part, measures, onsets)
     score = WrittenScore(
@@ -72,19 +59,14 @@ def written_part(
         chords=_chords(measures, onsets),
         bar_lines=bar_lines,
         repeat_marks=repeat_marks,
+        remarks=[FIRST_VOICE] if is_shared and not every_voice else [],
     )
     return WrittenPart(
-        name=_name(part),
+        name=part.partName or "",
         staff=next(iter(part.groups), ""),
         has_tab_clef=bool(part["TabClef"]),
         score=score,
     )
-
-
-def _name(part: Any) -> str:
-    """Return what a part is called; kern writes it as *I"Banjo."""
-    named = (tandem.tandem[1:] for tandem in part["MiscTandem"] if tandem.tandem[:1] == '"')
-    return part.partName or next(named, "")
 
 
 def _number(measure: Any, onset: float) -> int | None:
@@ -98,19 +80,17 @@ def _first_voice(measures: Iterable[Any]) -> str:
     return min(voices, key=lambda voice: (len(voice), voice), default="")
 
 
-def _notes(
-    measure: Any, onset: float, voice: str | None, beside: BesideNotes
-) -> Iterator[WrittenNote]:
+def _notes(measure: Any, onset: float, voice: str | None) -> Iterator[WrittenNote]:
     voices = (line for line in measure.voices if voice is None or str(line.id) == voice)
     for line in (measure, *voices):  # beside the voices a measure holds what is not divided
         line_onset = onset if line is measure else onset + float(line.offset)
         for element in line.notes:
             is_melody = element.isNote or "Chord" in element.classes
             if is_melody and not element.classSet & {"Harmony", "PercussionChord", "Unpitched"}:
-                yield from _sounding(element, line_onset + float(element.offset), beside)
+                yield from _sounding(element, line_onset + float(element.offset))
 
 
-def _sounding(element: Any, onset: float, beside: BesideNotes) -> Iterator[WrittenNote]:
+def _sounding(element: Any, onset: float) -> Iterator[WrittenNote]:
     """Write down a note, or the notes of a chord from the lowest to the highest."""
     notes = [element] if element.isNote else sorted(element.notes, key=lambda note: note.pitch.ps)
     duration = 0.0 if element.duration.isGrace else float(element.quarterLength)
@@ -127,8 +107,7 @@ def _sounding(element: Any, onset: float, beside: BesideNotes) -> Iterator[Writt
             is_tied=tie is not None and tie.type in {"start", "continue"},
             left_hand=_left_hand(element) if is_touched else "",
             finger=_finger(element) if is_touched else "",
-            syllable=_syllable(element, beside) if is_highest else "",
-            ends_phrase=is_highest and element.priority in beside.phrase_end_lines,
+            syllable=_syllable(element) if is_highest else "",
         )
 
 
@@ -164,10 +143,8 @@ def _finger(element: Any) -> str:
     return next(filter(None, letters), "")
 
 
-def _syllable(element: Any, beside: BesideNotes) -> str:
-    if element.lyrics:
-        return (element.lyrics[0].text or "").strip()
-    return beside.words_by_line.get(element.priority, "")
+def _syllable(element: Any) -> str:
+    return (element.lyrics[0].text or "").strip() if element.lyrics else ""
 
 
 def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChange]:

@@ -1,5 +1,6 @@
 import pytest
 
+from melodex.parsing.abc.abc_parts import MOST_PARTS
 from tests.parsing.abc.abc_examples import song_of
 
 # Sources in this file are sections of the ABC music standard 2.1, December 2011.
@@ -130,6 +131,13 @@ def test_parts_are_played_with_their_own_repeats():
 @pytest.mark.parametrize("order", ["A", "Modern Version."])
 def test_a_name_in_the_header_or_an_order_without_parts_leaves_the_music_as_it_is(order):
     assert played("CDEF|GABc|", f"P:{order}\n{HEADER}") == [[0, 2]]
+
+
+@pytest.mark.parametrize("order", ["A99999999", "((((A99)99)99)99)99", "A" + "9" * 400, "A9999B"])
+def test_an_order_of_very_many_parts_is_cut_short_and_remarked(order):
+    song = song_of("P:A\nCDEF|\nP:B\nGABc|\nP:A\nC4|", f"P:{order}\n{HEADER}")
+    assert len(song.sections) == MOST_PARTS
+    assert any("too many repeats" in remark for remark in song.remarks)
 
 
 def test_an_order_of_unmarked_parts_is_not_followed_and_remarked():

@@ -16,6 +16,7 @@ from tests.parsing.score.hand_scores import (
     score,
 )
 
+CONTAINER = "META-INF/container.xml"
 MUSICXML = score(part(attributes("2/4") + note("G4") + note("A4")))
 
 
@@ -89,3 +90,54 @@ def test_an_encrypted_archive_is_a_failure(tmp_path):
     for header, flags in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
         whole[whole.index(header) + flags] |= 1  # bit 0: encrypted. Source: the zip format.
     assert "is encrypted" in failure_of(tmp_path, bytes(whole), "tune.mxl").reason
+
+
+CENTRAL, END = b"PK\x01\x02", b"PK\x05\x06"
+
+
+@pytest.mark.parametrize(
+    ("signature", "offset", "damage"),
+    [  # Source: the zip format, central directory header and end of central directory record.
+        (CENTRAL, 0, b"XX"),
+        (CENTRAL, 6, b"\xff\xff"),  # the version needed
+        (CENTRAL, 10, b"\x63\x00"),  # a method of compression that does not exist
+        (CENTRAL, 28, b"\xff\xff"),  # a longer name than there is
+        (CENTRAL, 42, b"\xff\xff\xff\x7f"),  # a member that begins beyond the end
+        (CENTRAL, 8, b"\x00\x08"),  # the name is UTF-8 ...
+        (END, 12, b"\xff\xff\xff\x7f"),  # a directory longer than the archive
+        (END, 16, b"\xff\xff\xff\x7f"),
+        (b"PK\x03\x04", 26, b"\x01\x00"),  # another name than in the directory
+    ],
+)
+def test_an_archive_with_a_damaged_directory_is_a_failure_in_one_sentence(
+    tmp_path, signature, offset, damage
+):
+    whole = bytearray(archive({CONTAINER: container("a.xml"), "a.xml": MUSICXML}))
+    start = whole.index(signature)
+    whole[start + offset : start + offset + len(damage)] = damage
+    if damage == b"\x00\x08":  # ... and is not
+        whole[start + 46] = 0xFF
+    assert ".mxl archive" in failure_of(tmp_path, bytes(whole), "tune.mxl").reason
+
+
+def test_an_archive_in_an_archive_is_a_failure(tmp_path):
+    inner = archive({CONTAINER: container("a.xml"), "a.xml": MUSICXML})
+    outer = archive({CONTAINER: container("a.mxl"), "a.mxl": inner})
+    assert "which is an archive itself" in failure_of(tmp_path, outer, "tune.mxl").reason
+
+
+@pytest.mark.parametrize("second", [None, "<score-partwise>", archive({}), "<score-partwise/>"])
+def test_a_fault_in_one_score_of_an_opus_leaves_the_others(tmp_path, second):
+    links = "".join(f'<score xlink:href="{name}.xml"/>' for name in "abc")
+    members = {
+        CONTAINER: container("o.xml"),
+        "o.xml": f'<opus xmlns:xlink="http://www.w3.org/1999/xlink">{links}</opus>',
+        "a.xml": MUSICXML,
+        "b.xml": second,
+        "c.xml": MUSICXML,
+    }
+    path = tmp_path / "opus.mxl"
+    path.write_bytes(archive({name: text for name, text in members.items() if text is not None}))
+    reading = read_file(path)
+    assert [song.source.tune for song in reading.songs] == ["1", "3"]
+    assert [failure.tune for failure in reading.failures] == ["2"]

@@ -36,9 +36,6 @@ SCORES = [  # as shown, and the part that is read, counted from the top
     ("weber/concertino_clarinet.mxl", 0),  # written for B flat, kept as it sounds
     ("webern/webern_dormi_jesu_op_16_no_2.mxl", 0),
 ]
-MIDI_FILES = ["test06", "test07", "test10", "test17"]  # of music21.midi's own test files
-PRIMITIVES = Path(music21.__file__).parent / "midi" / "testPrimitive"
-
 Notes = set[tuple[float, int]]  # onset in quarter notes, pitch
 
 
@@ -74,13 +71,6 @@ def test_a_real_score_gives_the_notes_that_music21_flattens(shown_as, part_numbe
     path = bundled_path(shown_as)
     (song,) = read_file(path, shown_as=shown_as).songs
     assert notes_of(song.melody) == notes_by_music21(path, part_number)
-
-
-@pytest.mark.parametrize("name", MIDI_FILES)
-def test_a_real_midi_file_gives_the_notes_that_music21_flattens(name):
-    path = PRIMITIVES / f"{name}.mid"
-    (song,) = read_file(path).songs
-    assert notes_of(song.melody) == notes_by_music21(path, 0)
 
 
 def test_a_lead_sheet_gives_its_chord_symbols_and_words():

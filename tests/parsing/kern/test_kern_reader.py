@@ -1,11 +1,11 @@
-"""Humdrum kern and MIDI to songs."""
+"""Humdrum kern to songs."""
 
 import pytest
 
 from melodex.model.key import Key
-from melodex.model.metre import FREE_METRE, Metre
+from melodex.model.metre import Metre
 from melodex.parsing.formats import read_file
-from tests.parsing.score.hand_scores import midi, song_from
+from tests.parsing.score.hand_scores import failure_of, song_from
 
 TUNE = """!!!OTL: The Green Gate
 **kern
@@ -130,52 +130,68 @@ def test_kern_that_begins_in_the_middle_of_a_work_keeps_its_numbers(tmp_path):
     assert song.melody.measures.tolist() == [34, 35]
 
 
-QUARTER = 480
+def test_a_fault_in_one_piece_of_a_kern_file_leaves_the_others(tmp_path):
+    path = tmp_path / "book.krn"
+    path.write_text(kern("4c") + kern("4d", "4x") + kern("4e", "4f\t4g") + kern("4g"))
+    reading = read_file(path)
+    assert [song.melody.pitches.tolist() for song in reading.songs] == [[60], [67]]
+    assert [(failure.tune, failure.line, failure.reason) for failure in reading.failures] == [
+        ("2", 6, "'4x' is no note or rest of kern"),
+        ("3", 10, "the number of columns (2) is not that of spines (1)"),
+    ]
 
 
-def line(*pitches: int, length: int = QUARTER) -> list[tuple[int, int, int]]:
-    return [(place * length, length, pitch) for place, pitch in enumerate(pitches)]
+def test_reference_records_between_two_pieces_belong_to_the_second(tmp_path):
+    path = tmp_path / "book.krn"
+    titled = ("!!!OTL: Gate\n" + kern("4c"), "!!!OTL@EN: Mill\n!!!OTA: Mill Race\n" + kern("4d"))
+    path.write_text("".join(titled) + "!!!ARE: nowhere\n")
+    songs = read_file(path).songs
+    assert [(song.title, song.other_titles) for song in songs] == [
+        ("Gate", ()),
+        ("Mill", ("Mill Race",)),
+    ]
 
 
-def test_midi_gives_notes_metre_and_measures(tmp_path):
-    song = song_from(tmp_path, midi(line(67, 69, 71, 72, 74), metre=(4, 4)), "tune.mid")
-    assert song.melody.pitches.tolist() == [67, 69, 71, 72, 74]
-    assert song.melody.onsets.tolist() == [0, 1, 2, 3, 4]
-    assert song.melody.measures.tolist() == [1, 1, 1, 1, 2]
-    assert (song.metre, song.key, song.tuning) == (Metre(4, 4), None, ())
+def test_the_part_that_was_read_is_named_with_its_place_from_the_top(tmp_path):
+    rows = ('*I"Banjo\t*I"Flute\t*I"Oboe', "4c\t4e\t4g")
+    spines = "**kern\t**kern\t**kern"
+    song = song_from(
+        tmp_path, kern(*rows, spine=spines).replace("\n*-", "\n*-\t*-\t*-"), "tune.krn"
+    )
+    assert song.melody.pitches.tolist() == [60]
+    assert song.remarks == ('Read part 3 of 3, "Banjo"; the others are left out.',)
 
 
-def test_midi_without_a_metre_has_none_and_says_how_its_measures_are_counted(tmp_path):
-    song = song_from(tmp_path, midi(line(67, 69, 71, 72, 74)), "tune.mid")
-    assert song.metre == FREE_METRE
-    assert song.melody.measures.tolist() == [1, 1, 1, 1, 2]
-    assert song.remarks == ("The file states no metre; its measures are counted as if in 4/4.",)
+def test_a_spine_that_splits_is_remarked(tmp_path):
+    song = song_from(tmp_path, kern("*^", "4e\t4C", "*v\t*v", "4cc"), "tune.krn")
+    assert song.remarks == ("Where several voices share its staff, only the first is read.",)
 
 
-def test_a_midi_note_across_a_bar_line_is_one_note(tmp_path):
-    notes = [(3 * QUARTER, 2 * QUARTER, 67), (5 * QUARTER, QUARTER, 69)]
-    song = song_from(tmp_path, midi(notes, metre=(4, 4)), "tune.mid")
-    assert song.melody.onsets.tolist() == [3, 5]
-    assert song.melody.durations.tolist() == [2, 1]
-
-
-def test_overlapping_midi_notes_make_one_line(tmp_path):
-    notes = [(0, 2 * QUARTER, 60), (QUARTER, 2 * QUARTER, 64), (2 * QUARTER, QUARTER, 67)]
-    song = song_from(tmp_path, midi(notes, metre=(4, 4)), "tune.mid")
-    assert song.melody.pitches.tolist() == [60, 64, 67]
-    assert song.melody.onsets.tolist() == [0, 1, 2]
-    assert song.melody.durations.tolist() == [1, 1, 1]
-
-
-def test_midi_played_by_hand_is_rounded_to_sixteenths(tmp_path):
-    notes = [(7, 230, 67), (236, 245, 69), (484, 470, 71)]
-    song = song_from(tmp_path, midi(notes, metre=(4, 4)), "tune.mid")
-    assert song.melody.onsets.tolist() == [0, 0.5, 1]
+def test_words_are_those_between_a_part_and_the_next(tmp_path):
+    rows = ("4C\tDeep\t4c\tpp\tHigh", "=1\t=1\t=1\t=1\t=1", "4D\t.\t4d\t.\t.")
+    spines = "**kern\t**text\t**kern\t**dynam\t**silbe"
+    content = kern(*rows, spine=spines).replace("\n*-", "\n" + "\t".join(["*-"] * 5))
+    song = song_from(tmp_path, content, "tune.krn")
+    assert [(word.note, word.text) for word in song.lyrics] == [(0, "High")]
 
 
 @pytest.mark.parametrize(
-    ("names", "pitch"), [(["Flute", "Bass"], 72), (["Bass", "Banjo"], 48), (["", "Melody"], 48)]
+    "content", ["**kern\n*M4/4\n1r\n*-\n", "**text\nla\n*-\n", "!! only words\n**kern\n"]
 )
-def test_the_midi_track_named_for_the_tune_is_read_else_the_first(tmp_path, names, pitch):
-    content = midi(line(72, 74), line(48, 50), metre=(2, 4), names=names)
-    assert song_from(tmp_path, content, "tune.mid").melody.pitches[0] == pitch
+def test_kern_without_notes_is_a_failure(tmp_path, content):
+    assert "no notes" in failure_of(tmp_path, content.encode(), "tune.krn").reason
+
+
+def test_music_outside_of_all_spines_is_a_failure_with_its_line(tmp_path):
+    failure = failure_of(tmp_path, b"**kern\n4c\n*-\n4d\n", "tune.krn")
+    assert (failure.line, failure.reason) == (
+        4,
+        "the number of columns (1) is not that of spines (0)",
+    )
+
+
+def test_a_pitch_outside_midis_range_is_a_failure_with_its_measure(tmp_path):
+    failure = failure_of(
+        tmp_path, kern("*M1/4", "=1", "4c", "=2", "4" + "c" * 9).encode(), "tune.krn"
+    )
+    assert "a note in measure 2 has pitch 156" in failure.reason

@@ -1,0 +1,23 @@
+"""How many rows an answer has at most."""
+
+from numbers import Integral
+
+from melodex.errors import QueryError
+
+
+def row_limit(limit: object) -> int | None:
+    """Return a limit as an integer; None, for every row, stays None.
+
+    Raises
+    ------
+    QueryError
+        If it is no whole number, or less than 1: an answer without rows is asked for by nobody.
+    """
+    if limit is None:
+        return None
+    if isinstance(limit, bool) or not isinstance(limit, Integral) or limit < 1:
+        raise QueryError(
+            f"A limit of {limit!r} is not possible.",
+            "give a whole number, 1 or more; in Python, None for everything.",
+        )
+    return int(limit)

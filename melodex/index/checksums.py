@@ -1,0 +1,22 @@
+"""Checksums of stored columns: a flipped bit in a melody would else be a wrong note."""
+
+import hashlib
+from collections.abc import Iterable
+
+_BYTES = 16
+
+
+def checksum(columns: Iterable[bytes | str]) -> bytes:
+    """Return 16 bytes that change whenever a column does."""
+    digest = hashlib.blake2b(digest_size=_BYTES)
+    for column in columns:
+        part = column.encode() if isinstance(column, str) else column
+        digest.update(len(part).to_bytes(8, "little"))
+        digest.update(part)
+    return digest.digest()
+
+
+def verify(columns: Iterable[bytes | str], stored: bytes) -> None:
+    """Raise a ValueError if columns do not have their stored checksum."""
+    if checksum(columns) != stored:
+        raise ValueError("the checksum is wrong")

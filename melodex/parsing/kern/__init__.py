@@ -1,0 +1,1 @@
+"""Humdrum files with **kern spines."""

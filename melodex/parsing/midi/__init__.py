@@ -1,0 +1,1 @@
+"""Standard MIDI Files: what was played, and the rhythm that was meant."""

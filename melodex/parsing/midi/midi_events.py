@@ -1,0 +1,136 @@
+"""The events of MIDI tracks as plain records; the only import of mido."""
+
+# ruff: noqa: ANN401 - mido is not typed
+
+import re
+import struct
+from collections import defaultdict, deque
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from io import BytesIO
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from mido import KeySignatureError, MidiFile
+
+from melodex.errors import ScoreParseError
+from melodex.parsing.file_content import decode_text
+
+# A length in front of an event has at most four bytes with the high bit set. Text has more of them
+# in a row, but never this many, and the time that mido takes for a length grows with its square.
+_ENDLESS_LENGTH = re.compile(rb"[\x80-\xff]{10000}")
+_KEY_SIGNATURE = re.compile(rb"\xff\x59\x02(?=..)", re.DOTALL)
+_OTHER_DATA = b"\xff\x7f\x02"  # of the same length, for one sequencer only
+
+
+class PlayedNote(NamedTuple):
+    """A note from key down to key up."""
+
+    start: int  # ticks from the beginning of the file
+    end: int
+    pitch: int
+    channel: int  # counted from 0
+
+
+@dataclass(slots=True)
+class MidiTrack:
+    """What the events of one track say."""
+
+    name: str = ""
+    notes: list[PlayedNote] = field(default_factory=list[PlayedNote])  # by their ends
+    zero_length: int = 0  # how many notes end as they begin; they are not among the others
+    unended: int = 0  # how many notes are never ended; they last until the track ends
+    bad_keys: bool = False  # whether its key signatures make no sense, and are left out
+    tempos: dict[int, int] = field(default_factory=dict[int, int])  # microseconds, by tick
+    metres: dict[int, tuple[int, int]] = field(default_factory=dict[int, tuple[int, int]])
+    keys: dict[int, str] = field(default_factory=dict[int, str])  # "G", "F#m"
+
+
+def track_of(events: bytes, number: int, shown: Path) -> MidiTrack:
+    """Read the events of a track.
+
+    Parameters
+    ----------
+    events : bytes
+        The content of its chunk.
+    number : int
+        Which track it is, counted from 1, for errors.
+    shown : Path
+        What errors call the file.
+
+    Raises
+    ------
+    ScoreParseError
+        If an event is cut off or makes no sense.
+    """
+    try:
+        return _heard(_messages(events))
+    except KeySignatureError:
+        # mido 1.3 gives up the whole file for a key of, say, 128 flats.
+        without_keys = _KEY_SIGNATURE.sub(_OTHER_DATA, events)
+        track = track_of(without_keys, number, shown) if without_keys != events else MidiTrack()
+        track.bad_keys = True
+        return track
+    except (EOFError, OSError, ValueError, LookupError, TypeError) as error:
+        reason = (
+            f"the MIDI file is damaged or cut off: track {number} has an event that is not whole"
+        )
+        raise ScoreParseError(shown, reason=reason) from error
+
+
+def _messages(events: bytes) -> Iterable[Any]:
+    if _ENDLESS_LENGTH.search(events):
+        raise ValueError("an endless length")
+    header = struct.pack(">4sIHHh", b"MThd", 6, 0, 1, 480)
+    chunk = struct.pack(">4sI", b"MTrk", len(events))
+    return list(MidiFile(file=BytesIO(header + chunk + events)).tracks[0])
+
+
+def _heard(messages: Iterable[Any]) -> MidiTrack:
+    """Gather what a track says, and join each note's beginning and end.
+
+    The first end of a pitch ends the first of its notes that still sounds.
+    """
+    track = MidiTrack()
+    sounding: dict[tuple[int, int], deque[int]] = defaultdict(deque)
+    now = 0
+    for message in messages:
+        now += message.time
+        match message.type:
+            case "note_on" | "note_off":
+                _press_or_release(track, sounding[message.channel, message.note], message, now)
+            case "track_name":
+                track.name = track.name or _text(message.name)
+            case "set_tempo":
+                track.tempos[now] = message.tempo
+            case "time_signature":
+                track.metres[now] = message.numerator, message.denominator
+            case "key_signature":
+                track.keys[now] = message.key
+            case _:
+                pass  # how it sounds
+    still_held = [(key, start) for key, starts in sounding.items() for start in starts]
+    track.unended = len(still_held)
+    for (channel, pitch), start in still_held:
+        _end(track, start, now, pitch, channel)
+    return track
+
+
+def _press_or_release(track: MidiTrack, starts: deque[int], message: Any, now: int) -> None:
+    if message.type == "note_on" and message.velocity:
+        starts.append(now)
+    elif starts:
+        _end(track, starts.popleft(), now, message.note, message.channel)
+
+
+def _end(track: MidiTrack, start: int, end: int, pitch: int, channel: int) -> None:
+    if end > start:
+        track.notes.append(PlayedNote(start, end, pitch, channel))
+    else:
+        track.zero_length += 1
+
+
+def _text(latin: str) -> str:
+    """Return text that mido took for Latin-1 as it was meant, on one line, without controls."""
+    text = decode_text(latin.encode("latin-1"))
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())

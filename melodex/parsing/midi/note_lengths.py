@@ -1,0 +1,109 @@
+"""How long notes are written, from when their keys were let go."""
+
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex._types import Beats
+from melodex.parsing.midi.rhythm_quantiser import Rhythm
+
+# The shortest rest that is heard as one in what was played by hand: a sixteenth. A key let go half
+# of that before the next note, or any time after, was held until it. Common practice, no source.
+SHORTEST_REST = 0.25
+# In exact files rests begin on these parts of a quarter note, or on those of the note before them;
+# keys let go after, say, nine tenths of each note do not. Common practice, no source.
+_PARTS_WITH_RESTS = 48
+# Rests stay where the ends of notes lie near sixteenths or triplets. Ends at random lie
+# 1/sqrt(12) = .29 of a step away from them, those moved by 20 ms at 140 a minute .15 (root mean
+# squares).
+_LARGEST_DISTANCE = 0.22
+_SHARE_THAT_SOUNDS = 0.5  # of the time to the next note; a note detached more has a rest after it
+MORE_THAN_HALF = 0.501  # of a tick: what rounding to ticks moves, and the rounding of a float
+_STEP_OF_DETACHED = 0.5  # quarter notes: to what its length is rounded up
+
+
+def written_ends(rhythm: Rhythm, starts: Beats, ends: Beats, tick: float) -> Beats:
+    """Return where each note ends as it would be written.
+
+    An end at the next note's beginning, or close to it, is that beginning. Any other is a place
+    on a grid, if the ends lie on grids at all; if they do not, notes were detached rather than
+    followed by rests, and last until the next one.
+
+    Parameters
+    ----------
+    rhythm : Rhythm
+        Of the n notes.
+    starts, ends : shape (n,)
+        When they were played, in quarter notes; ``starts`` ascending.
+    tick : float
+        The resolution of the file in quarter notes.
+
+    Returns
+    -------
+    shape (n,), float64
+        Quarter notes, each after its note's onset.
+    """
+    following = _following(rhythm.onsets)
+    is_exact = rhythm.noise <= tick
+    close = _closeness(tick) if is_exact else SHORTEST_REST / 2
+    next_starts = np.append(starts, np.inf)[following]
+    next_onsets = np.append(rhythm.onsets, np.inf)[following]
+    held = next_starts - ends <= close
+    places = (
+        _exact_places(ends, rhythm.grids, tick) if is_exact else _near_places(ends, rhythm.grids)
+    )
+    known = ~np.isnan(places) & (places > rhythm.onsets)
+    if _are_at_random((ends - places)[~held], tick):
+        known[:] = False
+    detached = _detached_ends(rhythm.onsets, ends - starts, next_onsets)
+    return np.where(held, next_onsets, np.where(known, places, detached))
+
+
+def _following(onsets: Beats) -> NDArray[np.intp]:
+    """Return for each note which is the next that begins later; n where none does."""
+    return np.searchsorted(onsets, onsets, side="right")
+
+
+def _closeness(tick: float) -> float:
+    """Return the gap that rounding to ticks may leave between notes that follow each other."""
+    return tick if tick <= SHORTEST_REST / 4 else tick / 4
+
+
+def _exact_places(ends: Beats, grids: NDArray[np.int64], tick: float) -> Beats:
+    """Return the places on grids that ends are, but for the rounding to ticks; NaN for none."""
+    places = np.full(len(ends), np.nan)
+    for grid in (grids, np.full(len(ends), _PARTS_WITH_RESTS)):
+        nearest = np.rint(ends * grid) / grid
+        fits = np.abs(nearest - ends) <= tick * MORE_THAN_HALF
+        places[fits] = nearest[fits]
+    return places
+
+
+def _near_places(ends: Beats, grids: NDArray[np.int64]) -> Beats:
+    """Return the nearest sixteenth, or the nearest sixth beside notes on triplets."""
+    step = np.where(grids % 3 == 0, 6, 4)
+    return np.rint(ends * step) / step
+
+
+def _are_at_random(distances: Beats, tick: float) -> bool:
+    """Judge by their distances from places, NaN for none, whether ends mean rests."""
+    if not len(distances):
+        return False
+    if np.isnan(distances).mean() > 1 / 2:
+        return True
+    spread = float(np.sqrt(np.nanmean(distances**2)))
+    return spread > max(_LARGEST_DISTANCE * SHORTEST_REST, tick / 2)
+
+
+def _detached_ends(onsets: Beats, sounded: Beats, next_onsets: Beats) -> Beats:
+    """Return the next onset, or where the sound is short for that, the end of a written length."""
+    steps = np.maximum(np.ceil(sounded / _STEP_OF_DETACHED), 1)
+    rounded_up = onsets + steps * _STEP_OF_DETACHED
+    reaches = sounded >= _SHARE_THAT_SOUNDS * (next_onsets - onsets)
+    return np.where(reaches, next_onsets, np.minimum(rounded_up, next_onsets))
+
+
+def as_fraction(quarters: float) -> Fraction:
+    """Return a place on a grid without the rounding of its float."""
+    return Fraction(quarters).limit_denominator(1000)

@@ -1,0 +1,35 @@
+"""Read the tunes of a file one by one, so that a fault in one costs that one."""
+
+from collections.abc import Callable, Iterable
+
+from melodex.errors import MelodexError, ScoreParseError
+from melodex.model.reading import Failure, Reading
+from melodex.model.song import Song, Source
+
+
+def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Reading:
+    """Return the songs of a file, and a failure for every tune whose reader raises.
+
+    Parameters
+    ----------
+    tunes : iterable of (Source, callable)
+        Where each tune stands, and what makes a song of it.
+    """
+    songs: list[Song] = []
+    failures: list[Failure] = []
+    for source, read in tunes:
+        try:
+            songs.append(read(source))
+        except ScoreParseError as error:
+            failures.append(_failure(source, error.reason, error.line))
+        except MelodexError as error:
+            failures.append(_failure(source, error.problem.rstrip(".")))
+        except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other tunes
+            failures.append(
+                _failure(source, f"its reader failed ({type(error).__name__}: {error})")
+            )
+    return Reading(tuple(songs), tuple(failures))
+
+
+def _failure(source: Source, reason: str, line: int | None = None) -> Failure:
+    return Failure(source.file, source.tune, line if line is not None else source.line, reason)

@@ -1,5 +1,7 @@
 """Which songs move as a shape does, and where: every stretch of every song is compared."""
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,6 +11,13 @@ from melodex.model.shape import Move, Shape
 
 # Durations that differ by less are the same: those of tuplets are not exact in binary.
 ROUNDING = 1e-6
+
+
+class ShapePlace(NamedTuple):
+    """A stretch of a song that follows a shape."""
+
+    measures: tuple[int, ...]  # as written, in the order played, each entered once
+    notes: tuple[int, ...]  # places in the melody as written
 
 
 def moves_followed(shape: Shape, songs: SongArrays) -> NDArray[np.bool_]:
@@ -43,7 +52,7 @@ def stretches(
     """
     n_moves, n_intervals = followed.shape
     counts = np.zeros(n_intervals, np.int16)
-    for place, row in enumerate(followed):
+    for place, row in enumerate(followed[:n_intervals]):
         counts[: n_intervals - place] += row[place:]
     ends = np.repeat(songs.first_intervals[1:], np.diff(songs.first_intervals))
     counts[np.arange(n_intervals) + n_moves > ends] = -1
@@ -52,6 +61,32 @@ def stretches(
     if len(has_any):
         best[has_any] = np.maximum.reduceat(counts, songs.first_intervals[has_any])
     return counts, best
+
+
+def best_places(
+    counts: NDArray[np.int16], songs: SongArrays, song: int, n_moves: int
+) -> list[ShapePlace]:
+    """List the stretches of one song that follow the most moves, in the order played.
+
+    A stretch that a repeat plays again is listed once.
+
+    Parameters
+    ----------
+    counts : shape (n_intervals,), int16
+        From ``stretches``.
+    song : int
+        The number of a song that has a stretch.
+    """
+    own = counts[songs.first_intervals[song] : songs.first_intervals[song + 1]]
+    begin = int(songs.first_notes[song])
+    places: list[ShapePlace] = []
+    for first in (begin + np.flatnonzero(own == own.max())).tolist():
+        stretch = slice(first, first + n_moves + 1)
+        measures = songs.measures[stretch]
+        entered = np.flatnonzero(np.diff(measures, prepend=measures[0] - 1))
+        notes = tuple(songs.written[stretch].tolist())
+        places.append(ShapePlace(tuple(measures[entered].tolist()), notes))
+    return list({place.notes: place for place in reversed(places)}.values())[::-1]
 
 
 def _follows(

@@ -43,7 +43,7 @@ def open_folder() -> Iterator[Path]:
 
 
 def run_as_an_ordinary_user(
-    *arguments: str, package: Path = ROOT, **variables: str
+    *arguments: str, package: Path = ROOT, user: int = ORDINARY_USER, **variables: str
 ) -> subprocess.CompletedProcess[str]:
     """Run Python with our packages as a user without rights; skip the test where none can.
 
@@ -51,6 +51,8 @@ def run_as_an_ordinary_user(
     ----------
     package : Path
         The folder that holds melodex.
+    user : int
+        The number of the user, where the tests run as one who may become another.
     **variables : str
         The environment; there is no other but a path.
     """
@@ -61,14 +63,12 @@ def run_as_an_ordinary_user(
         text=True,
         check=False,
         env={"PATH": os.defpath, "PYTHONPATH": python_path, **variables},
-        **_identity(),
+        **_identity(user),
     )
 
 
-def _identity() -> dict[str, Any]:
-    if os.geteuid():
-        return {}
-    return {"user": ORDINARY_USER, "group": ORDINARY_USER, "extra_groups": []}
+def _identity(user: int) -> dict[str, Any]:
+    return {} if os.geteuid() else {"user": user, "group": user, "extra_groups": []}
 
 
 @cache
@@ -78,6 +78,6 @@ def _ordinary_python() -> str:
     for python in (sys.executable, shutil.which(version, path=os.defpath)):
         with contextlib.suppress(OSError):
             if python:
-                subprocess.run([python, "-c", ""], check=True, **_identity())
+                subprocess.run([python, "-c", ""], check=True, **_identity(ORDINARY_USER))
                 return python
     pytest.skip("a user without rights can run no Python of this version")

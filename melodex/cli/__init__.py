@@ -35,6 +35,7 @@ from melodex.cli.terminal import notice
 from melodex.errors import MelodexError
 
 INTERRUPTED, CUT_OFF = 130, 141  # 128 + SIGINT and 128 + SIGPIPE, as shells report them
+_STDOUT = 1  # its file descriptor, by POSIX
 
 COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
     {
@@ -78,10 +79,20 @@ def main() -> NoReturn:
     except MelodexError as error:
         notice(error.problem, f"Next: {error.next_step}")
         sys.exit(error.exit_code)
-    except KeyboardInterrupt:
-        notice("Stopped; what was finished is kept.")
-        sys.exit(INTERRUPTED)
-    except BrokenPipeError:  # the reader of our output, such as `head`, has seen enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(CUT_OFF)
+    except SystemExit as ended:
+        sys.exit(_exit_code(ended))
     sys.exit(0)
+
+
+def _exit_code(ended: SystemExit) -> int | str | None:
+    """Return the exit code of a run that Typer ended; it hides what ended it."""
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError as error:
+        ended.__context__ = error
+    if isinstance(ended.__context__, BrokenPipeError):  # a reader, such as `head`, has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), _STDOUT)
+        return CUT_OFF
+    if ended.code == INTERRUPTED:
+        notice("Stopped; what was finished is kept.")
+    return ended.code

@@ -108,7 +108,7 @@ def damaged(path: Path, song_id: str = "") -> CatalogueError:
 
 
 def check_types(rows: Iterable[Sequence[object]], types: Sequence[StoredType], path: Path) -> None:
-    """Raise a CatalogueError if a column of a row has another type than it was stored with."""
+    """Raise a CatalogueError if a column has another type than it was stored with, where given."""
     for found in {tuple(map(type, row)) for row in rows}:
         if not all(map(issubclass, found, types)):
             raise damaged(path)
@@ -233,7 +233,7 @@ def _prepare(connection: sqlite3.Connection, path: Path, *, create: bool) -> Non
         bring_up_to_date(connection, path)
 
 
-def _casefold(value: object) -> object:
+def _casefold(value: bytes | str | float | None) -> bytes | str | float | None:
     return value.casefold() if isinstance(value, str) else value
 
 

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from melodex.private_folder import private_folder
+from melodex.private_folder import cache_folder, private_folder
 
 _Content = TypeVar("_Content")
 _DIGEST_BYTES = 16
@@ -68,12 +68,9 @@ class DerivedFiles:
 
     def _places(self, *, make: bool) -> Iterator[Path]:
         yield self.catalogue.with_name(self.catalogue.name + ".arrays")
-        import platformdirs  # a search that finds all beside its catalogue has no use for it
-
         real = os.fsencode(os.path.realpath(self.catalogue))
         name = hashlib.blake2b(real, digest_size=_DIGEST_BYTES).hexdigest()
-        cache = platformdirs.user_cache_path("melodex", appauthor=False)
-        if cache.is_absolute():  # else the user has no home
+        if cache := cache_folder():
             yield cache / "arrays" / name
         if folder := private_folder(make=make):
             yield folder / "arrays" / name

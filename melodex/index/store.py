@@ -271,8 +271,7 @@ class Catalogue:
     ) -> list[Any]:
         with self.reading() as connection:
             rows = connection.execute(query, values).fetchall()
-        if types:
-            check_types(rows, types, self._path)
+        check_types(rows, types, self._path)
         return rows
 
 

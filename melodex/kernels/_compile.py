@@ -64,5 +64,5 @@ def _keep_elsewhere() -> bool:
             f"Compiled kernels are kept in {kernels}, since neither melodex's own folder nor your "
             "home may be written to.\nNext: name another folder in NUMBA_CACHE_DIR if you like.\n"
         )
-    numba.config.CACHE_DIR = str(kernels)
+    vars(import_module("numba.core.config"))["CACHE_DIR"] = str(kernels)
     return True

@@ -118,8 +118,8 @@ def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
     return read_text_tab(decode_text(content), file, collection)
 
 
-# music21, on which some of the readers below stand, takes longer to load than most files take to
-# read, so each reader is imported when the first such file comes.
+# music21 and mido, on which some of the readers below stand, take longer to load than most files take
+# to read, so each reader is imported when the first such file comes.
 
 
 def _read_xml(content: bytes, file: str, collection: str) -> Reading:

@@ -34,8 +34,8 @@ ODD_TUNES = (
 
 
 def tab_seeds() -> list[bytes]:
-    """Return the songbook's arrangements as text tab, and small ones by hand."""
-    arranged = ["\n".join(tab_text(tab_of(song))) for song in rolled_songs()]
+    """Return the start of the songbook's arrangements as text tab, and small ones by hand."""
+    arranged = ["\n".join(tab_text(tab_of(song), (1, 3))) for song in rolled_songs()]
     plain = "|--0-2-3-|-------|\n|-1------|--0-0--|\n" + "|--------|-------|\n" * 3
     unlabelled = "-0---0-|-2-|\n---1---|---|\n-0-----|0--|\n-------|-2-|\n---0---|--0|\n"
     return [text.encode() for text in (*arranged, SMALL, SMALL * 2, plain, unlabelled)]
@@ -44,7 +44,8 @@ def tab_seeds() -> list[bytes]:
 def lick_seeds() -> list[bytes]:
     """Return licks as users type them; the first line says in which form."""
     texts = (
-        "abc\nDEG2 BAGE", "abc\nM:6/8\nL:1/8\nK:D\nd2 -dB|(3ABA F>E|[DF]4", "abc\nX:1\nK:G\nG4:|A2|",
+        "abc\nDEG2 BAGE",
+        "abc\nM:6/8\nL:1/8\nK:D\nd2 -dB|(3ABA F>E|[DF]4", "abc\nX:1\nK:G\nG4:|A2|",
         "notes\nD4 E4:q G4 A4:h. B4:1/3", "notes\nBb3 F#4 | E♭4:s d5:0.5",
         "degrees\n5, 6, 1 2 b3 5 8", "degrees\n1:q 2:e. b7,, #4' 15 | 3:1/3",
         "tab\n4:0 3:0:q 2:1", "tab\n5:7 1:12:e. | 4:2:1/3 5:0", "measures\n5-8", "measures\n0",

@@ -8,7 +8,8 @@ from tests.fuzzing.campaign import fuzz
 from tests.fuzzing.fuzz_formats import FORMATS
 from tests.fuzzing.mutation import mutated
 
-COUNTS = {"abc": 400, "tab": 400, "licks": 400, "midi": 40}  # music21 reads few a second
+# Inputs. music21 reads few a second.
+COUNTS = {"abc": 400, "tab": 400, "licks": 400, "kern": 40, "musicxml": 40, "midi": 40}
 
 
 @pytest.mark.parametrize("format_name", COUNTS)
@@ -18,7 +19,7 @@ def test_damaged_inputs_end_in_songs_or_sentences(format_name):
     assert campaign.places == {}
 
 
-@pytest.mark.parametrize("format_name", COUNTS)
+@pytest.mark.parametrize("format_name", FORMATS)
 def test_the_inputs_before_they_are_damaged_can_be_read(format_name, tmp_path):
     reader = FORMATS[format_name]
     assert [failure for seed in reader.seeds() for failure in reader.read(seed, tmp_path)] == []

@@ -11,7 +11,7 @@ ABC_TOKENS: tuple[bytes, ...] = tuple(token.encode() for token in (
     "\nK:none", "\nK:D exp ^f", "\nK:HP", "\nK:C treble+8", "\nK:G octave=9", "\nK:D transpose=-24",
     "\nM:(2+3+2)/8", "\nM:C|", "\nM:none", "\nM:9/8", "\nM:1/64", "\nL:1/1024", "\nL:4",
     "\nQ:1/4=60",
-    "\nV:1 clef=bass", "\nV:2\n", "\nP:A", "\nP:((AB)9(CD)9)9", "\nm:~n2=(3o/n/m/ n", "\nm:A=BB",
+    "\nV:1 clef=bass", "\nV:2\n", "\nP:A", "\nP:((AB)9(CD)9)9", "\nm:~n3=n{o}n/m/n", "\nm:A=BB",
     "\nm:B=AAAAAAAA", "\nw:la-la * _ | la", "\nW:words", "\ns:!f!", "\n+:more", "\nU:T=!trill!",
     "\nX:2", "\nT:Title", "\n%%abc-version 2.1", "%abc-2.1", "\nI:abc-charset iso-8859-15",
     "\n%%propagate-accidentals octave", "\\u00e9", "{\\\"o}", "&amp;", "&#233;", "\\", "\\\n",

@@ -15,6 +15,7 @@ from melodex.index.store import open_catalogue
 from melodex.model.catalogue import SongFilter
 from melodex.model.description import Description
 from melodex.model.lick import Lick
+from melodex.model.metre import FREE_METRE
 from tests.index.toy_reader import read_toy_file, toy_file
 from tests.strategies import melody_of
 
@@ -30,7 +31,7 @@ def sound(tmp_path_factory):
     with open_catalogue(folder / "songs", create=True) as made:
         add_files(made, [file], read=read_toy_file)
         made.describe([Description("tune-1", {"level": (2.0,), "tags": ("rolls", "slow")})])
-        keep_lick(made, "fill", Lick(melody_of(60, 62, 64), "typed", None))
+        keep_lick(made, "fill", Lick(melody_of(60, 62, 64), "typed", FREE_METRE))
     return folder / "songs", file
 
 

@@ -10,6 +10,7 @@ from tests.ordinary_user import ORDINARY_USER, ROOT, open_folder, run_as_an_ordi
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="has other permissions")
 
+UNKNOWN_USER = 54_321
 NO_HOME = "/nonexistent"  # as Debian gives to users without one
 DECORATE_ONE_KERNEL = "import melodex.kernels.subsequence_dtw"
 
@@ -61,6 +62,19 @@ def test_an_own_catalogue_that_can_be_written_nowhere_is_one_sentence(package):
     assert done.returncode == 1
     assert "Permission denied" in done.stderr
     assert "--catalogue or in MELODEX_CATALOGUE" in done.stderr
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only the superuser can play another user")
+def test_a_user_whom_the_system_does_not_know_needs_to_name_a_catalogue(package):
+    with open_folder() as temporary:
+        done = run_as_an_ordinary_user(
+            *("-m", "melodex", "add", "--bundled", "airdsAirs"),
+            package=package,
+            user=UNKNOWN_USER,
+            TMPDIR=str(temporary),
+        )
+    assert done.returncode == 1
+    assert done.stderr.startswith("You have no home folder for a catalogue to be in.")
 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only the superuser can play another user")

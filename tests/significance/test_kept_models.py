@@ -58,7 +58,7 @@ def kept_number(blocks, factor):
         lambda _, seed: PhraseChance(rate=seed, factor=factor),
         lambda plain: PhraseChance(**plain),
     )
-    return model.factor
+    return model and model.factor
 
 
 @pytest.mark.parametrize("content", [b"", b"{", b'{"rate": 1.0}\n', b"\xff" * 100])

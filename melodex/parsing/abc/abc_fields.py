@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from melodex.model.metre import DENOMINATORS, FREE_METRE, LARGEST_NUMERATOR, Metre
 from melodex.parsing.abc.abc_error import AbcError
+from melodex.parsing.abc.abc_text import shortened
 
 _NAMED_METRES = {"C": Metre(4, 4), "C|": Metre(2, 2), "none": FREE_METRE, "": FREE_METRE}
 _SUM = r"\d{1,3}(?:\s*\+\s*\d{1,3})*"
@@ -30,21 +31,16 @@ class MetreField(NamedTuple):
     """What one M: field says."""
 
     metre: Metre
-    is_guess: bool  # whether other text stood around it
+    remark: str = ""  # a sentence where it was not understood as it stands
 
 
 @lru_cache(maxsize=256)  # a book has few
 def parse_metre(text: str) -> MetreField:
-    """Read the text of an M: field.
-
-    Raises
-    ------
-    AbcError
-        If no metre can be made of it.
+    """Read the text of an M: field; what cannot be understood is free metre, with a remark.
 
     Source
     ------
-    ABC 2.1, section 3.1.6. Text around a plain metre ("free 4/4") is passed over.
+    ABC 2.1, section 3.1.6. Text around a plain metre ("free 4/4") is ignored, with a remark.
 
     Examples
     --------
@@ -54,17 +50,19 @@ def parse_metre(text: str) -> MetreField:
     text = text.strip()
     named = _NAMED_METRES.get(text)
     if named is not None:
-        return MetreField(named, False)
+        return MetreField(named)
     match = _METRE.search(text)
     groups = tuple(int(group) for group in match[1].split("+")) if match else ()
     denominator = int(match[2]) if match else 0
     if 0 in groups or not 0 < sum(groups) <= LARGEST_NUMERATOR or denominator not in DENOMINATORS:
-        raise AbcError(
-            f"unknown metre '{text}' in M: (a form such as 6/8 or (2+3+2)/8, with 1, 2, 4, 8, 16, "
-            "32 or 64 below; or C, C| or none)"
+        return MetreField(
+            FREE_METRE, f"The metre '{shortened(text)}' is unknown: read without a metre."
         )
     metre = Metre(sum(groups), denominator, groups if len(groups) > 1 else ())
-    return MetreField(metre, match is not None and match[0] != text)
+    is_whole = match is not None and match[0] == text
+    return MetreField(
+        metre, "" if is_whole else f"The metre '{shortened(text)}' was read as {metre}."
+    )
 
 
 @lru_cache(maxsize=256)  # a book has few

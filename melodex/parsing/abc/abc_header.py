@@ -32,6 +32,7 @@ _FIELDS_OF_FILE_HEADER = frozenset("ILMm")  # of those that are heeded here; sec
 LONGEST_INSTRUCTION = 500  # characters of one field that are heeded
 _LONGEST_TEXT = 100_000  # characters after which a field is not continued
 _MOST_MACROS = 100
+NO_KEY = "The tune has no K: field; it was read without a key signature."
 
 
 class Line(NamedTuple):
@@ -97,7 +98,7 @@ def read_header(
     Raises
     ------
     AbcError
-        At a metre, unit note length or key that cannot be understood.
+        At a unit note length or key that cannot be understood.
     """
     length = _header_length(lines)
     fields: dict[str, list[Line]] = {}
@@ -117,14 +118,10 @@ def _header_length(lines: Sequence[Line]) -> int:
 
 
 def _header_of(fields: dict[str, list[Line]]) -> Header:
-    metre = _last(fields, "M", parse_metre) or MetreField(FREE_METRE, False)
+    metre = _last(fields, "M", parse_metre) or MetreField(FREE_METRE)
     unit = _last(fields, "L", _unit_length) or default_unit_length(metre.metre)
     key = _last(fields, "K", parse_key)
-    remarks = [] if key else ["The tune has no K: field; it was read without a key signature."]
-    if metre.is_guess:
-        remarks.append(f"The metre '{fields['M'][-1].text.strip()}' was read as {metre.metre}.")
-    if key and key.read_as:
-        remarks.append(f"The key '{fields['K'][-1].text.strip()}' was read as {key.read_as}.")
+    of_key = key.remarks if key else [NO_KEY]
     macros = [parse_macro(line.text) for line in fields.get("m", ())[:_MOST_MACROS]]
     directives = [line.text for line in fields.get("I", ())]
     return Header(
@@ -139,7 +136,7 @@ def _header_of(fields: dict[str, list[Line]]) -> Header:
         macros=tuple(macro for macro in macros if macro),
         reach=reach_of_accidentals(directives) or REACH_PITCH,
         is_strict=_strictness(directives),
-        remarks=tuple(remarks),
+        remarks=(*filter(None, [metre.remark]), *of_key),
     )
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
 from melodex.parsing.abc.abc_error import AbcError
+from melodex.parsing.abc.abc_text import shortened
 
 _MODE_OF_ABBREVIATION = {name[:3]: name for name in SHARPS_OF_MODE} | {
     "ion": "major",
@@ -23,8 +24,9 @@ _GERMAN_ENDING = {"is": "#", "es": "b", "s": "b", None: ""}
 
 _ALTERATION = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
 _KEY = re.compile(
-    r"(?P<tonic>[A-Ga-g])(?P<sign>[#b]?)\s*(?P<mode>[A-Za-z]*)\s*"
-    r"(?P<accidentals>(?:(?:\^\^|\^|__|_|=)[A-Ga-g]\s*)*)"
+    r"(?P<tonic>[A-Ga-g])(?P<sign>[#b]?)\s*(?P<mode>[A-Za-z]*)(?![A-Za-z0-9])\s*"
+    r"(?P<accidentals>(?:(?:\^\^|\^|__|_|=)[A-Ga-g](?:\s+|$|(?=[\^_=])))*)(?P<rest>.*)",
+    re.DOTALL,
 )
 _ACCIDENTAL = re.compile(r"(\^\^|\^|__|_|=)([A-Ga-g])")
 _ONLY_ACCIDENTALS = re.compile(r"(?:(?:\^\^|\^|__|_|=)[A-Ga-g]\s*)+")
@@ -54,6 +56,7 @@ class KeyField(NamedTuple):
     no_key: bool  # it says that there is none: K: or K:none
     staff: Staff | None
     read_as: str = ""  # the key's usual name where the field has an unusual one
+    remarks: tuple[str, ...] = ()  # what was not understood, a sentence each
 
 
 @lru_cache(maxsize=256)  # a book has few
@@ -85,7 +88,10 @@ def parse_key(text: str) -> KeyField:
     if _ONLY_ACCIDENTALS.fullmatch(words):
         return KeyField(Key("", "", _with_accidentals({}, words)), False, staff)
     english = _GERMAN.sub(_english_name, words, count=1)
-    return KeyField(_named_key(english), False, staff, english if english != words else "")
+    key, remarks = _named_key(english)
+    if english != words:
+        remarks.append(f"The key '{shortened(text)}' was read as {shortened(english)}.")
+    return KeyField(key, False, staff, english if english != words else "", tuple(remarks))
 
 
 def _english_name(german: re.Match[str]) -> str:
@@ -93,21 +99,43 @@ def _english_name(german: re.Match[str]) -> str:
     return letter + _GERMAN_ENDING[german["ending"]]
 
 
-def _named_key(words: str) -> Key:
+def _named_key(words: str) -> tuple[Key, list[str]]:
+    """Read tonic, mode and accidentals, and remark on words after them that mean nothing."""
     match = _KEY.fullmatch(words)
     mode_word = match["mode"].lower() if match else ""
-    mode = _MODE_OF_ABBREVIATION.get(mode_word[:3], "minor" if mode_word == "m" else "major")
-    known = mode_word in {"", "m"} or mode_word[:3] in {*_MODE_OF_ABBREVIATION, _EXPLICIT}
-    if not match or not known:
+    if not match or not _is_mode(mode_word) or not _is_clear(match["rest"], mode_word):
         raise AbcError(
-            f"unknown key '{words}' in K: (a letter A to G with # or b, then a mode such as m, "
-            "mix, dor, phr, lyd or loc; or none, HP, Hp)"
+            f"unknown key '{shortened(words)}' in K: (a letter A to G with # or b, then a mode "
+            "such as m, mix, dor, phr, lyd or loc; or none, HP, Hp)"
+        )
+    remarks: list[str] = []
+    if match["rest"]:
+        remarks.append(
+            f"In the key '{shortened(words)}', '{shortened(match['rest'])}' was ignored."
         )
     tonic = match["tonic"].upper() + match["sign"]
     if mode_word[:3] == _EXPLICIT:
-        return Key(tonic, "", _with_accidentals({}, match["accidentals"]))
+        if not match["accidentals"]:
+            remarks.append(f"The key '{shortened(words)}' lists no accidentals; it has none.")
+        return Key(tonic, "", _with_accidentals({}, match["accidentals"])), remarks
+    mode = _MODE_OF_ABBREVIATION.get(mode_word[:3], "minor" if mode_word == "m" else "major")
     signature = dict(signature_of(tonic, mode))
-    return Key(tonic, mode, _with_accidentals(signature, match["accidentals"]))
+    return Key(tonic, mode, _with_accidentals(signature, match["accidentals"])), remarks
+
+
+def _is_mode(word: str) -> bool:
+    return word in {"", "m"} or word[:3] in {*_MODE_OF_ABBREVIATION, _EXPLICIT}
+
+
+def _is_clear(rest: str, mode_word: str) -> bool:
+    """Whether what follows a key leaves no doubt of it: no word that may be its mode, or another.
+
+    The first mark must not belong to the tonic, as in C## or Bn.
+    """
+    may_be_mode = (word for word in rest.split() if word.isalpha())
+    return rest[:1] not in {*"#b^_="} and not any(
+        not mode_word or _is_mode(word.lower()) for word in may_be_mode
+    )
 
 
 def _with_accidentals(signature: dict[str, int], text: str) -> tuple[tuple[str, int], ...]:

@@ -43,8 +43,8 @@ def expand(line: str, macros: Iterable[Macro]) -> str:
 
     Examples
     --------
-    >>> expand("~G3 ~d2", [Macro("~G3", "G{A}G{F}G"), Macro("~n2", "(3o/n/m/ n")])
-    'G{A}G{F}G (3e/d/c/ d'
+    >>> expand("~D2 ~b3", [Macro("~D2", "D{E}D"), Macro("~n3", "n{o}n/m/n")])
+    "D{E}D b{c'}b/a/b"
     """
     for macro in macros:
         if _ANY_NOTE in macro.target:

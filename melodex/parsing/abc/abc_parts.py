@@ -21,8 +21,8 @@ def order_of_parts(text: str) -> list[str]:
 
     Examples
     --------
-    >>> "".join(order_of_parts("((AB)3.(CD)3)2"))
-    'ABABABCDCDCDABABABCDCDCD'
+    >>> "".join(order_of_parts("(A2.(BC)2)2D"))
+    'AABCBCAABCBCD'
     """
     if not _ORDER.fullmatch(text):
         return []

@@ -31,6 +31,8 @@ class PitchReader:
         self._held: dict[int, int] = {}  # by pitch class of the natural, or by the natural itself
         self._tied: dict[int, int] = {}  # accidentals that the notes before tie over to this one
         self._tying: dict[int, int] = {}
+        self._sounding: dict[int, int] = {}  # accidentals of what sounds now, by the natural
+        self._latest: dict[int, int] = {}  # the same of what sounded last
         self.set_octaves(octaves)
         self.set_key(key)
 
@@ -68,6 +70,7 @@ class PitchReader:
                 accidental = self._held.get(slot, self._signature[degree])
         elif self._reach != REACH_NONE:
             self._held[natural if self._reach == REACH_OCTAVE else degree] = accidental
+        self._sounding[natural] = accidental
         if tied:
             self._tying[natural] = accidental
         pitch = natural + accidental + self._shift
@@ -81,3 +84,8 @@ class PitchReader:
         """Go on to the next note or rest."""
         if self._tying or self._tied:
             self._tied, self._tying = self._tying, {}
+        self._latest, self._sounding = self._sounding, {}
+
+    def tie_latest(self) -> None:
+        """Tie the latest note or chord to the next one, after it has ended."""
+        self._tied = dict(self._latest)

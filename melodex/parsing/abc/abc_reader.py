@@ -1,15 +1,17 @@
 """ABC files to songs, by the ABC 2.1 standard."""
 
+from melodex.errors import MelodexError
 from melodex.model.reading import Failure, Reading
 from melodex.model.song import Song
 from melodex.parsing.abc.abc_book import split_book
 from melodex.parsing.abc.abc_error import AbcError
 from melodex.parsing.abc.abc_header import lines_of
 from melodex.parsing.abc.abc_song import BookFacts, read_tune
-from melodex.parsing.abc.abc_text import clean_text, decode_abc
+from melodex.parsing.abc.abc_text import decode_abc
 
 __all__ = ["decode_abc", "read_abc"]
 
+_LONGEST_NAME = 100  # characters
 NO_TUNE = "no tune in it: no line begins with X:"
 
 
@@ -53,24 +55,29 @@ def read_abc(
     songs: list[Song] = []
     failures: list[Failure] = []
     for tune in book.tunes:
+        line: int | None = None
         try:
             songs.append(read_tune(tune, facts))
+            continue
         except AbcError as error:
-            failures.append(
-                Failure(file, _name_of(tune.lines), error.line or tune.first_line, error.problem)
-            )
+            line, reason = error.line, error.problem
+        except MelodexError as error:
+            reason = f"{error.problem[:1].lower()}{error.problem[1:].rstrip('.')}"
+        except Exception as error:  # noqa: BLE001 - a mistake of ours must not cost other tunes
+            reason = f"its reader failed ({type(error).__name__}: {error})"
+        failures.append(Failure(file, _name_of(tune.lines), line or tune.first_line, reason))
     if not book.tunes:
         failures.append(Failure(file, "", None, NO_TUNE))
     return Reading(tuple(songs), tuple(failures))
 
 
 def _name_of(lines: list[str]) -> str:
-    """Return the number of a tune, else its title."""
+    """Return the number of a tune, else its title, as written: its escapes may be at fault."""
     for letter in "XT":
         for line in lines:
             field, colon, text = line.partition(":")
             if colon and field.strip() == letter:
-                name = clean_text(text.partition("%")[0])
+                name = text.partition("%")[0].strip()
                 if name:
-                    return name
+                    return name[:_LONGEST_NAME]
     return ""

@@ -11,6 +11,7 @@ from melodex.parsing.abc.abc_tokens import (
     Chord,
     Field,
     Grace,
+    LateTie,
     MeasureRest,
     Note,
     Overlay,
@@ -28,7 +29,8 @@ _TIE = r"(?:\.?-)?"
 # (4.14, 4.16), y is space (6.1.2), ` joins beams (4.7), $ breaks the score's line (6.1.1).
 _TOKEN = re.compile(
     rf"{_PITCH}{_LENGTH}{_TIE}"  # a note
-    r"|[\s)~.`$\\}H-WYh-wy\d@,'/-]+"  # nothing that sounds, the commonest first
+    r"|[\s)~.`$\\}H-WYh-wy\d@,'/]+"  # nothing that sounds, the commonest first
+    r"|-+"  # a tie apart from its first note
     rf"|[zx]{_LENGTH}|[ZX]\d*"  # rests
     r'|"[^"]*"'  # chord symbols and annotations
     r"|\[[A-Za-z]:[^\][]*\]"  # inline fields
@@ -41,7 +43,7 @@ _TOKEN = re.compile(
     r"|>+|<+"  # broken rhythm
     # Decorations; a colon between letters is no bar line, whatever section 12.2 says of it.
     r"|!(?:[^\s|:\[\]!]|(?<=\w):(?=\w))+!|\+[^\s|:\[\]+]+\+"
-    r'|&+|\[[^\s"]|.',
+    r'|&+|\[(?=[^\s"])[^\s\[\]|]*|.',  # last: an overlay, a bracket that is not closed
     re.DOTALL,
 )
 _RESERVED = re.compile(r'("[^"]*"|\[[A-Za-z]:[^\][]*\])|[#*;?@]')  # section 8.1
@@ -65,6 +67,7 @@ _MOST_DIGITS = 9
 _MOST_BROKEN = 3  # section 4.4 goes as far as >>>
 _HIGHEST_PASS = 99
 _LONGEST_KEPT = 40  # characters of a token worth remembering
+_FIELDS_WITHOUT_SPACES = frozenset("LM")
 
 
 def tokens_of(line: str) -> Iterator[Token]:
@@ -138,15 +141,30 @@ def _bracket(text: str) -> Token | None:
         return _bar(text)
     if text[1].isdecimal():
         return Bar(ending=text[1:], passes=_passes(text[1:]), is_line=False)
-    if text[2:3] == ":":
-        return Field(text[1], text[3:-1])
+    if "]" not in text:
+        return _open_bracket(text)
+    return Field(text[1], text[3:-1]) if text[2:3] == ":" else _closed_chord(text)
+
+
+def _closed_chord(text: str) -> Chord | None:
     after = _AFTER_CHORD.search(text)
-    if "]" not in text or after is None:
-        raise AbcError("a bracket is not closed with ]")
-    return _chord(text[1 : after.start()], after[1], after[2])
+    return _chord(text[1 : after.start()], after[1], after[2]) if after else None
 
 
-def _chord(inside: str, length: str, tie: str) -> Token | None:
+def _open_bracket(text: str) -> Token | None:
+    """Read a chord or field without its closing bracket, which ends at a space or bar line.
+
+    Of the fields only those whose text has no spaces end there for certain.
+    """
+    if text[2:3] != ":":
+        chord = _chord(text[1:], "", "")
+        return chord._replace(is_closed=False) if chord else None
+    if text[1] not in _FIELDS_WITHOUT_SPACES:
+        raise AbcError(f"the field {text[:_LONGEST_KEPT]} is not closed with ]")
+    return Field(text[1], text[3:], is_closed=False)
+
+
+def _chord(inside: str, length: str, tie: str) -> Chord | None:
     notes = _notes_in(inside)
     if not notes:
         return None
@@ -184,6 +202,10 @@ def _broken(text: str) -> Broken:
     denominator = 2 ** min(len(text), _MOST_BROKEN)
     longer = 2 * denominator - 1
     return Broken(longer, 1, denominator) if text[0] == ">" else Broken(1, longer, denominator)
+
+
+def _late_tie(text: str) -> LateTie:
+    return LateTie(text)
 
 
 def _overlay(text: str) -> Overlay:
@@ -245,5 +267,6 @@ _PARSER_OF_FIRST: dict[str, Callable[[str], Token | None]] = {
     "{": _grace,
     "(": _tuplet,
     "&": _overlay,
+    "-": _late_tie,
     "+": _plus,
 }

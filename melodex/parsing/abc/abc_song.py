@@ -21,6 +21,10 @@ from melodex.parsing.repeats import played_sections
 
 UNTITLED = "Untitled"
 UNMARKED_PARTS = "The order of parts '{}' is not followed: some of them are not marked."
+LATE_TIES = "Ties that stand before their second note ({} in all) were read as ties."
+OPEN_CHORD = (
+    "A chord whose bracket is not closed with ] was read up to the next space, bracket or bar line."
+)
 TOO_MANY_REPEATS = "There are too many repeats: some are left out of the order of playing."
 
 # Source: ABC 2.1, section 4.18, read liberally: note, accidental, types, bass. A chord in
@@ -74,8 +78,22 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
         chords=tuple(_chord_symbols(voice)),
         bar_lines=layout.bars.special,
         lyrics=tuple(_syllables(voice, line, layout.measures)),
-        remarks=(*tune.remarks, *header.remarks, *reader.remarks, *remarks),
+        remarks=(
+            *tune.remarks,
+            *header.remarks,
+            *reader.remarks,
+            *_liberties(voice),
+            *remarks,
+        ),
     )
+
+
+def _liberties(voice: VoiceReader) -> Iterator[str]:
+    """Say what was read in the voice that the standard does not allow."""
+    if voice.late_ties:
+        yield LATE_TIES.format(voice.late_ties)
+    if voice.has_open_chord:
+        yield OPEN_CHORD
 
 
 def _sections(

@@ -39,8 +39,11 @@ _ESCAPE = re.compile(
     r"|(?P<plain>[\\%&]))"
 )
 _BRACED_ESCAPE = re.compile(r"\{(\\[^{}]{1,3})\}")  # {\"o}, as TeX writes it
+# More digits than any character has, some of them more than Python turns into a number.
+_NO_CHARACTER = re.compile(r"&#(?:[0-9]{8,}|[xX][0-9A-Fa-f]{7,});?")
 _FONT = re.compile(r"\$([0-9$])")  # section 11.4.2: $1 changes the font, $$ is a dollar sign
 _SURROGATES = range(0xD800, 0xE000)  # halves of a pair, no characters of their own
+_LONGEST_QUOTED = 40
 _ESCAPED_AMPERSAND = "\N{NULL}"  # stands for "\&" while HTML entities are read
 
 
@@ -88,10 +91,16 @@ def clean_text(text: str) -> str:
     if "\\" in text:
         text = _ESCAPE.sub(_write_out, _BRACED_ESCAPE.sub(r"\1", text))
     if "&" in text:
-        text = html.unescape(text)
+        text = html.unescape(_NO_CHARACTER.sub("\N{REPLACEMENT CHARACTER}", text))
     if "$" in text:
         text = _FONT.sub(lambda font: "$" if font[1] == "$" else "", text)
     return " ".join(text.replace(_ESCAPED_AMPERSAND, "&").split())
+
+
+def shortened(text: str) -> str:
+    """Return a field's text as remarks and reasons quote it: one line of at most 40 characters."""
+    text = " ".join(text.split())
+    return text if len(text) <= _LONGEST_QUOTED else f"{text[:_LONGEST_QUOTED]}…"
 
 
 def _write_out(escape: re.Match[str]) -> str:
@@ -107,4 +116,5 @@ def _write_out(escape: re.Match[str]) -> str:
 
 
 def _is_character(number: int) -> bool:
-    return 0 < number <= sys.maxunicode and number not in _SURROGATES
+    is_code = 0 < number <= sys.maxunicode and number not in _SURROGATES
+    return is_code and unicodedata.category(chr(number)) != "Cc"

@@ -20,6 +20,7 @@ class Chord(NamedTuple):
     numerator: int
     denominator: int
     tied: bool
+    is_closed: bool = True  # with a bracket
 
 
 class Rest(NamedTuple):
@@ -80,6 +81,13 @@ class Field(NamedTuple):
 
     letter: str
     text: str
+    is_closed: bool = True
+
+
+class LateTie(NamedTuple):
+    """A tie that stands before its second note, apart from its first."""
+
+    text: str
 
 
 class Overlay(NamedTuple):
@@ -89,5 +97,16 @@ class Overlay(NamedTuple):
 
 
 Token: TypeAlias = (
-    Note | Chord | Rest | MeasureRest | Grace | Tuplet | Broken | Bar | Quoted | Field | Overlay
+    Note
+    | Chord
+    | Rest
+    | MeasureRest
+    | Grace
+    | Tuplet
+    | Broken
+    | Bar
+    | Quoted
+    | Field
+    | LateTie
+    | Overlay
 )

@@ -23,6 +23,8 @@ from melodex.parsing.part_choice import choice_remarks
 
 _VOICE = re.compile(r"\s*(\S{0,20})\S*(.*)", re.DOTALL)  # 20 characters count; section 7
 _MOST_VOICES = 64
+_MOST_REMARKS = 20
+OPEN_FIELD = "The field {} is not closed with ]; it was read up to the next space or bar line."
 # Names that a melody goes by, and clefs that it seldom stands in (common practice, no source).
 _MELODY_NAME = re.compile(r"melody|lead|tune|solo|air\b", re.IGNORECASE)
 _LOW_CLEF = re.compile(r"(?<![\w.])(?:bass|perc)", re.IGNORECASE)
@@ -104,7 +106,10 @@ class TuneReader:
             self._voice.begin_line()
         tokens = tokens_of(text)
         while field := self._voice.read(tokens):
-            self._read_field(field.letter, field.text)
+            if not field.is_closed:
+                self._remark(OPEN_FIELD.format(f"[{field.letter}:{field.text}"))
+            if field.is_closed or field.text:
+                self._read_field(field.letter, field.text)
         self._is_continued = text.endswith("\\")
         self._has_words = False
         if self._line_is_phrase and not self._is_continued:
@@ -115,15 +120,22 @@ class TuneReader:
         if read:
             read(self, text if letter == "w" else text[:LONGEST_INSTRUCTION])
 
+    def _remark(self, *remarks: str) -> None:
+        """Remark on what was read with a liberty, each thing once."""
+        self.remarks += [remark for remark in remarks if remark not in self.remarks][:_MOST_REMARKS]
+
     def _read_key(self, text: str) -> None:
         field = parse_key(text)
+        self._remark(*field.remarks)
         if field.key or field.no_key:
             self._voice.pitch.set_key(field.key)
         if field.staff:
             self._voice.pitch.set_octaves(field.staff.octaves)
 
     def _read_metre(self, text: str) -> None:
-        self._voice.set_metre(parse_metre(text).metre)
+        field = parse_metre(text)
+        self._remark(*filter(None, [field.remark]))
+        self._voice.set_metre(field.metre)
 
     def _read_unit(self, text: str) -> None:
         self._voice.rhythm.set_unit(parse_unit_length(text))

@@ -14,6 +14,7 @@ from melodex.parsing.abc.abc_tokens import (
     Chord,
     Field,
     Grace,
+    LateTie,
     MeasureRest,
     Note,
     Overlay,
@@ -50,6 +51,9 @@ class VoiceReader:
         self._phrase_ends: list[int] = []
         self._last_length = 0  # of the note or rest before; 0 at the start
         self._last_is_note = False
+        self.late_ties = 0  # that joined two notes
+        self.has_open_chord = False  # a chord's bracket is not closed
+        self._is_late_tie = False  # one stands after the latest note
         self._overlaid_measures = 0  # measures of a second voice still to pass over
         self._line_first_note = 0
         self.set_metre(metre)
@@ -133,6 +137,7 @@ class VoiceReader:
             pitches.add(pitch)
             if tied:
                 tied_pitches.add(pitch)
+        self.has_open_chord |= not chord.is_closed
         highest = max(pitches)
         self._chord_tones.extend(
             AttachedNote(self.note_count, pitch) for pitch in sorted(pitches - {highest})
@@ -141,6 +146,9 @@ class VoiceReader:
         self._sound(highest, length, highest in tied_pitches)
 
     def _sound(self, pitch: int, length: int, tied: bool) -> None:
+        if self._is_late_tie:
+            self.late_ties += pitch == self._notes[-1][2]
+            self._is_late_tie = False
         self._notes.append((self.time, length, pitch, tied))
         self.time += length
         self._last_length, self._last_is_note = length, True
@@ -159,7 +167,7 @@ class VoiceReader:
 
     def _rest(self, length: int) -> None:
         self.time += length
-        self._last_length, self._last_is_note = length, False
+        self._last_length, self._last_is_note, self._is_late_tie = length, False, False
         self.pitch.end_note()
 
     def _read_grace(self, grace: Grace) -> None:
@@ -185,6 +193,15 @@ class VoiceReader:
             onset, _, pitch, tied = self._notes[-1]
             self._notes[-1] = (onset, length, pitch, tied)
 
+    def _read_late_tie(self, _tie: LateTie) -> None:
+        if not self._last_is_note:
+            return  # nothing that could be tied stands before it
+        onset, length, pitch, tied = self._notes[-1]
+        if not tied:
+            self._notes[-1] = (onset, length, pitch, True)
+            self._is_late_tie = True
+            self.pitch.tie_latest()
+
     def _read_tuplet(self, tuplet: Tuplet) -> None:
         self.rhythm.begin_tuplet(tuplet, self.metres[-1][1])
 
@@ -204,5 +221,6 @@ class VoiceReader:
         Broken: _read_broken,
         Tuplet: _read_tuplet,
         Quoted: _read_quoted,
+        LateTie: _read_late_tie,
         Overlay: _read_overlay,
     }

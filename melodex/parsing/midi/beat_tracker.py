@@ -56,8 +56,8 @@ def _envelope(onsets: Beats) -> Beats:
 
 def _periods(envelope: Beats) -> list[float]:
     """Return the likeliest periods in frames, the likeliest first."""
-    spectrum = np.fft.rfft(envelope - envelope.mean(), 2 * len(envelope))
     lags = np.arange(1, int(_SLOWEST / FRAME) + 2)
+    spectrum = np.fft.rfft(envelope - envelope.mean(), 2 * (len(envelope) + len(lags)))
     likeness = np.fft.irfft(np.abs(spectrum) ** 2)[lags]
     octaves = np.log2(lags * FRAME / _PREFERRED_PERIOD)
     weighted = likeness * np.exp(-0.5 * (octaves / _PREFERENCE_WIDTH) ** 2)
@@ -72,16 +72,18 @@ def _beats_of(envelope: Beats, period: float) -> Beats:
     """Place beats by dynamic programming; return their frames."""
     steps = np.arange(round(period / 2), round(2 * period) + 1)
     penalties = -_TIGHTNESS * np.log(steps / period) ** 2
-    longest = int(steps[-1])
+    shortest, longest = int(steps[0]), int(steps[-1])
     # Nothing precedes the first frame: the best that can be gained there is 0.
     gains = np.concatenate([np.zeros(longest), envelope])
     back = np.full(len(envelope), -1)
-    for frame in range(len(envelope)):
-        ways = penalties + gains[frame + longest - steps]
-        best = int(ways.argmax())
-        if ways[best] > 0:
-            gains[frame + longest] += ways[best]
-            back[frame] = frame - steps[best]
+    # Beats are at least the shortest step apart, so that many frames can be done at once.
+    for start in range(0, len(envelope), shortest):
+        frames = np.arange(start, min(start + shortest, len(envelope)))
+        ways = penalties + gains[frames[:, None] + longest - steps]
+        chosen = ways.argmax(axis=1)
+        gained = ways.max(axis=1)
+        back[frames] = np.where(gained > 0, frames - steps[chosen], -1)
+        gains[frames + longest] += np.maximum(gained, 0.0)
     last = gains[-longest:]
     frame = len(envelope) - len(last) + int(last.argmax())
     beats: list[int] = []

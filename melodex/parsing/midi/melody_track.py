@@ -14,6 +14,9 @@ _DRUMS = 9  # the channel of percussion, counted from 0. Source: General MIDI 1 
 _MELODY_NAME = re.compile(
     r"\b(melod(y|ie|ia)|tune|lead|vocals?|vocalist|voice|song|banjo|fiddle)\b", re.IGNORECASE
 )
+# The highest line counts three times as much as the lowest. Measured on the three pieces with a
+# melody on top among the files that music21 carries: with twice as much a cello or left hand wins.
+_WEIGHT_OF_HEIGHT = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +73,7 @@ def melody_of(lines: Sequence[MidiLine]) -> MidiLine:
         single, sounding = _shares(lines[place].notes, end - start)
         height = (heights[place] - lowest) / ((highest - lowest) or 1.0)
         is_named = _MELODY_NAME.search(lines[place].name) is not None
-        return is_named, single * sounding * (1 + height)
+        return is_named, single * sounding * (1 + _WEIGHT_OF_HEIGHT * height)
 
     return lines[max(range(len(lines)), key=melodic)]
 
@@ -84,18 +87,3 @@ def _shares(notes: Sequence[PlayedNote], length: int) -> tuple[float, float]:
     spans = np.diff(moments[order])
     sounding = float(spans[counts > 0].sum())
     return float(spans[counts == 1].sum()) / sounding, sounding / length
-
-
-def choice_between(lines: Sequence[MidiLine], chosen: MidiLine) -> list[str]:
-    """Say which of several lines was read; nothing where there is one only."""
-    if len(lines) == 1:
-        return []
-    called = f', "{chosen.name}"' if chosen.name else ""
-    beside = [line for line in lines if line.track == chosen.track and line is not chosen]
-    tracks = max(line.track for line in lines)
-    place = f"track {chosen.track} of {tracks}" if tracks > 1 else ""
-    if beside:
-        channels = f"channel {chosen.channel} of {len(beside) + 1}"
-        channels = f"the notes on channel {chosen.channel}, one of {len(beside) + 1} channels"
-        place = f"{channels} of {place}" if place else channels
-    return [f"Read {place}{called}; the others are left out."]

@@ -16,9 +16,9 @@ from mido import KeySignatureError, MidiFile
 from melodex.errors import ScoreParseError
 from melodex.parsing.file_content import decode_text
 
-# A length in front of an event has at most four bytes with the high bit set. Text has more of them
-# in a row, but never this many, and the time that mido takes for a length grows with its square.
-_ENDLESS_LENGTH = re.compile(rb"[\x80-\xff]{10000}")
+# The number before an event has at most three bytes with the high bit set. Text has more of them in
+# a row, but hardly this many; the time that mido takes for a number grows with their square.
+_ENDLESS_NUMBER = re.compile(rb"[\x80-\xff]{1000}")
 _KEY_SIGNATURE = re.compile(rb"\xff\x59\x02(?=..)", re.DOTALL)
 _OTHER_DATA = b"\xff\x7f\x02"  # of the same length, for one sequencer only
 
@@ -79,8 +79,8 @@ def track_of(events: bytes, number: int, shown: Path) -> MidiTrack:
 
 
 def _messages(events: bytes) -> Iterable[Any]:
-    if _ENDLESS_LENGTH.search(events):
-        raise ValueError("an endless length")
+    if _ENDLESS_NUMBER.search(events):
+        raise ValueError("an endless number")
     header = struct.pack(">4sIHHh", b"MThd", 6, 0, 1, 480)
     chunk = struct.pack(">4sI", b"MTrk", len(events))
     return list(MidiFile(file=BytesIO(header + chunk + events)).tracks[0])

@@ -11,13 +11,14 @@ from melodex.errors import ScoreParseError
 from melodex.model.key import Key, signature_of
 from melodex.model.reading import Failure, Reading
 from melodex.model.song import Song, Source
-from melodex.parsing.midi.melody_track import choice_between, lines_of, melody_of
+from melodex.parsing.midi.melody_track import lines_of, melody_of
 from melodex.parsing.midi.metre_map import metre_map
 from melodex.parsing.midi.midi_chunks import SONG_EACH, chunks_of
 from melodex.parsing.midi.midi_events import MidiTrack, track_of
 from melodex.parsing.midi.note_lengths import as_fraction
 from melodex.parsing.midi.piece_title import title_of
 from melodex.parsing.midi.played_rhythm import WrittenRhythm, written_rhythm
+from melodex.parsing.midi.reading_remarks import choice_between, left_out
 from melodex.parsing.midi.tempo_map import TempoMap
 from melodex.parsing.written_score import WrittenScore, song_of
 
@@ -113,7 +114,7 @@ def _song(tracks: Sequence[MidiTrack], clock: _Clock, source: Source, collection
         tempo=rhythm.estimated_tempo or (None if clock.counts_seconds else _tempo(tempos)),
         remarks=[
             *choice_between(lines, chosen),
-            *_left_out(tracks),
+            *left_out(tracks),
             *rhythm.remarks,
             *metres.remarks,
         ],
@@ -155,14 +156,3 @@ def _tempo(stated: Mapping[int, int]) -> float | None:
     tempo = stated[min(stated)] if stated else 0
     a_minute = 60e6 / tempo if tempo else 0.0
     return round(a_minute, 3) if _SLOWEST <= a_minute <= _QUICKEST else None
-
-
-def _left_out(tracks: Sequence[MidiTrack]) -> list[str]:
-    remarks: list[str] = []
-    if any(track.bad_keys for track in tracks):
-        remarks.append("A key signature that makes no sense is left out.")
-    if zero_length := sum(track.zero_length for track in tracks):
-        remarks.append(f"{zero_length:,} notes that end as they begin are left out.")
-    if unended := sum(track.unended for track in tracks):
-        remarks.append(f"{unended:,} notes that are never ended last until their track ends.")
-    return remarks

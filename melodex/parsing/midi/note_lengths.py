@@ -11,6 +11,7 @@ from melodex.parsing.midi.rhythm_quantiser import Rhythm
 # The shortest rest that is heard as one in what was played by hand: a sixteenth. A key let go half
 # of that before the next note, or any time after, was held until it. Common practice, no source.
 SHORTEST_REST = 0.25
+_SHORTEST_EXACT_REST = 1 / 16  # quarter notes: a 64th. Common practice, no source.
 # In exact files rests begin on these parts of a quarter note, or on those of the note before them;
 # keys let go after, say, nine tenths of each note do not. Common practice, no source.
 _PARTS_WITH_RESTS = 48
@@ -66,8 +67,8 @@ def _following(onsets: Beats) -> NDArray[np.intp]:
 
 
 def _closeness(tick: float) -> float:
-    """Return the gap that rounding to ticks may leave between notes that follow each other."""
-    return tick if tick <= SHORTEST_REST / 4 else tick / 4
+    """Return the largest gap in an exact file that is no rest: less than one, or one tick."""
+    return max(_SHORTEST_EXACT_REST - tick, tick if tick < _SHORTEST_EXACT_REST else 0.0)
 
 
 def _exact_places(ends: Beats, grids: NDArray[np.int64], tick: float) -> Beats:

@@ -1,12 +1,13 @@
 """From notes as they were played to notes as they would be written."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from melodex._types import Beats
+from melodex.parsing.midi import reading_remarks
 from melodex.parsing.midi.beat_choice import Reading, read_beats
 from melodex.parsing.midi.midi_events import PlayedNote
 from melodex.parsing.midi.note_lengths import MORE_THAN_HALF, SHORTEST_REST, written_ends
@@ -52,10 +53,12 @@ def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhyth
         for chord, onset, end in zip(chords, onsets, lasting_to.tolist(), strict=True)
         for note in chord
     ]
-    tempo = round(60 / reading.seconds_a_quarter, 1) if reading.is_tracked else None
-    remarks = [*_on_tempo(tempo), *_on_onsets(line, reading, tick)]
-    remarks += [*_on_lengths(line, reading, lasting_to, tick), *_on_chords(chords)]
-    return WrittenRhythm(written, reading.quarters_at, tempo, remarks)
+    return WrittenRhythm(
+        written,
+        reading.quarters_at,
+        round(60 / reading.seconds_a_quarter, 1) if reading.is_tracked else None,
+        _remarks(line, reading, lasting_to, tick),
+    )
 
 
 class _Line(NamedTuple):
@@ -72,68 +75,40 @@ class _Line(NamedTuple):
         return cls(sizes, reading.quarters_at(_starts(chords)), reading.quarters_at(ends))
 
 
+def _remarks(line: _Line, reading: Reading, lasting_to: Beats, tick: float) -> list[str]:
+    """Say what is written otherwise than it was played."""
+    errors = np.abs(line.starts - reading.rhythm.onsets)
+    rounded = line.sizes[errors > tick * MORE_THAN_HALF].sum()
+    most = float(errors.max()) * reading.seconds_a_quarter
+    early = np.count_nonzero(lasting_to - line.ends > SHORTEST_REST / 2)
+    overlapping = np.count_nonzero(line.ends[:-1] - line.starts[1:] > SHORTEST_REST / 2)
+    return [
+        *(reading_remarks.own_beats(60 / reading.seconds_a_quarter) if reading.is_tracked else ()),
+        *reading_remarks.rounded_onsets(int(rounded), int(line.sizes.sum()), most),
+        *reading_remarks.released_early(int(early)),
+        *reading_remarks.held_too_long(int(overlapping)),
+        *reading_remarks.chords(int(np.count_nonzero(line.sizes > 1))),
+    ]
+
+
 def _chords(notes: Sequence[PlayedNote], clock: TempoMap, within: float) -> list[list[PlayedNote]]:
-    """Gather notes that begin together, within some seconds, and sound on together.
+    """Gather notes that begin within some seconds, and sound together for longer than that takes.
 
     Each chord is ordered from its lowest note to its highest.
     """
     seconds = clock.seconds_of(np.array([float(note.start) for note in notes])).tolist()
     chords: list[list[PlayedNote]] = []
-    begun = 0.0
+    begun, first, ends = 0.0, 0, 0  # of the latest chord; the last two in ticks
     for note, start in zip(notes, seconds, strict=True):
-        if chords and start - begun <= within and _sound_on(chords[-1], note):
+        sounds_on = min(note.end, ends) - note.start > note.start - first
+        if chords and start - begun <= within and sounds_on:
             chords[-1].append(note)
+            ends = min(ends, note.end)
         else:
             chords.append([note])
-            begun = start
+            begun, first, ends = start, note.start, note.end
     return [sorted(chord, key=lambda note: note.pitch) for chord in chords]
-
-
-def _sound_on(chord: Sequence[PlayedNote], note: PlayedNote) -> bool:
-    """Whether a note sounds with all of a chord for longer than it came after it."""
-    first = chord[0].start
-    together = min(note.end, *(other.end for other in chord)) - note.start
-    return together > note.start - first
 
 
 def _starts(chords: Sequence[Sequence[PlayedNote]]) -> Ticks:
     return np.array([sum(note.start for note in chord) / len(chord) for chord in chords])
-
-
-def _on_tempo(estimated: float | None) -> Iterator[str]:
-    if estimated is not None:
-        yield (
-            "The notes do not keep to the tempo of the file; their beats were estimated from them, "
-            f"at about {estimated:.0f} quarter notes a minute, and bar lines are counted from the "
-            "first."
-        )
-
-
-def _on_onsets(line: _Line, reading: Reading, tick: float) -> Iterator[str]:
-    errors = np.abs(line.starts - reading.rhythm.onsets)
-    rounded = errors > tick * MORE_THAN_HALF
-    if rounded.any():
-        most = float(errors.max()) * reading.seconds_a_quarter * 1000
-        yield (
-            f"The onsets of {line.sizes[rounded].sum():,} of {line.sizes.sum():,} notes were "
-            f"rounded, by up to {most:.0f} ms, to the simplest rhythm that fits them."
-        )
-
-
-def _on_lengths(line: _Line, reading: Reading, ends: Beats, tick: float) -> Iterator[str]:
-    is_exact = reading.rhythm.noise <= tick
-    late = int((ends[:-1] - line.ends[:-1] > (tick if is_exact else SHORTEST_REST / 2)).sum())
-    if late:
-        yield f"{late:,} notes end early as played; they are written as lasting longer."
-    slack = tick if is_exact else SHORTEST_REST / 2
-    overlapping = int((line.ends[:-1] - line.starts[1:] > slack).sum())
-    if overlapping:
-        yield (
-            f"{overlapping:,} notes still sound when the next one begins; they are cut short there."
-        )
-
-
-def _on_chords(chords: Sequence[Sequence[PlayedNote]]) -> Iterator[str]:
-    count = sum(len(chord) > 1 for chord in chords)
-    if count:
-        yield f"Of notes that begin together, {count:,} times, the highest is read as the melody."

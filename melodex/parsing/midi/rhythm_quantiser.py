@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats
 
-# The equal parts that a quarter note is divided into: down to 128th notes, 64th notes in triplets
-# and triplets that begin on a 64th, and tuplets of five, seven, nine. Common practice, no source.
+# The equal parts that a quarter note is divided into: down to 128th notes, 64ths in triplets, and
+# triplets that begin on a 64th; and tuplets of five, seven and nine. Common practice, no source.
 GRIDS = np.array([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 16, 24, 32, 48])
 BIT = math.log(2)  # nats
 # An onset that fits no grid is stated by itself; that costs more than the finest grid does, so

@@ -13,6 +13,7 @@ _FRET = re.compile(r"\d+")
 LEFT_HAND_SIGNS = {"h": "hammer-on", "p": "pull-off", "/": "slide", "\\": "slide", "s": "slide"}
 _SILENT = frozenset("- .~()^*o=")  # rests, and ornaments that change no pitch
 MOST_DIGITS = 2
+_MOST_SHOWN = 10  # digits of a fret in an error
 
 
 class TypedNote(NamedTuple):
@@ -80,7 +81,8 @@ def _fret(digits: str, string: int, tuning: BanjoTuning) -> int:
             if string == len(tuning.strings)
             else ""
         )
+        shown = digits if len(digits) <= _MOST_SHOWN else f"{digits[:_MOST_SHOWN]}…"
         raise ValueError(
-            f"it has no fret {digits}{short}; put a dash between two frets, or change the fret"
+            f"it has no fret {shown}{short}; put a dash between two frets, or change the fret"
         )
     return int(digits)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from melodex.model.metre import Metre
+from melodex.model.metre import FREE_METRE, LARGEST_NUMERATOR, Metre
 from melodex.parsing.tab.tab_measure import TypedNote
 
 EIGHTH = 0.5  # quarter notes
@@ -87,8 +87,13 @@ def usual_length(lengths: Iterable[float]) -> float:
 
 
 def metre_of_length(length: float) -> Metre:
-    """Name the metre of a measure of so many quarter notes, where none is stated."""
+    """Name the metre of a measure of so many quarter notes, where none is stated.
+
+    A measure longer than any metre is free: its bar lines were not drawn.
+    """
     eighths = round(length / EIGHTH)
+    if eighths > LARGEST_NUMERATOR:
+        return FREE_METRE
     is_compound = eighths in (9, 12)
     return Metre(eighths, 8) if eighths % 2 or is_compound else Metre(eighths // 2, 4)
 

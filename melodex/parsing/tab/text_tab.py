@@ -89,11 +89,16 @@ def _tuning(typed: TypedTab, shown: Path) -> BanjoTuning:
     try:
         name = typed.headings.get("tuning") or labels or OPEN_G.name
         # "open G (gDGBD)": the name will do.
-        return tuning_named(name.partition("(")[0], capo=int(capo) if capo.isdecimal() else -1)
+        return tuning_named(name.partition("(")[0], capo=_whole_number(capo))
     except QueryError as error:
         problem = error.problem.rstrip(".")
         reason = f"{problem[0].lower()}{problem[1:]}; {error.next_step.rstrip('.')}"
         raise ScoreParseError(shown, reason=reason) from error
+
+
+def _whole_number(text: str) -> int:
+    """Return a number of one or two digits; -1, which no capo is at, for anything else."""
+    return int(text) if re.fullmatch(r"[0-9]{1,2}", text) else -1
 
 
 def _stated_metre(typed: TypedTab, shown: Path) -> Metre | None:

@@ -3,36 +3,37 @@
 from melodex.model.song import Song
 from melodex.parsing.abc.abc_reader import read_abc
 
-# Source: ABC 2.1, section 13.1.
-DUSTY_MILLER = """%abc-2.1
-H:This file contains some example English tunes
-% note that the comments (like this one) are to highlight usages
-%  and would not normally be included in such detail
-O:England             % the origin of all tunes is England
+# Two invented tunes. What each line shows of ABC 2.1: a version (section 2.2), a file header
+# (2.2.2) with comments (2.2.5), a second title (3.1.2), a repeat from the beginning (4.8), words
+# after the tune (5), endings (4.9), a line that goes on (6.1.1), and a metre that changes (3.2).
+TWO_GATES = """%abc-2.1
+H:Written for the lower meadow
+% nothing is printed of this comment
+O:Wendmere           % where the tunes come from
 
-X:1                   % tune no 1
-T:Dusty Miller, The   % title
-T:Binny's Jig         % an alternative title
-C:Trad.               % traditional
-R:DH                  % double hornpipe
-M:3/4                 % meter
-K:G                   % key
-B>cd BAG|FA Ac BA|B>cd BAG|DG GB AG:|
-Bdd gfg|aA Ac BA|Bdd gfa|gG GB AG:|
-BG G/2G/2G BG|FA Ac BA|BG G/2G/2G BG|DG GB AG:|
-W:Hey, the dusty miller, and his dusty coat;
+X:1                  % the first
+T:Meadow Gate, The   % its title
+T:Latch the Gate     % what others call it
+C:Odda Pellwick
+R:waltz
+M:3/4                % three beats
+K:D                  % two sharps
+A>FA dfd|eA cA ec|A>FA dfd|gf ed cA:|
+FAA dcd|eE Ac eA|FAA dcd|gG Bd gf:|
+d2 f/2e/2d fd|cA ec gc|d2 f/2e/2d fd|eA cA d2:|
+W:Latch the gate behind you, love, the goats are on the green;
 
 X:2
-T:Old Sir Simon the King
-C:Trad.
+T:Lower Gate
+C:Hob Askerlund
 M:9/8
-K:G
-D|GFG GAG G2D|GFG GAG F2D|EFE EFE EFG|A2G F2E D2:|
-D|GAG GAB d2D|GAG GAB c2D|[1 EFE EFE EFG|A2G F2E D2:|\\ % no line-break in score
-M:12/8                % change of meter
-[2 E2E EFE E2E EFG|\\  % no line-break in score
-M:9/8                 % change of meter
-A2G F2E D2|]
+K:A
+E|ABA AcA e2c|ABA AcA f2e|dcd dBd dcB|A2c B2A E2:|
+e|aga aec a2e|aga aec f2d|[1 dcd dBd dcB|A2c B2A E2:|\\ % the line goes on
+M:12/8               % four beats
+[2 d2d dcd B2d dcB|\\ % and on
+M:9/8
+A2c B2A A2|]
 """
 
 

@@ -147,9 +147,9 @@ def test_an_order_of_unmarked_parts_is_not_followed_and_remarked():
 
 
 def test_a_metre_changes_between_bar_lines():
-    # Source: section 3.2, example.
-    song = song_of("E2E EFE|E2E EFG|[M:9/8] A2G F2E D2|]", "M:6/8\nL:1/8\nK:C")
+    # Source: section 3.2.
+    song = song_of("GBd g2d|edB A2B|[M:9/8] GAB dBA G2|]", "M:6/8\nL:1/8\nK:C")
     assert [(str(change.metre), change.onset) for change in song.metre_changes] == [("9/8", 6)]
-    other = song_of("E2E EFE|E2E EFG|\\\nM:9/8\nA2G F2E D2|]", "M:6/8\nL:1/8\nK:C")
+    other = song_of("GBd g2d|edB A2B|\\\nM:9/8\nGAB dBA G2|]", "M:6/8\nL:1/8\nK:C")
     assert other.metre_changes == song.metre_changes
     assert other.melody.pitches.tolist() == song.melody.pitches.tolist()

@@ -4,8 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from melodex.model.key import Key
 from melodex.parsing.abc.abc_error import AbcError
 from melodex.parsing.abc.abc_key import parse_key, parse_staff
+from tests.parsing.abc.abc_examples import song_of
 
 # Sources in this file are sections of the ABC music standard 2.1, December 2011.
 
@@ -111,7 +113,40 @@ def test_german_names_are_understood_and_noted(german, usual):
     assert field.read_as == usual
 
 
-@pytest.mark.parametrize("text", ["Q", "Gfoo", "C##", "Bn", "7", "G major minor", "%"])
+@pytest.mark.parametrize(
+    ("text", "key", "ignored"),
+    [
+        ("D phr -8va", "D phrygian", "-8va"),
+        ("G treble8", "G major", "treble8"),
+        ("Am 8va lower", "A minor", "8va lower"),
+        ("E min/", "E minor", "/"),
+        ("Dmix ^g !", "D mixolydian", "!"),
+    ],
+)
+def test_words_that_leave_the_key_clear_are_ignored_with_a_remark(text, key, ignored):
+    field = parse_key(text)
+    assert str(field.key) == key
+    assert field.remarks == (f"In the key '{text}', '{ignored}' was ignored.",)
+
+
+def test_an_explicit_key_without_accidentals_has_none_and_is_remarked():
+    # Source: section 3.1.14: exp states all accidentals.
+    field = parse_key("D exp")
+    assert field.key == Key("D", "", ())
+    assert field.remarks == ("The key 'D exp' lists no accidentals; it has none.",)
+
+
+def test_remarks_on_keys_reach_the_song_once_from_header_and_body():
+    song = song_of("CDEF|[K:G 8va]GABc|\nK:G 8va\nc4|", "L:1/8\nK:D phr -8va")
+    assert song.remarks == (
+        "In the key 'D phr -8va', '-8va' was ignored.",
+        "In the key 'G 8va', '8va' was ignored.",
+    )
+
+
+@pytest.mark.parametrize(
+    "text", ["Q", "Gfoo", "G foo", "G foo9 bar", "C##", "Bn", "7", "G major minor", "%"]
+)
 def test_an_unknown_key_is_refused_with_what_would_be_understood(text):
     with pytest.raises(AbcError, match="a letter A to G"):
         parse_key(text)

@@ -116,10 +116,10 @@ def test_a_note_outside_midi_is_refused_with_its_measure(note):
 
 
 def test_reserved_characters_are_passed_over_inside_and_between_notes():
-    # Source: section 8.1, example.
-    odd = '@a !pp! #bc2/3* [K:C#] de?f "@this $2was difficult to parse?" y |**'
-    plain = 'a !pp! bc2/3 [K:C#] def "@this $2was difficult to parse?" y |'
-    assert pitches(odd) == pitches(plain) == [81, 83, 72, 75, 77, 78]
+    # Source: section 8.1.
+    odd = '*g !mf! @e#d3/2? [K:D] f;g*c "#mind the @gate?" y |##'
+    plain = 'g !mf! ed3/2 [K:D] fgc "#mind the @gate?" y |'
+    assert pitches(odd) == pitches(plain) == [79, 76, 74, 78, 79, 73]
 
 
 @given(st.lists(st.sampled_from("CDEFGABcdefgab"), min_size=1), st.integers(1, 2))

@@ -1,34 +1,63 @@
+import pytest
+
+from melodex.parsing.abc import abc_reader
 from melodex.parsing.abc.abc_reader import read_abc
-from tests.parsing.abc.abc_examples import DUSTY_MILLER, pitches, song_of
+from tests.parsing.abc.abc_examples import TWO_GATES, pitches, song_of
 
 # Sources in this file are sections of the ABC music standard 2.1, December 2011.
 TUNE = "X:{0}\nT:Tune {0}\nM:4/4\nL:1/4\nK:G\nGABc|defg|\n\n"
 
 
-def test_the_sample_book_of_the_standard_is_read():
-    # Source: section 13.1.
-    reading = read_abc(DUSTY_MILLER, "English.abc")
+def test_a_book_with_headers_comments_endings_and_changes_of_metre_is_read():
+    # Sources: sections 2.2.2, 2.2.5, 3.1.2, 3.2, 4.8, 4.9 and 6.1.1.
+    reading = read_abc(TWO_GATES, "gates.abc")
     assert not reading.failures
-    miller, simon = reading.songs
-    assert (miller.title, miller.other_titles) == ("Dusty Miller, The", ("Binny's Jig",))
-    assert str(miller.key) == "G major"
-    assert str(miller.metre) == "3/4"
-    assert miller.source.tune == "1"
-    assert miller.source.line == 7
-    assert miller.sections.tolist() == [[0, 12], [0, 24], [12, 36], [24, 36]]
-    assert [str(change.metre) for change in simon.metre_changes] == ["12/8", "9/8"]
-    assert simon.measures.numbers.tolist()[:6] == [0, 1, 2, 3, 4, 4]
+    meadow, lower = reading.songs
+    assert (meadow.title, meadow.other_titles) == ("Meadow Gate, The", ("Latch the Gate",))
+    assert str(meadow.key) == "D major"
+    assert str(meadow.metre) == "3/4"
+    assert meadow.source.tune == "1"
+    assert meadow.source.line == 6
+    assert meadow.sections.tolist() == [[0, 12], [0, 24], [12, 36], [24, 36]]
+    assert [str(change.metre) for change in lower.metre_changes] == ["12/8", "9/8"]
+    assert lower.measures.numbers.tolist()[:6] == [0, 1, 2, 3, 4, 4]
 
 
 def test_a_broken_tune_loses_no_other():
-    broken = "X:25\nT:Broken\nK:G\nGABc|[deg\n\n"
+    broken = "X:25\nT:Broken\nK:G\nGABc|{deg\n\n"
     book = "".join(broken if n == 25 else TUNE.format(n) for n in range(1, 51))
     reading = read_abc(book, "fifty.abc")
     assert len(reading.songs) == 49
     (failure,) = reading.failures
     assert (failure.tune, failure.file) == ("25", "fifty.abc")
-    assert failure.line == book.splitlines().index("GABc|[deg") + 1
-    assert failure.reason == "a bracket is not closed with ] (measure 2)"
+    assert failure.line == book.splitlines().index("GABc|{deg") + 1
+    assert failure.reason == "grace notes are not closed with } (measure 2)"
+
+
+def test_a_mistake_of_the_reader_itself_costs_one_tune(monkeypatch):
+    read_tune = abc_reader.read_tune
+
+    def fails_at_tune_2(tune, facts):
+        if tune.lines[0] == "X:2":
+            raise ZeroDivisionError("division by zero")
+        return read_tune(tune, facts)
+
+    monkeypatch.setattr(abc_reader, "read_tune", fails_at_tune_2)
+    reading = read_abc("".join(TUNE.format(n) for n in (1, 2, 3)), "three.abc")
+    assert [song.source.tune for song in reading.songs] == ["1", "3"]
+    (failure,) = reading.failures
+    assert (failure.tune, failure.line) == ("2", len(TUNE.splitlines()) + 1)
+    assert failure.reason == "its reader failed (ZeroDivisionError: division by zero)"
+
+
+@pytest.mark.parametrize(
+    "title", ["&#" + "9" * 5_000 + ";", "&#99999999;", "&#x" + "F" * 5_000 + ";", "&#xD800;"]
+)
+def test_a_title_with_a_number_of_no_character_costs_no_tune(title):
+    book = f"X:1\nT:One {title} two\nK:G\nGABc|\n\n{TUNE.format(2)}"
+    reading = read_abc(book, "two.abc")
+    assert [len(song.melody) for song in reading.songs] == [4, 8]
+    assert reading.songs[0].title == "One \N{REPLACEMENT CHARACTER} two"
 
 
 def test_file_header_holds_for_every_tune_and_a_tune_may_override_it():

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 
 from melodex.model.reading import Reading
 from melodex.parsing.abc.abc_reader import decode_abc, read_abc
-from tests.parsing.abc.abc_examples import DUSTY_MILLER, reason_of_failure, song_of
+from tests.parsing.abc.abc_examples import TWO_GATES, reason_of_failure, song_of
 
 
 @pytest.mark.parametrize(
@@ -20,9 +20,8 @@ from tests.parsing.abc.abc_examples import DUSTY_MILLER, reason_of_failure, song
         ("X:1\nK:C\n|:|||z|", "only rests"),
         ('X:1\nK:C\nA"G', 'not closed with "'),
         ("X:1\nK:C\nA{gf", "not closed with }"),
-        ("X:1\nK:C\nA[K:G", "not closed with ]"),
+        ("X:1\nK:C\nA[K:G", "the field [K:G is not closed with ]"),
         ("X:1\nK:Q\nA", "unknown key 'Q'"),
-        ("X:1\nM:waltz\nK:C\nA", "unknown metre 'waltz'"),
         ("X:1\nL:long\nK:C\nA", "unknown unit note length 'long'"),
     ],
 )
@@ -130,7 +129,7 @@ def test_any_bytes_always_give_a_reading(content):
 @given(st.integers(0, 2**32))
 def test_a_real_tune_with_characters_knocked_about_gives_a_reading(seed):
     chance = random.Random(seed)  # noqa: S311
-    characters = list(DUSTY_MILLER)
+    characters = list(TWO_GATES)
     for _ in range(chance.randint(1, 30)):
         place = chance.randrange(len(characters))
         characters[place] = chance.choice(["", chance.choice(characters), "\n", "[", '"', "{", "9"])

@@ -92,3 +92,8 @@ def test_any_bytes_become_text_without_carriage_returns(content):
 def test_cleaned_text_has_no_spaces_at_its_ends_or_doubled(text):
     cleaned = clean_text(text)
     assert cleaned == " ".join(cleaned.split())
+
+
+@given(st.text(alphabet="&#xX0123456789abcdefABCDEF;D8\\uU ", max_size=30))
+def test_cleaned_text_can_always_be_written_as_utf8(text):
+    assert clean_text(text).encode().decode() == clean_text(text)

@@ -157,6 +157,8 @@ def test_a_missing_bar_line_is_named_with_its_string():
         (one_line("|-0-|", "Tuning: sawmill\n"), "there is no tuning called 'sawmill'"),
         (one_line("|-0-|", names="EBGDA"), "there is no tuning called 'ADGBE'"),
         (one_line("|-0-|", "Capo: two\n"), "leaves no neck"),
+        (one_line("|-0-|", f"Capo: {'9' * 5_000}\n"), "leaves no neck"),
+        (one_line(f"|-{'9' * 5_000}-|"), "no fret 9999999999…"),
         (one_line("|-0-|", "Metre: waltz\n"), "'waltz' is no metre"),
         (one_line("|-0-|", "Spacing: wide\n"), "'wide' cannot be read"),
         ("Only words here\n", "it holds no tab"),
@@ -165,6 +167,13 @@ def test_a_missing_bar_line_is_named_with_its_string():
 )
 def test_what_cannot_be_read_is_said_in_a_sentence(text, reason):
     assert reason in reason_for(text).reason
+
+
+def test_a_measure_longer_than_any_metre_is_free_and_said():
+    song = song_of(one_line("|" + "0-2-" * 600 + "|"))
+    assert song.metre.is_free
+    assert len(song.melody) == 1200
+    assert "the metre as none" in song.remarks[0]
 
 
 def test_frets_too_close_for_their_spacing_are_refused():

@@ -1,0 +1,31 @@
+"""How a command ends when the user or the reader of its output ends it."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from melodex.cli import CUT_OFF, INTERRUPTED
+from melodex.finder import list_songs
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_an_interrupted_command_says_that_what_was_finished_is_kept(run, monkeypatch):
+    def press_ctrl_c(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(list_songs, "list_songs", press_ctrl_c)
+    stopped = run("songs")
+    assert stopped.code == INTERRUPTED
+    assert stopped.err == "Stopped; what was finished is kept.\n"
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_a_reader_that_has_seen_enough_ends_a_command_without_a_word():
+    command = [sys.executable, "-m", "melodex", "songs", "--csv"]
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    listing = subprocess.run(command, stdout=write_end, stderr=subprocess.PIPE, check=False)
+    os.close(write_end)
+    assert (listing.returncode, listing.stderr) == (CUT_OFF, b"")

@@ -8,7 +8,8 @@ units and errors; every error is a ``MelodexError``, which says what is wrong an
   ``remove_song``; ``song_filter`` chooses the songs that other functions work on.
 - A lick: ``lick_from_notes``, ``lick_from_names``, ``lick_from_degrees``, ``lick_from_tab``,
   ``lick_from_abc``, ``lick_from_song``, ``lick_from_file``.
-- Searches: ``find_lick``, ``nearest_songs``, ``shared_phrases``, ``melody_vectors``.
+- Searches: ``find_lick``, ``find_shape``, ``nearest_songs``, ``shared_phrases``,
+  ``melody_vectors``.
 - Licks that recur: ``recurring_licks``, ``listed_lick``, ``keep_lick``, ``kept_licks``,
   ``kept_lick``, ``forget_lick``.
 - Lessons: ``plan_lessons``, ``judge_lessons``, ``plan_lessons_again``, ``Limits``,
@@ -52,6 +53,7 @@ if TYPE_CHECKING:
     from melodex.frames.lick_tables import kept_licks, place_lick, recurring_licks
     from melodex.frames.search_tables import (
         find_lick,
+        find_shape,
         melody_vectors,
         nearest_songs,
         shared_phrases,
@@ -75,6 +77,7 @@ __all__ = [
     "describe_songs",
     "draw_audit",
     "find_lick",
+    "find_shape",
     "forget_lick",
     "group_songs",
     "judge_lessons",
@@ -142,6 +145,7 @@ _HOMES = {
     "melodex.frames.lick_tables": ["kept_licks", "place_lick", "recurring_licks"],
     "melodex.frames.search_tables": [
         "find_lick",
+        "find_shape",
         "melody_vectors",
         "nearest_songs",
         "shared_phrases",

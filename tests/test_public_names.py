@@ -14,9 +14,9 @@ from melodex.finder.demo import songbook_folder
 CLASSES = ("MelodexError",)  # raised by the others, never called
 NAMES = [name for name in melodex.__all__ if name not in (*CLASSES, "__version__")]
 TABLES = [
-    "audit", "find_lick", "group_songs", "judge_lessons", "kept_licks", "known_material",
-    "list_songs", "melody_vectors", "nearest_songs", "next_songs", "place_lick", "plan_lessons",
-    "plan_lessons_again", "recurring_licks", "shared_phrases",
+    "audit", "find_lick", "find_shape", "group_songs", "judge_lessons", "kept_licks",
+    "known_material", "list_songs", "melody_vectors", "nearest_songs", "next_songs", "place_lick",
+    "plan_lessons", "plan_lessons_again", "recurring_licks", "shared_phrases",
 ]  # fmt: skip
 
 

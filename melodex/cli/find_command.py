@@ -27,14 +27,16 @@ from melodex.cli.query_options import (
     ModeOption,
     NotesOption,
     QueryForms,
+    ShapeOption,
     TabOption,
     TuningOption,
 )
+from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
     from melodex.model.lick import Lick
-    from melodex.model.match import Match
+    from melodex.model.match import Match, ShapeMatch
 
 
 def find(
@@ -48,6 +50,7 @@ def find(
     measures: MeasuresOption = None,
     file: FileOption = None,
     lick_name: LickOption = None,
+    shape: ShapeOption = None,
     limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
     show: Annotated[
         int, typer.Option("--show", min=0, help="For how many songs to print the notes.")
@@ -78,17 +81,32 @@ def find(
     --------
     melodex find --notes "D4:e E4 D4 B3 G3 A3 E3 F#3 G3:h"
     melodex find --from "Weir in Spate" --measures 7-8 --level 1-3
+    melodex find --shape "up, step down, leap down, down, step up, leap down, step up long"
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.find_lick import find_lick
+    from melodex.finder.find_shape import find_shape
     from melodex.index.store import open_catalogue
-    from melodex.model.match import Match
+    from melodex.model.match import Match, ShapeMatch
 
     forms = QueryForms(
-        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
+        *(abc, notes, degrees, mode, tab, tuning, from_song, measures, file),
+        kept=lick_name,
+        shape=shape,
     )
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
+        if shape is not None:
+            moving = find_shape(opened, shape, limit=limit, which=which, all_places=all_places)
+            explain_if_empty(moving, opened, which, "No song is long enough for this shape.")
+            print_records(
+                ShapeMatch,
+                moving,
+                lambda: print_shape_matches(opened, moving),
+                as_json=as_json,
+                as_csv=as_csv,
+            )
+            return
         lick = forms.lick(opened)
         matches = find_lick(opened, lick, limit=limit, which=which, all_places=all_places)
         explain_if_empty(matches, opened, which, "No song is long enough for this lick.")
@@ -114,3 +132,13 @@ def print_matches(
     print_match_table(matches, labels)
     print_notes_of(catalogue, lick, matches[:show], labels)
     print_cautions(lick)
+
+
+def print_shape_matches(catalogue: "Catalogue", matches: "list[ShapeMatch]") -> None:
+    """Print for people the songs that follow a shape, with the notes that do."""
+    from melodex.cli.match_text import CAUTION, print_shape_table
+
+    if not matches:
+        return
+    print_shape_table(catalogue, matches)
+    notice(CAUTION)

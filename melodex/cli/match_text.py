@@ -5,10 +5,11 @@ from dataclasses import asdict
 
 from melodex.alignment.questions import Form
 from melodex.cli.terminal import line_width, notice, print_table, say
+from melodex.finder.song_labels import song_labels
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
-from melodex.model.match import Match
-from melodex.report.aligned_text import aligned_lines
+from melodex.model.match import Match, ShapeMatch
+from melodex.report.aligned_text import aligned_lines, note_names
 from melodex.report.words import (
     NO_LEGAL_OPINION,
     chance_in_words,
@@ -45,6 +46,31 @@ def print_match_table(matches: Sequence[Match], labels: Mapping[str, str]) -> No
         "title": "title",
         "measures": "place",
         "half-steps": "key change",
+    }
+    print_table(columns, rows)
+
+
+def print_shape_table(catalogue: Catalogue, matches: Sequence[ShapeMatch]) -> None:
+    """Print a line for each song that follows a shape, and the notes that do."""
+    labels = song_labels(catalogue)
+    rows = [
+        {
+            "number": number,
+            "score": f"{match.score:.2f}",
+            "by chance": chance_in_words(match.expected_by_chance),
+            "title": labels[match.song],
+            "place": measures_listed(match.measures),
+            "notes": note_names(catalogue.song(match.song), (note for _, note in match.alignment)),
+        }
+        for number, match in enumerate(matches, start=1)
+    ]
+    columns = {
+        "": "number",
+        "score #": "score",
+        "by chance #": "by chance",
+        "title": "title",
+        "measures": "place",
+        "notes": "notes",
     }
     print_table(columns, rows)
 

@@ -109,6 +109,16 @@ LickOption: TypeAlias = Annotated[
         rich_help_panel=_THE_LICK,
     ),
 ]
+ShapeOption: TypeAlias = Annotated[
+    str | None,
+    typer.Option(
+        "--shape",
+        metavar="TEXT",
+        help="How it moves: up, down, same, step up, leap down, ..., and long or short behind it: "
+        "'step up, leap up, same, step down long'.",
+        rich_help_panel=_THE_LICK,
+    ),
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +142,7 @@ class QueryForms:
     file: Path | None
     kept: str | None = None  # the name of a kept lick
     listed: str | None = None  # a number or name in the last list of recurring licks
+    shape: str | None = None  # how a melody moves, which makes no lick; for `find` alone
 
     def __post_init__(self) -> None:
         count = len(self._given())
@@ -139,7 +150,7 @@ class QueryForms:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
                 "give exactly one of --abc, --notes, --degrees, --tab, --from, --file "
-                "or a known lick.",
+                "or a known lick; find also takes --shape.",
             )
         if (self.from_song is None) != (self.measures is None):
             raise QueryError(
@@ -170,7 +181,7 @@ class QueryForms:
         return lick
 
     def _given(self) -> dict[str, str]:
-        """Return the texts that were given, by the names of `LickForm`."""
+        """Return the texts that were given, by the names of `LickForm` and "shape"."""
         texts = {
             "abc": self.abc,
             "notes": self.notes,
@@ -180,5 +191,6 @@ class QueryForms:
             "listed": self.listed,
             "song": self.from_song,
             "file": None if self.file is None else str(self.file),
+            "shape": self.shape,
         }
         return {form: text for form, text in texts.items() if text is not None}

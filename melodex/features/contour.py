@@ -14,11 +14,9 @@ Contour: TypeAlias = NDArray[np.int8]
 # A step is a minor or major second, anything wider a leap: common practice, no source.
 WIDEST_STEP = 2  # half-steps
 
-_LETTER_OF_MOTION = {-1: "D", 0: "R", 1: "U"}
-
 
 def three_class_contour(pitches: Pitches) -> Contour:
-    """Tell where each note goes: down (-1), the same (0) or up (1).
+    """Return where each note goes: down (-1), the same (0) or up (1).
 
     Parameters
     ----------
@@ -33,7 +31,7 @@ def three_class_contour(pitches: Pitches) -> Contour:
 
 
 def five_class_contour(pitches: Pitches) -> Contour:
-    """Tell where each note goes, and whether by step or by leap.
+    """Return where each note goes, and whether by step or by leap.
 
     Parameters
     ----------
@@ -53,31 +51,3 @@ def five_class_contour(pitches: Pitches) -> Contour:
     intervals = melodic_intervals(pitches)
     size_class = np.where(np.abs(intervals) > WIDEST_STEP, 2, 1)
     return (np.sign(intervals) * size_class).astype(np.int8)
-
-
-def contour_code(pitches: Pitches) -> str:
-    """Spell a melody's contour: ``*`` for the first note, then Up, Down or Repeat for each.
-
-    Parameters
-    ----------
-    pitches : shape (n_notes,), MIDI note numbers
-
-    Returns
-    -------
-    str
-        One letter a note; empty without notes.
-
-    Source
-    ------
-    Parsons, The Directory of Tunes and Musical Themes, 1975 (from memory).
-
-    Examples
-    --------
-    >>> contour_code(np.array([60, 60, 67, 65], dtype=np.int16))
-    '*RUD'
-    """
-    if not len(pitches):
-        return ""
-    return "*" + "".join(
-        _LETTER_OF_MOTION[motion] for motion in three_class_contour(pitches).tolist()
-    )

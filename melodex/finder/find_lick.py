@@ -5,8 +5,8 @@ from numpy.typing import NDArray
 
 from melodex.alignment.passage import PassageScores, ask_songs, passages_of
 from melodex.features.intervals import clipped_intervals
-from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
+from melodex.finder.searched_songs import searched_songs
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
@@ -53,7 +53,7 @@ def find_lick(
     """
     limit = row_limit(limit)
     blocks = load_blocks(catalogue)
-    asked = songs_worth_aligning(blocks, lick, _allowed_songs(catalogue, blocks, which))
+    asked = songs_worth_aligning(blocks, lick, searched_songs(catalogue, blocks, which))
     answers = ask_songs(lick.melody, blocks.songs, asked)
     titles = dict(catalogue.titles())
     best_first = np.argsort(-answers.scores, kind="stable")[:limit]
@@ -87,13 +87,6 @@ def find_lick(
             for place in told
         ]
     return matches
-
-
-def _allowed_songs(catalogue: Catalogue, blocks: Blocks, which: SongFilter) -> NDArray[np.bool_]:
-    if which == EVERY_SONG:
-        return np.ones(len(blocks.song_ids), np.bool_)
-    chosen = frozenset(chosen_songs(catalogue, which))
-    return np.array([song_id in chosen for song_id in blocks.song_ids], np.bool_)
 
 
 def _share_of_itself(answers: PassageScores, place: int, lick: Lick) -> float:

@@ -9,13 +9,14 @@ from melodex.features.contour import five_class_contour, three_class_contour
 from melodex.features.intervals import melodic_intervals
 from melodex.features.rhythm import inter_onset_ratios
 from melodex.finder import find_lick as finding
+from melodex.finder import find_shape as following
 from melodex.finder import nearest_songs as comparing
 from melodex.finder import shared_phrases as sharing
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
-from melodex.model.match import Match
+from melodex.model.match import Match, ShapeMatch
 from melodex.model.phrase import NearSong, SharedPhrase
 
 
@@ -70,6 +71,58 @@ def find_lick(
     """
     matches = finding.find_lick(catalogue, lick, limit=limit, which=which, all_places=all_places)
     return table_of(Match, matches)
+
+
+def find_shape(
+    catalogue: Catalogue,
+    text: str,
+    *,
+    limit: int | None = 20,
+    which: SongFilter = EVERY_SONG,
+    all_places: bool = False,
+) -> pd.DataFrame:
+    """Find the songs that move as a shape does, a row each, best first.
+
+    Parameters
+    ----------
+    text : str
+        Moves between commas: "same", "up" or "down", the last two after "step" (one or two
+        half-steps) or "leap" if that is known. "long" or "short" may follow: the note reached is
+        longer or shorter than the one before.
+    limit : int or None
+        How many songs at most, 1 or more; None for every song that is long enough.
+    which : SongFilter
+        The songs to search.
+    all_places : bool
+        Whether to return a row for every place in a song that follows as many moves as its best,
+        instead of its first one only.
+
+    Returns
+    -------
+    DataFrame
+        ``song``: id; ``title``; ``first_measure``, ``last_measure``: as written, a pickup is 0;
+        ``measures``: a tuple of measures in the order played; ``score``: the share of the moves
+        that the song follows; ``expected_by_chance``: how many of the songs searched would follow
+        as many if their moves came in another order; ``alignment``: pairs of note numbers (of the
+        shape, of the song), from 0; ``places``: how many such places the song has; ``form``:
+        "shape". ``transposition`` and ``cost`` are missing: a shape has no key and no intervals.
+
+    Raises
+    ------
+    QueryError
+        If the text is no shape, or the limit is less than 1.
+    UnknownValueError
+        If no song has a value of the filter.
+
+    Examples
+    --------
+    ::
+
+        found = melodex.find_shape(catalogue, "step up, leap up, same, step down")
+        print(found[["title", "measures", "score", "expected_by_chance"]])
+    """
+    matches = following.find_shape(catalogue, text, limit=limit, which=which, all_places=all_places)
+    return table_of(ShapeMatch, matches)
 
 
 def nearest_songs(

@@ -22,3 +22,21 @@ class Match:
     form: str  # "as written" or "skeleton": which form of the song answered
     alignment: tuple[tuple[int, int], ...]  # (note of the lick, note of the song), from 0
     places: int  # how many such places the song has
+
+
+@dataclass(frozen=True, slots=True)
+class ShapeMatch:
+    """Where and how closely a song moves as a shape does; what a shape does not say is None."""
+
+    song: str
+    title: str
+    first_measure: int  # as written, a pickup is 0
+    last_measure: int  # as written; smaller than the first where a repeat lies between
+    measures: tuple[int, ...]  # in the order played
+    transposition: None  # a shape has no key
+    score: float  # the share of the shape's moves that the song follows
+    cost: None  # a shape has no intervals
+    expected_by_chance: float
+    form: str  # "shape"
+    alignment: tuple[tuple[int, int], ...]  # (note of the shape, note of the song), from 0
+    places: int  # how many such places the song has

@@ -1,6 +1,6 @@
 """Two melodies one above the other, note answering note, in plain characters."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from melodex.model.key import Key
@@ -46,6 +46,11 @@ def note_name(pitch: int, key: Key | None = None) -> str:
     flat = key is not None and any(shift < 0 for _, shift in key.signature)
     names = FLAT_NAMES if flat else SHARP_NAMES
     return f"{names[pitch % 12]}{pitch // 12 - 1}"
+
+
+def note_names(song: Song, notes: Iterable[int]) -> str:
+    """Return the names of some of a song's notes, by their places in the melody as written."""
+    return " ".join(note_name(int(song.melody.pitches[note]), song.key) for note in notes)
 
 
 def aligned_lines(

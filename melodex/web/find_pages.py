@@ -10,15 +10,16 @@ from starlette.responses import Response
 from melodex.errors import MelodexError, MelodyError, QueryError
 from melodex.finder.chosen_songs import why_none
 from melodex.finder.find_lick import find_lick
+from melodex.finder.find_shape import find_shape
 from melodex.finder.kept_licks import kept_lick_list
 from melodex.finder.report_lick import report_lick
 from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
-from melodex.model.match import Match
+from melodex.model.match import Match, ShapeMatch
 from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
-from melodex.report.aligned_text import aligned_lines
+from melodex.report.aligned_text import aligned_lines, note_names
 from melodex.report.song_of_lick import song_of_lick
 from melodex.significance.chance import is_weak_evidence
 from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 
 MATCHES = 20
 SHOWN = 5  # of these, note by note
+SHAPE = "shape"  # the form of a search by how a lick moves, which is no lick
 _LICK_FIELDS = frozenset({"form", "text", "mode", "tuning", "song", "measure"})
 
 
@@ -44,6 +46,15 @@ class Answer:
     match: Match
     lines: str
     music: Pair
+
+
+@dataclass(frozen=True, slots=True)
+class Moving:
+    """The songs that follow a shape, each with the names of the notes that do."""
+
+    text: str
+    matches: Sequence[tuple[ShapeMatch, str]]
+    why_none: str  # a sentence, where nothing matches
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +72,13 @@ def find(request: Request) -> Response:
     """Ask for a lick, and show the songs that answer it."""
     fields = query_of(request)
     found: Found | None = None
+    moving: Moving | None = None
     problem: MelodexError | None = None
     try:
-        found = _found(request, fields)
+        if fields.line("form") == SHAPE:
+            moving = _moving(request, fields)
+        else:
+            found = _found(request, fields)
     except MelodexError as error:  # told above the form, so that it can be mended there
         problem = error
     with site_of(request).catalogue() as catalogue:
@@ -73,6 +88,7 @@ def find(request: Request) -> Response:
         "choices": choices,
         "kept": kept,
         "found": found,
+        "moving": moving,
         "problem": problem,
     }
     return page(request, "find.html", values, status=status_of(problem) if problem else 200)
@@ -100,6 +116,22 @@ def _found(request: Request, fields: Fields) -> Found | None:
     return Found(lick, is_weak_evidence(len(lick.melody)), matches, answers, why)
 
 
+def _moving(request: Request, fields: Fields) -> Moving | None:
+    """Find the songs that follow the shape that was sent; None where none was."""
+    text = fields.line("text")
+    if not text:
+        return None
+    with site_of(request).searching() as catalogue:
+        which = songs_meant(fields)
+        matches = find_shape(catalogue, text, limit=MATCHES, which=which)
+        named = [
+            (match, note_names(catalogue.song(match.song), (note for _, note in match.alignment)))
+            for match in matches
+        ]
+        why = why_none(catalogue, which) or "No song is long enough for this shape."
+    return Moving(text, named, why)
+
+
 def _answers(
     request: Request, catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]
 ) -> list[Answer]:
@@ -124,7 +156,7 @@ def _tab_of(catalogue: "Catalogue", song: str) -> Tab | None:
 def _form_values(request: Request, fields: Fields) -> dict[str, object]:
     """Fill the form in as it was sent."""
     try:
-        form = form_of_lick(fields)
+        form = SHAPE if fields.line("form") == SHAPE else form_of_lick(fields)
     except QueryError:  # told above the form
         form = None
     return {

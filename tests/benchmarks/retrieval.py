@@ -3,21 +3,23 @@
 Run: python -m tests.benchmarks.retrieval [--part a] [--half report] [--methods "plain DTW"]
 
 (a) versions of a tune in different books, by the first notes of one of them; (b) licks re-found
-after a player's changes; (c) the songbook's planted licks and decoys. The tunes are parted into
-two halves: weights are chosen on "tuning", the default "report" judges them. Equal scores are
-ordered by a fixed shuffling. The ceiling is the unchanged lick, looked for in the plain songs.
+after a player's changes; (c) the songbook's planted licks and decoys; (d) folk songs of one title,
+by the first phrase or four measures of one of them. The tunes are parted into two halves: weights
+are chosen on "tuning", the default "report" judges them. Equal scores are ordered by a fixed
+shuffling. The ceiling is the unchanged lick, looked for in the plain songs.
 """
 
 import argparse
 
 from tests.benchmarks.retrieval_methods import METHODS
 from tests.benchmarks.retrieval_queries import QUERIES, queries_of
+from tests.benchmarks.retrieval_same_title import same_title_queries
 from tests.benchmarks.retrieval_songbook import answers_of, answers_of_search
 from tests.benchmarks.retrieval_tables import print_answers, print_failures, run_part
 from tests.benchmarks.retrieval_titles import HALVES
 from tests.benchmarks.retrieval_versions import version_queries
 
-PARTS = ("a", "b", "c")
+PARTS = ("a", "b", "c", "d")
 SEARCH = "melodex find"
 
 
@@ -38,6 +40,8 @@ def main() -> None:
         if "b" in parts:
             queries = queries_of(half, asked.queries)
             run_part(queries, asked.methods, f"(b) {half}", ceiling=not asked.no_ceiling)
+        if "d" in parts:
+            run_part(same_title_queries(half), asked.methods, f"(d) {half}", ceiling=False)
     if "c" in parts:
         search = answers_of_search()
         by_method = {name: answers_of(METHODS[name]) for name in asked.methods}

@@ -101,7 +101,7 @@ def _digest_of_makers() -> str:
     package, benchmarks = Path(melodex.__file__).parent, Path(__file__).parent
     files = [
         *(package / "model").glob("*.py"),
-        *(package / "parsing").glob("*.py"),
+        *(package / "parsing").rglob("*.py"),
         *benchmarks.glob("retrieval_[bmrs]*.py"),
     ]
     contents = b"".join(path.read_bytes() for path in sorted(files))

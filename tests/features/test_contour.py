@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.features.contour import contour_code, five_class_contour, three_class_contour
+from melodex.features.contour import five_class_contour, three_class_contour
 from tests.strategies import LONGEST_TRANSPOSITION, melody_of, pitch_lines
 
 EVERY_CONTOUR = [three_class_contour, five_class_contour]
@@ -44,14 +44,3 @@ def test_a_second_is_a_step_and_a_third_is_a_leap(interval, motion):
 @pytest.mark.parametrize("contour", EVERY_CONTOUR)
 def test_a_single_note_has_no_contour(contour):
     assert contour(melody_of(60).pitches).shape == (0,)
-
-
-@given(pitches=pitch_lines(min_size=1))
-def test_the_contour_code_has_one_letter_a_note(pitches):
-    code = contour_code(pitches)
-    assert code[0] == "*"
-    assert len(code) == len(pitches)
-
-
-def test_no_notes_have_an_empty_contour_code():
-    assert contour_code(melody_of().pitches) == ""

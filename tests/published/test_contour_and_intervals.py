@@ -2,7 +2,7 @@
 
 import pytest
 
-from melodex.features.contour import contour_code, three_class_contour
+from melodex.features.contour import three_class_contour
 from melodex.features.intervals import melodic_intervals
 from tests.strategies import melody_of
 
@@ -21,8 +21,10 @@ ODE_TO_JOY = melody_of(64, 64, 65, 67, 67, 65, 64, 62, 60, 60, 62, 64, 64, 62, 6
         (ODE_TO_JOY, "*RUURDDDDRUURDR"),
     ],
 )
-def test_a_well_known_tune_has_its_published_contour_code(melody, code):
-    assert contour_code(melody.pitches) == code
+def test_a_well_known_tune_has_its_published_contour(melody, code):
+    letters = {-1: "D", 0: "R", 1: "U"}
+    motions = three_class_contour(melody.pitches).tolist()
+    assert "*" + "".join(letters[motion] for motion in motions) == code
 
 
 @pytest.mark.parametrize(

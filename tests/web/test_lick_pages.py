@@ -7,6 +7,7 @@ import pytest
 
 from melodex.finder.demo import add_songbook
 from melodex.finder.find_lick import find_lick
+from melodex.finder.find_shape import find_shape
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.recurring_licks import recurring_licks
@@ -32,6 +33,18 @@ def test_each_way_to_write_a_lick_finds_what_the_command_finds(visitor, songbook
         matches = find_lick(catalogue, given_lick(catalogue, form, text))
     page = visitor.get("/find", params={"form": form, "text": text}).text
     assert titles_in(page) == [match.title for match in matches]
+
+
+def test_a_shape_finds_what_the_command_finds_and_a_wrong_move_is_explained(visitor, songbook):
+    shape = "up, step down, leap down, down, step up"
+    with open_catalogue(songbook) as catalogue:
+        matches = find_shape(catalogue, shape)
+    page = visitor.get("/find", params={"form": "shape", "text": shape})
+    assert titles_in(page.text) == [match.title for match in matches]
+    wrong = visitor.get("/find", params={"form": "shape", "text": "up, sideways"})
+    assert wrong.status_code == 400
+    assert "sideways" in wrong.text
+    assert '<option value="shape" selected>' in wrong.text
 
 
 def test_the_best_answers_stand_beside_the_lick_with_the_answering_notes_marked(visitor):

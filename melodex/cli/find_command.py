@@ -81,7 +81,7 @@ def find(
     --------
     melodex find --notes "D4:e E4 D4 B3 G3 A3 E3 F#3 G3:h"
     melodex find --from "Weir in Spate" --measures 7-8 --level 1-3
-    melodex find --shape "up, step down, leap down, down, step up, leap down, step up long"
+    melodex find --shape "up, step down, leap down, down, step up, leap down, up, up long"
     """
     from melodex.finder.filters import song_filter
     from melodex.finder.find_lick import find_lick

@@ -12,7 +12,6 @@ import re
 import time
 import warnings
 from collections.abc import Callable, Iterator, Sequence
-from itertools import accumulate
 from typing import Any, NamedTuple
 
 from music21.humdrum.spineParser import HumdrumDataCollection
@@ -96,8 +95,10 @@ def facts_by_music21(text: str) -> list[KernFacts]:
 def _facts_of(score: Any) -> KernFacts:
     part = next(part for part in score.parts if part.recurse().notes)
     measures = [measure for measure in part.getElementsByClass("Measure") if measure.notesAndRests]
-    onsets = [float(measure.offset) for measure in measures]
-    numbers = [measure.number for measure in measures]  # 0 where none is written: that before
+    numbered: list[tuple[float, int]] = []
+    for measure in measures:  # music21 gives the number 0 where none is written
+        number = int(measure.number) or (numbered[-1][1] if numbered else 0)
+        numbered.append((float(measure.offset), number))
     flat = part.stripTies().flatten()
     signature = part["KeySignature"].first()
     repeats = [
@@ -110,7 +111,7 @@ def _facts_of(score: Any) -> KernFacts:
             for note in flat.notes
             if not note.duration.isGrace
         ],
-        list(zip(onsets, accumulate(numbers, lambda before, own: own or before), strict=True))[1:],
+        numbered[1:],
         [(float(metre.offset), metre.ratioString) for metre in flat["TimeSignature"]],
         tuple((pitch.step, round(pitch.accidental.alter)) for pitch in signature.alteredPitches)
         if signature

@@ -95,6 +95,10 @@ def facts_by_music21(text: str) -> list[KernFacts]:
 def _facts_of(score: Any) -> KernFacts:
     part = next(part for part in score.parts if part.recurse().notes)
     measures = [measure for measure in part.getElementsByClass("Measure") if measure.notesAndRests]
+    numbered: list[tuple[float, int]] = []
+    for measure in measures:  # music21 gives the number 0 where none is written
+        number = int(measure.number) or (numbered[-1][1] if numbered else 0)
+        numbered.append((float(measure.offset), number))
     flat = part.stripTies().flatten()
     signature = part["KeySignature"].first()
     repeats = [
@@ -107,7 +111,7 @@ def _facts_of(score: Any) -> KernFacts:
             for note in flat.notes
             if not note.duration.isGrace
         ],
-        [(float(measure.offset), measure.number) for measure in measures[1:]],
+        numbered[1:],
         [(float(metre.offset), metre.ratioString) for metre in flat["TimeSignature"]],
         tuple((pitch.step, round(pitch.accidental.alter)) for pitch in signature.alteredPitches)
         if signature

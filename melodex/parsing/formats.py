@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from melodex.errors import ScoreParseError
+from melodex.errors import MelodexError, ScoreParseError
 from melodex.model.reading import Failure, Reading
 from melodex.parsing.abc.abc_reader import decode_abc, read_abc
 from melodex.parsing.file_content import (
@@ -22,6 +22,7 @@ from melodex.parsing.file_content import (
 )
 from melodex.parsing.score.mxl_archive import scores_in_archive
 from melodex.parsing.score.safe_xml import parse_xml
+from melodex.parsing.tune_by_tune import reason_in
 
 # In the Essen books one line is one phrase. Source: the layout that they came with (from memory);
 # arch shapes counted over these lines agree with those that Huron counted over phrases.
@@ -67,6 +68,8 @@ def read_file(path: Path, *, collection: str = "", shown_as: str | None = None) 
         return _READERS[kind](content, file, collection)
     except ScoreParseError as error:
         return Reading((), (Failure(file, error.tune, error.line, error.reason),))
+    except MelodexError as error:  # the only tune of a file makes no melody
+        return Reading((), (Failure(file, "", None, reason_in(error)),))
 
 
 def _checked_kind(content: bytes, suffix: str, shown: Path) -> str:

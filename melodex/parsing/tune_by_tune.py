@@ -28,8 +28,7 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
         except ScoreParseError as error:
             failures.append(_failure(source, error.reason, error.line))
         except MelodexError as error:
-            reason = f"{error.problem[:1].lower()}{error.problem[1:].rstrip('.')}"
-            failures.append(_failure(source, reason))
+            failures.append(_failure(source, reason_in(error)))
         except MemoryError:
             raise
         except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other tunes
@@ -37,6 +36,11 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
                 _failure(source, f"its reader failed ({type(error).__name__}: {error})")
             )
     return Reading(tuple(songs), tuple(failures))
+
+
+def reason_in(error: MelodexError) -> str:
+    """Return an error's problem as the reason of a failure: lower case, without a full stop."""
+    return f"{error.problem[:1].lower()}{error.problem[1:].rstrip('.')}"
 
 
 def _failure(source: Source, reason: str, line: int | None = None) -> Failure:

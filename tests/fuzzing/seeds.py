@@ -93,19 +93,6 @@ def mxl_seeds() -> list[bytes]:
     return [*archives, *musicxml_seeds()]
 
 
-def midi_seeds() -> list[bytes]:
-    """Return files of one, two and three tracks."""
-    scale = [(480 * place, 480, 60 + place) for place in range(8)]
-    quick = [(160 * place, 150, 72 - place) for place in range(12)]
-    tracks = (scale, quick, [(0, 1920, 48)])
-    return [
-        hand_scores.midi(
-            *tracks[:count], metre=(count + 1, 4), names=("Air", "Bass", "Drone")[:count]
-        )
-        for count in (1, 2, 3)
-    ]
-
-
 def bundled(collection: str, suffix: str, *, largest: int = LARGEST_SEED) -> list[bytes]:
     """Return small files of a collection that music21 carries, the same ones every time."""
     paths = sorted(

@@ -9,7 +9,9 @@ from tests.fuzzing.fuzz_formats import FORMATS
 from tests.fuzzing.mutation import mutated
 
 # Inputs. music21 reads few a second.
-COUNTS = {"abc": 400, "tab": 400, "licks": 400, "kern": 40, "musicxml": 40, "midi": 40}
+COUNTS = {
+    "abc": 400, "tab": 400, "licks": 400, "kern": 200, "musicxml": 40, "mxl": 40, "midi": 100,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("format_name", COUNTS)

@@ -10,7 +10,9 @@ from melodex.parsing.abc.abc_tokens import Broken, Tuplet
 # ten times, and parted by 3 (three times), 5, 7, 11 and 13.
 TICKS_OF_QUARTER = 2**10 * 3**3 * 5 * 7 * 11 * 13
 TICKS_OF_WHOLE = 4 * TICKS_OF_QUARTER
-_SHORTEST, _LONGEST = TICKS_OF_WHOLE // 2**14, TICKS_OF_WHOLE * 2**8
+# The longest note value that has a name is the maxima, eight whole notes (common practice). To
+# engrave a note of hundreds of them, tie after tie, takes minutes.
+_SHORTEST, _LONGEST = TICKS_OF_WHOLE // 2**14, TICKS_OF_WHOLE * 2**4
 _UNBROKEN = (1, 1)
 
 # Source: ABC 2.1, section 4.13: p notes in the time of so many, where they are not 2 or 3 by metre.
@@ -62,7 +64,7 @@ class RhythmReader:
             return ticks
         raise AbcError(
             f"a note or rest of {numerator}/{denominator} unit notes, which is not between "
-            "1/16384 and 256 whole notes"
+            "1/16384 and 16 whole notes"
         )
 
     def _alter(self, ticks: int) -> int:

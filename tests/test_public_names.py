@@ -100,6 +100,7 @@ def tables_of(name, shelf, files):
     arguments: dict[str, Any] = {
         "audit": ((some,), {"against": melodex.song_filter(level=1)}),
         "find_lick": ((lick,), {}),
+        "find_shape": (("up, down, up",), {}),
         "group_songs": (("term",), {}),
         "judge_lessons": ((files / "plan.toml",), {}),
         "kept_licks": ((), {}),

@@ -57,7 +57,7 @@ def find_shape(
     long_enough = np.flatnonzero(searched & (best >= 0))
     best_first = long_enough[np.argsort(-best[long_enough], kind="stable")][:limit]
     matches: list[ShapeMatch] = []
-    for song in best_first.tolist():
+    for song in map(int, best_first):
         song_id = blocks.song_ids[song]
         if song_id not in titles:
             continue  # removed since the arrays were opened

@@ -71,7 +71,7 @@ def struck(note, onset):
         midi_number(note.find("pitch"), "step", "alter", "octave"),
         int(technical.findtext("string")),
         int(technical.findtext("fret")),
-        technical.findtext("pluck", ""),
+        note.findtext("notations/technical/pluck", ""),
     )
 
 

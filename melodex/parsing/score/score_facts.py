@@ -29,11 +29,11 @@ _CHANGES = {"add": "add", "subtract": "no", "alter": ""}
 _ALTERATIONS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 
 
-def metre_of(signature: Any) -> Metre:
-    """Read 6/8, 3+2/8 or 2/4+3/8; what is no metre that music21 knows is free."""
+def metre_of(signature: Any) -> Metre | None:
+    """Return 6/8, 3+2/8 or 2/4+3/8; free where it says so; None if music has no such metre."""
     if "TimeSignature" not in signature.classes:
         return FREE_METRE
-    return metre_from_ratios(re.sub(r"[{}\s]", "", signature.ratioString)) or FREE_METRE
+    return metre_from_ratios(re.sub(r"[{}\s]", "", signature.ratioString))
 
 
 def key_of(part: Any) -> Key | None:

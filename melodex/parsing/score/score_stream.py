@@ -21,6 +21,7 @@ MOST = 99  # strings and frets; no instrument has more
 # Of the right hand: p i m in scores for plucked strings, T I M in banjo tab. Common practice.
 _FINGERS = {"p": "T", "t": "T", "i": "I", "m": "M"}
 _LEFT_HAND = {"HammerOn": "hammer-on", "PullOff": "pull-off", "Glissando": "slide"}
+STRANGE_METRE = "The metre {!r} makes no sense; from there on the metre is unknown."
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
@@ -44,6 +45,7 @@ def written_part(part: Any) -> WrittenPart:
         for note in _notes(measure, onset, voice)
     ]
     bar_lines, repeat_marks = _bar_lines(part, measures, onsets)
+    metres, remarks = _metres(measures, onsets)
     score = WrittenScore(
         notes=notes,
         measures=[
@@ -51,13 +53,13 @@ def written_part(part: Any) -> WrittenPart:
             for measure, onset in zip(measures, onsets, strict=True)
         ],
         end=onsets[-1] + float(measures[-1].highestTime),
-        metres=_metres(measures, onsets),
+        metres=metres,
         key=key_of(part),
         tempo=tempo_of(part),
         chords=_chords(measures, onsets),
         bar_lines=bar_lines,
         repeat_marks=repeat_marks,
-        remarks=[FIRST_VOICE] if is_shared else [],
+        remarks=[*remarks, *([FIRST_VOICE] if is_shared else [])],
     )
     return WrittenPart(
         name=part.partName or "",
@@ -145,17 +147,25 @@ def _syllable(element: Any) -> str:
     return (element.lyrics[0].text or "").strip() if element.lyrics else ""
 
 
-def _metres(measures: Sequence[Any], onsets: Sequence[float]) -> list[MetreChange]:
-    """List the metre at the start and every change; music that begins without one is free."""
+def _metres(
+    measures: Sequence[Any], onsets: Sequence[float]
+) -> tuple[list[MetreChange], list[str]]:
+    """List the metre at the start and every change, and remarks on those that make no sense.
+
+    Music that begins without a metre, or in one that makes no sense, is free.
+    """
     changes: list[MetreChange] = []
+    remarks: list[str] = []
     for measure, onset in zip(measures, onsets, strict=True):
         for signature in measure.getElementsByClass("TimeSignatureBase"):
             metre = metre_of(signature)
-            if not changes or metre != changes[-1].metre:
-                changes.append(MetreChange(onset + float(signature.offset), metre))
+            if metre is None:
+                remarks.append(STRANGE_METRE.format(signature.ratioString))
+            if not changes or (metre or FREE_METRE) != changes[-1].metre:
+                changes.append(MetreChange(onset + float(signature.offset), metre or FREE_METRE))
     if changes and changes[0].onset > 0:
         changes.insert(0, MetreChange(0.0, FREE_METRE))
-    return changes
+    return changes, list(dict.fromkeys(remarks))
 
 
 def _chords(measures: Sequence[Any], onsets: Sequence[float]) -> list[ChordSymbol]:

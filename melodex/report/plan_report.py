@@ -14,8 +14,8 @@ from melodex.report.phrase_marks import phrase_letter
 
 MOST_RETURNS = 6  # lessons named in which new licks come back
 # A sheet of A4 as report.css prints it, measured in Chromium, in CSS pixels of 1/96 inch. Where the
-# fonts that it names are missing, as on many servers, DejaVu Serif takes their place, a sixth wider: a
-# line then holds fewer characters, and a caption takes two lines.
+# fonts that it names are missing, as on many servers, DejaVu Serif stands in, a sixth wider: a line
+# then holds fewer characters, and a caption takes two lines.
 _SHEET, _HEADINGS, _TEXT_LINE, _CAPTION = 970, 170, 21, 44
 _CHARACTERS = 75  # of a line of text
 _PRINTED = 0.65  # pixels of a printed sheet for one of music at normal size

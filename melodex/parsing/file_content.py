@@ -1,38 +1,11 @@
-"""Read a file from a stranger: never more than a bounded size, and see what it really holds."""
+"""Read a file from a stranger: never more than a bounded size, and never what is no file."""
 
-import re
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
-from melodex.parsing.tab.tab_lines import holds_tab
 
 LARGEST_FILE = 64 * 2**20  # bytes; the largest score that music21 carries unpacks to 11 MB
-ABC, KERN, MIDI, XML, ZIP = "ABC", "Humdrum kern", "a MIDI file", "XML", "a zip archive"
-TEXT_TAB = "five-line tab"
-PLAIN_TEXT, BINARY = "plain text", "binary data"
-
-_OPENING = 4096  # bytes that are enough to tell what a file holds
-_SIGNATURES = (  # the first bytes, as the formats define them
-    (b"PK\x03\x04", ZIP),
-    (b"PK\x05\x06", ZIP),  # an archive without members
-    (b"MThd", MIDI),
-    (b"%PDF", "a PDF document"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"GIF8", "a picture"),
-    (b"RIFF", "a sound file"),
-    (b"ID3", "a sound file"),
-    (b"OggS", "a sound file"),
-    (b"fLaC", "a sound file"),
-    (b"\x1f\x8b", "a gzip archive"),
-    (b"SQLite format 3\0", "a database"),
-)
-_TEXT_MARKS = (
-    (re.compile(r"\s*<"), XML),
-    (re.compile(r"(?:!.*\n|[^\S\n]*\n)*\*\*\w"), KERN),
-    (re.compile(r"(?:.*\n)*?[XK]:\s*\S"), ABC),
-)
-_CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0e-\x1a\x1c-\x1f]")
+OPENING = 4096  # bytes that are enough to see what a file holds
 
 
 def read_bounded(path: Path, shown: Path) -> bytes:
@@ -74,7 +47,7 @@ def opening_of(path: Path) -> bytes:
         If it cannot be read.
     """
     with path.open("rb") as stream:
-        return stream.read(_OPENING)
+        return stream.read(OPENING)
 
 
 def explain_os_error(error: OSError) -> str:
@@ -84,20 +57,6 @@ def explain_os_error(error: OSError) -> str:
     if isinstance(error, FileNotFoundError):
         return "there is no such file or folder"
     return (error.strerror or "the system could not read it").lower()
-
-
-def looks_like(content: bytes) -> str:
-    """Name what a file holds, judged by how it begins: "ABC", "a zip archive", "plain text"."""
-    for signature, kind in _SIGNATURES:
-        if content.startswith(signature):
-            return kind
-    opening = decode_text(content[:_OPENING])
-    if _CONTROL_CHARACTERS.search(opening):
-        return BINARY
-    for mark, kind in _TEXT_MARKS:
-        if mark.match(opening):
-            return kind
-    return TEXT_TAB if holds_tab(opening) else PLAIN_TEXT
 
 
 def decode_text(content: bytes) -> str:

@@ -7,7 +7,8 @@ from pathlib import Path
 from melodex.errors import MelodexError, ScoreParseError
 from melodex.model.reading import Failure, Reading
 from melodex.parsing.abc.abc_reader import decode_abc, read_abc
-from melodex.parsing.file_content import (
+from melodex.parsing.file_content import decode_text, opening_of, read_bounded
+from melodex.parsing.file_kind import (
     ABC,
     KERN,
     MIDI,
@@ -15,10 +16,7 @@ from melodex.parsing.file_content import (
     TEXT_TAB,
     XML,
     ZIP,
-    decode_text,
     looks_like,
-    opening_of,
-    read_bounded,
 )
 from melodex.parsing.score.mxl_archive import scores_in_archive
 from melodex.parsing.score.safe_xml import parse_xml

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.errors import ScoreParseError
-from melodex.parsing.file_content import PLAIN_TEXT, decode_text, looks_like, read_bounded
+from melodex.parsing.file_content import decode_text, read_bounded
+from melodex.parsing.file_kind import PLAIN_TEXT, looks_like
 
 
 @pytest.mark.parametrize(
@@ -18,6 +19,7 @@ from melodex.parsing.file_content import PLAIN_TEXT, decode_text, looks_like, re
         (b"%abc-2.1\n\n% a book of tunes\nX: 1\n", "ABC"),
         (b"\xef\xbb\xbfX:1\nK:C\n", "ABC"),
         (b"T:Caf\xe9\nK:G\n", "ABC"),
+        (b"X:1\nT:Gate\x07 and\0Bell\nK:G\n", "ABC"),
         (b"!!!OTL: Gate\r\n**kern\r\n", "Humdrum kern"),
         (b"**kern\t**text\n", "Humdrum kern"),
         (b"<?xml version='1.0'?><score-partwise/>", "XML"),

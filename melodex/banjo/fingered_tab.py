@@ -50,7 +50,7 @@ def fingered_tab(
             f"Moved by {octaves:+d} octave{'s'[: abs(octaves) > 1]} from what is written."
         )
     if lies_an_octave_lower(moments, tuning):
-        remarks.append(f"It lies an octave lower too, nearer the nut: --octaves {octaves - 1}.")
+        remarks.append(f"It also fits an octave lower, nearer the nut (octaves: {octaves - 1:+d}).")
     if len(song.melody.grace_notes.notes):
         remarks.append(GRACE_NOTES_LEFT_OUT)
     remarks += strain(moments, chosen)

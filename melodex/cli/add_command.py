@@ -4,7 +4,6 @@ import sys
 from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from dataclasses import asdict
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -21,7 +20,7 @@ MOST_TOLD = 20  # failures and remarks written out for people; --json has all
 
 def add(
     paths: Annotated[
-        list[Path] | None,
+        list[str] | None,  # an empty one is no path, where a Path would mean this folder
         typer.Argument(
             metavar="PATH", help="Music files, or folders of them; repeatable.", show_default=False
         ),

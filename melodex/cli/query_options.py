@@ -145,16 +145,16 @@ class QueryForms:
     shape: str | None = None  # how a melody moves, which makes no lick; for `find` alone
 
     def __post_init__(self) -> None:
+        if (self.from_song is None) != (self.measures is None):
+            raise QueryError(
+                "--from and --measures belong together.", "write --from SONG --measures 5-8."
+            )
         count = len(self._given())
         if count != 1:
             raise QueryError(
                 "The lick is not given." if not count else "The lick is given in several ways.",
                 "give exactly one of --abc, --notes, --degrees, --tab, --from, --file "
-                "or a known lick; find also takes --shape.",
-            )
-        if (self.from_song is None) != (self.measures is None):
-            raise QueryError(
-                "--from and --measures belong together.", "write --from SONG --measures 5-8."
+                "or --lick; find also takes --shape, and keep a number of the last list.",
             )
 
     def lick(self, catalogue: "Catalogue") -> "Lick":

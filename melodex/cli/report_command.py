@@ -130,7 +130,9 @@ def _refuse_several(
     asked = [plan is not None, pair is not None, audit, lick]
     if sum(asked) != 1:
         raise QueryError(
-            "A report is about one thing." if any(asked) else "It is not said what to report.",
+            "A report is about one thing."
+            if any(asked)
+            else "The subject of the report is missing.",
             "give one of --plan, --pair, --audit or a lick, such as --from SONG --measures 5-6.",
         )
 

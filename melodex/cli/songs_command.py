@@ -98,6 +98,12 @@ def _print_list(catalogue: "Catalogue", shown: list[SongEntry], *, count: int) -
     }
     labels = song_labels(catalogue)
     if shown:
-        print_table(columns, [asdict(entry) | {"title": labels[entry.song]} for entry in shown])
+        print_table(
+            columns,
+            [
+                asdict(entry) | {"title": labels[entry.song], "tags": ", ".join(entry.tags)}
+                for entry in shown
+            ],
+        )
     listed = "" if len(shown) == count else f"{len(shown)} of "
     notice(f"{listed}{count} {'song' if count == 1 else 'songs'}.")

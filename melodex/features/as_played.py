@@ -66,6 +66,11 @@ def played_onsets(onsets: Beats, sections: Beats) -> Beats:
     return onsets[played_notes(onsets, sections)] + np.repeat(heard_from - starts, note_counts)
 
 
+def count_played(onsets: Beats, sections: Beats) -> int:
+    """Count the notes of a melody as played; parameters as for ``played_notes``."""
+    return int(_notes_of_sections(onsets, sections)[1].sum())
+
+
 def _notes_of_sections(onsets: Beats, sections: Beats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Find each section's first note and how many notes it has."""
     first_notes, end_notes = np.searchsorted(onsets, sections.T - SAME_ONSET)

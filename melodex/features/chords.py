@@ -89,7 +89,9 @@ def chord_asked(text: str) -> Chord:
     """
     chord = read_chord(text)
     if chord is None:
-        raise QueryError(f"'{text}' is no chord.", "write a chord symbol: C, Am, D7, F#m.")
+        raise QueryError(
+            f"'{text}' is not a chord symbol.", "write a chord symbol: C, Am, D7, F#m."
+        )
     return chord
 
 

@@ -5,6 +5,7 @@ has those of one state of the catalogue's melodies: a sealed line that lists the
 """
 
 import json
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -20,7 +21,7 @@ from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import LANES
 
 # Part of the state's name: raise it whenever what is derived from a catalogue changes.
-FORMAT = 10
+FORMAT = 11
 ARRAYS_FILE = "arrays.bin"
 _ALIGNMENT = 64  # bytes; a line of the processor's cache
 _UNUSED_CELL = 255
@@ -120,7 +121,10 @@ def _content_of(blocks: Blocks) -> Iterator[bytes]:
         part = array.tobytes()
         parts.append(part + bytes(-len(part) % _ALIGNMENT))
         size += len(parts[-1])
-    listed = {"song_ids": blocks.song_ids, "layout": layout, "size": size}
+    checksum = 0
+    for part in parts:
+        checksum = zlib.crc32(part, checksum)
+    listed = {"song_ids": blocks.song_ids, "layout": layout, "size": size, "checksum": checksum}
     yield _padded(json.dumps(listed))
     yield from parts
 
@@ -148,6 +152,9 @@ def _blocks_of(line: bytes, content: NDArray[np.uint8]) -> Blocks:
     listed = json.loads(unsealed(line))
     if len(content) != listed["size"]:
         raise ValueError("the arrays are not whole")
+    # Kernels trust what they are given: a flipped bit would send them anywhere in memory.
+    if zlib.crc32(content.data) != listed["checksum"]:
+        raise ValueError("the arrays are damaged")
     arrays = {
         name: np.ndarray(shape, dtype, content.data, start)
         for name, dtype, shape, start in listed["layout"]

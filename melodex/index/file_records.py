@@ -2,17 +2,23 @@
 
 import hashlib
 import os
+from collections.abc import Iterable
 from pathlib import Path
 from typing import NamedTuple, Protocol
 
+from melodex.features.as_played import count_played
 from melodex.index.song_records import SongRecord, as_utf8, pack_song
 from melodex.model.reading import Failure, Reading
+from melodex.model.song import Song
 from melodex.parsing.corpus_walk import MusicFile
 from melodex.parsing.file_content import LARGEST_FILE
 
 # Raise it whenever a reader comes to read the same bytes differently: files are then read again.
 READER_VERSION = 2
 _DIGEST_BYTES = 16
+# Two songs are compared note by note: 6,000 with as many take half a gigabyte. The longest tune of
+# the bundled books has 715, the longest part of the bundled scores measured 1,767.
+MOST_NOTES_PLAYED = 6_000
 
 
 class FileReader(Protocol):
@@ -40,14 +46,32 @@ def record_file(read: FileReader, file: MusicFile) -> FileRecord:
     """
     try:
         reading = read(file.path, collection=file.collection, shown_as=file.shown_as)
-        songs = tuple(pack_song(song) for song in reading.songs)
+        songs, too_long = _packed(reading.songs, file)
     except MemoryError:
         raise  # the process that reads has come to its limit
     except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other files
         return failed_record(file, f"its reader failed ({type(error).__name__}: {error})")
-    if songs or reading.failures:
-        return FileRecord(songs, reading.failures)
+    failures = (*reading.failures, *too_long)
+    if songs or failures:
+        return FileRecord(songs, failures)
     return failed_record(file, "it holds no tunes")
+
+
+def _packed(
+    songs: Iterable[Song], file: MusicFile
+) -> tuple[tuple[SongRecord, ...], tuple[Failure, ...]]:
+    """Pack songs; one that is too long to be compared with others is a failure."""
+    packed: list[SongRecord] = []
+    failures: list[Failure] = []
+    for song in songs:
+        count = count_played(song.melody.onsets, song.sections)
+        if count <= MOST_NOTES_PLAYED:
+            packed.append(pack_song(song))
+        else:
+            reason = f"it has {count:,} notes as played, and {MOST_NOTES_PLAYED:,} are the most"
+            name = song.source.tune or song.title
+            failures.append(Failure(file.shown_as, name, song.source.line, reason))
+    return tuple(packed), tuple(failures)
 
 
 def failed_record(file: MusicFile, reason: str) -> FileRecord:

@@ -185,5 +185,14 @@ def _migrate(connection: sqlite3.Connection, path: Path, step: int, migration: M
         connection.execute("BEGIN IMMEDIATE")
         # Another process may have taken this step while we waited for the lock.
         if version_of(connection, path) == step:
-            migration(connection)
+            try:
+                migration(connection)
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode != sqlite3.SQLITE_ERROR:
+                    raise
+                raise CatalogueError(
+                    f"The catalogue {path} is damaged: its tables are not those of version {step}, "
+                    "which it says it has.",
+                    "restore a copy, or delete it and add your files again.",
+                ) from error
             connection.execute(f"PRAGMA user_version = {step + 1}")

@@ -87,7 +87,7 @@ def read_plan(path: Path, *, song_named: Callable[[str], str]) -> PlanFile:
     except tomllib.TOMLDecodeError as error:
         at_line = _AT_LINE.search(str(error))
         line = int(at_line[1]) if at_line else max(1, len(reader.lines))
-        raise reader.mistake(line, "this is not written as TOML asks") from error
+        raise reader.mistake(line, "this is not valid TOML") from error
     for key in document.keys() - {LESSON, LIMITS}:
         raise reader.mistake(reader.line_of(key), f"{key!r} means nothing in a plan")
     songs, kept = reader.lessons(document.get(LESSON, []))

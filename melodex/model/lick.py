@@ -29,8 +29,10 @@ class Lick:
     def __post_init__(self) -> None:
         if len(self.melody) < FEWEST_NOTES:
             raise QueryError(
-                f"A lick of {len(self.melody)} notes has no shape to look for.",
-                "give two notes or more; five or more find less by chance.",
+                "The lick is empty."
+                if not len(self.melody)
+                else "A lick of one note matches every song.",
+                "give two notes or more; with six or more, coincidences are rare.",
             )
         if len(self.melody) > MOST_NOTES:
             raise QueryError(

@@ -25,6 +25,8 @@ def read_bounded(path: Path, shown: Path) -> bytes:
     """
     try:
         # A pipe or a device would keep the reader waiting, so nothing but a file is opened.
+        if path.is_dir():
+            raise ScoreParseError(shown, reason="it is a folder, not a file")
         if path.exists() and not path.is_file():
             raise ScoreParseError(shown, reason="it is not an ordinary file")
         with path.open("rb") as stream:

@@ -56,7 +56,8 @@ def finished_svg(pages: Sequence[str], picture: Picture) -> FinishedSvg:
 
 def _finished(page: str, picture: Picture, glyphs: str) -> Element:
     root = fromstring(_NAMESPACES.sub("", page))  # noqa: S314 - Verovio's own writing
-    _drop(root, {"style", "desc", "ellipse"})  # an ellipse holds the place of what is not drawn
+    _drop(root, {"style", "desc"})
+    _drop_placeholders(root)
     root.attrib = {"viewBox": root.attrib["viewBox"], "class": "music", "role": "img"}
     root.set("aria-label", picture.name)
     drawing = root.find("svg")
@@ -91,6 +92,14 @@ def _drop(root: Element, tags: set[str]) -> None:
             root.remove(child)
         else:
             _drop(child, tags)
+
+
+def _drop_placeholders(root: Element) -> None:
+    """Remove the dots that Verovio puts in place of what it does not draw, such as sections."""
+    for group in root.iter("g"):
+        if "placeholder" in group.get("class", "").split():
+            for dot in group.findall("ellipse"):
+                group.remove(dot)
 
 
 def _name_glyphs(root: Element, prefix: str) -> None:

@@ -100,8 +100,8 @@ class Fields:
             value = math.nan
         if not lowest <= value <= highest:
             raise QueryError(
-                f"'{text}' will not do for '{name.replace('_', ' ')}'.",
-                f"write a number from {lowest:g} to {highest:g}.",
+                f"'{text}' is not valid for '{name.replace('_', ' ')}'.",
+                f"write a number from {lowest:,g} to {highest:,.0f}.",
             )
         return value
 
@@ -116,7 +116,7 @@ class Fields:
         value = self.amount(name, lowest=lowest, highest=highest)
         if value is not None and value != int(value):
             raise QueryError(
-                f"'{value:g}' will not do for '{name.replace('_', ' ')}'.", "write a whole number."
+                f"'{value:g}' is not valid for '{name.replace('_', ' ')}'.", "write a whole number."
             )
         return None if value is None else int(value)
 

@@ -91,7 +91,7 @@ def check_host(headers: Headers, served: str) -> None:
     Refusal
         With status 421.
     """
-    name = (urlsplit(f"//{headers.get('host', '')}").hostname or "").rstrip(".")
+    name = _host_of(f"//{headers.get('host', '')}").rstrip(".")
     if name in _LOOPBACK_NAMES or name == served.casefold():
         return
     if served not in _LOOPBACK_NAMES and _is_address(name):
@@ -121,13 +121,22 @@ def check_origin(headers: Headers) -> None:
     """
     fetched_from = headers.get("sec-fetch-site", "same-origin")
     origin = headers.get("origin")
-    is_ours = origin is None or urlsplit(origin).netloc == headers.get("host", "")
+    host = headers.get("host", "")
+    is_ours = origin is None or (bool(_host_of(origin)) and origin.partition("//")[2] == host)
     if not is_ours or fetched_from not in {"same-origin", "none"}:
         raise Refusal(
             "This form was sent by another site.",
             "fill it in on the page of this site.",
             status=FORBIDDEN,
         )
+
+
+def _host_of(address: str) -> str:
+    """Return the host of an address; empty where it has none or is malformed."""
+    try:
+        return urlsplit(address).hostname or ""
+    except ValueError:
+        return ""
 
 
 def check_length(headers: Headers) -> None:

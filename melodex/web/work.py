@@ -108,7 +108,7 @@ def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) ->
     with table_file(desk.folder, student) as table:
         if table is None:
             raise QueryError(
-                "Nothing is said of the student.",
+                "The student's table is missing.",
                 "paste a table of songs and licks, or choose one.",
             )
         desk.report(Progress("looking for licks that are known"))

@@ -131,7 +131,7 @@ def test_a_song_above_the_twelfth_fret_is_offered_an_octave_lower_where_it_all_l
     # d4 is the open first string, d5 its twelfth fret, d3 the lowest note. Common practice, no
     # source.
     remarks = " ".join(fingered_tab(song_of(melody_of(*pitches))).remarks)
-    assert ("--octaves -1" in remarks) == offered
+    assert ("(octaves: -1)" in remarks) == offered
 
 
 def test_six_notes_together_are_too_many():

@@ -73,7 +73,7 @@ def test_a_song_off_the_neck_is_reported_without_tab_and_says_so(run, tmp_path):
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        ((), "It is not said what to report."),
+        ((), "The subject of the report is missing."),
         (("--audit", *LICK), "A report is about one thing."),
         (("--audit", "--pair", "dusk", "dawn"), "A report is about one thing."),
         (("--from", "dusk"), "--from and --measures belong together."),

@@ -229,3 +229,14 @@ def test_arrays_that_another_user_keeps_private_are_done_without(no_home, tmp_pa
         _file(mine).parent.chmod(0o700)  # as every melodex left it before format 10
         with as_an_ordinary_user(), open_catalogue(shared) as theirs:
             _assert_right(load_blocks(theirs), mine)
+
+
+def test_arrays_with_a_single_flipped_bit_are_made_again(songs):
+    load_blocks(songs)
+    content = bytearray(_file(songs).read_bytes())
+    start = content.index(b"\n") + 1
+    for place in range(start, len(content), max((len(content) - start) // 25, 1)):
+        damaged = content.copy()
+        damaged[place] ^= 0x20
+        _file(songs).write_bytes(damaged)
+        _assert_right(load_blocks(songs), songs)

@@ -121,6 +121,8 @@ def test_a_flipped_bit_in_a_melody_is_noticed_and_costs_that_song_alone(path, so
         "DELETE FROM catalogue",
         "DROP TABLE score",
         "ALTER TABLE song RENAME COLUMN metre TO meter",
+        "PRAGMA user_version = 1",
+        "PRAGMA user_version = 2",
         "PRAGMA user_version = -1",
         "PRAGMA user_version = -2147483648",
     ],

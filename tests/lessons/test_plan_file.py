@@ -74,9 +74,9 @@ def test_a_file_of_lessons_alone_is_enough(tmp_path):
         ("limits = 3\n", "line 1: the limits begin with [limits]."),
         ("\nlesson = 3\n", "line 2: each lesson begins with [[lesson]]."),
         ("lesson = [3]\n", "line 1: each lesson begins with [[lesson]]."),
-        ('[limits]\n[[lesson]]\nsong = "mill\n', "line 3: this is not written as TOML asks."),
-        ("[limits", "line 1: this is not written as TOML asks."),
-        ("first = ", "line 1: this is not written as TOML asks."),
+        ('[limits]\n[[lesson]]\nsong = "mill\n', "line 3: this is not valid TOML."),
+        ("[limits", "line 1: this is not valid TOML."),
+        ("first = ", "line 1: this is not valid TOML."),
     ],
 )
 def test_a_mistake_gets_one_sentence_with_its_line(tmp_path, text, problem):

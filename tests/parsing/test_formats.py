@@ -112,7 +112,7 @@ def test_a_file_without_permission_is_a_failure(tmp_path, monkeypatch):
 
 def test_a_folder_named_like_a_file_is_a_failure(tmp_path):
     (tmp_path / "tunes.abc").mkdir()
-    assert read_file(tmp_path / "tunes.abc").failures[0].reason == "it is not an ordinary file"
+    assert read_file(tmp_path / "tunes.abc").failures[0].reason == "it is a folder, not a file"
 
 
 def test_a_huge_file_is_refused_after_its_bound(tmp_path):

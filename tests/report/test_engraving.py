@@ -195,3 +195,13 @@ def test_a_touch_on_the_first_note_of_a_string_needs_no_note_before_it():
         for place, note in enumerate(tab.notes)
     )
     assert "hand-arc" not in engrave(song, tab=replace(tab, song=song, notes=notes)).svg
+
+
+def test_dotted_notes_have_their_dots():
+    # By hand: G>A, B<d, and two notes of three eighths.
+    dotted, plain = (
+        read_abc(f"X:1\nM:4/4\nL:1/8\nK:G\n{music}", "").songs[0]
+        for music in ("|:G>A B<d G3 A|G3 B d4:|", "GABc d4|")
+    )
+    assert engrave(dotted).svg.count("<ellipse") == 4
+    assert engrave(plain).svg.count("<ellipse") == 0

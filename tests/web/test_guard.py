@@ -16,7 +16,9 @@ EVERY_KIND = ("/", "/songs/cinder-path", "/songs/none", "/nowhere", "/static/sit
 SCRIPT_OFF = "script-src 'self'"
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.7:80", ""])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.7:80", "", "[", "[x]:1"]
+)
 def test_a_request_for_another_name_is_refused(visitor, host):
     answer = visitor.get("/", headers={"Host": host})
     assert answer.status_code == 421
@@ -39,6 +41,7 @@ def test_a_site_for_the_whole_network_takes_addresses_but_no_foreign_names():
     [
         {"Origin": "https://evil.example"},
         {"Origin": "null"},
+        {"Origin": "http://["},
         {"Sec-Fetch-Site": "cross-site"},
         {"Sec-Fetch-Site": "same-site"},
     ],

@@ -106,7 +106,7 @@ def test_a_typed_name_leads_to_its_song(visitor):
         ("/?level=9", 404, "No song has level 9 in the catalogue; its levels: 1, 2, 3, 4, 5, 6."),
         ("/?words=nowhere", 404, "No title has the word"),
         ("/find?form=notes&text=D4+E4&tag=nope", 404, "No song has the tag"),
-        ("/?page=-1", 400, "will not do for"),
+        ("/?page=-1", 400, "is not valid for"),
         ("/find?form=notes&text=H9", 400, "H9"),
         ("/find?song=cinder-path", 400, "No measures are chosen"),
         ("/find?form=drum&text=x", 400, "not a form that a lick can be typed in"),

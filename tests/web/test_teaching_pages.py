@@ -134,7 +134,7 @@ def test_a_students_table_may_be_a_file(visitor):
     [
         ("song\nno such song\n", "The student&#39;s table, line 2"),
         ("colour\nred\n", "no column is called"),
-        ("", "Nothing is said of the student"),
+        ("", "table is missing"),
     ],
 )
 def test_a_wrong_table_is_told_with_its_line(visitor, table, sentence):

@@ -16,6 +16,7 @@ from melodex.parsing.tune_by_tune import read_tunes
 __all__ = ["decode_abc", "read_abc"]
 
 _LONGEST_NAME = 100  # characters
+MOST_TUNES = 20_000  # the largest bundled book has some 2,000
 NO_TUNE = "no tune in it: no line begins with X:"
 
 
@@ -56,6 +57,11 @@ def read_abc(
     """
     book = split_book(text)
     facts = BookFacts(file, collection, lines_of(1, book.header), book.is_strict, line_is_phrase)
+    if len(book.tunes) > MOST_TUNES:
+        reason = (
+            f"it has {len(book.tunes):,} tunes, and {MOST_TUNES:,} are the most; split the file"
+        )
+        return Reading((), (Failure(file, "", None, reason),))
     if not book.tunes:
         return Reading((), (Failure(file, "", None, NO_TUNE),))
     return read_tunes(

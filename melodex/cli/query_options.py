@@ -158,7 +158,7 @@ class QueryForms:
             )
 
     def lick(self, catalogue: "Catalogue") -> "Lick":
-        """Return the lick; a notice says which song it was cut from, as a part of a title may do.
+        """Return the lick; notices say which song it was cut from, and how it was read.
 
         Raises
         ------
@@ -178,6 +178,7 @@ class QueryForms:
         )
         if self.from_song is not None:
             notice(f"The lick is cut from {lick.came_from}.")
+        notice(*lick.remarks)
         return lick
 
     def _given(self) -> dict[str, str]:

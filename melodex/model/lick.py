@@ -25,6 +25,7 @@ class Lick:
     melody: Melody
     came_from: str  # what the user gave: a text, a file, or a song and its measures
     metre: Metre = FREE_METRE
+    remarks: tuple[str, ...] = ()  # how it was read where its text or file leaves that open
 
     def __post_init__(self) -> None:
         if len(self.melody) < FEWEST_NOTES:

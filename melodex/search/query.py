@@ -1,6 +1,7 @@
 """What is asked: the lick, however it was given."""
 
 import re
+from dataclasses import replace
 from itertools import takewhile
 
 import numpy as np
@@ -148,7 +149,9 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: MeasureRange) -
 
 def _lick_of_whole(song: Song, *, came_from: str) -> Lick:
     every_note = np.arange(len(song.melody), dtype=np.int32)
-    return _lick_of_notes(song, every_note, came_from=came_from)
+    return replace(
+        _lick_of_notes(song, every_note, came_from=came_from), remarks=tuple(song.remarks)
+    )
 
 
 def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:

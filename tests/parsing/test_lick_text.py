@@ -72,8 +72,8 @@ def test_a_degree_eight_higher_is_an_octave_higher(mode, degree):
         ("D4 E4:0", "no note value"),
         ("D4 E4:1/0", "no note value"),
         ("D4 C99", "outside MIDI"),
-        ("D4", "1 note"),
-        ("", "0 notes"),
+        ("D4", "one note"),
+        ("", "is empty"),
     ],
 )
 def test_note_names_that_cannot_be_read_are_named_with_a_next_step(text, problem):
@@ -116,7 +116,7 @@ def test_tab_may_be_meant_for_another_tuning():
         ("4:0 3:0:z", "no note value"),
         ("4:0 3:23", "String 3 has no fret 23"),
         ("4:0 5:5", "String 5 has no fret 5"),
-        ("4:0", "1 note"),
+        ("4:0", "one note"),
     ],
 )
 def test_tab_that_cannot_be_read_is_named_with_a_next_step(text, problem):

@@ -76,7 +76,7 @@ def test_a_chord_asks_for_a_lick_that_stands_over_it_somewhere(run):
 def test_what_is_no_chord_is_refused(run):
     refused = run("licks", "--chord", "H7")
     assert refused.code == 2
-    assert "no chord" in refused.err
+    assert "not a chord symbol" in refused.err
 
 
 @pytest.mark.usefixtures("shared_book")

@@ -64,7 +64,7 @@ def quantise(played: Beats, tick: float) -> Rhythm:
 
     Source
     ------
-    The framework is that of Cemgil, Desain and Kappen, "Rhythm quantization for transcription",
+    The framework is that of Cemgil, Desain and Kappen on the quantization of rhythm,
     Computer Music Journal 24(2), 2000, pages 60 to 76: a vector of places for the onsets of a
     beat, normally distributed deviations, a prior that prefers simple divisions, and the most
     probable reading. The prior used here is the length of a description: Rissanen, "Modeling by

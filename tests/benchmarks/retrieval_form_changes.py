@@ -105,8 +105,8 @@ def quarters_for_eighths(passage: Passage, _: Home | None) -> Passage | None:
         if is_kept:
             kept.append((onset, duration, pitch))
         elif kept:
-            first, _, held = kept[-1]
-            kept[-1] = (first, onset + duration - first, held)
+            begin, held = kept[-1][0], kept[-1][2]
+            kept[-1] = (begin, onset + duration - begin, held)
     return passage.with_notes(kept) if FEWEST_LEFT <= len(kept) < len(passage) else None
 
 

@@ -55,4 +55,10 @@ def report_lick(
     found = find_lick(catalogue, lick, limit=limit, which=which)
     matches = found if with_coincidences else without_coincidences(found)
     songs = {match.song: shown_song(catalogue, match.song) for match in matches}
-    return lick_report(lick, matches, songs, left_out=len(found) - len(matches))
+    return lick_report(
+        lick,
+        matches,
+        songs,
+        left_out=len(found) - len(matches),
+        searched=len(catalogue.song_ids(which)) if len(found) == limit else None,
+    )

@@ -41,7 +41,12 @@ class Answer(NamedTuple):
 
 
 def lick_report(
-    lick: Lick, matches: Sequence[Match], songs: Mapping[str, ShownSong], *, left_out: int = 0
+    lick: Lick,
+    matches: Sequence[Match],
+    songs: Mapping[str, ShownSong],
+    *,
+    left_out: int = 0,
+    searched: int | None = None,
 ) -> str:
     """Write where a lick stands as one HTML file.
 
@@ -53,14 +58,19 @@ def lick_report(
         Their songs by id.
     left_out : int
         How many other matches were found and are left out as likely coincidence.
+    searched : int or None
+        How many songs were searched, if a limit may have kept some of them out.
     """
+    found = len(matches) + left_out
     as_song = song_of_lick(lick)
     return html_page(
         "lick.html",
         title=f"Where the lick stands: {lick.came_from}",
         lick=song_figure(ShownSong(as_song, None, ()), "The lick", prefix="lick"),
         weak_evidence=weak_lick_in_words(len(lick.melody)),
-        left_out=left_out_in_words(len(matches) + left_out, left_out, "matches"),
+        left_out=left_out_in_words(found, left_out, "matches"),
+        found=found,
+        searched=found if searched is None else searched,
         answers=[
             _answer(number, lick, as_song, match, songs[match.song])
             for number, match in enumerate(matches, start=1)

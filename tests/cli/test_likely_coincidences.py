@@ -140,6 +140,14 @@ def test_a_report_leaves_coincidences_out_and_says_how_many_and_why(search, tmp_
     assert f"Left out as likely coincidence: {coincidences} of {len(rows)} matches." in text
 
 
+def test_a_report_that_its_limit_ends_says_of_how_many_songs(search, tmp_path):
+    path = tmp_path / "lick.html"
+    for limit, said in ((4, True), (57, False), (100, False)):
+        search("report", "--notes", LICK, "--limit", limit, "--write", path)
+        text = path.read_text(encoding="utf-8")
+        assert (f"The best {limit} of 57 songs were considered." in text) == said
+
+
 def test_a_report_lists_coincidences_where_they_are_wanted_marked_in_words(search, tmp_path):
     path, query = tmp_path / "lick.html", ("--notes", LICK, "--limit", "14")
     rows = json.loads(search("find", *query, "--json").out)
@@ -147,7 +155,7 @@ def test_a_report_lists_coincidences_where_they_are_wanted_marked_in_words(searc
     assert search("report", *query, "--with-coincidences", "--write", path).code == 0
     text = path.read_text(encoding="utf-8")
     assert text.count('id="place-') == len(rows)
-    assert text.count(f'<span class="aside">{MARK}</span></th>') == coincidences > 0
+    assert text.count(f'<span class="aside">({MARK})</span></th>') == coincidences > 0
     assert "Left out" not in text
 
 
@@ -186,7 +194,7 @@ def test_a_report_of_two_songs_leaves_coincidences_out(
     assert text.count('<section class="phrase"') == shown
     assert ("Left out as likely coincidence: 1 of 2 phrases." in text) == (not wanted)
     assert ("those left out included" in text) == (not wanted)
-    assert (f'<span class="aside">{MARK}</span>' in text) == bool(wanted)
+    assert (f'<span class="aside">({MARK})</span>' in text) == bool(wanted)
 
 
 @pytest.mark.parametrize("wanted", [(), ("--with-coincidences",)])
@@ -197,7 +205,7 @@ def test_a_report_of_an_audit_leaves_coincidences_out(search, tmp_path, monkeypa
     assert search("report", "--audit", *wanted, "--write", path).code == 0
     text = path.read_text(encoding="utf-8")
     assert text.count('<tr><th scope="row">Weir in Spate') == (3 if wanted else 1)
-    assert text.count(f'<span class="aside">{MARK}</span>') == (2 if wanted else 0)
+    assert text.count(f'<span class="aside">({MARK})</span>') == (2 if wanted else 0)
     assert ("Left out as likely coincidence: 2 of 3 pairs." in text) == (not wanted)
 
 
@@ -232,6 +240,13 @@ def test_a_plan_has_no_coincidences_to_list(search, tmp_path):
 )
 def test_a_list_that_ends_at_its_limit_says_so(search, command, said):
     assert said in search(*command).err
+
+
+def test_the_list_of_next_songs_says_that_it_ends_at_its_limit(search, tmp_path):
+    student = tmp_path / "ann.csv"
+    student.write_text("song\nUnlatched\n", encoding="utf-8")
+    shown = search("next", "--student", student, "--limit", "2")
+    assert shown.err == "The first 2 songs; --limit N may show more.\n"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,261 @@
+"""Alignment of one melody with many, transpositions side by side.
+
+The most likely path through a pair hidden Markov model, as log-odds against melodies that have
+nothing to do with each other: states match, split (one note for two of its pitch), joined (two for
+one), gap in the lick, gap in the song. A gap has a score for its first note and one for each note
+that follows, by the kind of note.
+
+All scores are whole numbers, ``UNIT`` to a natural unit of information (nat), in one integer type,
+so that no order of adding changes a sum. The innermost loop runs over ``LANES`` neighbouring
+transpositions.
+
+Source
+------
+Durbin, Eddy, Krogh & Mitchison, "Biological Sequence Analysis", 1998, chapters 2 and 4: pair hidden
+Markov models, affine gaps, global, local and repeated matches (from memory).
+"""
+
+from enum import IntEnum
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.kernels._compile import compiled
+
+UNIT = 32  # to a nat; 16 to 64 rank alike
+LANES = 32  # transpositions; most pairs of melodies leave no more of them to try
+NO_SCORE = -(10**9)  # of a song without notes
+# What no path is worth, in either type: far below any score, far above the least number.
+UNREACHED_16, UNREACHED_32 = -12_000, -(10**8)
+WIDEST = 256  # more half-steps than lie between two MIDI notes at any transposition of theirs
+
+# Unsigned offsets: compiled code would look for negative ones, and not work on many cells at once.
+OFFSET = np.uint64
+_ONE, _TWO, _THREE = OFFSET(LANES), OFFSET(2 * LANES), OFFSET(3 * LANES)
+_BLOCK = _THREE  # of a note of the lick: its score, the score a column before, its gap in the song
+
+
+class Ends(IntEnum):
+    """Which notes may stay outside an alignment, at no cost."""
+
+    SONG = 0  # those of the song before and after the lick: the whole lick anywhere in the song
+    NONE = 1  # none: whole with whole
+    BOTH = 2  # those of both: the best common stretch
+
+
+class Songs(NamedTuple):
+    """All songs' notes, one song after the other."""
+
+    first: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
+    pitches: NDArray[np.int16]  # shape (n_notes,), MIDI note numbers
+    kinds: NDArray[np.uint16]  # shape (n_notes,)
+    joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
+
+
+class PairScores(NamedTuple):
+    """What the n notes of a lick score with each kind of a song's notes; all of one type."""
+
+    lick_pitches: NDArray[np.int16]  # shape (n,)
+    pitch: NDArray[np.signedinteger]  # odd length, by half-steps apart; the ends hold for more
+    # By beat and duration, shape (n_kinds, n):
+    match: NDArray[np.signedinteger]
+    split: NDArray[np.signedinteger]  # with a song's note and the one before, of its joined kind
+    joined: NDArray[np.signedinteger]  # of a note and the one before; ``unreached`` if not repeated
+    lick_gaps: NDArray[np.signedinteger]  # shape (2, n), the first note of a gap, each further one
+    song_gaps: NDArray[np.signedinteger]  # shape (2, n_kinds)
+
+
+@compiled
+def best_scores(
+    songs: Songs,
+    selected: NDArray[np.int64],
+    scores: PairScores,
+    ends: int,
+    bonus: NDArray[np.signedinteger],
+    tonics: NDArray[np.int8],
+    best: NDArray[np.int32],
+    transpositions: NDArray[np.int32],
+) -> None:
+    """Find each song's best score, bonus included, and the transposition that has it.
+
+    O(lick * notes * LANES) time.
+
+    Parameters
+    ----------
+    selected : shape (n_selected,)
+        Song numbers.
+    ends : int
+        One of ``Ends``.
+    bonus : shape (12,)
+        Added by the half-steps from the song's tonic, moved back to the lick, up the octave.
+    tonics : shape (n_songs,)
+        Pitch classes; -1 where unknown, without a bonus.
+    best, transpositions : shape (n_selected,)
+        Filled; ``NO_SCORE`` and 0 for a song without notes. Of equal scores the lowest
+        transposition (half-steps from lick up to song) counts.
+    """
+    n = len(scores.lick_pitches)
+    number = scores.match.dtype.type
+    cells = np.empty((n + 1) * 3 * LANES, number)
+    carried = np.empty(4 * LANES, number)
+    lane_best = np.empty(LANES, number)
+    by_distance = _pitch_scores_by_distance(scores)
+    for place in range(len(selected)):
+        begin, end = int(songs.first[selected[place]]), int(songs.first[selected[place] + 1])
+        best[place], transpositions[place] = NO_SCORE, 0
+        if begin == end:
+            continue
+        lowest = int(songs.pitches[begin:end].min()) - int(scores.lick_pitches.max())
+        highest = int(songs.pitches[begin:end].max()) - int(scores.lick_pitches.min())
+        tonic = tonics[selected[place]]
+        while lowest <= highest:
+            _align_lanes(
+                songs, begin, end, scores, ends, lowest, by_distance, cells, carried, lane_best
+            )
+            for lane in range(min(LANES, highest - lowest + 1)):
+                score = np.int32(lane_best[lane])
+                if tonic >= 0:
+                    score += bonus[(tonic - lowest - lane) % 12]
+                if score > best[place]:
+                    best[place], transpositions[place] = score, lowest + lane
+            lowest += LANES
+
+
+@compiled
+def unreached(scores: PairScores) -> int:
+    """Return what no path is worth in the type of the scores."""
+    return UNREACHED_16 if scores.match.itemsize == 2 else UNREACHED_32  # noqa: PLR2004
+
+
+@compiled
+def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
+    """Lay the pitch scores out so that neighbouring transpositions lie side by side."""
+    reach = len(scores.pitch) // 2
+    by_distance = np.empty(2 * WIDEST, scores.pitch.dtype)
+    for place in range(len(by_distance)):
+        by_distance[place] = scores.pitch[min(max(WIDEST - place, -reach), reach) + reach]
+    return by_distance
+
+
+@compiled
+def _align_lanes(
+    songs: Songs,
+    begin: int,
+    end: int,
+    scores: PairScores,
+    ends: int,
+    lowest: int,
+    by_distance: NDArray[np.signedinteger],
+    cells: NDArray[np.signedinteger],
+    carried: NDArray[np.signedinteger],
+    lane_best: NDArray[np.signedinteger],
+) -> None:
+    """Fill ``lane_best`` with one song's best score at each transposition from the lowest up.
+
+    ``cells`` and ``carried`` are scratch: one column of the alignment, updated song note by song
+    note, and what a lick note hands on to the next one.
+    """
+    n = len(scores.lick_pitches)
+    number = cells.dtype.type
+    nothing = number(unreached(scores))
+    local = ends == Ends.BOTH
+    floor = number(0) if local else nothing
+    _fill_first_column(scores, ends, nothing, cells)
+    lane_best[:] = cells[n * 3 * LANES] if ends == Ends.SONG else floor
+    never = np.full(n, nothing, cells.dtype)
+    skipped = 0  # the score of leaving out all song notes so far, one more than the last
+    for j in range(begin, end):
+        kind = songs.kinds[j]
+        gap_open, gap_extend = scores.song_gaps[0, kind], scores.song_gaps[1, kind]
+        carried[:LANES] = nothing
+        carried[LANES : 2 * LANES] = cells[:LANES]
+        carried[2 * LANES : 3 * LANES] = cells[LANES : 2 * LANES]
+        cells[LANES : 2 * LANES] = cells[:LANES]
+        if ends == Ends.NONE:
+            skipped = gap_open if j == begin else skipped + max(gap_open, gap_extend)
+            cells[:LANES] = number(skipped)
+        repeated = j > begin and songs.pitches[j] == songs.pitches[j - 1]
+        _fill_column(
+            cells,
+            carried,
+            by_distance,
+            WIDEST - int(songs.pitches[j]) + lowest,
+            scores,
+            kind,
+            scores.split[songs.joined_kinds[j]] if repeated else never,
+            gap_open,
+            gap_extend,
+            floor,
+        )
+        if local:
+            for i in range(n):
+                at = OFFSET(i + 1) * _BLOCK
+                for lane in range(_ONE):
+                    lane_best[lane] = max(lane_best[lane], cells[at + lane])
+        elif ends == Ends.SONG:
+            for lane in range(_ONE):
+                lane_best[lane] = max(lane_best[lane], cells[OFFSET(n) * _BLOCK + lane])
+    if ends == Ends.NONE:
+        lane_best[:] = cells[n * 3 * LANES : n * 3 * LANES + LANES]
+
+
+@compiled
+def _fill_first_column(
+    scores: PairScores, ends: int, nothing: int, cells: NDArray[np.signedinteger]
+) -> None:
+    """Fill in what the lick's first notes score before any note of the song."""
+    cells[:] = nothing
+    skipped = 0
+    for i in range(len(scores.lick_pitches) + 1):
+        if i > 0 and ends != Ends.BOTH:
+            gap_open, gap_extend = scores.lick_gaps[0, i - 1], scores.lick_gaps[1, i - 1]
+            skipped = gap_open if i == 1 else skipped + max(gap_open, gap_extend)
+        cells[i * 3 * LANES : i * 3 * LANES + LANES] = skipped
+
+
+@compiled
+def _fill_column(
+    cells: NDArray[np.signedinteger],
+    carried: NDArray[np.signedinteger],
+    by_distance: NDArray[np.signedinteger],
+    base: int,
+    scores: PairScores,
+    kind: int,
+    split: NDArray[np.signedinteger],
+    song_open: int,
+    song_extend: int,
+    floor: int,
+) -> None:
+    """Move ``cells`` on by one note of the song, at all transpositions.
+
+    ``cells`` has a block for each number of notes of the lick, from 0: the score, the score a song
+    note before, and the score with the song's note in a gap. ``carried`` is what the lick's note
+    before hands on: the score with it in a gap, its score one and two song notes before, and the
+    score of the one before it, one song note before.
+    """
+    number = cells.dtype.type
+    match_rhythm, joined_rhythm = scores.match[kind], scores.joined[kind]
+    lick_opens, lick_extends = scores.lick_gaps[0], scores.lick_gaps[1]
+    for i in range(len(scores.lick_pitches)):
+        at = OFFSET(i) * _BLOCK
+        distance = OFFSET(base + scores.lick_pitches[i])
+        of_match, of_split, of_joined = match_rhythm[i], split[i], joined_rhythm[i]
+        lick_open, lick_extend = lick_opens[i], lick_extends[i]
+        for lane in range(_ONE):
+            before = cells[at + _BLOCK + lane]
+            pitch = by_distance[distance + lane]
+            match = number(carried[_ONE + lane] + number(pitch + of_match))
+            match = max(match, number(carried[_TWO + lane] + number(pitch + of_split)))
+            match = max(match, number(carried[_THREE + lane] + number(pitch + of_joined)))
+            in_lick = max(number(cells[at + lane] + lick_open), number(carried[lane] + lick_extend))
+            in_song = max(
+                number(before + song_open), number(cells[at + _BLOCK + _TWO + lane] + song_extend)
+            )
+            carried[lane] = in_lick
+            carried[_THREE + lane] = carried[_ONE + lane]
+            carried[_TWO + lane] = cells[at + _BLOCK + _ONE + lane]
+            carried[_ONE + lane] = before
+            cells[at + _BLOCK + _ONE + lane] = before
+            cells[at + _BLOCK + _TWO + lane] = in_song
+            cells[at + _BLOCK + lane] = max(max(match, floor), max(in_lick, in_song))

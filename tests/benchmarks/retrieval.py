@@ -3,14 +3,16 @@
 Run: python -m tests.benchmarks.retrieval [--part a] [--half report] [--methods "plain DTW"]
 
 (a) versions of a tune in different books, by the first notes of one of them; (b) licks re-found
-after a player's changes; (c) the songbook's planted licks and decoys; (d) folk songs of one title,
-by the first phrase or four measures of one of them. The tunes are parted into two halves: weights
-are chosen on "tuning", the default "report" judges them. Equal scores are ordered by a fixed
-shuffling. The ceiling is the unchanged lick, looked for in the plain songs.
+after a player's changes, and tunes in another form: as another dance, in another mode, simplified;
+(c) the songbook's planted licks and decoys; (d) folk songs of one title, by the first phrase or
+four measures of one of them. The tunes are parted into two halves: weights are chosen on "tuning",
+the default "report" judges them. Equal scores are ordered by a fixed shuffling. The ceiling is
+the unchanged lick, looked for in the plain songs.
 """
 
 import argparse
 
+from tests.benchmarks.retrieval_forms import form_queries
 from tests.benchmarks.retrieval_methods import METHODS
 from tests.benchmarks.retrieval_queries import QUERIES, queries_of
 from tests.benchmarks.retrieval_same_title import same_title_queries
@@ -38,8 +40,12 @@ def main() -> None:
         if "a" in parts:
             run_part(version_queries(half), asked.methods, f"(a) {half}", ceiling=False)
         if "b" in parts:
-            queries = queries_of(half, asked.queries)
-            run_part(queries, asked.methods, f"(b) {half}", ceiling=not asked.no_ceiling)
+            by_title = {
+                f"(b) {half}": queries_of(half, asked.queries),
+                f"(b) other forms, {half}": form_queries(half),
+            }
+            for title, queries in by_title.items():
+                run_part(queries, asked.methods, title, ceiling=not asked.no_ceiling)
         if "d" in parts:
             run_part(same_title_queries(half), asked.methods, f"(d) {half}", ceiling=False)
     if "c" in parts:

@@ -138,12 +138,22 @@ def play_one_wrong_note(passage: Passage, rng: np.random.Generator) -> Passage:
 
 def halve_note_values(passage: Passage, _: np.random.Generator) -> Passage:
     """Write everything half as long, the first bar line in place."""
-    return _scaled(passage, 0.5)
+    return scaled(passage, 0.5)
 
 
 def double_note_values(passage: Passage, _: np.random.Generator) -> Passage:
     """Write everything twice as long, the first bar line in place."""
-    return _scaled(passage, 2.0)
+    return scaled(passage, 2.0)
+
+
+def scaled(passage: Passage, factor: float) -> Passage:
+    """Multiply every note value, the first bar line in place."""
+    return replace(
+        passage,
+        onsets=tuple(factor * onset for onset in passage.onsets),
+        durations=tuple(factor * duration for duration in passage.durations),
+        position=factor * passage.position,
+    )
 
 
 CHANGES: dict[str, Change] = {
@@ -189,12 +199,3 @@ def _between(first: int, second: int, scale: frozenset[int]) -> int:
 
 def _octave(rng: np.random.Generator) -> int:
     return int(rng.choice([-12, 12]))
-
-
-def _scaled(passage: Passage, factor: float) -> Passage:
-    return replace(
-        passage,
-        onsets=tuple(factor * onset for onset in passage.onsets),
-        durations=tuple(factor * duration for duration in passage.durations),
-        position=factor * passage.position,
-    )

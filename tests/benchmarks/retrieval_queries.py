@@ -129,6 +129,22 @@ def passage_of(song: Song, notes: slice, *, shift: int = 0) -> Passage:
     )
 
 
+def query_of(cut: Cut, kind: str, lick: Lick) -> Query:
+    """Search the plain book with a changed lick for the songs that hold the unchanged one."""
+    song = plain_book().songs[cut.song]
+    return Query(
+        lick=lick,
+        relevant=cut.holders,
+        kind=kind,
+        length=len(cut.passage),
+        blocks=book(),
+        ignored=frozenset(),
+        unchanged=cut.passage.lick("unchanged"),
+        name=f"{name_of(song)}:{cut.first_note}",
+        tune=title_key(song.title),
+    )
+
+
 def songs_that_hold(pitches: tuple[int, ...]) -> frozenset[int]:
     """Find the songs of the plain book that play exactly these intervals somewhere."""
     wanted = clipped_intervals(np.array(pitches, np.int16)).astype(np.int8).tobytes()
@@ -159,7 +175,7 @@ def _changed(cut: Cut, kind: str) -> Query:
     passage = cut.passage
     for change in _changes_of(kind, rng):
         passage = CHANGES[change](passage, rng)
-    return _query(cut, kind, passage.lick(kind))
+    return query_of(cut, kind, passage.lick(kind))
 
 
 def _changes_of(kind: str, rng: np.random.Generator) -> list[str]:
@@ -181,7 +197,7 @@ def _rolled_query(cut: Cut) -> Query:
     times = plain.onsets[cut.first_note] - SAME_TIME, end
     first_note, end_note = np.searchsorted(arrangement.melody.onsets, times)
     passage = passage_of(arrangement, slice(int(first_note), int(end_note)))
-    return _query(cut, ROLLED_QUERY, passage.lick(ROLLED_QUERY))
+    return query_of(cut, ROLLED_QUERY, passage.lick(ROLLED_QUERY))
 
 
 def _queries_of_rolled_songs(cut: Cut) -> list[Query]:
@@ -193,7 +209,7 @@ def _queries_of_rolled_songs(cut: Cut) -> list[Query]:
     songs = plain_book().songs
     key = title_key(songs[cut.song].title)
     same_title = {number for number, song in enumerate(songs) if title_key(song.title) == key}
-    query = _query(cut, STRINGS_KNOWN, cut.passage.lick(STRINGS_KNOWN))
+    query = query_of(cut, STRINGS_KNOWN, cut.passage.lick(STRINGS_KNOWN))
     return [
         query._replace(
             kind=kind,
@@ -203,18 +219,3 @@ def _queries_of_rolled_songs(cut: Cut) -> list[Query]:
         )
         for kind in (STRINGS_KNOWN, STRINGS_WITHHELD)
     ]
-
-
-def _query(cut: Cut, kind: str, lick: Lick) -> Query:
-    song = plain_book().songs[cut.song]
-    return Query(
-        lick=lick,
-        relevant=cut.holders,
-        kind=kind,
-        length=len(cut.passage),
-        blocks=book(),
-        ignored=frozenset(),
-        unchanged=cut.passage.lick("unchanged"),
-        name=f"{name_of(song)}:{cut.first_note}",
-        tune=title_key(song.title),
-    )

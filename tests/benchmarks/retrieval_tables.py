@@ -1,6 +1,6 @@
 """Asking labelled queries by every method, and the tables of what came of it."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -8,12 +8,14 @@ import numpy as np
 from rich.console import Console
 from rich.table import Table
 
+from tests.benchmarks.retrieval_form_changes import FORMS
 from tests.benchmarks.retrieval_methods import METHODS, PLAIN_DTW
 from tests.benchmarks.retrieval_metrics import Quality, bootstrap, quality, share_removed
 from tests.benchmarks.retrieval_queries import KINDS, ROLLED_KINDS, Query
 from tests.benchmarks.retrieval_songbook import Answer
 
 LENGTHS = {"5 to 7 notes": range(5, 8), "8 to 11 notes": range(8, 12), "12 to 16": range(12, 17)}
+FORM_LENGTHS = {"8 or 12 notes": range(8, 13), "16 notes": range(16, 17), "24 or 32": range(24, 33)}
 LONG_ENOUGH = 8  # notes of a rolled lick that must be found
 CONSOLE = Console(width=200)
 
@@ -47,8 +49,8 @@ def _is_of_kind(query: Query, *, kind: str, fewest_notes: int = 0) -> bool:
     return query.kind == kind and query.length >= fewest_notes
 
 
-def _is_of_length(query: Query, *, lengths: range) -> bool:
-    return query.kind in KINDS and query.length in lengths
+def _is_of_length(query: Query, *, kinds: Collection[str], lengths: range) -> bool:
+    return query.kind in kinds and query.length in lengths
 
 
 def groups_of(queries: Sequence[Query]) -> dict[str, list[int]]:
@@ -59,8 +61,9 @@ def groups_of(queries: Sequence[Query]) -> dict[str, list[int]]:
     for kind in ROLLED_KINDS:
         name = f"{kind}, {LONG_ENOUGH} notes or more"
         rows[name] = partial(_is_of_kind, kind=kind, fewest_notes=LONG_ENOUGH)
-    for name, lengths in LENGTHS.items():
-        rows[name] = partial(_is_of_length, lengths=lengths)
+    for kinds, ranges in ((KINDS, LENGTHS), (FORMS, FORM_LENGTHS)):
+        for name, lengths in ranges.items():
+            rows[name] = partial(_is_of_length, kinds=kinds, lengths=lengths)
     groups = {
         name: [number for number, query in enumerate(queries) if belongs(query)]
         for name, belongs in rows.items()

@@ -15,6 +15,7 @@ Durbin, Eddy, Krogh & Mitchison, "Biological Sequence Analysis", 1998, chapters 
 Markov models, affine gaps, global, local and repeated matches (from memory).
 """
 
+from collections.abc import Callable
 from enum import IntEnum
 from typing import NamedTuple
 
@@ -32,8 +33,9 @@ WIDEST = 256  # more half-steps than lie between two MIDI notes at any transposi
 
 # Unsigned offsets: compiled code would look for negative ones, and not work on many cells at once.
 OFFSET = np.uint64
-_ONE, _TWO, _THREE = OFFSET(LANES), OFFSET(2 * LANES), OFFSET(3 * LANES)
-_BLOCK = _THREE  # of a note of the lick: its score, the score a column before, its gap in the song
+_LANES = OFFSET(LANES)
+_BLOCK = OFFSET(4 * LANES)  # of a note of the lick: three columns' scores and its gap in the song
+_GAP = OFFSET(3 * LANES)
 
 
 class Ends(IntEnum):
@@ -97,8 +99,8 @@ def best_scores(
     """
     n = len(scores.lick_pitches)
     number = scores.match.dtype.type
-    cells = np.empty((n + 1) * 3 * LANES, number)
-    carried = np.empty(4 * LANES, number)
+    cells = np.empty((n + 2) * 4 * LANES, number)
+    in_lick = np.empty(LANES, number)
     lane_best = np.empty(LANES, number)
     by_distance = _pitch_scores_by_distance(scores)
     for place in range(len(selected)):
@@ -111,7 +113,7 @@ def best_scores(
         tonic = tonics[selected[place]]
         while lowest <= highest:
             _align_lanes(
-                songs, begin, end, scores, ends, lowest, by_distance, cells, carried, lane_best
+                songs, begin, end, scores, ends, lowest, by_distance, cells, in_lick, lane_best
             )
             for lane in range(min(LANES, highest - lowest + 1)):
                 score = np.int32(lane_best[lane])
@@ -138,6 +140,66 @@ def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
     return by_distance
 
 
+def _column_filler(place: int) -> Callable[..., None]:
+    """Make a kernel that fills one of the three columns kept at a time.
+
+    Constant offsets between what is read and written let the compiler work on many lanes at once.
+    """
+    new, old, older = (OFFSET((place - back) % 3 * LANES) for back in range(3))
+
+    @compiled
+    def fill(
+        cells: NDArray[np.signedinteger],
+        in_lick: NDArray[np.signedinteger],
+        by_distance: NDArray[np.signedinteger],
+        base: int,
+        lick_pitches: NDArray[np.int16],
+        matches: NDArray[np.signedinteger],
+        splits: NDArray[np.signedinteger],
+        joineds: NDArray[np.signedinteger],
+        lick_gaps: NDArray[np.signedinteger],
+        song_open: int,
+        song_extend: int,
+        floor: int,
+    ) -> None:
+        """Fill a column for one note of the song, at all transpositions.
+
+        ``cells`` has a block that is never reached, then one for each number of notes of the lick,
+        from 0: the scores in three columns, the newest and the two before, and the score with the
+        song's note in a gap. ``in_lick`` is the score with the lick's note in a gap.
+        """
+        number = cells.dtype.type
+        for i in range(len(lick_pitches)):
+            above = OFFSET(i + 1) * _BLOCK
+            distance = OFFSET(base + lick_pitches[i])
+            of_match, of_split, of_joined = matches[i], splits[i], joineds[i]
+            lick_open, lick_extend = lick_gaps[0, i], lick_gaps[1, i]
+            for lane in range(_LANES):
+                pitch = by_distance[distance + lane]
+                score = number(cells[above + old + lane] + number(pitch + of_match))
+                score = max(score, number(cells[above + older + lane] + number(pitch + of_split)))
+                score = max(
+                    score, number(cells[above - _BLOCK + old + lane] + number(pitch + of_joined))
+                )
+                gap = max(
+                    number(cells[above + new + lane] + lick_open),
+                    number(in_lick[lane] + lick_extend),
+                )
+                in_lick[lane] = gap
+                score = max(score, gap)
+                gap = max(
+                    number(cells[above + _BLOCK + old + lane] + song_open),
+                    number(cells[above + _BLOCK + _GAP + lane] + song_extend),
+                )
+                cells[above + _BLOCK + _GAP + lane] = gap
+                cells[above + _BLOCK + new + lane] = max(max(score, gap), floor)
+
+    return fill
+
+
+_fill_0, _fill_1, _fill_2 = (_column_filler(place) for place in range(3))
+
+
 @compiled
 def _align_lanes(
     songs: Songs,
@@ -148,13 +210,12 @@ def _align_lanes(
     lowest: int,
     by_distance: NDArray[np.signedinteger],
     cells: NDArray[np.signedinteger],
-    carried: NDArray[np.signedinteger],
+    in_lick: NDArray[np.signedinteger],
     lane_best: NDArray[np.signedinteger],
 ) -> None:
     """Fill ``lane_best`` with one song's best score at each transposition from the lowest up.
 
-    ``cells`` and ``carried`` are scratch: one column of the alignment, updated song note by song
-    note, and what a lick note hands on to the next one.
+    ``cells`` and ``in_lick`` are scratch, see ``_column_filler``.
     """
     n = len(scores.lick_pitches)
     number = cells.dtype.type
@@ -162,42 +223,46 @@ def _align_lanes(
     local = ends == Ends.BOTH
     floor = number(0) if local else nothing
     _fill_first_column(scores, ends, nothing, cells)
-    lane_best[:] = cells[n * 3 * LANES] if ends == Ends.SONG else floor
+    last = OFFSET(n + 1) * _BLOCK
+    lane_best[:] = cells[last] if ends == Ends.SONG else floor
     never = np.full(n, nothing, cells.dtype)
     skipped = 0  # the score of leaving out all song notes so far, one more than the last
     for j in range(begin, end):
         kind = songs.kinds[j]
         gap_open, gap_extend = scores.song_gaps[0, kind], scores.song_gaps[1, kind]
-        carried[:LANES] = nothing
-        carried[LANES : 2 * LANES] = cells[:LANES]
-        carried[2 * LANES : 3 * LANES] = cells[LANES : 2 * LANES]
-        cells[LANES : 2 * LANES] = cells[:LANES]
+        repeated = j > begin and songs.pitches[j] == songs.pitches[j - 1]
+        split = scores.split[songs.joined_kinds[j]] if repeated else never
+        base = WIDEST - int(songs.pitches[j]) + lowest
         if ends == Ends.NONE:
             skipped = gap_open if j == begin else skipped + max(gap_open, gap_extend)
-            cells[:LANES] = number(skipped)
-        repeated = j > begin and songs.pitches[j] == songs.pitches[j - 1]
-        _fill_column(
-            cells,
-            carried,
-            by_distance,
-            WIDEST - int(songs.pitches[j]) + lowest,
-            scores,
-            kind,
-            scores.split[songs.joined_kinds[j]] if repeated else never,
-            gap_open,
-            gap_extend,
-            floor,
-        )
+        in_lick[:] = nothing
+        column = OFFSET((j - begin + 1) % 3 * LANES)
+        start = _BLOCK + column
+        cells[start : start + _LANES] = number(skipped)
+        if column == 0:
+            _fill_0(
+                cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
+                scores.joined[kind], scores.lick_gaps, gap_open, gap_extend, floor,
+            )  # fmt: skip
+        elif column == _LANES:
+            _fill_1(
+                cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
+                scores.joined[kind], scores.lick_gaps, gap_open, gap_extend, floor,
+            )  # fmt: skip
+        else:
+            _fill_2(
+                cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
+                scores.joined[kind], scores.lick_gaps, gap_open, gap_extend, floor,
+            )  # fmt: skip
         if local:
             for i in range(n):
-                at = OFFSET(i + 1) * _BLOCK
-                for lane in range(_ONE):
+                at = OFFSET(i + 2) * _BLOCK + column
+                for lane in range(_LANES):
                     lane_best[lane] = max(lane_best[lane], cells[at + lane])
-        elif ends == Ends.SONG:
-            for lane in range(_ONE):
-                lane_best[lane] = max(lane_best[lane], cells[OFFSET(n) * _BLOCK + lane])
-    if ends == Ends.NONE:
-        lane_best[:] = cells[n * 3 * LANES : n * 3 * LANES + LANES]
+        elif ends == Ends.SONG or j == end - 1:
+            at = last + column
+            for lane in range(_LANES):
+                lane_best[lane] = max(lane_best[lane], cells[at + lane])
 
 
 @compiled
@@ -211,51 +276,5 @@ def _fill_first_column(
         if i > 0 and ends != Ends.BOTH:
             gap_open, gap_extend = scores.lick_gaps[0, i - 1], scores.lick_gaps[1, i - 1]
             skipped = gap_open if i == 1 else skipped + max(gap_open, gap_extend)
-        cells[i * 3 * LANES : i * 3 * LANES + LANES] = skipped
-
-
-@compiled
-def _fill_column(
-    cells: NDArray[np.signedinteger],
-    carried: NDArray[np.signedinteger],
-    by_distance: NDArray[np.signedinteger],
-    base: int,
-    scores: PairScores,
-    kind: int,
-    split: NDArray[np.signedinteger],
-    song_open: int,
-    song_extend: int,
-    floor: int,
-) -> None:
-    """Move ``cells`` on by one note of the song, at all transpositions.
-
-    ``cells`` has a block for each number of notes of the lick, from 0: the score, the score a song
-    note before, and the score with the song's note in a gap. ``carried`` is what the lick's note
-    before hands on: the score with it in a gap, its score one and two song notes before, and the
-    score of the one before it, one song note before.
-    """
-    number = cells.dtype.type
-    match_rhythm, joined_rhythm = scores.match[kind], scores.joined[kind]
-    lick_opens, lick_extends = scores.lick_gaps[0], scores.lick_gaps[1]
-    for i in range(len(scores.lick_pitches)):
-        at = OFFSET(i) * _BLOCK
-        distance = OFFSET(base + scores.lick_pitches[i])
-        of_match, of_split, of_joined = match_rhythm[i], split[i], joined_rhythm[i]
-        lick_open, lick_extend = lick_opens[i], lick_extends[i]
-        for lane in range(_ONE):
-            before = cells[at + _BLOCK + lane]
-            pitch = by_distance[distance + lane]
-            match = number(carried[_ONE + lane] + number(pitch + of_match))
-            match = max(match, number(carried[_TWO + lane] + number(pitch + of_split)))
-            match = max(match, number(carried[_THREE + lane] + number(pitch + of_joined)))
-            in_lick = max(number(cells[at + lane] + lick_open), number(carried[lane] + lick_extend))
-            in_song = max(
-                number(before + song_open), number(cells[at + _BLOCK + _TWO + lane] + song_extend)
-            )
-            carried[lane] = in_lick
-            carried[_THREE + lane] = carried[_ONE + lane]
-            carried[_TWO + lane] = cells[at + _BLOCK + _ONE + lane]
-            carried[_ONE + lane] = before
-            cells[at + _BLOCK + _ONE + lane] = before
-            cells[at + _BLOCK + _TWO + lane] = in_song
-            cells[at + _BLOCK + lane] = max(max(match, floor), max(in_lick, in_song))
+        start = OFFSET(i + 1) * _BLOCK
+        cells[start : start + _LANES] = skipped

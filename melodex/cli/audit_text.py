@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, fields
 from typing import Any
 
+from melodex.cli.evidence_text import SCORE_AND_CHANCE, evidence_cells, remark_column
 from melodex.cli.match_text import CAUTION
 from melodex.cli.terminal import notice, print_table, say
 from melodex.model.audit import (
@@ -18,7 +19,7 @@ from melodex.model.audit import (
     Overview,
     SharedPair,
 )
-from melodex.report.words import chance_in_words, half_steps_in_words
+from melodex.report.words import half_steps_in_words
 
 Rows = Sequence[Mapping[str, object]]
 Labels = Mapping[str, str]  # what to call songs, by id
@@ -126,19 +127,16 @@ def _print_near_duplicates(pairs: Sequence[NearDuplicate], labels: Labels, limit
     rows = [
         asdict(pair)
         | _titles(pair, labels)
-        | {
-            "score": f"{pair.score:.2f}",
-            "by chance": chance_in_words(pair.expected_by_chance),
-            "key change": half_steps_in_words(pair.transposition),
-        }
+        | {"key change": half_steps_in_words(pair.transposition)}
+        | evidence_cells(pair.score, pair.expected_by_chance)
         for pair in pairs
     ]
     columns = {
-        "score #": "score",
-        "by chance #": "by chance",
+        **SCORE_AND_CHANCE,
         "one song": "title_a",
         "other song": "title_b",
         "half-steps": "key change",
+        **remark_column(rows[:limit]),
     }
     _print_part("Songs alike as a whole", columns, rows, limit)
 

@@ -31,7 +31,6 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
-from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -74,8 +73,8 @@ def find(
     """Find the songs that use a lick, in any key, the closest first.
 
     A score of 1 means the same notes in the same rhythm. "By chance" is how many songs of this
-    catalogue would be expected to score as high by coincidence. Give six notes or more: shorter
-    licks occur everywhere.
+    catalogue would be expected to score as high by coincidence; above 1, a match is marked "likely
+    coincidence". Give six notes or more: shorter licks occur everywhere.
 
     Examples
     --------
@@ -102,7 +101,9 @@ def find(
             print_records(
                 ShapeMatch,
                 moving,
-                lambda: print_shape_matches(opened, moving),
+                lambda: print_shape_matches(
+                    opened, moving, limit=limit, searched=len(opened.song_ids(which))
+                ),
                 as_json=as_json,
                 as_csv=as_csv,
             )
@@ -113,16 +114,35 @@ def find(
         print_records(
             Match,
             matches,
-            lambda: print_matches(opened, lick, matches, show=show),
+            lambda: print_matches(
+                opened, lick, matches, show=show, limit=limit, searched=len(opened.song_ids(which))
+            ),
             as_json=as_json,
             as_csv=as_csv,
         )
 
 
 def print_matches(
-    catalogue: "Catalogue", lick: "Lick", matches: "list[Match]", *, show: int
+    catalogue: "Catalogue",
+    lick: "Lick",
+    matches: "list[Match]",
+    *,
+    show: int,
+    limit: int,
+    searched: int,
 ) -> None:
-    """Print matches for people: a table, the notes of the first few, and the caution."""
+    """Print matches for people: a table, the notes of the first few, and the cautions.
+
+    Parameters
+    ----------
+    show : int
+        For how many matches to print the notes.
+    limit : int
+        How many songs are listed at most.
+    searched : int
+        How many songs were searched.
+    """
+    from melodex.cli.list_ends import say_if_limited
     from melodex.cli.match_text import print_cautions, print_match_table, print_notes_of
     from melodex.finder.song_labels import song_labels
 
@@ -130,15 +150,28 @@ def print_matches(
         return
     labels = song_labels(catalogue)
     print_match_table(matches, labels)
+    say_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
     print_notes_of(catalogue, lick, matches[:show], labels)
-    print_cautions(lick)
+    print_cautions(lick, matches)
 
 
-def print_shape_matches(catalogue: "Catalogue", matches: "list[ShapeMatch]") -> None:
-    """Print for people the songs that follow a shape, with the notes that do."""
-    from melodex.cli.match_text import CAUTION, print_shape_table
+def print_shape_matches(
+    catalogue: "Catalogue", matches: "list[ShapeMatch]", *, limit: int, searched: int
+) -> None:
+    """Print for people the songs that follow a shape, with the notes that do, and the cautions.
+
+    Parameters
+    ----------
+    limit : int
+        How many songs are listed at most.
+    searched : int
+        How many songs were searched.
+    """
+    from melodex.cli.list_ends import say_if_limited
+    from melodex.cli.match_text import print_shape_cautions, print_shape_table
 
     if not matches:
         return
     print_shape_table(catalogue, matches)
-    notice(CAUTION)
+    say_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
+    print_shape_cautions(matches)

@@ -63,16 +63,18 @@ def licks(
         print_records(
             RecurringLick,
             found,
-            lambda: _print_list(found),
+            lambda: _print_list(found, limit),
             as_json=as_json,
             as_csv=False,
         )
 
 
-def _print_list(found: "list[RecurringLick]") -> None:
+def _print_list(found: "list[RecurringLick]", limit: int) -> None:
     from melodex.cli.lick_text import print_licks
+    from melodex.cli.list_ends import say_if_limited
     from melodex.cli.match_text import CAUTION
 
     if found:
         print_licks(found)
+        say_if_limited(len(found), limit, "licks")
         notice(CAUTION)

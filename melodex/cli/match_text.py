@@ -4,25 +4,30 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
 from melodex.alignment.questions import Form
+from melodex.cli.evidence_text import (
+    SCORE_AND_CHANCE,
+    evidence_cells,
+    remark_column,
+    say_if_only_coincidences,
+)
 from melodex.cli.terminal import line_width, notice, print_table, say
 from melodex.finder.song_labels import song_labels
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match, ShapeMatch
 from melodex.report.aligned_text import aligned_lines, note_names
+from melodex.report.evidence_words import coincidence_in_words
+from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
 from melodex.report.words import (
     NO_LEGAL_OPINION,
-    chance_in_words,
     half_steps_in_words,
     measures_in_words,
     measures_listed,
 )
-from melodex.significance.chance import is_weak_evidence
 
 CAUTION = NO_LEGAL_OPINION
 INDENT = "  "
 MOST_FOR_NOTES = 120  # characters a line; longer ones are hard to follow
-WEAK = "{} notes are weak evidence: many songs hold them by accident. Ask for six or more."
 
 
 def print_match_table(matches: Sequence[Match], labels: Mapping[str, str]) -> None:
@@ -33,19 +38,18 @@ def print_match_table(matches: Sequence[Match], labels: Mapping[str, str]) -> No
             "title": labels[match.song],
             "place": measures_listed(match.measures),
             "key change": half_steps_in_words(match.transposition),
-            "score": f"{match.score:.2f}",
-            "by chance": chance_in_words(match.expected_by_chance),
             "number": number,
         }
+        | evidence_cells(match.score, match.expected_by_chance)
         for number, match in enumerate(matches, start=1)
     ]
     columns = {
         "": "number",
-        "score #": "score",
-        "by chance #": "by chance",
+        **SCORE_AND_CHANCE,
         "title": "title",
         "measures": "place",
         "half-steps": "key change",
+        **remark_column(rows),
     }
     print_table(columns, rows)
 
@@ -56,21 +60,20 @@ def print_shape_table(catalogue: Catalogue, matches: Sequence[ShapeMatch]) -> No
     rows = [
         {
             "number": number,
-            "score": f"{match.score:.2f}",
-            "by chance": chance_in_words(match.expected_by_chance),
             "title": labels[match.song],
             "place": measures_listed(match.measures),
             "notes": note_names(catalogue.song(match.song), (note for _, note in match.alignment)),
         }
+        | evidence_cells(match.score, match.expected_by_chance)
         for number, match in enumerate(matches, start=1)
     ]
     columns = {
         "": "number",
-        "score #": "score",
-        "by chance #": "by chance",
+        **SCORE_AND_CHANCE,
         "title": "title",
         "measures": "place",
         "notes": "notes",
+        **remark_column(rows),
     }
     print_table(columns, rows)
 
@@ -82,8 +85,13 @@ def print_notes_of(
     for match in matches:
         song = catalogue.song(match.song)
         say()
-        inside = ", by its skeleton" if match.form == Form.SKELETON else ""
-        say(f"{labels[match.song]}, {measures_in_words(match.measures)}{inside}")
+        inside = "by its skeleton" if match.form == Form.SKELETON else ""
+        remarks = [inside, coincidence_in_words(match.expected_by_chance)]
+        say(
+            ", ".join(
+                [labels[match.song], measures_in_words(match.measures), *filter(None, remarks)]
+            )
+        )
         lines = aligned_lines(
             lick,
             song,
@@ -99,8 +107,14 @@ def notes_width() -> int:
     return min(line_width(), MOST_FOR_NOTES) - len(INDENT)
 
 
-def print_cautions(lick: Lick) -> None:
-    """Say what a score is not, and of a short lick how little it proves."""
-    notice(CAUTION)
-    if is_weak_evidence(len(lick.melody)):
-        notice(WEAK.format(len(lick.melody)))
+def print_cautions(lick: Lick, matches: Sequence[Match]) -> None:
+    """Say how far to trust the matches of a lick."""
+    say_if_only_coincidences(matches)
+    notice(CAUTION, *filter(None, [weak_lick_in_words(len(lick.melody))]))
+
+
+def print_shape_cautions(matches: Sequence[ShapeMatch]) -> None:
+    """Say how far to trust the matches of a shape."""
+    say_if_only_coincidences(matches)
+    n_moves = len(matches[0].alignment) - 1
+    notice(CAUTION, *filter(None, [weak_shape_in_words(n_moves)]))

@@ -40,7 +40,8 @@ def near(
 
     A score of 1 is the same melody in the same rhythm; two unrelated songs score 0 or little more.
     "By chance" is how many songs of this catalogue would be expected to score as high by
-    coincidence. `melodex shared SONG SONG` looks closer at two of them.
+    coincidence; above 1, a song is marked "likely coincidence". `melodex shared SONG SONG` looks
+    closer at two of them.
 
     Examples
     --------
@@ -56,15 +57,28 @@ def near(
         found = nearest_songs(opened, song, limit=limit, which=which)
         explain_if_empty(found, opened, which, "There is no other song to compare it with.")
         print_records(
-            NearSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
+            NearSong,
+            found,
+            lambda: _print_list(
+                opened, found, limit, len({*opened.song_ids(which)} - {opened.resolve(song)})
+            ),
+            as_json=as_json,
+            as_csv=as_csv,
         )
 
 
-def _print_list(catalogue: "Catalogue", found: "list[NearSong]") -> None:
+def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, compared: int) -> None:
+    from melodex.cli.evidence_text import (
+        SCORE_AND_CHANCE,
+        evidence_cells,
+        remark_column,
+        say_if_only_coincidences,
+    )
+    from melodex.cli.list_ends import say_if_limited
     from melodex.cli.match_text import CAUTION
     from melodex.cli.terminal import print_table
     from melodex.finder.song_labels import song_labels
-    from melodex.report.words import chance_in_words, half_steps_in_words
+    from melodex.report.words import half_steps_in_words
 
     if not found:
         return
@@ -74,18 +88,19 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]") -> None:
         | {
             "title": labels[near_song.song],
             "number": number,
-            "score": f"{near_song.score:.2f}",
-            "by chance": chance_in_words(near_song.expected_by_chance),
             "key change": half_steps_in_words(near_song.transposition),
         }
+        | evidence_cells(near_song.score, near_song.expected_by_chance)
         for number, near_song in enumerate(found, start=1)
     ]
     columns = {
         "": "number",
-        "score #": "score",
-        "by chance #": "by chance",
+        **SCORE_AND_CHANCE,
         "title": "title",
         "half-steps": "key change",
+        **remark_column(rows),
     }
     print_table(columns, rows)
+    say_if_limited(len(found), limit, "songs", total=compared)
+    say_if_only_coincidences(found)
     notice(CAUTION)

@@ -62,11 +62,16 @@ def next_song(
         found = next_songs(opened, student, limit=limit, which=which)
         explain_if_empty(found, opened, which, "The student knows all of these songs already.")
         print_records(
-            NextSong, found, lambda: _print_list(opened, found), as_json=as_json, as_csv=as_csv
+            NextSong,
+            found,
+            lambda: _print_list(opened, found, limit),
+            as_json=as_json,
+            as_csv=as_csv,
         )
 
 
-def _print_list(catalogue: "Catalogue", found: "list[NextSong]") -> None:
+def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:
+    from melodex.cli.list_ends import say_if_limited
     from melodex.finder.song_labels import song_labels
     from melodex.report.lesson_words import percent_in_words
 
@@ -91,3 +96,4 @@ def _print_list(catalogue: "Catalogue", found: "list[NextSong]") -> None:
         "opens the way to": "opens",
     }
     print_table(columns, rows)
+    say_if_limited(len(found), limit, "songs")

@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import asdict
 
+from melodex.cli.evidence_text import SCORE_AND_CHANCE, evidence_cells, remark_column
 from melodex.cli.match_text import INDENT, notes_width
 from melodex.cli.terminal import print_table, say
 from melodex.model.phrase import OtherPlaces, SharedMaterial, SongShare
 from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.words import (
-    chance_in_words,
     half_steps_in_words,
     measures_in_words,
     measures_listed,
@@ -25,10 +25,9 @@ def print_phrase_table(shared: SharedMaterial) -> None:
             "in a": _from_to(phrase.first_measure_a, phrase.last_measure_a),
             "in b": _from_to(phrase.first_measure_b, phrase.last_measure_b),
             "key change": half_steps_in_words(phrase.transposition),
-            "score": f"{phrase.score:.2f}",
-            "by chance": chance_in_words(phrase.expected_by_chance),
             "also": _also(others),
         }
+        | evidence_cells(phrase.score, phrase.expected_by_chance)
         for number, (phrase, others) in enumerate(
             zip(shared.phrases, shared.other_places, strict=True), start=1
         )
@@ -36,12 +35,12 @@ def print_phrase_table(shared: SharedMaterial) -> None:
     columns = {
         "": "number",
         "notes #": "notes",
-        "score #": "score",
-        "by chance #": "by chance",
+        **SCORE_AND_CHANCE,
         "first song": "in a",
         "second song": "in b",
         "half-steps": "key change",
         "also": "also",
+        **remark_column(rows),
     }
     print_table(columns, rows)
 

@@ -73,7 +73,11 @@ def place(
     print_remarks(found.remarks)
     placements = [place.placement for place in found.places[:limit]]
     print_records(
-        Placement, placements, lambda: print_places(placements), as_json=as_json, as_csv=as_csv
+        Placement,
+        placements,
+        lambda: print_places(placements, limit, len(found.places)),
+        as_json=as_json,
+        as_csv=as_csv,
     )
     if write is not None:
         write_and_say(found.place(number).tab, write)

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Sequence
 
+from melodex.cli.list_ends import say_if_limited
 from melodex.cli.terminal import notice, say
 from melodex.model.placement import Placement
 
 
-def print_places(placements: Sequence[Placement]) -> None:
-    """Print places for people, the best first."""
+def print_places(placements: Sequence[Placement], limit: int, total: int) -> None:
+    """Print places for people, the best first, and say if there are more than the limit."""
     for number, placement in enumerate(placements, start=1):
         first, last = placement.first_measure, placement.last_measure
         measures = f"Measures {first}-{last}" if last > first else f"Measure {first}"
@@ -15,6 +16,7 @@ def print_places(placements: Sequence[Placement]) -> None:
         say(*(f"   - {reason}" for reason in placement.because))
         say("", "As it is:", *placement.replaces.splitlines())
         say("", "With the lick:", *placement.tab.splitlines(), "")
+    say_if_limited(len(placements), limit, "places", total=total)
     if not placements:
         notice("There is no other place for it.")
 

@@ -81,6 +81,14 @@ def report(
     limit: Annotated[
         int, typer.Option("--limit", min=1, help="Of a lick: how many songs at most.")
     ] = 20,
+    with_coincidences: Annotated[
+        bool,
+        typer.Option(
+            "--with-coincidences",
+            metavar=NO_VALUE,
+            help="List matches that are likely coincidence too, which are left out otherwise.",
+        ),
+    ] = False,
     collection: CollectionOption = None,
     tag: TagOption = None,
     metre: MetreOption = None,
@@ -89,7 +97,8 @@ def report(
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
 
-    The file needs nothing else, so you can give it away.
+    The file needs nothing else, so you can give it away. Matches that are likely coincidence are
+    left out and counted.
 
     Examples
     --------
@@ -106,19 +115,20 @@ def report(
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
     _refuse_filters_without_use(which, plan=plan, pair=pair)
+    _refuse_coincidences_of_a_plan(plan, with_coincidences=with_coincidences)
     REPORT_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if plan is not None:
             text = _plan(opened, plan)
         elif pair is not None:
-            text = _pair(opened, pair)
+            text = _pair(opened, pair, with_coincidences=with_coincidences)
         elif audit:
-            text = _audit(opened, which)
+            text = _audit(opened, which, with_coincidences=with_coincidences)
         else:
             forms = QueryForms(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
             )
-            text = _lick(opened, forms, limit, which)
+            text = _lick(opened, forms, limit, which, with_coincidences=with_coincidences)
         explain_if_empty(opened.song_ids(which), opened, which)
     write_report(text, write)
     notice(f"Written: {write}")
@@ -147,25 +157,45 @@ def _refuse_filters_without_use(
         )
 
 
+def _refuse_coincidences_of_a_plan(plan: Path | None, *, with_coincidences: bool) -> None:
+    if with_coincidences and plan is not None:
+        raise QueryError(
+            "A plan has no matches that could be coincidence.", "leave --with-coincidences out."
+        )
+
+
 def _plan(catalogue: "Catalogue", plan: Path) -> str:
     from melodex.finder.report_plan import report_plan
 
     return report_plan(catalogue, plan)
 
 
-def _pair(catalogue: "Catalogue", pair: tuple[str, str]) -> str:
+def _pair(catalogue: "Catalogue", pair: tuple[str, str], *, with_coincidences: bool) -> str:
     from melodex.finder.report_pair import report_pair
 
-    return report_pair(catalogue, *pair)
+    return report_pair(catalogue, *pair, with_coincidences=with_coincidences)
 
 
-def _audit(catalogue: "Catalogue", which: "SongFilter") -> str:
+def _audit(catalogue: "Catalogue", which: "SongFilter", *, with_coincidences: bool) -> str:
     from melodex.finder.report_audit import report_audit
 
-    return report_audit(catalogue, which)
+    return report_audit(catalogue, which, with_coincidences=with_coincidences)
 
 
-def _lick(catalogue: "Catalogue", forms: QueryForms, limit: int, which: "SongFilter") -> str:
+def _lick(
+    catalogue: "Catalogue",
+    forms: QueryForms,
+    limit: int,
+    which: "SongFilter",
+    *,
+    with_coincidences: bool,
+) -> str:
     from melodex.finder.report_lick import report_lick
 
-    return report_lick(catalogue, forms.lick(catalogue), limit=limit, which=which)
+    return report_lick(
+        catalogue,
+        forms.lick(catalogue),
+        limit=limit,
+        which=which,
+        with_coincidences=with_coincidences,
+    )

@@ -27,7 +27,8 @@ def shared(
     """List the phrases that two songs share in any key, the longest first.
 
     The same song twice shows its form: the phrases that it repeats. "By chance" is how many phrases
-    with such a score two songs of these lengths would be expected to share by coincidence.
+    with such a score two songs of these lengths would be expected to share by coincidence; above
+    1, a phrase is marked "likely coincidence".
 
     Examples
     --------
@@ -51,6 +52,7 @@ def shared(
 
 def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) -> None:
     """Print shared phrases for people: a table, the notes of the longest, how much, the caution."""
+    from melodex.cli.evidence_text import say_if_only_coincidences
     from melodex.cli.match_text import CAUTION
     from melodex.cli.phrase_text import (
         print_form,
@@ -69,4 +71,5 @@ def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) 
     print_phrases_of(a, b, found, labels, show=show)
     print_shares(found, labels)
     print_form(found)
+    say_if_only_coincidences(found.phrases)
     notice(CAUTION)

@@ -6,13 +6,18 @@ from melodex.index.store import Catalogue
 from melodex.report.pair_report import pair_report
 
 
-def report_pair(catalogue: Catalogue, song_a: str, song_b: str) -> str:
+def report_pair(
+    catalogue: Catalogue, song_a: str, song_b: str, *, with_coincidences: bool = False
+) -> str:
     """Return the phrases that two songs share as an HTML page, marked in both songs.
 
     Parameters
     ----------
     song_a, song_b : str
         Ids or unambiguous parts of titles.
+    with_coincidences : bool
+        Whether to list phrases that are likely coincidence
+        (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
 
     Returns
     -------
@@ -33,5 +38,11 @@ def report_pair(catalogue: Catalogue, song_a: str, song_b: str) -> str:
         report = melodex.report_pair(catalogue, "Cinder Path", "Weir in Spate")
         melodex.write_report(report, folder / "pair.html")
     """
-    shared = shared_phrases(catalogue, song_a, song_b)
-    return pair_report(shown_song(catalogue, song_a), shown_song(catalogue, song_b), shared)
+    found = shared_phrases(catalogue, song_a, song_b)
+    shared = found if with_coincidences else found.without_coincidences()
+    return pair_report(
+        shown_song(catalogue, song_a),
+        shown_song(catalogue, song_b),
+        shared,
+        left_out=len(found.phrases) - len(shared.phrases),
+    )

@@ -1,6 +1,8 @@
 """What songs share: whole songs like one another, and the phrases that two songs share."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from melodex.model.coincidence import is_likely_coincidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,3 +72,20 @@ class SharedMaterial:
     share_a: SongShare
     share_b: SongShare
     form: tuple[FormPart, ...]  # of a song with itself; else empty
+
+    def without_coincidences(self) -> "SharedMaterial":
+        """Return the same without the phrases that are likely coincidence.
+
+        The shares of the songs still count them.
+        """
+        kept = [
+            number
+            for number, phrase in enumerate(self.phrases)
+            if not is_likely_coincidence(phrase.expected_by_chance)
+        ]
+        return replace(
+            self,
+            phrases=tuple(self.phrases[number] for number in kept),
+            alignments=tuple(self.alignments[number] for number in kept),
+            other_places=tuple(self.other_places[number] for number in kept),
+        )

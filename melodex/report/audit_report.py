@@ -7,6 +7,7 @@ from tempfile import TemporaryDirectory
 
 from melodex.model.audit import Overview
 from melodex.report.audit_plots import LICKS, MATRIX, draw_overview
+from melodex.report.evidence_words import left_out_in_words
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import percent_in_words
 from melodex.report.words import half_steps_in_words
@@ -18,12 +19,19 @@ _PLOTS: Mapping[str, str] = {
 }
 
 
-def audit_report(overview: Overview) -> str:
-    """Write what a repertoire shares, repeats and teaches once as one HTML file."""
+def audit_report(overview: Overview, *, left_out: int = 0) -> str:
+    """Write what a repertoire shares, repeats and teaches once as one HTML file.
+
+    Parameters
+    ----------
+    left_out : int
+        How many other pairs of songs alike as a whole are left out as likely coincidence.
+    """
     return html_page(
         "audit.html",
         title="Audit of a repertoire",
         overview=overview,
+        left_out=left_out_in_words(len(overview.near_duplicates) + left_out, left_out, "pairs"),
         plots=_plots(overview),
         most_rows=MOST_ROWS,
         percent=percent_in_words,

@@ -6,7 +6,8 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from melodex.report.words import NO_LEGAL_OPINION, REST_THE_HAND, chance_in_words
+from melodex.report.evidence_words import chance_in_words, coincidence_in_words, score_in_digits
+from melodex.report.words import NO_LEGAL_OPINION, REST_THE_HAND
 
 _STYLES, _SCRIPT = ("music.css", "report.css"), "player.js"
 
@@ -31,7 +32,9 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["chance"] = chance_in_words
+    environment.filters.update(
+        chance=chance_in_words, coincidence=coincidence_in_words, two_digits=score_in_digits
+    )
     return environment
 
 

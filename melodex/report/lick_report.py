@@ -10,6 +10,7 @@ from melodex.model.match import Match
 from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.engraving import engrave
+from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     REPORT_WIDTH,
     Figure,
@@ -21,6 +22,7 @@ from melodex.report.figures import (
 from melodex.report.html_page import html_page
 from melodex.report.phrase_marks import marks_of
 from melodex.report.song_of_lick import song_of_lick
+from melodex.report.weak_evidence import weak_lick_in_words
 from melodex.report.words import half_steps_in_words, measures_in_words
 
 NOTES_WIDTH = 62  # characters of the notes one above the other
@@ -38,7 +40,14 @@ class Answer(NamedTuple):
     lines: str  # the notes of both, one above the other
 
 
-def lick_report(lick: Lick, matches: Sequence[Match], songs: Mapping[str, ShownSong]) -> str:
+def lick_report(
+    lick: Lick,
+    matches: Sequence[Match],
+    songs: Mapping[str, ShownSong],
+    *,
+    left_out: int = 0,
+    searched: int | None = None,
+) -> str:
     """Write where a lick stands as one HTML file.
 
     Parameters
@@ -47,13 +56,21 @@ def lick_report(lick: Lick, matches: Sequence[Match], songs: Mapping[str, ShownS
         Best first.
     songs : mapping
         Their songs by id.
+    left_out : int
+        How many other matches were found and are left out as likely coincidence.
+    searched : int or None
+        How many songs were searched, if a limit may have kept some of them out.
     """
+    found = len(matches) + left_out
     as_song = song_of_lick(lick)
     return html_page(
         "lick.html",
         title=f"Where the lick stands: {lick.came_from}",
         lick=song_figure(ShownSong(as_song, None, ()), "The lick", prefix="lick"),
-        notes=len(lick.melody),
+        weak_evidence=weak_lick_in_words(len(lick.melody)),
+        left_out=left_out_in_words(found, left_out, "matches"),
+        found=found,
+        searched=found if searched is None else searched,
         answers=[
             _answer(number, lick, as_song, match, songs[match.song])
             for number, match in enumerate(matches, start=1)

@@ -6,6 +6,7 @@ from markupsafe import Markup
 
 from melodex.model.phrase import SharedMaterial, SharedPhrase
 from melodex.report.engraving import PhraseMark, engrave
+from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     REPORT_WIDTH,
     Figure,
@@ -30,13 +31,17 @@ class PhraseRow(NamedTuple):
     player: Markup | None
 
 
-def pair_report(one: ShownSong, other: ShownSong, shared: SharedMaterial) -> str:
+def pair_report(
+    one: ShownSong, other: ShownSong, shared: SharedMaterial, *, left_out: int = 0
+) -> str:
     """Write what two songs share as one HTML file.
 
     Parameters
     ----------
     one, other : ShownSong
         The same for the phrases that one song repeats.
+    left_out : int
+        How many other phrases they share that are left out as likely coincidence.
     """
     marks = [
         marks_of(
@@ -54,6 +59,7 @@ def pair_report(one: ShownSong, other: ShownSong, shared: SharedMaterial) -> str
         "pair.html",
         title=f"What {one.song.title} and {other.song.title} share",
         rows=[_row(one, other, shared, number, pair) for number, pair in enumerate(marks)],
+        left_out=left_out_in_words(len(shared.phrases) + left_out, left_out, "phrases"),
         shares=list(dict.fromkeys((shared.share_a, shared.share_b))),
         songs=[
             (

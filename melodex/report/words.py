@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from melodex.features.as_played import runs_of_measures
 
-MOST_WITH_A_FRACTION = 10
 NO_LEGAL_OPINION = (
     "A score says how much notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
@@ -13,7 +12,6 @@ REST_THE_HAND = (
     "A passage that stretches the hand, or a fast roll, can strain it: slow down, and rest as soon "
     "as it tires."
 )
-LEAST_TOLD = 0.001  # fewer chance matches than one in a thousand are as good as none
 
 
 def measures_listed(measures: Sequence[int]) -> str:
@@ -51,20 +49,3 @@ def half_steps_in_words(half_steps: int) -> str:
     if half_steps == 0:
         return "as it is"
     return f"{'up' if half_steps > 0 else 'down'} {abs(half_steps)}"
-
-
-def chance_in_words(expected: float | None) -> str:
-    """Say how many such matches chance alone would bring.
-
-    Examples
-    --------
-    >>> chance_in_words(None), chance_in_words(3.25e-7), chance_in_words(0.034)
-    ('unknown', 'under 0.001', '0.034')
-    >>> chance_in_words(87.4)
-    '87'
-    """
-    if expected is None:
-        return "unknown"
-    if expected < LEAST_TOLD:
-        return f"under {LEAST_TOLD:g}"
-    return f"{expected:.2g}" if expected < MOST_WITH_A_FRACTION else f"{expected:.0f}"

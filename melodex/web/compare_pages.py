@@ -53,7 +53,12 @@ def save_comparison(request: Request) -> Response:
     """Give what two songs share as a report to keep."""
     fields = query_of(request)
     with site_of(request).searching() as catalogue:
-        report = report_pair(catalogue, fields.line("a"), fields.line("b"))
+        report = report_pair(
+            catalogue,
+            fields.line("a"),
+            fields.line("b"),
+            with_coincidences=bool(fields.line("coincidences")),
+        )
     return as_file(report, "two-songs.html")
 
 

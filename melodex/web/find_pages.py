@@ -21,7 +21,7 @@ from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.aligned_text import aligned_lines, note_names
 from melodex.report.song_of_lick import song_of_lick
-from melodex.significance.chance import is_weak_evidence
+from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
 from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
 from melodex.web.fretboard import fretboard_of
 from melodex.web.music import HALF, Pair, answered_lick, width_for
@@ -53,7 +53,9 @@ class Moving:
     """The songs that follow a shape, each with the names of the notes that do."""
 
     text: str
+    weak_evidence: str  # a sentence, where the shape is too short to prove much
     matches: Sequence[tuple[ShapeMatch, str]]
+    searched: int  # songs
     why_none: str  # a sentence, where nothing matches
 
 
@@ -62,9 +64,10 @@ class Found:
     """A lick, the songs that answer it, and the best of them note by note."""
 
     lick: Lick
-    is_weak: bool  # so short that many songs hold it by accident
+    weak_evidence: str  # a sentence, where the lick is too short to prove much
     matches: Sequence[Match]
     answers: Sequence[Answer]
+    searched: int  # songs
     why_none: str  # a sentence, where nothing matches
 
 
@@ -90,6 +93,7 @@ def find(request: Request) -> Response:
         "found": found,
         "moving": moving,
         "problem": problem,
+        "most": MATCHES,
     }
     return page(request, "find.html", values, status=status_of(problem) if problem else 200)
 
@@ -99,7 +103,13 @@ def save_answers(request: Request) -> Response:
     fields = query_of(request)
     with site_of(request).searching() as catalogue:
         lick = lick_asked(catalogue, fields)
-        report = report_lick(catalogue, lick, limit=SHOWN, which=songs_meant(fields))
+        report = report_lick(
+            catalogue,
+            lick,
+            limit=SHOWN,
+            which=songs_meant(fields),
+            with_coincidences=bool(fields.line("coincidences")),
+        )
     return as_file(report, "lick.html")
 
 
@@ -113,7 +123,9 @@ def _found(request: Request, fields: Fields) -> Found | None:
         matches = find_lick(catalogue, lick, limit=MATCHES, which=which)
         answers = _answers(request, catalogue, lick, matches[:SHOWN])
         why = why_none(catalogue, which) or "No song is long enough for this lick."
-    return Found(lick, is_weak_evidence(len(lick.melody)), matches, answers, why)
+        searched = len(catalogue.song_ids(which))
+    weak_evidence = weak_lick_in_words(len(lick.melody))
+    return Found(lick, weak_evidence, matches, answers, searched, why)
 
 
 def _moving(request: Request, fields: Fields) -> Moving | None:
@@ -129,7 +141,9 @@ def _moving(request: Request, fields: Fields) -> Moving | None:
             for match in matches
         ]
         why = why_none(catalogue, which) or "No song is long enough for this shape."
-    return Moving(text, named, why)
+        searched = len(catalogue.song_ids(which))
+    weak_evidence = weak_shape_in_words(len(matches[0].alignment) - 1) if matches else ""
+    return Moving(text, weak_evidence, named, searched, why)
 
 
 def _answers(

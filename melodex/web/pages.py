@@ -13,7 +13,14 @@ from starlette.responses import HTMLResponse, Response
 
 from melodex import report
 from melodex.errors import MelodexError
+from melodex.model.coincidence import are_only_coincidences
 from melodex.model.known import KnownMaterial
+from melodex.report.evidence_words import (
+    ONLY_COINCIDENCES,
+    chance_in_words,
+    coincidence_in_words,
+    score_in_digits,
+)
 from melodex.report.lesson_words import (
     known_from_in_words,
     percent_in_words,
@@ -25,7 +32,6 @@ from melodex.report.lesson_words import (
 from melodex.report.words import (
     NO_LEGAL_OPINION,
     REST_THE_HAND,
-    chance_in_words,
     half_steps_in_words,
     measures_in_words,
     measures_listed,
@@ -57,11 +63,19 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     constants: dict[str, Any] = environment.globals
-    constants.update(navigation=_NAVIGATION, caution=NO_LEGAL_OPINION, rest=REST_THE_HAND)
+    constants.update(
+        navigation=_NAVIGATION,
+        caution=NO_LEGAL_OPINION,
+        only_coincidences=ONLY_COINCIDENCES,
+        rest=REST_THE_HAND,
+    )
+    tests: dict[str, Any] = environment.tests
+    tests.update(only_coincidences=are_only_coincidences)
     filters: dict[str, Any] = environment.filters
     filters.update(
         address=address_of,
         by_chance=chance_in_words,
+        coincidence=coincidence_in_words,
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
         known_runs=_known_runs,
@@ -72,6 +86,7 @@ def _environment() -> Environment:
         shares=share_in_words,
         spans=spans_in_words,
         stage=stage_in_words,
+        two_digits=score_in_digits,
     )
     return environment
 

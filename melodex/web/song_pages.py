@@ -172,7 +172,8 @@ def near(request: Request) -> Response:
     with site_of(request).searching() as catalogue:
         entry = catalogue.entry(name)
         found = nearest_songs(catalogue, name, limit=NEAREST_SHOWN)
-    return page(request, "near.html", {"entry": entry, "near": found})
+        others = len(catalogue.song_ids()) - 1
+    return page(request, "near.html", {"entry": entry, "near": found, "others": others})
 
 
 def song_named(request: Request) -> Response:

@@ -1,0 +1,23 @@
+"""Lists that end at their row limit say so."""
+
+from melodex.cli.terminal import notice
+
+
+def say_if_limited(shown: int, limit: int, what: str, *, total: int | None = None) -> None:
+    """Say on standard error that a list ends at its limit, if it does.
+
+    Parameters
+    ----------
+    shown : int
+        Rows listed.
+    what : str
+        The rows, as a plural.
+    total : int or None
+        The rows that there are; None if that is unknown.
+    """
+    if shown < limit or shown == total:
+        return
+    if total is None:
+        notice(f"The first {shown:,} {what}; --limit N may show more.")
+    else:
+        notice(f"{shown:,} of {total:,} {what} shown; --limit N shows more.")

@@ -26,6 +26,21 @@ class LearnedTables:
     gap_open: NDArray[np.float64]  # shape (BEAT_CLASSES,), the first note of a gap
     gap_open_off_beat: float  # the same where beats are not compared
     gap_extend: float  # each further note
+    # Not logarithms: the share of a roll's notes that only fill, by whether they may carry the
+    # melody (features/skeleton.py) and by beat; shape (2, BEAT_CLASSES).
+    filler: NDArray[np.float64]
+    tonics_meet: float  # the share of versions whose tonics meet
+    degrees: NDArray[np.float64]  # shape (2, 12), the notes of a key by mode, tonic first
+
+    @property
+    def beat_alone(self) -> NDArray[np.float64]:
+        """Beats where durations are not compared: they count in full, and for both at most.
+
+        Beside durations, on which they depend, they count by half.
+        """
+        both = self.beat[0, 0] + self.duration[0]
+        alone: NDArray[np.float64] = np.minimum(2 * self.beat, both)
+        return alone
 
     @property
     def of_same_note(self) -> float:

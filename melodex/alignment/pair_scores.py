@@ -14,7 +14,10 @@ from melodex.alignment.learned_tables import (
     duration_steps,
 )
 from melodex.features.note_kinds import stepped_log_durations
+from melodex.features.skeleton import carries_melody, line_pitches
+from melodex.index.song_arrays import SongArrays
 from melodex.kernels import pair_alignment as kernel
+from melodex.model.melody import Melody
 
 _LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
 _LEAST_16 = -11_000  # that leaving out everything may cost, above what counts as unreached
@@ -47,25 +50,21 @@ def pair_scores(lick: Line, kinds: Kinds, form: Form, tables: LearnedTables) -> 
     """
     before = np.concatenate([lick.strengths[:1], lick.strengths[:-1]])
     both = lick.durations + np.concatenate([[0.0], lick.durations[:-1]])
-    repeats = np.diff(lick.pitches, prepend=-1) == 0
     match = _rhythm_scores(lick.strengths, lick.durations, kinds, form, tables)
     joined = _rhythm_scores(before, both, kinds, form, tables) + tables.split
-    lick_gaps = _gap_scores(
-        beat_classes(lick.strengths) + form.lick_doubled,
-        ~lick.carries_melody if form.lick_filler else None,
-        form,
-        tables,
-    )
-    song_gaps = _gap_scores(
-        beat_classes(kinds.strengths) + form.song_doubled,
-        ~kinds.carries_melody if form.song_filler else None,
-        form,
-        tables,
-    )
+    lick_gaps = _gap_scores(beat_classes(lick.strengths) + form.lick_doubled, form, tables)
+    song_gaps = _gap_scores(beat_classes(kinds.strengths) + form.song_doubled, form, tables)
+    if form.lick_in_rolls:
+        lick_gaps, kept = _roll_scores(lick, tables)
+        match, joined = match + kept, joined + kept
+    if form.song_in_rolls:
+        song_gaps, kept = _roll_scores(kinds, tables)
+        match, joined = match + kept[:, np.newaxis], joined + kept[:, np.newaxis]
+    repeats = np.diff(lick.pitches, prepend=-1) == 0
     number = _number_type(tables.of_same_note * len(repeats), lick_gaps)
     return kernel.PairScores(
         lick_pitches=lick.pitches.astype(np.int16),
-        pitch=_units(_by_half_steps(tables.pitch_of(form.other_mode)), number),
+        pitch=_units(_by_half_steps(tables.pitch), number),
         match=_units(match, number),
         split=_units(match + tables.split, number),
         joined=np.where(repeats, _units(joined, number), kernel.unreached_in(number)),
@@ -83,11 +82,75 @@ def _rhythm_scores(
         own = beat_classes(strengths) + form.lick_doubled
         other = beat_classes(kinds.strengths) + form.song_doubled
         strongest = BEAT_CLASSES - 1
-        scores += tables.beat[
-            np.minimum(other, strongest)[:, np.newaxis], np.minimum(own, strongest)
-        ]
+        table = tables.beat if form.durations else tables.beat_alone
+        scores += table[np.minimum(other, strongest)[:, np.newaxis], np.minimum(own, strongest)]
     if form.durations:
         octaves = float(form.song_doubled) - float(form.lick_doubled)
         apart = kinds.log_durations[:, np.newaxis] - stepped_log_durations(durations) + octaves
         scores += tables.duration[duration_steps(apart)]
     return scores
+
+
+def _gap_scores(
+    classes: NDArray[np.intp], form: Form, tables: LearnedTables
+) -> NDArray[np.float64]:
+    """Score the first note of a gap, and each further one; shape (2, n)."""
+    opens = tables.gap_open[np.minimum(classes, BEAT_CLASSES - 1)]
+    if not form.beats:
+        opens = np.full(len(classes), tables.gap_open_off_beat)
+    return np.stack([opens, np.full(len(classes), tables.gap_extend)])
+
+
+def _roll_scores(
+    notes: Line | Kinds, tables: LearnedTables
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Score notes of a roll: in gaps, shape (2, n), and what is added where they match, (n,).
+
+    Each counts for itself: filler before a note of the melody does not make it cheap to leave out.
+    """
+    filler = tables.filler[notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)]
+    return np.stack([np.log(filler)] * 2), np.log1p(-filler)
+
+
+def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Mirror scores by distance, 0 and up, to half-steps down and up."""
+    return np.concatenate([by_distance[:0:-1], by_distance])
+
+
+def _units(scores: NDArray[np.float64], number: type[np.signedinteger]) -> NDArray[np.signedinteger]:
+    """Round scores in nats to the kernels' units; shape as given."""
+    return np.rint(kernel.UNIT * scores).astype(number)
+
+
+def _number_type(
+    most: float, lick_gaps: NDArray[np.float64]
+) -> type[np.signedinteger]:
+    """Choose the integer type: 16 bits where neither the best nor the worst path overflows them."""
+    least = float(lick_gaps.max(axis=0).sum())
+    fits = kernel.UNIT * most <= _LARGEST_16 and kernel.UNIT * least >= _LEAST_16
+    return np.int16 if fits else np.int32
+
+
+def lick_line(melody: Melody) -> Line:
+    """Return the notes of a lick; of a pinch, the thumb's."""
+    return Line(
+        line_pitches(melody),
+        melody.beat_strengths,
+        melody.durations,
+        carries_melody(melody.beat_strengths, melody.strings),
+    )
+
+
+def kinds_of(songs: SongArrays) -> Kinds:
+    """Return the kinds of a catalogue's notes."""
+    return Kinds(songs.kind_strengths, songs.kind_log_durations, songs.kind_carries_melody)
+
+
+def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
+    """Return all songs' notes for the kernels; inside rolls, of a pinch the thumb's."""
+    return kernel.Songs(
+        first=songs.first_notes,
+        pitches=songs.line_pitches if form.song_in_rolls else songs.pitches,
+        kinds=songs.kinds,
+        joined_kinds=songs.joined_kinds,
+    )

@@ -15,6 +15,7 @@ STEPS = np.array([[1, 1], [1, 2], [2, 1], [1, 0], [0, 1], [0, 0]])  # (lick note
 _OPENS_LICK_GAP, _OPENS_SONG_GAP = 8, 16  # flags beside the move: a gap there begins with this note
 _MOVE = 7  # the bits of the move
 _NOTHING = -(10**8)
+NONE_BARRED = np.zeros((0, 0), np.bool_)
 
 
 @compiled
@@ -134,33 +135,52 @@ def _fill_column(
 
 
 @compiled
-def matched_notes(moves: NDArray[np.int8], i: int, j: int) -> tuple[NDArray[np.int32], int]:
+def steps_of_path(moves: NDArray[np.int8], i: int, j: int) -> NDArray[np.int32]:
     """Trace a path back from the first i notes of the lick and j of the song.
 
     Returns
     -------
-    pairs : shape (n_pairs, 2), int32
-        (note of the lick, note of the song), from 0, in order; where one stands for two, two pairs.
-    matched : int
-        How many matches; one for two counts once.
+    shape (n_steps, 3), int32
+        Move, and the first note of the lick and of the song that it passes or stands before, in
+        order.
     """
-    pairs = np.empty((2 * (i + j) + 2, 2), np.int32)
-    place, matched, state = len(pairs), 0, -1
+    found = np.empty((i + j, 3), np.int32)
+    place, in_gap = i + j, -1
     while True:
         flags = moves[i, j]
-        move = flags & _MOVE if state < 0 else state
+        move = flags & _MOVE if in_gap < 0 else in_gap
         if move == START:
-            break
-        lick_step, song_step = STEPS[move, 0], STEPS[move, 1]
-        if lick_step and song_step:
-            matched += 1
-            for back in range(max(lick_step, song_step)):
-                place -= 1
-                pairs[place, 0] = i - 1 - min(back, lick_step - 1)
-                pairs[place, 1] = j - 1 - min(back, song_step - 1)
+            return found[place:]
         opens = _OPENS_LICK_GAP if move == LICK_GAP else _OPENS_SONG_GAP
         goes_on = move in (LICK_GAP, SONG_GAP) and not flags & opens
-        state = move if goes_on else -1
-        i -= lick_step
-        j -= song_step
-    return pairs[place:], matched
+        in_gap = move if goes_on else -1
+        i -= STEPS[move, 0]
+        j -= STEPS[move, 1]
+        place -= 1
+        found[place, 0], found[place, 1], found[place, 2] = move, i, j
+
+
+@compiled
+def matched_notes(path: NDArray[np.int32]) -> NDArray[np.int32]:
+    """List the notes that match along a path.
+
+    Parameters
+    ----------
+    path : shape (n_steps, 3)
+        As ``steps_of_path`` returns it.
+
+    Returns
+    -------
+    shape (n_pairs, 2), int32
+        (note of the lick, note of the song), in order; where one stands for two, two pairs.
+    """
+    pairs = np.empty((2 * len(path), 2), np.int32)
+    count = 0
+    for move, i, j in path:
+        lick_step, song_step = STEPS[move, 0], STEPS[move, 1]
+        if lick_step and song_step:
+            for further in range(max(lick_step, song_step)):
+                pairs[count, 0] = i + min(further, lick_step - 1)
+                pairs[count, 1] = j + min(further, song_step - 1)
+                count += 1
+    return pairs[:count]

@@ -124,9 +124,13 @@ def best_scores(
             lowest += LANES
 
 
+def unreached_in(number: type[np.signedinteger]) -> int:
+    """Return the score of what cannot be reached, in an integer type."""
+    return UNREACHED_16 if number is np.int16 else UNREACHED_32
+
+
 @compiled
-def unreached(scores: PairScores) -> int:
-    """Return what no path is worth in the type of the scores."""
+def _unreached(scores: PairScores) -> int:
     return UNREACHED_16 if scores.match.itemsize == 2 else UNREACHED_32  # noqa: PLR2004
 
 
@@ -219,7 +223,7 @@ def _align_lanes(
     """
     n = len(scores.lick_pitches)
     number = cells.dtype.type
-    nothing = number(unreached(scores))
+    nothing = number(_unreached(scores))
     local = ends == Ends.BOTH
     floor = number(0) if local else nothing
     _fill_first_column(scores, ends, nothing, cells)

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.whole_song import most_alike, whole_songs
+from melodex.features.skeleton import Texture
 from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines
 
@@ -34,7 +35,7 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
     shape (n_songs,), int64
         The number of the tune's first version.
     """
-    tunes = np.arange(len(songs.is_even))
+    tunes = np.arange(songs.n_songs)
     for one, other in [*_alike_in_stretches(lines), *_rolled_versions(lines, songs)]:
         roots = sorted((_root(tunes, one), _root(tunes, other)))
         tunes[roots[1]] = roots[0]
@@ -85,7 +86,7 @@ def _grams(
 
 def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
     """Pair each song in rolls with the likest of those whose melody has most in common with it."""
-    is_rolled = songs.is_even & songs.is_rolled
+    is_rolled = songs.song_textures >= Texture.ROLLED
     song, gram = _grams(lines, ~lines.is_filler, ROLLED_GRAM)
     plain = ~is_rolled[song]
     plain_song, plain_gram = song[plain], gram[plain]

@@ -21,6 +21,8 @@ TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
 # Songs that come farther than this from the typical score to the perfect one are taken to be
 # relatives. Without that a lick that ten of the songbook's 57 songs share was expected in four.
 RELATIVES_BEYOND = 0.5
+# Where more of them than this come so far, the melody is one that any song holds.
+MOST_RELATIVES = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,7 @@ def standings(
 ) -> NDArray[np.float64] | None:
     """Measure scores by those of the background; None where these are all alike."""
     typical = float(np.median(background))
-    others = background[background <= typical + RELATIVES_BEYOND * (perfect - typical)]
+    is_relative = background > typical + RELATIVES_BEYOND * (perfect - typical)
+    others = background[~is_relative] if is_relative.mean() <= MOST_RELATIVES else background
     middle, high = np.quantile(others.astype(np.float64), [TYPICAL, HIGH]).tolist()
     return (scores.astype(np.float64) - middle) / (high - middle) if high > middle else None

@@ -28,7 +28,7 @@ from melodex.significance.song_sample import only_songs
 from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance.json"
-BACKGROUND_SONGS = 1000
+BACKGROUND_SONGS = 600
 ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6

@@ -87,12 +87,13 @@ def score_songs(
     best = np.zeros(len(selected), np.int8)
     transpositions = np.zeros(len(selected), np.int32)
     for number, form in enumerate(forms):
+        places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
         scores = pair_scores(line, kinds, form, tables)
-        found, shifts = _scan(song_notes(songs, form), songs, selected, scores, bonus)
-        found += form.priors(songs.song_textures[selected])
-        better = found > ranking
-        ranking[better], transpositions[better] = found[better], shifts[better]
-        best[better] = number
+        found, shifts = _scan(song_notes(songs, form), songs, selected[places], scores, bonus)
+        found += form.priors(songs.song_textures[selected[places]])
+        better = found > ranking[places]
+        ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]
+        best[places[better]] = number
     tonics = songs.song_tonics[selected]
     met = np.where(tonics >= 0, _in_units(bonus)[(tonics - transpositions) % 12], 0)
     scores = ranking - (met / kernel.UNIT).astype(np.float32)

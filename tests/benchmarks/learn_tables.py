@@ -56,6 +56,7 @@ BEAT_WEIGHT = 0.5
 LEAST_GAP = -8.0  # nats; of what was hardly seen the estimate is not to be trusted
 PITCH_CLASSES = 14  # distances of 0 to 12 half-steps, and more
 DURATION_STEPS = 5
+NOT_SCORES = ("filler", "tonics_meet", "degrees")  # of pairs and gaps
 
 
 def first_guess() -> LearnedTables:
@@ -309,11 +310,15 @@ def learn_degrees() -> NDArray[np.float64]:
 
 
 def as_json(tables: LearnedTables, learned_from: dict[str, Any]) -> str:
-    """Write tables and their provenance as the package carries them."""
-    plain = {
-        name: np.round(np.asarray(getattr(tables, name)), 3).tolist()
-        for name in LearnedTables.__dataclass_fields__
-    }
+    """Write tables and their provenance as the package carries them.
+
+    Scores are whole numbers of the kernels' units, so that sums of them are exact.
+    """
+    plain: dict[str, Any] = {}
+    for name in LearnedTables.__dataclass_fields__:
+        values = np.asarray(getattr(tables, name))
+        in_units = np.rint(values * kernel.UNIT) / kernel.UNIT
+        plain[name] = (np.round(values, 3) if name in NOT_SCORES else in_units).tolist()
     return json.dumps({"learned_from": learned_from, "tables": plain}, indent=1) + "\n"
 
 

@@ -42,9 +42,7 @@ _RHYTHMS = (
     Form("free rhythm", -4.0, beats=False, durations=False),
 )
 # Lines that are neither even nor in rolls hold no rolls: leaving them out changed no figure.
-INSIDE_A_ROLL = Form(
-    "inside a roll", -3.0, 0.0, Texture.EVEN, durations=False, song_in_rolls=True
-)
+INSIDE_A_ROLL = Form("inside a roll", -3.0, 0.0, Texture.EVEN, durations=False, song_in_rolls=True)
 FORMS = (*_RHYTHMS, INSIDE_A_ROLL)
 # Of a lick that sounds rolled.
 FORMS_OF_ROLLS = (

@@ -117,14 +117,14 @@ def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.concatenate([by_distance[:0:-1], by_distance])
 
 
-def _units(scores: NDArray[np.float64], number: type[np.signedinteger]) -> NDArray[np.signedinteger]:
+def _units(
+    scores: NDArray[np.float64], number: type[np.signedinteger]
+) -> NDArray[np.signedinteger]:
     """Round scores in nats to the kernels' units; shape as given."""
     return np.rint(kernel.UNIT * scores).astype(number)
 
 
-def _number_type(
-    most: float, lick_gaps: NDArray[np.float64]
-) -> type[np.signedinteger]:
+def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedinteger]:
     """Choose the integer type: 16 bits where neither the best nor the worst path overflows them."""
     least = float(lick_gaps.max(axis=0).sum())
     fits = kernel.UNIT * most <= _LARGEST_16 and kernel.UNIT * least >= _LEAST_16

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from melodex.alignment.questions import Form
 
 from melodex.alignment.passage import ask_songs, passages_of
-from melodex.alignment.questions import Form
 from melodex.alignment.settings import DEFAULT_SETTINGS
 from melodex.features.skeleton import is_even
 from melodex.index.song_arrays import join_performances, perform

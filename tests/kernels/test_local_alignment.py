@@ -7,8 +7,8 @@ import pytest
 from Bio.Align import PairwiseAligner, substitution_matrices
 from hypothesis import given
 from hypothesis import strategies as st
-
 from melodex.alignment.pair_weights import Weighing, pair_weights, rhythm_of
+
 from melodex.alignment.settings import AlignmentSettings
 from melodex.kernels import local_alignment as kernel
 from tests.bundled import bundled_songs

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from melodex.alignment.pair_weights import Weighing, pair_weights, rhythm_of
+
 from melodex.alignment.settings import AlignmentSettings
 from melodex.features.note_kinds import note_kinds
 from melodex.kernels import passage_traceback as traceback

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.features.skeleton import Texture
 from melodex.features.intervals import clipped_intervals
+from melodex.features.skeleton import Texture
 from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search import candidates
 from melodex.search.candidates import Steps, closest_songs, songs_worth_aligning

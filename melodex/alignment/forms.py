@@ -44,10 +44,29 @@ FORMS = (
 FORMS_OF_ROLLS = (
     *FORMS[:-1],
     Form("melody of the roll", -1.0, durations=False, lick_in_rolls=True),
-    Form("melody of both rolls", -8.0, -1.0, durations=False, lick_in_rolls=True, song_in_rolls=True),
+    Form(
+        "melody of both rolls", -8.0, -1.0, durations=False, lick_in_rolls=True, song_in_rolls=True
+    ),
 )
+
+# Of two melodies, of which either may be the roll.
+MELODY_OF_A_ROLL = Form("melody of the roll", 0.0, durations=False, lick_in_rolls=True)
+# What a form is called from the other melody's side, where it is not the same.
+MIRRORED = {
+    "doubled": "halved",
+    "halved": "doubled",
+    "inside a roll": "melody of the roll",
+    "melody of the roll": "inside a roll",
+}
 
 
 def forms_of(*, lick_is_rolled: bool) -> Sequence[Form]:
     """Return the forms in which a lick is searched for."""
     return FORMS_OF_ROLLS if lick_is_rolled else FORMS
+
+
+def forms_between(one: Texture, other: Texture) -> Sequence[Form]:
+    """Return the forms in which two melodies are compared; the other one takes the song's part."""
+    inside = (INSIDE_A_ROLL,) if other >= Texture.ROLLED else ()
+    around = (MELODY_OF_A_ROLL,) if one >= Texture.ROLLED else ()
+    return (*FORMS[:-1], *inside, *around)

@@ -65,7 +65,7 @@ def _chance_levels(
     if model is None:
         return [None] * len(phrases)
     pairs_of_places = len(a) * len(b) / (2 if a is b else 1)
-    return [model.expected(phrase.stretch.worth, pairs_of_places) for phrase in phrases]
+    return [model.expected(phrase.stretch.log_odds, pairs_of_places) for phrase in phrases]
 
 
 def _told(phrase: Phrase, a: Melody, b: Melody, level: float | None) -> SharedPhrase:
@@ -76,7 +76,7 @@ def _told(phrase: Phrase, a: Melody, b: Melody, level: float | None) -> SharedPh
         transposition=phrase.stretch.transposition,
         score=round(phrase.stretch.score, SCORE_DIGITS),
         expected_by_chance=level,
-        notes=phrase.stretch.answered,
+        notes=phrase.stretch.matched,
     )
 
 

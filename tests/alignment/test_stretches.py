@@ -6,21 +6,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.stretches import answering_stretches
+from melodex.alignment.stretches import matching_stretches
 from tests.strategies import melodies, melody_of, transposed
 
 lines = melodies(max_notes=20, pitches=st.integers(58, 68))
 
 
-def found(one, other, least_worth=2.0):
-    return list(answering_stretches(one, other, least_worth=least_worth))
+def found(one, other, least_score=2.0):
+    return list(matching_stretches(one, other, least_score=least_score))
 
 
 @given(one=lines, other=lines)
-def test_stretches_come_best_first_and_reach_the_least_worth(one, other):
-    worths = [stretch.worth for stretch in found(one, other)]
-    assert all(before >= after for before, after in pairwise(worths))
-    assert all(worth >= 2.0 for worth in worths)
+def test_stretches_come_best_first_and_reach_the_least_score(one, other):
+    scores = [stretch.log_odds for stretch in found(one, other)]
+    assert all(before >= after for before, after in pairwise(scores))
+    assert all(score >= LEAST for score in scores)
 
 
 @given(one=lines, other=lines)
@@ -32,16 +32,16 @@ def test_no_pair_lies_within_both_places_of_a_better_stretch(one, other):
 
 @given(one=lines, other=lines, up=st.integers(-12, 12))
 def test_transposing_a_melody_moves_the_transposition_alone(one, other, up):
-    expected = [(s.transposition + up, s.worth, s.pairs.tolist()) for s in found(one, other)]
+    expected = [(s.transposition + up, s.log_odds, s.pairs.tolist()) for s in found(one, other)]
     moved = found(one, transposed(other, up))
-    assert [(s.transposition, s.worth, s.pairs.tolist()) for s in moved] == expected
+    assert [(s.transposition, s.log_odds, s.pairs.tolist()) for s in moved] == expected
 
 
 @given(line=melodies(min_notes=2))
 def test_a_melody_answers_its_equal_whole(line):
     equal = transposed(line, 0)
     best = found(line, equal)[0]
-    assert best.worth == pytest.approx(len(line))
+    assert best.log_odds == pytest.approx(len(line))
     assert best.pairs.tolist() == [[note, note] for note in range(len(line))]
 
 
@@ -57,4 +57,4 @@ def test_a_note_struck_twice_answers_one_and_counts_once():
     other = melody_of(60, 64, 64, 67, durations=[1, 1, 1, 1])
     (stretch,) = found(one, other)
     assert stretch.pairs.tolist() == [[0, 0], [1, 1], [1, 2], [2, 3]]
-    assert stretch.answered == 3
+    assert stretch.matched == 3

@@ -73,8 +73,7 @@ def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Ite
     723-728: the next best alignment that shares nothing with those before (from memory).
     """
     tables = learned_tables()
-    forms = forms_between(texture_of(one, one.onsets), texture_of(other, other.onsets))
-    compared = [_compare(one, other, form, tables) for form in forms]
+    compared = _compare(one, other, tables)
     barred = np.zeros((len(one), len(other)), np.bool_)
     waiting = _upper_bounds(compared, UNIT * least_score)
     heapq.heapify(waiting)
@@ -92,29 +91,31 @@ def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Ite
             heapq.heapreplace(waiting, (-round(UNIT * best.log_odds), number, shift, best))
 
 
-def _compare(one: Melody, other: Melody, form: Form, tables: LearnedTables) -> _Comparison:
+def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Comparison]:
+    """Compare two melodies in each form that may hold."""
     carries, other_carries = (
         carries_melody(melody.beat_strengths, melody.strings) for melody in (one, other)
     )
-    kinds = note_kinds(other.beat_strengths, other.durations, other_carries)
-    pitches = line_pitches(one) if form.lick_in_rolls else one.pitches
-    other_pitches = line_pitches(other) if form.song_in_rolls else other.pitches
-    return _Comparison(
-        form,
-        Songs(
-            first=np.array([0, len(other)], np.int64),
-            pitches=other_pitches.astype(np.int16),
-            kinds=kinds.kinds,
-            joined_kinds=kinds.joined_kinds,
-        ),
-        pair_scores(
-            Line(pitches, one.beat_strengths, one.durations, carries),
-            Kinds(kinds.strengths, kinds.log_durations, kinds.carries_melody),
-            form,
-            tables,
-        ),
-        (carries | (not form.lick_in_rolls), other_carries | (not form.song_in_rolls)),
+    sorted_kinds = note_kinds(other.beat_strengths, other.durations, other_carries)
+    kinds = Kinds(sorted_kinds.strengths, sorted_kinds.log_durations, sorted_kinds.carries_melody)
+    line = Line(one.pitches, one.beat_strengths, one.durations, carries)
+    notes = Songs(
+        first=np.array([0, len(other)], np.int64),
+        pitches=other.pitches.astype(np.int16),
+        kinds=sorted_kinds.kinds,
+        joined_kinds=sorted_kinds.joined_kinds,
     )
+    in_roll = line._replace(pitches=line_pitches(one))
+    notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
+    return [
+        _Comparison(
+            form,
+            notes_in_roll if form.song_in_rolls else notes,
+            pair_scores(in_roll if form.lick_in_rolls else line, kinds, form, tables),
+            (carries | (not form.lick_in_rolls), other_carries | (not form.song_in_rolls)),
+        )
+        for form in forms_between(texture_of(one, one.onsets), texture_of(other, other.onsets))
+    ]
 
 
 def _upper_bounds(

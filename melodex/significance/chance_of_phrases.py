@@ -1,8 +1,8 @@
 """How many phrases this good two songs would share by chance.
 
 Two melodies of m and n notes have m * n pairs of places where a phrase may begin, and the chance
-that one there scores s or more falls as e^(-rate * s): K m n e^(-rate * s) phrases are expected. Both
-constants are measured on pairs of the catalogue's songs whose intervals stand in another order.
+that one there scores s or more falls as e^(-rate * s): K m n e^(-rate * s) phrases are expected.
+Both constants are measured on pairs of the catalogue's songs whose intervals stand in another order.
 
 Limits: they are the same for every pair, though a song that moves by steps shares more by chance
 than one that leaps; a phrase in the skeleton of a rolled song is counted as if it were written.
@@ -30,8 +30,8 @@ from melodex.significance.permuted_licks import with_shuffled_intervals, written
 
 MODEL_FILE = "chance_of_phrases.json"
 # In nats, halfway between what two and three equal notes score, so that the steps in which scores
-# pile up even out: in 1500 pairs of shuffled bundled songs the rate is .91 from 7 on, .94 from 10 and
-# .93 from 12 on, known to .02, .07 and .17; but 1.3 from 8 on, just below three equal notes.
+# pile up even out: in 1500 pairs of shuffled bundled songs the rate is .91 from 7 on, .94 from 10
+# and .93 from 12 on, known to .02, .07 and .17; but 1.3 from 8 on, just below three equal notes.
 MEASURED_FROM = 7.0
 PAIRS_OF_PLACES = 2_500_000  # compared for the fit; some 700 stretches reach MEASURED_FROM
 MOST_PAIRS = 700  # of songs, where they are short

@@ -14,9 +14,9 @@ from melodex.model.melody import Melody
 
 FEWEST_NOTES = 5  # that match; four do so in most pairs of songs
 # In nats; five notes, one of them a little different. Of 600 random pairs of bundled songs 16 in
-# 100 have such a phrase, .2 a pair; from 9 on there are .31 a pair, from 12 on .09. Of the 824 pairs
-# of places where the songbook has a lick in two songs, from 10 on 76 in 100 are found, from 8 on
-# 77; the others are mostly ornamented, split or held, against rolled.
+# 100 have such a phrase, .2 a pair; from 9 on there are .31 a pair, from 12 on .09. Of the 824
+# pairs of places where the songbook has a lick in two songs, from 10 on 76 in 100 are found, from
+# 8 on 77; the others are mostly ornamented, split or held, against rolled.
 LEAST_SCORE = 10.0
 MOSTLY = 0.5  # the share of a place that must be new for the place to count
 

@@ -2,10 +2,12 @@
 
 Two melodies of m and n notes have m * n pairs of places where a phrase may begin, and the chance
 that one there scores s or more falls as e^(-rate * s): K m n e^(-rate * s) phrases are expected.
-Both constants are measured on pairs of the catalogue's songs whose intervals stand in another order.
+Both constants are measured on pairs of the catalogue's songs whose intervals stand in another
+order, in every form.
 
 Limits: they are the same for every pair, though a song that moves by steps shares more by chance
-than one that leaps; a phrase in the skeleton of a rolled song is counted as if it were written.
+than one that leaps. Shuffled tab has lost its strings, so the forms inside rolls are hardly measured;
+of 257 stretches of the songbook's shuffled tabs and tunes at level .3, strings kept, 4 had them.
 
 Source
 ------

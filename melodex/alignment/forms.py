@@ -45,9 +45,10 @@ _RHYTHMS = (
 INSIDE_A_ROLL = Form("inside a roll", -3.0, 0.0, Texture.EVEN, durations=False, song_in_rolls=True)
 FORMS = (*_RHYTHMS, INSIDE_A_ROLL)
 # Of a lick that sounds rolled.
+MELODY_OF_A_ROLL = Form("melody of the roll", 0.0, durations=False, lick_in_rolls=True)
 FORMS_OF_ROLLS = (
     *_RHYTHMS,
-    Form("melody of the roll", -1.0, durations=False, lick_in_rolls=True),
+    MELODY_OF_A_ROLL,
     Form(
         "melody of both rolls",
         -1.0,
@@ -57,8 +58,22 @@ FORMS_OF_ROLLS = (
         song_in_rolls=True,
     ),
 )
+# What a form is called from the other melody's side, where it is not the same.
+MIRRORED = {
+    "doubled": "halved",
+    "halved": "doubled",
+    "inside a roll": "melody of the roll",
+    "melody of the roll": "inside a roll",
+}
 
 
 def forms_of(*, lick_is_rolled: bool) -> Sequence[Form]:
     """Return the forms in which a lick is searched for."""
     return FORMS_OF_ROLLS if lick_is_rolled else FORMS
+
+
+def forms_between(one: Texture, other: Texture) -> Sequence[Form]:
+    """Return the forms in which two melodies are compared; the other one takes the song's part."""
+    inside = (INSIDE_A_ROLL,) if other >= Texture.ROLLED else ()
+    around = (MELODY_OF_A_ROLL,) if one >= Texture.ROLLED else ()
+    return (*_RHYTHMS, *inside, *around)

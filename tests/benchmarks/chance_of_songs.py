@@ -17,12 +17,12 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.stretches import answering_stretches
+from melodex.alignment.stretches import matching_stretches
 from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
-from melodex.phrases.shared import LEAST_WORTH, shared_by
+from melodex.phrases.shared import LEAST_SCORE, shared_by
 from melodex.significance.background import ChanceModel, songs_with_notes
 from melodex.significance.chance_of_phrases import (
     MEASURED_FROM,
@@ -38,7 +38,7 @@ from melodex.significance.permuted_licks import (
 from melodex.significance.song_sample import only_songs
 from tests.benchmarks.measuring import bundled_catalogue
 
-WorthsOf: TypeAlias = Callable[[Melody, Melody], tuple[float, list[float]]]
+ScoresOf: TypeAlias = Callable[[Melody, Melody], tuple[float, list[float]]]
 FIT_SEED, TEST_SEED = 0, 1
 LEVELS = np.array([0.1, 1.0, 10.0])
 FOUND = 200  # of the songs most alike; a song that finds more at level 10 is counted short
@@ -114,30 +114,30 @@ def print_shared(model: PhraseChance, songs: SongArrays, n_pairs: int) -> None:
     ]
     print("\nshared: notes  pairs  " + "".join(f"x = {level:<8g}" for level in PHRASE_LEVELS))
     sizes = np.sqrt([len(one) * len(other) for one, other in shuffled])
-    stretches = np.array([ratio_terms(model, stretch_worths, pair) for pair in shuffled])
+    stretches = np.array([ratio_terms(model, stretch_scores, pair) for pair in shuffled])
     for least, most in pairwise(LENGTHS):
         print_ratio(f"{least}-{most - 1}", stretches[(sizes >= least) & (sizes < most)])
     print_ratio("all", stretches)
     for name, pairs in (("told", shuffled), ("told, as is", as_they_are)):
-        print_ratio(name, np.array([ratio_terms(model, phrase_worths, pair) for pair in pairs]))
+        print_ratio(name, np.array([ratio_terms(model, phrase_scores, pair) for pair in pairs]))
 
 
-def stretch_worths(one: Melody, other: Melody) -> tuple[float, list[float]]:
-    found = answering_stretches(one, other, least_worth=MEASURED_FROM)
-    return MEASURED_FROM, [stretch.worth for stretch in found]
+def stretch_scores(one: Melody, other: Melody) -> tuple[float, list[float]]:
+    found = matching_stretches(one, other, least_score=MEASURED_FROM)
+    return MEASURED_FROM, [stretch.log_odds for stretch in found]
 
 
-def phrase_worths(one: Melody, other: Melody) -> tuple[float, list[float]]:
-    return LEAST_WORTH, [phrase.stretch.worth for phrase in shared_by(one, other).phrases]
+def phrase_scores(one: Melody, other: Melody) -> tuple[float, list[float]]:
+    return LEAST_SCORE, [phrase.stretch.log_odds for phrase in shared_by(one, other).phrases]
 
 
 def ratio_terms(
-    model: PhraseChance, worths_of: WorthsOf, pair: tuple[Melody, Melody]
+    model: PhraseChance, scores_of: ScoresOf, pair: tuple[Melody, Melody]
 ) -> NDArray[np.float64]:
     """Count what is found at each level, and give what was to be expected; shape (2, n_levels)."""
-    least, worths = worths_of(*pair)
+    least, scores = scores_of(*pair)
     size = len(pair[0]) * len(pair[1])
-    levels = np.array([model.expected(worth, size) for worth in worths])
+    levels = np.array([model.expected(score, size) for score in scores])
     found = (levels[:, np.newaxis] <= PHRASE_LEVELS).sum(axis=0)
     return np.array([found, np.minimum(PHRASE_LEVELS, model.expected(least, size))])
 

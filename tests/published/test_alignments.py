@@ -1,9 +1,10 @@
 """Textbook alignments of letters, by the kernels that align notes."""
 
 import numpy as np
-import pytest
 
-from melodex.kernels import local_alignment, whole_song
+from melodex.kernels import whole_song
+from melodex.kernels.alignment_paths import NONE_BARRED, align, matched_notes, steps_of_path
+from melodex.kernels.pair_alignment import Ends, PairScores, Songs, unreached_in
 
 # No two pairs of letters are equally far apart, so a transposition can match one pair at most.
 PITCH_OF = {"A": 60, "C": 61, "G": 64, "T": 66}
@@ -41,20 +42,32 @@ def test_needleman_and_wunsch_align_gattaca_at_0():
 
 def test_smith_and_waterman_align_tgttacgg_at_13():
     # Source: the method of Smith & Waterman, J. Mol. Biol. 147 (1981), on a worked example often
-    # taught: +3, -3, linear gap 2; recomputed. Here a match is worth 1, so all is a third.
-    letters = ("TGTTACGG", "GGTTGACTA")
-    one, other = (
-        local_alignment.Notes(pitches_of(row), np.full(len(row), 2 / 3, np.float32))
-        for row in letters
+    # taught: +3, -3, linear gap 2; recomputed.
+    one, other = "TGTTACGG", "GGTTGACTA"
+    alike = np.zeros((1, len(one)), np.int32)
+    never = np.full_like(alike, unreached_in(np.int32))
+    of_one_kind = np.zeros(len(other), np.uint16)
+    totals, moves = align(
+        Songs(
+            np.array([0, len(other)]), pitches_of(other).astype(np.int16), of_one_kind, of_one_kind
+        ),
+        0,
+        PairScores(
+            lick_pitches=pitches_of(one).astype(np.int16),
+            pitch=np.array([-3, 3, -3], np.int32),
+            match=alike,
+            split=never,
+            joined=never,
+            lick_gaps=np.full((2, len(one)), -2, np.int32),
+            song_gaps=np.full((2, 1), -2, np.int32),
+        ),
+        Ends.BOTH,
+        0,
+        NONE_BARRED,
+        False,
     )
-    alike = np.ones((8, 9), np.float32)
-    rules = local_alignment.Rules(match_or_not(1), np.float32(1e6), alike, alike, alike)
-    totals, moves = local_alignment.align_stretches(
-        one, other, 0, rules, np.zeros((8, 9), np.bool_), False
-    )
-    assert 3 * totals.max() == pytest.approx(13)
+    assert totals.max() == 13
     i, j = np.unravel_index(totals.argmax(), totals.shape)
-    pairs, answered = local_alignment.answering_stretch(moves, int(i), int(j))
-    assert answered == 5
-    assert ["TGTTACGG"[note] for note in pairs[:, 0]] == list("GTTAC")
-    assert ["GGTTGACTA"[note] for note in pairs[:, 1]] == list("GTTAC")
+    pairs = matched_notes(steps_of_path(moves, int(i), int(j)))
+    assert [one[note] for note in pairs[:, 0]] == list("GTTAC")
+    assert [other[note] for note in pairs[:, 1]] == list("GTTAC")

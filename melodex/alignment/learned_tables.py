@@ -11,6 +11,8 @@ from importlib import resources
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.kernels.pair_alignment import UNIT
+
 TABLES_FILE = "learned_tables.json"
 BEAT_CLASSES = 5  # strengths 1/16 and less, 1/8, 1/4, 1/2, 1
 
@@ -53,6 +55,9 @@ def learned_tables() -> LearnedTables:
     """Read the tables that the package carries."""
     text = resources.files(__package__).joinpath(TABLES_FILE).read_text(encoding="utf-8")
     tables = json.loads(text)["tables"]
+    # In the kernels' units from the start, so that a note scores exactly the same with itself.
+    for name in ("pitch", "beat", "duration"):
+        tables[name] = np.rint(UNIT * np.array(tables[name])) / UNIT
     return LearnedTables(
         **{
             name: value if isinstance(value, float) else np.array(value)

@@ -102,7 +102,7 @@ def best_scores(
     cells = np.empty((n + 2) * 4 * LANES, number)
     in_lick = np.empty(LANES, number)
     lane_best = np.empty(LANES, number)
-    by_distance = _pitch_scores_by_distance(scores)
+    by_distance = pitch_scores_by_distance(scores)
     for place in range(len(selected)):
         begin, end = int(songs.first[selected[place]]), int(songs.first[selected[place] + 1])
         best[place], transpositions[place] = NO_SCORE, 0
@@ -112,7 +112,7 @@ def best_scores(
         highest = int(songs.pitches[begin:end].max()) - int(scores.lick_pitches.min())
         tonic = tonics[selected[place]]
         while lowest <= highest:
-            _align_lanes(
+            align_lanes(
                 songs, begin, end, scores, ends, lowest, by_distance, cells, in_lick, lane_best
             )
             for lane in range(min(LANES, highest - lowest + 1)):
@@ -135,7 +135,7 @@ def _unreached(scores: PairScores) -> int:
 
 
 @compiled
-def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
+def pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
     """Lay the pitch scores out so that neighbouring transpositions lie side by side."""
     reach = len(scores.pitch) // 2
     by_distance = np.empty(2 * WIDEST, scores.pitch.dtype)
@@ -205,7 +205,7 @@ _fill_0, _fill_1, _fill_2 = (_column_filler(place) for place in range(3))
 
 
 @compiled
-def _align_lanes(
+def align_lanes(
     songs: Songs,
     begin: int,
     end: int,

@@ -32,9 +32,10 @@ from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
 from melodex.kernels.whole_alignment import scan_songs
 
 THREADS = 2  # the kernels run without the GIL
-# Songs bounded by one quick alignment, and aligned in every form, before the least score that
-# matters is set anew.
+# Songs bounded by one alignment, and aligned in every form, before the least score that matters is
+# set anew. The first to be bounded are those that share most stretches of so many intervals.
 BOUNDED_AT_ONCE, ALIGNED_AT_ONCE = 256, 32
+GRAM, GRAM_BITS = 3, 5
 IN_TOTAL = 2 * UNIT  # a nat, in the sum of two scores
 PLAIN_FORMS = tuple(form for form in FORMS if form is not INSIDE_A_ROLL)
 # The same from the side of the song in rolls; its prior holds whoever is compared with whom.
@@ -55,6 +56,7 @@ class WholeSongs:
     joined_kinds: NDArray[np.uint16]
     kinds: Kinds
     textures: NDArray[np.int8]  # shape (n_songs,)
+    grams: NDArray[np.int32]  # the stretch of ``GRAM`` intervals from each note on, as a number
 
     @property
     def sizes(self) -> NDArray[np.int64]:
@@ -64,6 +66,15 @@ class WholeSongs:
     def pitches_in(self, *, rolls: bool) -> NDArray[np.int16]:
         """Return all notes' pitches, those of the melody inside rolls or the highest."""
         return self.line_pitches if rolls else self.pitches
+
+    def shared_grams(self, song: int) -> NDArray[np.float64]:
+        """Return what share of each song's stretches of intervals a song has; shape (n_songs,)."""
+        of_song = np.zeros(1 << GRAM * GRAM_BITS, np.bool_)
+        of_song[self.grams[self.first_notes[song] : self.first_notes[song + 1]]] = True
+        so_far = np.concatenate([[0], np.cumsum(of_song[self.grams])])
+        counts = np.diff(so_far[self.first_notes])
+        shares: NDArray[np.float64] = counts / np.maximum(self.sizes, 1)
+        return shares
 
     def line_of(self, song: int, *, in_rolls: bool = False) -> Line:
         """Return one song's notes, as its kinds have them."""
@@ -120,7 +131,17 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
         joined_kinds=found.joined_kinds,
         kinds=Kinds(found.strengths, found.log_durations, found.carries_melody),
         textures=songs.song_textures,
+        grams=_grams(songs.pitches[is_new]),
     )
+
+
+def _grams(pitches: NDArray[np.int16]) -> NDArray[np.int32]:
+    largest = (1 << GRAM_BITS - 1) - 1
+    steps = np.clip(np.diff(pitches, append=pitches[-1:]), -largest, largest).astype(np.int32)
+    grams = np.zeros(len(pitches), np.int32)
+    for place in range(min(GRAM, len(steps))):
+        grams[: len(steps) - place] += (steps[place:] + largest) << GRAM_BITS * place
+    return grams
 
 
 def most_alike(
@@ -213,6 +234,7 @@ class _Scan:
         self.scores, self.transpositions = scores, transpositions
         self.sizes = songs.sizes[selected]
         shorter = np.minimum(self.sizes, songs.sizes[song])
+        self.shared_grams = songs.shared_grams(song)[selected]
         self.of_itself = shorter * learned_tables().of_same_note  # nats
 
     def raise_scores(self, forms: _Forms) -> None:
@@ -224,9 +246,12 @@ class _Scan:
             most_of_pairs(bound.scores), totals,
         )  # fmt: skip
         bounds = self._shares(totals, places, bound.prior)
-        by_bound = np.argsort(-bounds, kind="stable")
-        for begin in range(0, len(places), BOUNDED_AT_ONCE):
-            chunk = by_bound[begin : begin + BOUNDED_AT_ONCE]
+        by_grams = np.argsort(-self.shared_grams[places], kind="stable")
+        self._raise_likely(forms, places[by_grams[:BOUNDED_AT_ONCE]])
+        others = by_grams[BOUNDED_AT_ONCE:]
+        others = others[np.argsort(-bounds[others], kind="stable")]
+        for begin in range(0, len(others), BOUNDED_AT_ONCE):
+            chunk = others[begin : begin + BOUNDED_AT_ONCE]
             if bounds[chunk[0]] < self._floor():
                 break
             self._raise_likely(forms, places[chunk])
@@ -237,9 +262,13 @@ class _Scan:
         by_bound = np.argsort(-bounds, kind="stable")
         for begin in range(0, len(places), ALIGNED_AT_ONCE):
             likely = by_bound[begin : begin + ALIGNED_AT_ONCE]
+            if bounds[likely[0]] < self._floor():
+                break
             for query in forms.queries:
                 in_form = self._shares(totals[likely], places[likely], query.prior)
-                self._raise(query, places[likely[in_form >= self._least(places[likely])]])
+                fits = in_form >= self._least(places[likely])
+                if fits.any():
+                    self._raise(query, places[likely[fits]])
 
     def _raise(self, query: _Query, places: NDArray[np.intp]) -> None:
         totals, shifts = self._totals(query, places)

@@ -11,6 +11,8 @@ from importlib import resources
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.kernels.pair_alignment import UNIT
+
 TABLES_FILE = "learned_tables.json"
 BEAT_CLASSES = 5  # strengths 1/16 and less, 1/8, 1/4, 1/2, 1
 
@@ -44,8 +46,9 @@ class LearnedTables:
 
     @property
     def of_same_note(self) -> float:
-        """What a note scores with itself, the most that any pair does."""
-        return float(self.pitch[0] + self.beat[0, 0] + self.duration[0])
+        """What a note scores with itself, in the kernels' units; the most that any pair does."""
+        parts = UNIT * np.array([self.pitch[0], self.beat[0, 0] + self.duration[0]])
+        return float(np.rint(parts).sum()) / UNIT
 
 
 @functools.cache

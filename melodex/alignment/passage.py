@@ -39,6 +39,7 @@ class PassageScores:
     """How well a lick matches each song; arrays have shape (n_songs,)."""
 
     lick: Melody
+    key: Key | None  # the lick's, where it is stated
     songs: NDArray[np.int64]  # their numbers
     ranking: NDArray[np.float32]  # nats: alignment, prior of the form, and tonic
     scores: NDArray[np.float32]  # the same without the tonic
@@ -58,7 +59,12 @@ def score_of_itself(melody: Melody) -> float:
 
 
 def score_songs(
-    lick: Melody, songs: SongArrays, selected: NDArray[np.int64], key: Key | None = None
+    lick: Melody,
+    songs: SongArrays,
+    selected: NDArray[np.int64],
+    key: Key | None = None,
+    *,
+    forms: Sequence[Form] | None = None,
 ) -> PassageScores:
     """Score the whole lick anywhere in each song, in every form and at every transposition.
 
@@ -70,10 +76,13 @@ def score_songs(
         The songs' numbers.
     key : Key or None
         The lick's key, where it is stated.
+    forms : sequence of Form or None
+        Those searched; None for all that suit the lick.
     """
     tables, line, kinds = learned_tables(), lick_line(lick), kinds_of(songs)
     bonus = tonic_scores(lick.pitches, key, tables)
-    forms = forms_of(lick_is_rolled=sounds_rolled(lick))
+    if forms is None:
+        forms = forms_of(lick_is_rolled=sounds_rolled(lick))
     ranking = np.full(len(selected), NO_SCORE)
     best = np.zeros(len(selected), np.int8)
     transpositions = np.zeros(len(selected), np.int32)
@@ -87,7 +96,7 @@ def score_songs(
     tonics = songs.song_tonics[selected]
     met = np.where(tonics >= 0, _in_units(bonus)[(tonics - transpositions) % 12], 0)
     scores = ranking - (met / kernel.UNIT).astype(np.float32)
-    return PassageScores(lick, selected, ranking, scores, forms, best, transpositions)
+    return PassageScores(lick, key, selected, ranking, scores, forms, best, transpositions)
 
 
 def passages_of(

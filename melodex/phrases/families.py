@@ -14,7 +14,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import Passage, PassageScores, ask_songs, passages_of
+from melodex.alignment.passage import Passage, PassageScores, passages_of, score_songs
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.phrases.lines import Lines, lines_of
@@ -124,9 +124,9 @@ def _grown(seed: Seed, place: int, bits: float, book: _Book) -> Family:
     first = int(book.lines.notes[place])
     notes = slice(first, first + seed.steps + 1)
     lick = _melody_of(book.songs, notes)
-    answers = ask_songs(lick, book.songs, book.asked)
+    found = score_songs(lick, book.songs, book.asked)
     best_shares = np.zeros(len(book.tunes))
-    np.maximum.at(best_shares, book.tunes[book.asked], answers.scores / len(lick))
+    np.maximum.at(best_shares, book.tunes[book.asked], found.shares)
     close = best_shares[best_shares >= CLOSE_SCORE]
     # Each close tune proves what `evidence` says of an equal one, less what it differs.
     proofs = close * bits - np.log2(len(book.lines.notes)) + np.log2(len(close))
@@ -136,7 +136,7 @@ def _grown(seed: Seed, place: int, bits: float, book: _Book) -> Family:
         notes=notes,
         evidence=float(np.maximum(proofs, 0).sum()),
         tunes=int((best_shares >= LEAST_SCORE).sum()),
-        places=_places(answers, len(lick), book.songs),
+        places=_places(found, book.songs),
     )
 
 
@@ -148,14 +148,13 @@ def places_of_lick(lick: Melody, songs: SongArrays, asked: NDArray[np.int64]) ->
     asked : shape (n_asked,)
         Numbers of the songs, rising.
     """
-    return _places(ask_songs(lick, songs, asked), len(lick), songs)
+    return _places(score_songs(lick, songs, asked), songs)
 
 
-def _places(answers: PassageScores, n_notes: int, songs: SongArrays) -> Places:
-    least = LEAST_SCORE * n_notes
+def _places(found: PassageScores, songs: SongArrays) -> Places:
     return tuple(
-        (int(answers.songs[place]), tuple(passages_of(answers, place, songs, least=least)))
-        for place in np.flatnonzero(answers.scores >= least).tolist()
+        (int(found.songs[place]), tuple(passages_of(found, place, songs, least=LEAST_SCORE)))
+        for place in np.flatnonzero(found.shares >= LEAST_SCORE).tolist()
     )
 
 

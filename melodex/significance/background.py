@@ -32,9 +32,13 @@ class ChanceModel:
     tail: Tail  # of the standings
 
     def expected(
-        self, scores: NDArray[np.float32], background: NDArray[np.float32], perfect: float
+        self,
+        scores: NDArray[np.float32],
+        background: NDArray[np.float32],
+        perfect: float,
+        n_songs: int | None = None,
     ) -> NDArray[np.float64] | None:
-        """Give how many songs of the catalogue would by chance reach each score.
+        """Return how many songs would reach each score by chance.
 
         Parameters
         ----------
@@ -43,6 +47,8 @@ class ChanceModel:
             What the background's songs score.
         perfect : float
             The highest score there is.
+        n_songs : int or None
+            Among how many songs; None for the whole catalogue.
 
         Returns
         -------
@@ -51,7 +57,11 @@ class ChanceModel:
             answer alike.
         """
         standing = standings(scores, background, perfect)
-        return None if standing is None else self.n_songs * np.exp(self.tail.log_share(standing))
+        if standing is None:
+            return None
+        among = self.n_songs if n_songs is None else n_songs
+        levels: NDArray[np.float64] = among * np.exp(self.tail.log_share(standing))
+        return levels
 
 
 def model_from(plain: dict[str, Any]) -> ChanceModel:

@@ -20,7 +20,7 @@ from melodex.kernels.pair_alignment import Ends
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
-NO_SCORE = np.float32(kernel.NO_SCORE)  # of a song without notes
+NO_SCORE = np.float32(kernel.NO_SCORE / kernel.UNIT)  # of a song without notes
 NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song as good as this are counted
 THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
 

@@ -88,8 +88,8 @@ def score_songs(
     transpositions = np.zeros(len(selected), np.int32)
     for number, form in enumerate(forms):
         places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
-        scores = pair_scores(line, kinds, form, tables)
-        found, shifts = _scan(song_notes(songs, form), songs, selected[places], scores, bonus)
+        pairs = pair_scores(line, kinds, form, tables)
+        found, shifts = _scan(song_notes(songs, form), songs, selected[places], pairs, bonus)
         found += form.priors(songs.song_textures[selected[places]])
         better = found > ranking[places]
         ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]

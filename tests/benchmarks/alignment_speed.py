@@ -9,9 +9,11 @@ the chance level, beside Biopython's time for the same pairs of notes: its time 
 carried on to the notes and transpositions of all songs.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from melodex.alignment.forms import AS_WRITTEN, FORMS
+from melodex.alignment.forms import AS_WRITTEN, FORMS, Form
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.passage import score_songs
 from melodex.finder.find_lick import find_lick
@@ -19,7 +21,7 @@ from melodex.index.blocks import Blocks, load_blocks
 from melodex.kernels import pair_alignment as kernel
 from melodex.parsing.lick_numbers import lick_from_notes
 from tests.benchmarks.measuring import bundled_catalogue, median_seconds
-from tests.reference.general_aligner import best_score, semi_global_aligner
+from tests.reference.general_aligner import affine_aligner, best_score
 
 SAMPLE = 200  # songs
 GAP_OPEN, GAP_EXTEND = -3 * kernel.UNIT, -kernel.UNIT
@@ -34,12 +36,13 @@ def main() -> None:
         chosen = np.linspace(0, len(blocks.song_ids) - 1, SAMPLE).astype(np.int64)
         own, peer = sample_seconds(blocks, chosen)
         everything = np.arange(len(blocks.song_ids))
-        written, every_form = (
-            median_seconds(
-                lambda forms=forms: score_songs(lick.melody, blocks.songs, everything, forms=forms)
+
+        def search(forms: Sequence[Form]) -> float:
+            return median_seconds(
+                lambda: score_songs(lick.melody, blocks.songs, everything, forms=forms)
             )
-            for forms in ((AS_WRITTEN,), FORMS)
-        )
+
+        written, every_form = search((AS_WRITTEN,)), search(FORMS)
         whole = median_seconds(lambda: find_lick(catalogue, lick))
     print(f"{SAMPLE} songs, one form, one thread: Biopython {peer / own:.0f} times as long")
     cells = cells_of(blocks, everything).sum() / cells_of(blocks, chosen).sum()
@@ -81,7 +84,10 @@ def sample_seconds(blocks: Blocks, chosen: np.ndarray) -> tuple[float, float]:
     )
     scores, shifts = np.empty((2, len(chosen)), np.int32)
     no_bonus, unknown = np.zeros(12, np.int16), np.full(songs.n_songs, -1, np.int8)
-    aligner = semi_global_aligner(by_distance.tolist(), GAP_OPEN, GAP_EXTEND)
+    scored: list[int] = by_distance.tolist()
+    aligner = affine_aligner(
+        dict(enumerate(scored)), scored[-1], (GAP_OPEN, GAP_EXTEND), kernel.Ends.SONG
+    )
     lines = [songs.pitches[songs.notes_of(int(number))] for number in chosen]
 
     def scan() -> None:

@@ -56,6 +56,9 @@ def learned_tables() -> LearnedTables:
     """Read the tables that the package carries."""
     text = resources.files(__package__).joinpath(TABLES_FILE).read_text(encoding="utf-8")
     tables = json.loads(text)["tables"]
+    # In the kernels' units from the start, so that a note scores exactly the same with itself.
+    for name in ("pitch", "beat", "duration"):
+        tables[name] = np.rint(UNIT * np.array(tables[name])) / UNIT
     return LearnedTables(
         **{
             name: value if isinstance(value, float) else np.array(value)

@@ -1,5 +1,6 @@
 """A lick and the kinds of a catalogue's notes in the kernels' numbers, form by form."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -19,8 +20,8 @@ from melodex.index.song_arrays import SongArrays
 from melodex.kernels import pair_alignment as kernel
 from melodex.model.melody import Melody
 
-_LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
-_LEAST_16 = -11_000  # that leaving out everything may cost, above what counts as unreached
+LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
+LEAST_16 = -11_000  # that leaving out everything may cost, above what counts as unreached
 
 
 class Line(NamedTuple):
@@ -40,13 +41,20 @@ class Kinds(NamedTuple):
     carries_melody: NDArray[np.bool_]
 
 
-def pair_scores(lick: Line, kinds: Kinds, form: Form, tables: LearnedTables) -> kernel.PairScores:
+def pair_scores(
+    lick: Line,
+    kinds: Kinds,
+    form: Form,
+    tables: LearnedTables,
+    number: type[np.signedinteger] | None = None,
+) -> kernel.PairScores:
     """Score every note of a lick with every kind of a song's notes, in one form.
 
-    Returns
-    -------
-    PairScores
-        In 16 bits where no path can overflow them, else in 32.
+    Parameters
+    ----------
+    number : type or None
+        The integer type of the scores; None for 16 bits where no path of the lick anywhere in a
+        song can overflow them, else 32.
     """
     before = np.concatenate([lick.strengths[:1], lick.strengths[:-1]])
     both = lick.durations + np.concatenate([[0.0], lick.durations[:-1]])
@@ -56,12 +64,15 @@ def pair_scores(lick: Line, kinds: Kinds, form: Form, tables: LearnedTables) -> 
     song_gaps = _gap_scores(beat_classes(kinds.strengths) + form.song_doubled, form, tables)
     if form.lick_in_rolls:
         lick_gaps, kept = _roll_scores(lick, tables)
-        match, joined = match + kept, joined + kept
+        # Two notes as one have the first one's beat and carry no melody, as in note_kinds.
+        none = np.zeros_like(lick.carries_melody)
+        _, kept_joined = _roll_scores(lick._replace(strengths=before, carries_melody=none), tables)
+        match, joined = match + kept, joined + kept_joined
     if form.song_in_rolls:
         song_gaps, kept = _roll_scores(kinds, tables)
         match, joined = match + kept[:, np.newaxis], joined + kept[:, np.newaxis]
     repeats = np.diff(lick.pitches, prepend=-1) == 0
-    number = _number_type(tables.of_same_note * len(repeats), lick_gaps)
+    number = number or _number_type(tables.of_same_note * len(repeats), lick_gaps)
     return kernel.PairScores(
         lick_pitches=lick.pitches.astype(np.int16),
         pitch=_units(_by_half_steps(tables.pitch), number),
@@ -117,17 +128,17 @@ def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.concatenate([by_distance[:0:-1], by_distance])
 
 
-def _units(scores: NDArray[np.float64], number: type[np.signedinteger]) -> NDArray[np.signedinteger]:
+def _units(
+    scores: NDArray[np.float64], number: type[np.signedinteger]
+) -> NDArray[np.signedinteger]:
     """Round scores in nats to the kernels' units; shape as given."""
     return np.rint(kernel.UNIT * scores).astype(number)
 
 
-def _number_type(
-    most: float, lick_gaps: NDArray[np.float64]
-) -> type[np.signedinteger]:
+def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedinteger]:
     """Choose the integer type: 16 bits where neither the best nor the worst path overflows them."""
     least = float(lick_gaps.max(axis=0).sum())
-    fits = kernel.UNIT * most <= _LARGEST_16 and kernel.UNIT * least >= _LEAST_16
+    fits = kernel.UNIT * most <= LARGEST_16 and kernel.UNIT * least >= LEAST_16
     return np.int16 if fits else np.int32
 
 
@@ -153,4 +164,25 @@ def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
         pitches=songs.line_pitches if form.song_in_rolls else songs.pitches,
         kinds=songs.kinds,
         joined_kinds=songs.joined_kinds,
+    )
+
+
+def in_16_bits(scores: kernel.PairScores) -> kernel.PairScores:
+    """Narrow scores in 32 bits; whether paths overflow is for the caller to tell."""
+    reached = scores.joined > kernel.UNREACHED_32
+    joined = np.where(reached, scores.joined, kernel.UNREACHED_16)
+    narrow = (array.astype(np.int16) for array in scores._replace(joined=joined))
+    return kernel.PairScores(*narrow)
+
+
+def most_permissive(forms: Sequence[kernel.PairScores]) -> kernel.PairScores:
+    """Return scores nowhere below those in any of some forms of one lick, with one set of kinds."""
+    return kernel.PairScores(
+        lick_pitches=forms[0].lick_pitches,
+        pitch=forms[0].pitch,
+        match=np.max([form.match for form in forms], axis=0),
+        split=np.max([form.split for form in forms], axis=0),
+        joined=np.max([form.joined for form in forms], axis=0),
+        lick_gaps=np.max([form.lick_gaps for form in forms], axis=0),
+        song_gaps=np.max([form.song_gaps for form in forms], axis=0),
     )

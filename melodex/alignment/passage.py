@@ -20,7 +20,7 @@ from melodex.kernels.pair_alignment import Ends
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
-NO_SCORE = np.float32(kernel.NO_SCORE)  # of a song without notes
+NO_SCORE = np.float32(kernel.NO_SCORE / kernel.UNIT)  # of a song without notes
 NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song as good as this are counted
 THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
 
@@ -87,12 +87,13 @@ def score_songs(
     best = np.zeros(len(selected), np.int8)
     transpositions = np.zeros(len(selected), np.int32)
     for number, form in enumerate(forms):
+        places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
         scores = pair_scores(line, kinds, form, tables)
-        found, shifts = _scan(song_notes(songs, form), songs, selected, scores, bonus)
-        found += form.priors(songs.song_textures[selected])
-        better = found > ranking
-        ranking[better], transpositions[better] = found[better], shifts[better]
-        best[better] = number
+        found, shifts = _scan(song_notes(songs, form), songs, selected[places], scores, bonus)
+        found += form.priors(songs.song_textures[selected[places]])
+        better = found > ranking[places]
+        ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]
+        best[places[better]] = number
     tonics = songs.song_tonics[selected]
     met = np.where(tonics >= 0, _in_units(bonus)[(tonics - transpositions) % 12], 0)
     scores = ranking - (met / kernel.UNIT).astype(np.float32)
@@ -123,8 +124,10 @@ def passages_of(
     scores = pair_scores(line, kinds_of(songs), form, learned_tables())
     prior = float(form.priors(songs.song_textures[[song]])[0])
     best = float(found.scores[place])
-    wanted = best - (1 - NEARLY_AS_GOOD) * abs(best) if least is None else (
-        least * score_of_itself(found.lick)
+    wanted = (
+        best - (1 - NEARLY_AS_GOOD) * abs(best)
+        if least is None
+        else (least * score_of_itself(found.lick))
     )
     needed = kernel.UNIT * (wanted - prior) - 0.5
     pitches = notes.pitches[songs.notes_of(song)]

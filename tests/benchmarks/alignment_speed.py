@@ -36,9 +36,7 @@ def main() -> None:
         everything = np.arange(len(blocks.song_ids))
         written, every_form = (
             median_seconds(
-                lambda forms=forms: score_songs(
-                    lick.melody, blocks.songs, everything, forms=forms
-                )
+                lambda forms=forms: score_songs(lick.melody, blocks.songs, everything, forms=forms)
             )
             for forms in ((AS_WRITTEN,), FORMS)
         )
@@ -87,9 +85,7 @@ def sample_seconds(blocks: Blocks, chosen: np.ndarray) -> tuple[float, float]:
     lines = [songs.pitches[songs.notes_of(int(number))] for number in chosen]
 
     def scan() -> None:
-        kernel.best_scores(
-            book, chosen, lick, kernel.Ends.SONG, no_bonus, unknown, scores, shifts
-        )
+        kernel.best_scores(book, chosen, lick, kernel.Ends.SONG, no_bonus, unknown, scores, shifts)
 
     def peer() -> list[float]:
         return [best_score(aligner, line, pitches) for line in lines]

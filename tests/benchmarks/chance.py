@@ -80,9 +80,7 @@ def print_exact_matches(model: ChanceModel, songs: SongArrays) -> None:
         print(f"{n_notes:>5} notes  {median:10.2g}  {high:10.2g}")
 
 
-def levels_of(
-    model: ChanceModel, songs: SongArrays, found: PassageScores
-) -> NDArray[np.float64]:
+def levels_of(model: ChanceModel, songs: SongArrays, found: PassageScores) -> NDArray[np.float64]:
     levels = expected_by_chance(model, found, songs, n_searched=len(found.songs))
     assert levels is not None
     return levels

@@ -56,6 +56,7 @@ BEAT_WEIGHT = 0.5
 LEAST_GAP = -8.0  # nats; of what was hardly seen the estimate is not to be trusted
 PITCH_CLASSES = 14  # distances of 0 to 12 half-steps, and more
 DURATION_STEPS = 5
+NOT_SCORES = ("filler", "tonics_meet", "degrees")  # of pairs and gaps
 
 
 def first_guess() -> LearnedTables:
@@ -97,11 +98,11 @@ class Counts:
 class Pairing:
     """Aligns songs by their best common stretch."""
 
-    def __init__(
-        self, songs: SongArrays, tables: LearnedTables, form: Form = AS_WRITTEN
-    ) -> None:
+    def __init__(self, songs: SongArrays, tables: LearnedTables, form: Form = AS_WRITTEN) -> None:
         self._songs, self._tables, self._form = songs, tables, form
-        self._notes = kernel.Songs(songs.first_notes, songs.pitches, songs.kinds, songs.joined_kinds)
+        self._notes = kernel.Songs(
+            songs.first_notes, songs.pitches, songs.kinds, songs.joined_kinds
+        )
         self._kinds = kinds_of(songs)
         self._no_bonus = np.zeros(12, np.int16)
         self._tonics = np.full(len(songs.first_notes) - 1, -1, np.int8)
@@ -130,9 +131,7 @@ class Pairing:
         """Score the best stretch that one song has in common with each other, and where to move."""
         found, shifts = np.empty(len(others), np.int32), np.empty(len(others), np.int32)
         bonus = self._no_bonus.astype(scores.match.dtype)
-        kernel.best_scores(
-            self._notes, others, scores, ends, bonus, self._tonics, found, shifts
-        )
+        kernel.best_scores(self._notes, others, scores, ends, bonus, self._tonics, found, shifts)
         return found, shifts
 
     def path(
@@ -179,7 +178,9 @@ def count_pair(
     counts.pitch[0] += np.bincount(pitch[i, j], minlength=PITCH_CLASSES)
     counts.pitch[1] += n * np.bincount(pitch.ravel(), minlength=PITCH_CLASSES) / pitch.size
     counts.duration[0] += np.bincount(duration[i, j], minlength=DURATION_STEPS)
-    counts.duration[1] += n * np.bincount(duration.ravel(), minlength=DURATION_STEPS) / duration.size
+    counts.duration[1] += (
+        n * np.bincount(duration.ravel(), minlength=DURATION_STEPS) / duration.size
+    )
     np.add.at(counts.beat[0], (classes[0][i], classes[1][j]), 1)
     shares = [np.bincount(each, minlength=BEAT_CLASSES) / len(each) for each in classes]
     counts.beat[1] += n * np.outer(*shares)
@@ -309,11 +310,15 @@ def learn_degrees() -> NDArray[np.float64]:
 
 
 def as_json(tables: LearnedTables, learned_from: dict[str, Any]) -> str:
-    """Write tables and their provenance as the package carries them."""
-    plain = {
-        name: np.round(np.asarray(getattr(tables, name)), 3).tolist()
-        for name in LearnedTables.__dataclass_fields__
-    }
+    """Write tables and their provenance as the package carries them.
+
+    Scores are whole numbers of the kernels' units, so that sums of them are exact.
+    """
+    plain: dict[str, Any] = {}
+    for name in LearnedTables.__dataclass_fields__:
+        values = np.asarray(getattr(tables, name))
+        in_units = np.rint(values * kernel.UNIT) / kernel.UNIT
+        plain[name] = (np.round(values, 3) if name in NOT_SCORES else in_units).tolist()
     return json.dumps({"learned_from": learned_from, "tables": plain}, indent=1) + "\n"
 
 

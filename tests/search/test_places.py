@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.passage import score_songs, passages_of
+from melodex.alignment.passage import passages_of, score_songs
 from melodex.index.song_arrays import join_performances, perform
 from melodex.search.places import written_places
 from tests.strategies import melody_of

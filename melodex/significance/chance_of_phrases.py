@@ -6,8 +6,9 @@ Both constants are measured on pairs of the catalogue's songs whose intervals st
 order, in every form.
 
 Limits: they are the same for every pair, though a song that moves by steps shares more by chance
-than one that leaps. Shuffled tab has lost its strings, so the forms inside rolls are hardly measured;
-of 257 stretches of the songbook's shuffled tabs and tunes at level .3, strings kept, 4 had them.
+than one that leaps. Shuffled tab has lost its strings, so the forms inside rolls are hardly
+measured; of 257 stretches of the songbook's shuffled tabs and tunes at level .3, strings kept, 4
+had them.
 
 Source
 ------

@@ -1,10 +1,11 @@
 """A small retrieval benchmark with thresholds: a worse form, prior or table fails it.
 
 The figures were measured on 2026-11-28 with the tables, forms and priors of that day; each
-threshold lies a little below. All tunes are of the half that weights may be chosen by. What the whole
-benchmark says stands in ``tests.benchmarks.retrieval``.
+threshold lies a little below. All tunes are of the half that weights may be chosen by. What the
+whole benchmark says stands in ``tests.benchmarks.retrieval``.
 """
 
+from collections.abc import Sequence
 from functools import cache
 from itertools import islice
 
@@ -14,6 +15,7 @@ import pytest
 from melodex.alignment.passage import score_songs
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.model.lick import Lick
+from melodex.model.song import Song
 from tests.benchmarks.retrieval_books import name_of
 from tests.benchmarks.retrieval_changes import CHANGES, Passage
 from tests.benchmarks.retrieval_queries import cut_passage, passage_of
@@ -64,7 +66,7 @@ def version_pairs():
 
 
 @cache
-def book():
+def book() -> tuple[Song, ...]:
     """Choose some hundred songs of both books by lot, and the versions."""
     songs = [song for name in COLLECTIONS for song in bundled_songs(name)]
     songs.sort(key=lambda song: lot_of("guard", name_of(song)))
@@ -85,7 +87,7 @@ def plain_arrays() -> SongArrays:
     return arrays_of(book())
 
 
-def arrays_of(songs):
+def arrays_of(songs: Sequence[Song]) -> SongArrays:
     return join_performances([perform(song.melody, song.sections, song.key) for song in songs])
 
 

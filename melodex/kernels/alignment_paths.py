@@ -106,15 +106,11 @@ def _fill_column(
         if barred.size and barred[i - 1, j - 1]:
             totals[i, j], starts[i, j], in_lick, in_song[i] = 0, j, _NOTHING, _NOTHING
             continue
-        best, move = totals[i - 1, j - 1] + of_pitch + scores.match[kind, i - 1], MATCH
-        if repeated and not (barred.size and barred[i - 1, j - 2]):
-            score = totals[i - 1, j - 2] + of_pitch + scores.split[both, i - 1]
-            if score > best:
-                best, move = score, SPLIT
-        if i > 1 and not (barred.size and barred[i - 2, j - 1]):
-            score = totals[i - 2, j - 1] + of_pitch + scores.joined[kind, i - 1]
-            if score > best:
-                best, move = score, JOINED
+        best, move = _best_pair(
+            totals, i, j, scores.match[kind, i - 1], scores.split[both, i - 1],
+            scores.joined[kind, i - 1], repeated, barred,
+        )  # fmt: skip
+        best += of_pitch
         flags = 0
         opened = totals[i - 1, j] + scores.lick_gaps[0, i - 1]
         in_lick += scores.lick_gaps[1, i - 1]
@@ -132,6 +128,30 @@ def _fill_column(
         if ends == Ends.BOTH and (best <= 0 or (apart and i > start)):
             best, move, start = 0, START, j
         totals[i, j], moves[i, j], starts[i, j] = best, move | flags, start
+
+
+@compiled
+def _best_pair(
+    totals: NDArray[np.int32],
+    i: int,
+    j: int,
+    of_match: int,
+    of_split: int,
+    of_joined: int,
+    repeated: bool,
+    barred: NDArray[np.bool_],
+) -> tuple[int, int]:
+    """Choose how notes i and j are best matched; return the score but for their pitch, and how."""
+    best, move = totals[i - 1, j - 1] + of_match, MATCH
+    if repeated and not (barred.size and barred[i - 1, j - 2]):
+        score = totals[i - 1, j - 2] + of_split
+        if score > best:
+            best, move = score, SPLIT
+    if i > 1 and not (barred.size and barred[i - 2, j - 1]):
+        score = totals[i - 2, j - 1] + of_joined
+        if score > best:
+            best, move = score, JOINED
+    return best, move
 
 
 @compiled

@@ -198,7 +198,7 @@ def _column_filler(place: int) -> Callable[..., None]:
                     number(cells[above + _BLOCK + _GAP + lane] + song_extend),
                 )
                 cells[above + _BLOCK + _GAP + lane] = gap
-                cells[above + _BLOCK + new + lane] = max(max(score, gap), floor)
+                cells[above + _BLOCK + new + lane] = max(score, gap, floor)  # type: ignore[call-overload]
 
     return fill
 
@@ -223,28 +223,26 @@ def align_lanes(
 
     ``cells`` and ``in_lick`` are scratch, see ``_column_filler``.
     """
-    n = len(scores.lick_pitches)
-    number = cells.dtype.type
+    n, number = len(scores.lick_pitches), cells.dtype.type
     nothing = number(_unreached(scores))
     local = ends == Ends.BOTH
     floor = number(0) if local else nothing
-    _fill_first_column(scores, ends, nothing, cells)
-    last = OFFSET(n + 1) * _BLOCK
-    lane_best[:] = cells[last] if ends == Ends.SONG else floor
+    _fill_first_column(scores, ends, int(nothing), cells)
+    lane_best[:] = cells[OFFSET(n + 1) * _BLOCK] if ends == Ends.SONG else floor
     never = np.full(n, nothing, cells.dtype)
     skipped = 0  # the score of leaving out all song notes so far, one more than the last
     for j in range(begin, end):
         kind = songs.kinds[j]
         gap_open, gap_extend = scores.song_gaps[0, kind], scores.song_gaps[1, kind]
-        repeated = j > begin and songs.pitches[j] == songs.pitches[j - 1]
-        split = scores.split[songs.joined_kinds[j]] if repeated else never
+        split = never
+        if j > begin and songs.pitches[j] == songs.pitches[j - 1]:
+            split = scores.split[songs.joined_kinds[j]]
         base = WIDEST - int(songs.pitches[j]) + lowest
         if ends == Ends.NONE:
             skipped = gap_open if j == begin else skipped + max(gap_open, gap_extend)
         in_lick[:] = nothing
         column = OFFSET((j - begin + 1) % 3 * LANES)
-        start = _BLOCK + column
-        cells[start : start + _LANES] = number(skipped)
+        cells[_BLOCK + column : _BLOCK + column + _LANES] = number(skipped)
         if column == 0:
             _fill_0(
                 cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
@@ -262,13 +260,18 @@ def align_lanes(
             )  # fmt: skip
         if local:
             for i in range(n):
-                at = OFFSET(i + 2) * _BLOCK + column
-                for lane in range(_LANES):
-                    lane_best[lane] = max(lane_best[lane], cells[at + lane])
+                _keep_best(lane_best, cells, OFFSET(i + 2) * _BLOCK + column)
         elif ends == Ends.SONG or j == end - 1:
-            at = last + column
-            for lane in range(_LANES):
-                lane_best[lane] = max(lane_best[lane], cells[at + lane])
+            _keep_best(lane_best, cells, OFFSET(n + 1) * _BLOCK + column)
+
+
+@compiled
+def _keep_best(
+    lane_best: NDArray[np.signedinteger], cells: NDArray[np.signedinteger], at: np.uint64
+) -> None:
+    """Raise each lane's best score to that of the cells from a place on, if that is higher."""
+    for lane in range(_LANES):
+        lane_best[lane] = max(lane_best[lane], cells[at + lane])
 
 
 @compiled

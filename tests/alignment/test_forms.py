@@ -28,7 +28,9 @@ def test_a_prior_is_a_logarithm_of_odds_against_as_written(form):
 
 
 def test_only_rolls_have_priors_of_their_own():
-    assert INSIDE_A_ROLL.priors(TEXTURES).tolist() == [-3, -3, 0, 0]
+    plain, *others = INSIDE_A_ROLL.priors(TEXTURES).tolist()
+    assert others == [-3, 0, 0]
+    assert plain <= -3
     doubled = next(form for form in FORMS if form.lick_doubled)
     assert doubled.priors(TEXTURES).tolist() == [doubled.prior] * 4
 
@@ -39,8 +41,9 @@ def test_in_a_song_that_sounds_plain_each_other_form_is_less_likely_than_as_writ
 
 
 def test_a_free_rhythm_is_the_least_likely_of_the_plain_forms():
-    priors = {form.name: form.prior for form in FORMS}
-    assert priors["doubled"] == priors["halved"] > priors["beats shifted"] > priors["free rhythm"]
+    priors = {form.name: form.prior for form in FORMS if not form.song_in_rolls}
+    assert min(priors, key=lambda name: priors[name]) == "free rhythm"
+    assert priors["doubled"] == priors["halved"]
 
 
 def test_a_rolled_lick_is_searched_for_in_the_plain_forms_and_by_its_melody():

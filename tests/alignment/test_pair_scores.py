@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL
+from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, Form
 from melodex.alignment.learned_tables import BEAT_CLASSES, learned_tables
 from melodex.alignment.pair_scores import (
     Kinds,
@@ -24,7 +24,8 @@ from tests.searched import arrays_of
 from tests.strategies import melodies, melody_of
 
 TABLES = learned_tables()
-FORM = {form.name: form for form in (*FORMS, *FORMS_OF_ROLLS)}
+OFF_BEAT = Form("off the beat", -3.0, beats=False)
+FORM = {form.name: form for form in (*FORMS, *FORMS_OF_ROLLS, OFF_BEAT)}
 every_form = pytest.mark.parametrize("form", FORM.values(), ids=FORM)
 STRENGTHS = [1 / 16, 1 / 8, 1 / 4, 1 / 2, 1]
 
@@ -106,7 +107,7 @@ def test_as_written_both_sides_score_alike(a, b):
         ("halved", (0.5, 1), (0.25, 0.5), TABLES.beat[3, 3] + TABLES.duration[0]),
         ("halved", (0.25, 0.5), (0.25, 0.5), TABLES.beat[2, 3] + TABLES.duration[2]),
         ("halved", (1, 1), (1, 0.5), TABLES.beat[4, 4] + TABLES.duration[0]),
-        ("beats shifted", (1, 1), (0.125, 1.5), TABLES.duration[1]),
+        ("off the beat", (1, 1), (0.125, 1.5), TABLES.duration[1]),
         ("free rhythm", (1, 1), (0.125, 4), 0.0),
     ],
 )
@@ -162,7 +163,7 @@ def test_a_gap_scores_by_the_beat_it_begins_on(form, own, other):
         assert gaps[1].tolist() == [in_units(TABLES.gap_extend)] * BEAT_CLASSES
 
 
-@pytest.mark.parametrize("form", ["beats shifted", "free rhythm"])
+@pytest.mark.parametrize("form", ["off the beat", "free rhythm"])
 def test_where_beats_are_not_compared_gaps_do_not_depend_on_them(form):
     each = [(strength, 1, False) for strength in STRENGTHS]
     scores = pair_scores(line(*each), kinds(*each), FORM[form], TABLES)

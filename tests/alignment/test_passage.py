@@ -89,14 +89,6 @@ def test_other_note_values_cost_exactly_the_prior_of_their_form(lick, strengths,
     assert found.scores[0] == pytest.approx(expected, abs=1e-4)
 
 
-def test_a_lick_on_other_beats_costs_the_beats_and_the_prior():
-    song = strengths_of(TUNE, 0.125, 1, 0.5, 0.0625, 1, 0.125)
-    found = searched(TUNE, song)[0]
-    assert form_of(found) == "beats shifted"
-    expected = len(TUNE) * (TABLES.pitch[0] + TABLES.duration[0]) + PRIORS["beats shifted"]
-    assert found.scores[0] == pytest.approx(expected, abs=len(TUNE) * ROUNDING)
-
-
 def test_a_lick_in_another_rhythm_counts_its_pitches_alone_and_the_prior():
     other = melody_of(*TUNE.pitches, durations=[0.125, 4, 0.125, 8, 0.125, 0.25])
     song = strengths_of(other, 0.125, 1, 0.5, 0.0625, 1, 0.125)

@@ -44,7 +44,9 @@ FORMS = (
 FORMS_OF_ROLLS = (
     *FORMS[:-1],
     Form("melody of the roll", -1.0, durations=False, lick_in_rolls=True),
-    Form("melody of both rolls", -8.0, -1.0, durations=False, lick_in_rolls=True, song_in_rolls=True),
+    Form(
+        "melody of both rolls", -8.0, -1.0, durations=False, lick_in_rolls=True, song_in_rolls=True
+    ),
 )
 
 

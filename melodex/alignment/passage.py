@@ -114,8 +114,10 @@ def passages_of(
     scores = pair_scores(line, kinds_of(songs), form, learned_tables())
     prior = float(form.priors(songs.song_textures[[song]])[0])
     best = float(found.scores[place])
-    wanted = best - (1 - NEARLY_AS_GOOD) * abs(best) if least is None else (
-        least * score_of_itself(found.lick)
+    wanted = (
+        best - (1 - NEARLY_AS_GOOD) * abs(best)
+        if least is None
+        else (least * score_of_itself(found.lick))
     )
     needed = kernel.UNIT * (wanted - prior) - 0.5
     pitches = notes.pitches[songs.notes_of(song)]

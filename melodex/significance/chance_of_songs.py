@@ -3,10 +3,10 @@
 Measured on songs of the catalogue whose intervals stand in another order; rhythm, metre and repeats
 stay where they are. Of unrelated songs the number that reach a score falls exponentially with the
 score in nats, at one rate for all songs, but it falls from another place for each: from the score
-that a fifth of a sample of the catalogue reaches. So a score's standing is its distance from there.
+that a tenth of a sample of the catalogue reaches. So a score's standing is its distance from there.
 
 Limits: far beyond the standings measured the number is an extrapolation; scores that more than a
-fifth of the songs reach count as that many.
+tenth of the songs reach count as that many.
 
 Source
 ------
@@ -32,9 +32,9 @@ from melodex.significance.tail import Tail, fit_tail
 
 MODEL_FILE = "chance_of_songs.json"
 BACKGROUND_SONGS = 150
-TOP_SHARE = 0.2  # of the background, whose standings are measured
-SHUFFLED_SONGS = 200  # at most, and no more than make so many
-PAIRS_OF_PLACES = 150_000_000  # with the background, as played
+TOP_SHARE = 0.1  # of the background, whose standings are measured
+SHUFFLED_SONGS = 50  # at most, and no more than make so many
+PAIRS_OF_PLACES = 40_000_000  # with the background, as played
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ def songs_expected_by_chance(
     Returns
     -------
     shape (n_songs,), float64, or None
-        Above 0, at most a fifth of the songs; it does not depend on how many were found. None,
+        Above 0, at most a tenth of the songs; it does not depend on how many were found. None,
         unknown, where the song has no notes.
     """
     if not songs.sizes[song]:

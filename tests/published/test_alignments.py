@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from melodex.kernels import local_alignment, whole_song
+from melodex.kernels import local_alignment
 
 # No two pairs of letters are equally far apart, so a transposition can match one pair at most.
 PITCH_OF = {"A": 60, "C": 61, "G": 64, "T": 66}
@@ -17,26 +17,6 @@ def match_or_not(reach):
     table = np.zeros(2 * reach + 1, np.float32)
     table[reach] = 1
     return table
-
-
-def test_needleman_and_wunsch_align_gattaca_at_0():
-    # Source: the method of Needleman & Wunsch, J. Mol. Biol. 48 (1970), on a worked example often
-    # taught: +1, -1, gaps -1, GATTACA with GCATGCG; recomputed.
-    own, other = pitches_of("GATTACA"), pitches_of("GCATGCG")
-    scores, shifts = np.empty(1, np.float32), np.empty(1, np.int32)
-    whole_song.scan_songs(
-        whole_song.Line(other, np.ones(7, np.float32)),
-        np.array([0, 7]),
-        np.array([0]),
-        whole_song.Line(own, np.ones(7, np.float32)),
-        whole_song.WholeRules(
-            match_or_not(whole_song.REACH), np.float32(0), np.float32(1), np.float32(1)
-        ),
-        np.float32(-np.inf),
-        scores,
-        shifts,
-    )
-    assert (scores[0], shifts[0]) == (0, 0)
 
 
 def test_smith_and_waterman_align_tgttacgg_at_13():

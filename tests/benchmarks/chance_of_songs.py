@@ -63,7 +63,7 @@ def main() -> None:
     of_songs = fit_chance_of_songs(songs, FIT_SEED)
     assert of_phrases is not None
     assert of_songs is not None
-    print(f"songs fitted in {time.perf_counter() - begun:.1f} s: {of_songs.tail}")
+    print(f"songs fitted in {time.perf_counter() - begun:.1f} s: {of_songs.rate:.3f} to a nat")
     print_shared(of_phrases, songs, wanted.pairs)
     print_near(of_songs, songs, wanted.songs)
 

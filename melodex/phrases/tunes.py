@@ -15,7 +15,7 @@ GRAM = 6  # steps
 SHARED_GRAMS = 0.25  # of the shorter song's
 FEWEST_GRAMS = 12  # or all, in a shorter song
 NEIGHBOURS = 32  # of a stretch that many songs have, each is paired with so many others
-# Of the melody inside a song in rolls: the songs that share most such stretches with it are compared.
+# Of the melody inside a song in rolls: the songs that share most such stretches are compared.
 ROLLED_GRAM = 4  # steps
 MOST_COMPARED = 100
 # Of a whole song with an arrangement in rolls. The songbook's ten arrangements score .57 and more
@@ -85,7 +85,7 @@ def _grams(
 
 
 def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
-    """Pair each song in rolls with the most alike of those whose melody has most in common with it."""
+    """Pair each song in rolls with the most alike of those whose melody shares most with it."""
     is_rolled = songs.song_textures >= Texture.ROLLED
     song, gram = _grams(lines, ~lines.is_filler, ROLLED_GRAM)
     plain = ~is_rolled[song]

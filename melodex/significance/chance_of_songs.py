@@ -112,7 +112,7 @@ def _standings(
     scores: NDArray[np.float32],
     top: NDArray[np.float32],
 ) -> NDArray[np.float64]:
-    """Return how far scores lie above the least of the top ones, in nats of songs of usual length."""
+    """Return how far scores lie above the least of the top, in nats of songs of usual length."""
     shorter = np.minimum(songs.sizes[background], songs.sizes[song]).mean()
     nats = learned_tables().of_same_note * float(shorter)
     return nats * (scores.astype(np.float64) - float(top[-1]))

@@ -187,7 +187,7 @@ def most_alike(
 
 
 def _forms(song: int, songs: WholeSongs, selected: NDArray[np.int64]) -> Iterator[_Forms]:
-    """List the forms by the songs that they are compared with: all, those in rolls, all by a roll."""
+    """List forms by the songs they are compared with: all, those in rolls, all if it is one."""
     has_notes = songs.sizes[selected] > 0
     in_rolls = songs.textures >= Texture.ROLLED
     for forms, applies in (
@@ -279,7 +279,7 @@ class _Scan:
 
     def _floor(self) -> np.float32:
         """Return what it takes to be among the best."""
-        return np.partition(self.scores, -self.wanted)[-self.wanted]
+        return np.float32(np.partition(self.scores, -self.wanted)[-self.wanted])
 
     def _least(self, places: NDArray[np.intp]) -> NDArray[np.float32]:
         """Return the least scores that change something."""
@@ -289,7 +289,8 @@ class _Scan:
         self, totals: NDArray[np.int32], places: NDArray[np.intp], prior: float
     ) -> NDArray[np.float32]:
         shares = (totals / IN_TOTAL + prior) / self.of_itself[places]
-        return np.maximum(shares, NO_SCORE).astype(np.float32)
+        at_least: NDArray[np.float32] = np.maximum(shares, NO_SCORE).astype(np.float32)
+        return at_least
 
     def _totals(
         self, query: _Query, places: NDArray[np.intp]

@@ -66,11 +66,7 @@ def scan_songs(
         bound_transpositions(
             lick_counts, pitch_counts(pitches), lowest, highest, most, whole, stretch
         )
-        shift, last = lowest, highest
-        while shift <= last and whole[shift - lowest] + stretch[shift - lowest] < needed[place]:
-            shift += 1
-        while last >= shift and whole[last - lowest] + stretch[last - lowest] < needed[place]:
-            last -= 1
+        shift, last = _likely_shifts(whole, stretch, lowest, highest, needed[place])
         while shift <= last:
             n_lanes = min(LANES, last - shift + 1)
             align_lanes(
@@ -90,3 +86,16 @@ def scan_songs(
                     if total > totals[place]:
                         totals[place], transpositions[place] = total, shift + lane
             shift += LANES
+
+
+@compiled
+def _likely_shifts(
+    whole: NDArray[np.int32], stretch: NDArray[np.int32], lowest: int, highest: int, needed: int
+) -> tuple[int, int]:
+    """Return the first and the last transposition whose bound is ``needed`` or more."""
+    shift, last = lowest, highest
+    while shift <= last and whole[shift - lowest] + stretch[shift - lowest] < needed:
+        shift += 1
+    while last >= shift and whole[last - lowest] + stretch[last - lowest] < needed:
+        last -= 1
+    return shift, last

@@ -15,11 +15,11 @@ GRAM = 6  # steps
 SHARED_GRAMS = 0.25  # of the shorter song's
 FEWEST_GRAMS = 12  # or all, in a shorter song
 NEIGHBOURS = 32  # of a stretch that many songs have, each is paired with so many others
-# Of the melody inside a song in rolls: the songs that share most such stretches with it are asked.
+# Of the melody inside a song in rolls: the songs that share most such stretches are compared.
 ROLLED_GRAM = 4  # steps
-MOST_ASKED = 100
-# Of a whole song with an arrangement in rolls. The songbook's ten arrangements of its plain tunes
-# join them so, its seven other tabs join none.
+MOST_COMPARED = 100
+# Of a whole song with an arrangement in rolls. The songbook's ten arrangements score .57 and more
+# with their plain tunes, no other of its tabs more than .18 with any.
 ROLLED_SCORE = 0.3
 
 
@@ -85,7 +85,7 @@ def _grams(
 
 
 def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
-    """Pair each song in rolls with the likest of those whose melody has most in common with it."""
+    """Pair each song in rolls with the most alike of those whose melody shares most with it."""
     is_rolled = songs.song_textures >= Texture.ROLLED
     song, gram = _grams(lines, ~lines.is_filler, ROLLED_GRAM)
     plain = ~is_rolled[song]
@@ -94,8 +94,8 @@ def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
     versions: list[tuple[int, int]] = []
     for rolled in np.unique(song[~plain]).tolist():
         shared = np.bincount(plain_song[np.isin(plain_gram, gram[song == rolled])])
-        likely = np.argsort(-shared, kind="stable")[:MOST_ASKED]
-        asked = np.sort(likely[shared[likely] > 0])
-        found = most_alike(rolled, whole, asked, limit=1, above=ROLLED_SCORE)
-        versions += [(rolled, int(likest)) for likest in found.songs]
+        likely = np.argsort(-shared, kind="stable")[:MOST_COMPARED]
+        selected = np.sort(likely[shared[likely] > 0])
+        found = most_alike(rolled, whole, selected, limit=1, above=ROLLED_SCORE)
+        versions += [(rolled, int(other)) for other in found.songs]
     return versions

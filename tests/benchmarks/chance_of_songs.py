@@ -23,13 +23,17 @@ from melodex.index.blocks import load_blocks
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.phrases.shared import LEAST_SCORE, shared_by
-from melodex.significance.background import ChanceModel, songs_with_notes
+from melodex.significance.background import songs_with_notes
 from melodex.significance.chance_of_phrases import (
     MEASURED_FROM,
     PhraseChance,
     fit_chance_of_phrases,
 )
-from melodex.significance.chance_of_songs import fit_chance_of_songs, songs_expected_by_chance
+from melodex.significance.chance_of_songs import (
+    SongChance,
+    fit_chance_of_songs,
+    songs_expected_by_chance,
+)
 from melodex.significance.permuted_licks import (
     shuffle_songs,
     with_shuffled_intervals,
@@ -59,21 +63,21 @@ def main() -> None:
     of_songs = fit_chance_of_songs(songs, FIT_SEED)
     assert of_phrases is not None
     assert of_songs is not None
-    print(f"songs fitted in {time.perf_counter() - begun:.1f} s: {of_songs.tail}")
+    print(f"songs fitted in {time.perf_counter() - begun:.1f} s: {of_songs.rate:.3f} to a nat")
     print_shared(of_phrases, songs, wanted.pairs)
     print_near(of_songs, songs, wanted.songs)
 
 
-def print_near(model: ChanceModel, songs: SongArrays, n_songs: int) -> None:
+def print_near(model: SongChance, songs: SongArrays, n_songs: int) -> None:
     rng = np.random.default_rng(TEST_SEED)
     shuffled = rng.choice(songs_with_notes(songs), n_songs)
-    everywhere = np.arange(len(songs.is_even))
-    asking = np.arange(len(everywhere), len(everywhere) + n_songs)
+    everywhere = np.arange(songs.n_songs)
+    querying = np.arange(len(everywhere), len(everywhere) + n_songs)
     compared = whole_songs(
-        shuffle_songs(only_songs(songs, np.append(everywhere, shuffled)), asking, rng)
+        shuffle_songs(only_songs(songs, np.append(everywhere, shuffled)), querying, rng)
     )
-    counts = near_counts(model, compared, asking, shuffled)
-    sizes = np.diff(compared.written.first_notes)[asking]
+    counts = near_counts(model, compared, querying, shuffled)
+    sizes = compared.sizes[querying]
     print("\nnear: notes  songs  " + "".join(f"x = {level:<8g}" for level in LEVELS))
     for least, most in pairwise(LENGTHS):
         print_row(f"{least}-{most - 1}", counts[(sizes >= least) & (sizes < most)])
@@ -82,15 +86,15 @@ def print_near(model: ChanceModel, songs: SongArrays, n_songs: int) -> None:
 
 
 def near_counts(
-    model: ChanceModel,
+    model: SongChance,
     compared: WholeSongs,
-    asking: NDArray[np.int64],
+    querying: NDArray[np.int64],
     came_from: NDArray[np.int64],
 ) -> NDArray[np.float64]:
-    """Count the songs at each level, divided by it; shape (n_asking, n_levels)."""
+    """Count the songs at each level, divided by it; shape (n_querying, n_levels)."""
     rows = []
-    everywhere = np.arange(len(compared.is_rolled) - len(asking))
-    for song, original in zip(asking.tolist(), came_from.tolist(), strict=True):
+    everywhere = np.arange(len(compared.textures) - len(querying))
+    for song, original in zip(querying.tolist(), came_from.tolist(), strict=True):
         found = most_alike(song, compared, everywhere[everywhere != original], limit=FOUND)
         levels = songs_expected_by_chance(model, song, compared, found)
         assert levels is not None

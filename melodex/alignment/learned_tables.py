@@ -7,6 +7,7 @@ import functools
 import json
 from dataclasses import dataclass
 from importlib import resources
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,12 +60,11 @@ def learned_tables() -> LearnedTables:
     # In the kernels' units from the start, so that a note scores exactly the same with itself.
     for name in ("pitch", "beat", "duration"):
         tables[name] = np.rint(UNIT * np.array(tables[name])) / UNIT
-    return LearnedTables(
-        **{
-            name: value if isinstance(value, float) else np.array(value)
-            for name, value in tables.items()
-        }
-    )
+    arrays: dict[str, Any] = {
+        name: value if isinstance(value, float) else np.array(value)
+        for name, value in tables.items()
+    }
+    return LearnedTables(**arrays)
 
 
 def beat_classes(strengths: NDArray[np.floating]) -> NDArray[np.intp]:

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.alignment.whole_song import WholeSongScores, most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.finder.nearest_songs import SCORE_DIGITS
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.alignment.whole_song import WholeSongScores, most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks

@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import whole_songs
 from melodex.features.skeleton import Texture
 from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from melodex.alignment.forms import FORMS
 from melodex.alignment.learned_tables import learned_tables
-from melodex.alignment.whole_song import most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import whole_songs
 from melodex.index.song_arrays import join_performances, perform
 from tests.strategies import in_tempo, melodies, melody_of, transposed
 

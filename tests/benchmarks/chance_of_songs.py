@@ -17,8 +17,8 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.stretches import matching_stretches
-from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody

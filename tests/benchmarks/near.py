@@ -18,7 +18,8 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.model.lick import Lick
 from tests.benchmarks.retrieval_books import (
     Book,

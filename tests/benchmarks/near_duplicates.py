@@ -11,7 +11,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from tests.benchmarks.retrieval_books import name_of, plain_book
 from tests.benchmarks.retrieval_metrics import SEED
 from tests.benchmarks.retrieval_versions import read_pairs

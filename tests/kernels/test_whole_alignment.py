@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from melodex.alignment.forms import FORMS
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import in_16_bits, most_permissive, pair_scores
-from melodex.alignment.whole_song import whole_songs
+from melodex.alignment.written_notes import whole_songs
 from melodex.index.song_arrays import join_performances, perform
 from melodex.kernels.pair_alignment import Ends, Songs, best_scores
 from melodex.kernels.pitch_content import most_of_pairs, upper_bounds

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.significance.chance_of_songs import (
     SongChance,

@@ -55,7 +55,7 @@ class LearnedTables:
 @functools.cache
 def learned_tables() -> LearnedTables:
     """Read the tables that the package carries."""
-    text = resources.files(__package__).joinpath(TABLES_FILE).read_text(encoding="utf-8")
+    text = resources.files("melodex.alignment").joinpath(TABLES_FILE).read_text(encoding="utf-8")
     tables = json.loads(text)["tables"]
     # In the kernels' units from the start, so that a note scores exactly the same with itself.
     for name in ("pitch", "beat", "duration"):

@@ -119,7 +119,7 @@ def passages_of(
         In the order played, not overlapping, each at its own transposition; all in the form that
         matches best.
     """
-    form, song = found.searched[found.forms[place]], int(found.songs[place])
+    form, song = found.searched[int(found.forms[place])], int(found.songs[place])
     line, notes = lick_line(found.lick), song_notes(songs, form)
     scores = pair_scores(line, kinds_of(songs), form, learned_tables())
     prior = float(form.priors(songs.song_textures[[song]])[0])

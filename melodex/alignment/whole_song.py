@@ -222,21 +222,23 @@ class _Scan:
         needed = np.maximum(np.floor(IN_TOTAL * least) - 1, NO_SCORE).astype(np.int32)
         totals, shifts = np.empty(len(places), np.int32), np.empty(len(places), np.int32)
 
-        def scan(share: NDArray[np.intp], scores: PairScores) -> None:
+        def scan(work: tuple[NDArray[np.intp], PairScores]) -> None:
+            share, scores = work
             found, at = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
             numbers = self.selected[places[share]]
             scan_songs(query.songs, numbers, scores, most, needed[share], found, at)
             totals[share], shifts[share] = found, at
 
         small = _fit_in_16_bits(scores, most.same, self.sizes[places])
-        shares = [
+        both = ((small, in_16_bits(scores)), (~small, scores))
+        shares: list[tuple[NDArray[np.intp], PairScores]] = [
             (share, fitting)
-            for fits, fitting in ((small, in_16_bits(scores)), (~small, scores))
+            for fits, fitting in both
             for share in np.array_split(np.flatnonzero(fits), THREADS)
             if len(share)
         ]
         with ThreadPoolExecutor(THREADS) as threads:
-            list(threads.map(lambda share: scan(*share), shares))
+            list(threads.map(scan, shares))
         return totals, shifts
 
 

@@ -17,6 +17,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.alignment.stretches import matching_stretches
 from melodex.alignment.whole_song import most_alike
 from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.index.blocks import load_blocks

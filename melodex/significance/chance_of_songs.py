@@ -90,8 +90,7 @@ def fit_chance_of_songs(songs: SongArrays, seed: int) -> SongChance | None:
     mean = float(np.concatenate(measured).mean())
     if mean <= 0:
         return None
-    # An exponential's likeliest rate is the inverse of the mean. On the bundled songs the standings
-    # that 9, 5 and 1 in 10 of the top reach lie on one to a tenth.
+    # An exponential's likeliest rate is the inverse of the mean.
     return SongChance(len(with_notes), tuple(background.tolist()), 1 / mean)
 
 

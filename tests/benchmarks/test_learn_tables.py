@@ -65,12 +65,12 @@ def test_versions_teach_that_equal_pitches_and_beats_match():
     assert (tables.gap_open < 0).all()
 
 
-def test_learning_is_deterministic():
+def test_learning_twice_from_the_same_songs_gives_the_same_tables():
     (one, _), (other, _) = learned(), learned()
     assert as_json(one, {}) == as_json(other, {})
 
 
-def test_copies_teach_nothing():
+def test_copies_of_one_song_teach_nothing_about_variation():
     rng = np.random.default_rng(3)
     tune = rng.integers(55, 80, 24).tolist()
     copies = arrays_of(*(version_of(rng, tune, varied=0) for _ in range(2)), melody_of(60, 62))

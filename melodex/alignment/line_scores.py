@@ -1,4 +1,4 @@
-"""How well a lick answers a few notes, transposition by transposition."""
+"""How well a lick matches a few notes, transposition by transposition."""
 
 from typing import NamedTuple
 
@@ -6,20 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex._types import Beats, Pitches, Strengths
-from melodex.alignment.kernel_notes import (
-    Line,
-    Variant,
-    asked_lick,
-    pitch_rules,
-    read_only,
-    thousandths,
-)
-from melodex.alignment.pair_weights import Rhythm
-from melodex.alignment.questions import written_gaps, written_weighing
-from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
+from melodex.alignment.forms import AS_WRITTEN
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.pair_scores import Kinds, Line, pair_scores
 from melodex.features.note_kinds import note_kinds
-from melodex.kernels import weighted_alignment as kernel
-from melodex.kernels.passage_traceback import scores_by_transposition
+from melodex.kernels.pair_alignment import UNIT, Ends, Songs
+from melodex.kernels.transposition_scores import scores_by_transposition
 
 
 class WrittenLine(NamedTuple):
@@ -30,12 +22,7 @@ class WrittenLine(NamedTuple):
     durations: Beats
 
 
-def line_scores(
-    lick: WrittenLine,
-    line: WrittenLine,
-    shifts: range,
-    settings: AlignmentSettings = DEFAULT_SETTINGS,
-) -> NDArray[np.float64]:
+def line_scores(lick: WrittenLine, line: WrittenLine, shifts: range) -> NDArray[np.float64]:
     """Score the whole lick, as written, anywhere in a line of notes.
 
     Parameters
@@ -46,21 +33,22 @@ def line_scores(
     Returns
     -------
     shape (len(shifts),)
-        Unclipped; the lick with itself has its number of notes.
+        Shares of the lick's score with itself, unclipped.
     """
+    tables = learned_tables()
     kinds = note_kinds(line.strengths, line.durations, np.zeros(len(line.pitches), np.bool_))
-    song = kernel.Songs(
-        first=read_only(np.array([0, len(line.pitches)], np.int64)),
-        pitches=read_only(line.pitches),
-        kinds=read_only(kinds.kinds),
-        joined_kinds=read_only(kinds.joined_kinds),
-        gaps=thousandths(written_gaps(kinds.strengths, settings)).astype(np.int16),
+    song = Songs(
+        first=np.array([0, len(line.pitches)], np.int64),
+        pitches=line.pitches.astype(np.int16),
+        kinds=kinds.kinds,
+        joined_kinds=kinds.joined_kinds,
     )
-    variants = [Variant(written_weighing(settings))]
-    rhythm = Rhythm(kinds.strengths, kinds.log_durations)
-    own = Line(*lick, written_gaps(lick.strengths, settings))
-    asked = asked_lick(own, rhythm, variants, settings.split_price)
-    scores = scores_by_transposition(
-        song, 0, asked, 0, pitch_rules(settings), shifts[0], shifts[-1]
+    scores = pair_scores(
+        Line(*lick, carries_melody=np.zeros(len(lick.pitches), np.bool_)),
+        Kinds(kinds.strengths, kinds.log_durations, kinds.carries_melody),
+        AS_WRITTEN,
+        tables,
     )
-    return scores / kernel.UNIT
+    found = scores_by_transposition(song, 0, scores, Ends.SONG, shifts[0], shifts[-1])
+    shares: NDArray[np.float64] = found / (UNIT * tables.of_same_note * len(lick.pitches))
+    return shares

@@ -1,5 +1,6 @@
-"""A lick anywhere in a song: how well it is answered, and by which notes."""
+"""A lick anywhere in a song: how well it matches, and which notes match."""
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
@@ -7,119 +8,142 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.kernel_notes import pitch_rules
-from melodex.alignment.questions import Form, Question, questions_for
-from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
+from melodex.alignment.forms import Form, forms_of
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.pair_scores import kinds_of, lick_line, pair_scores, song_notes
+from melodex.alignment.tonics import tonic_scores
+from melodex.features.skeleton import sounds_rolled
 from melodex.index.song_arrays import SongArrays
-from melodex.kernels import passage_traceback as traceback
-from melodex.kernels import weighted_alignment as kernel
+from melodex.kernels import alignment_paths as paths
+from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.pair_alignment import Ends
+from melodex.model.key import Key
 from melodex.model.melody import Melody
 
-NO_SCORE = np.float32(kernel.NO_SCORE)  # of a song without notes
+NO_SCORE = np.float32(kernel.NO_SCORE / kernel.UNIT)  # of a song without notes
 NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song as good as this are counted
 THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Passage:
-    """A stretch of a song that answers a lick."""
+    """A stretch of a song that matches a lick."""
 
-    form: Form
+    form: str
     transposition: int  # half-steps from the lick up to the song
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of the lick, note of the song as played
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PassageScores:
-    """How well each song answers a lick, unclipped; arrays have shape (n_asked,)."""
+    """How well a lick matches each song; arrays have shape (n_songs,)."""
 
-    songs: NDArray[np.int64]
-    scores: NDArray[np.float32]  # the lick with itself has its number of notes
-    questions: tuple[Question, ...]  # those put to the songs
-    best: NDArray[np.int8]  # shape (n_asked, 2), the question and variant of the best answer
-    transpositions: NDArray[np.int32]
-    rules: kernel.Rules
+    lick: Melody
+    key: Key | None  # the lick's, where it is stated
+    songs: NDArray[np.int64]  # their numbers
+    ranking: NDArray[np.float32]  # nats: alignment, prior of the form, and tonic
+    scores: NDArray[np.float32]  # the same without the tonic
+    searched: Sequence[Form]
+    forms: NDArray[np.int8]  # the best one's place among those searched
+    transpositions: NDArray[np.int32]  # half-steps from the lick up to the song
+
+    @property
+    def shares(self) -> NDArray[np.float32]:
+        """Return scores as shares of the lick's score with itself, negative ones too."""
+        return self.scores / np.float32(score_of_itself(self.lick))
 
 
-def ask_songs(
+def score_of_itself(melody: Melody) -> float:
+    """Return what a melody scores with itself, in nats, the most that it scores with any."""
+    return len(melody) * learned_tables().of_same_note
+
+
+def score_songs(
     lick: Melody,
     songs: SongArrays,
-    asked: NDArray[np.int64],
-    settings: AlignmentSettings = DEFAULT_SETTINGS,
+    selected: NDArray[np.int64],
+    key: Key | None = None,
+    *,
+    forms: Sequence[Form] | None = None,
 ) -> PassageScores:
-    """Score the whole lick anywhere in each song, at every transposition.
+    """Score the whole lick anywhere in each song, in every form and at every transposition.
 
     Parameters
     ----------
     lick : Melody
         One note or more.
-    asked : shape (n_asked,)
+    selected : shape (n_selected,)
         The songs' numbers.
+    key : Key or None
+        The lick's key, where it is stated.
+    forms : sequence of Form or None
+        Those searched; None for all that suit the lick.
     """
-    questions = tuple(questions_for(lick, songs, settings))
-    rules = pitch_rules(settings)
-    scores = np.full(len(asked), NO_SCORE, np.float32)
-    best = np.zeros((len(asked), 2), np.int8)
-    transpositions = np.zeros(len(asked), np.int32)
-    for number, question in enumerate(questions):
-        places = np.flatnonzero(question.asked[asked])
-        found, shifts = _scan(question, songs, asked[places], rules)
-        worths = np.where(found > 0, question.worth[asked[places]], np.float32(1))
-        of_variants = found.astype(np.float32) / kernel.UNIT * worths
-        variant = of_variants.argmax(axis=1)
-        chosen = np.arange(len(places)), variant
-        better = of_variants[chosen] > scores[places]
-        scores[places[better]] = of_variants[chosen][better]
-        best[places[better], 0] = number
-        best[places[better], 1] = variant[better]
-        transpositions[places[better]] = shifts[chosen][better]
-    return PassageScores(asked, scores, questions, best, transpositions, rules)
+    tables, line, kinds = learned_tables(), lick_line(lick), kinds_of(songs)
+    bonus = tonic_scores(lick.pitches, key, tables)
+    if forms is None:
+        forms = forms_of(lick_is_rolled=sounds_rolled(lick))
+    ranking = np.full(len(selected), NO_SCORE)
+    best = np.zeros(len(selected), np.int8)
+    transpositions = np.zeros(len(selected), np.int32)
+    for number, form in enumerate(forms):
+        places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
+        pairs = pair_scores(line, kinds, form, tables)
+        found, shifts = _scan(song_notes(songs, form), songs, selected[places], pairs, bonus)
+        found += form.priors(songs.song_textures[selected[places]])
+        better = found > ranking[places]
+        ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]
+        best[places[better]] = number
+    tonics = songs.song_tonics[selected]
+    met = np.where(tonics >= 0, _in_units(bonus)[(tonics - transpositions) % 12], 0)
+    scores = ranking - (met / kernel.UNIT).astype(np.float32)
+    return PassageScores(lick, key, selected, ranking, scores, forms, best, transpositions)
 
 
 def passages_of(
-    answers: PassageScores, place: int, songs: SongArrays, *, least: float | None = None
+    found: PassageScores, place: int, songs: SongArrays, *, least: float | None = None
 ) -> list[Passage]:
-    """Trace the passages of one song that answer as well as its best, or nearly.
+    """Trace the passages of one song that match as well as its best, or nearly.
 
     Parameters
     ----------
-    answers : PassageScores
     place : int
-        The song's place in ``answers``.
+        The song's place in ``found``.
     least : float or None
-        The score that a passage needs; None for ``NEARLY_AS_GOOD`` of the song's best.
+        The share of the lick's score with itself that a passage needs; None for ``NEARLY_AS_GOOD``
+        of the song's best.
 
     Returns
     -------
     list of Passage
         In the order played, not overlapping, each at its own transposition; all in the form that
-        has the best answer.
+        matches best.
     """
-    number, variant = int(answers.best[place, 0]), int(answers.best[place, 1])
-    question, song, rules = answers.questions[number], int(answers.songs[place]), answers.rules
-    pitches = question.songs.pitches[songs.notes_of(song)]
-    lowest = int(pitches.min()) - int(question.lick.pitches.max())
-    highest = int(pitches.max()) - int(question.lick.pitches.min())
-    scores = traceback.scores_by_transposition(
-        question.songs, song, question.lick, variant, rules, lowest, highest
+    form, song = found.searched[int(found.forms[place])], int(found.songs[place])
+    line, notes = lick_line(found.lick), song_notes(songs, form)
+    scores = pair_scores(line, kinds_of(songs), form, learned_tables())
+    prior = float(form.priors(songs.song_textures[[song]])[0])
+    best = float(found.scores[place])
+    wanted = (
+        best - (1 - NEARLY_AS_GOOD) * abs(best)
+        if least is None
+        else (least * score_of_itself(found.lick))
     )
-    if least is None:
-        best = int(scores.max())
-        needed = best - (1 - NEARLY_AS_GOOD) * abs(best)
-    else:
-        needed = kernel.UNIT * least / float(question.worth[song, variant])
-    found: list[tuple[int, Passage]] = []
-    for shift in (lowest + np.flatnonzero(scores >= needed)).tolist():
-        totals, moves = traceback.align_passage(
-            question.songs, song, question.lick, variant, rules, shift
+    needed = kernel.UNIT * (wanted - prior) - 0.5
+    pitches = notes.pitches[songs.notes_of(song)]
+    lowest = int(pitches.min()) - int(line.pitches.max())
+    highest = int(pitches.max()) - int(line.pitches.min())
+    ending: list[tuple[int, Passage]] = []
+    for shift in range(lowest, highest + 1):
+        totals, moves = paths.align(
+            notes, song, scores, Ends.SONG, shift, paths.NONE_BARRED, apart=False
         )
         for end in np.flatnonzero(totals[-1, 1:] >= needed).tolist():
-            pairs = traceback.answering_notes(moves, end)
-            pairs[:, 0] = question.lick_notes[pairs[:, 0]]
+            pairs = paths.matched_notes(paths.steps_of_path(moves, len(line.pitches), end + 1))
             if len(pairs):
-                found.append((-int(totals[-1, end + 1]), Passage(question.form, shift, pairs)))
+                ending.append((-int(totals[-1, end + 1]), Passage(form.name, shift, pairs)))
     kept: list[Passage] = []
-    for _, passage in sorted(found, key=lambda scored: scored[0]):
+    for _, passage in sorted(ending, key=lambda scored: scored[0]):
         if all(_apart(passage.pairs, other.pairs) for other in kept):
             kept.append(passage)
     return sorted(kept, key=lambda passage: int(passage.pairs[0, 1]))
@@ -129,22 +153,31 @@ def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:
     return bool(pairs[-1, 1] < other[0, 1] or pairs[0, 1] > other[-1, 1])
 
 
+def _in_units(scores: NDArray[np.float64]) -> NDArray[np.int64]:
+    return np.rint(kernel.UNIT * scores).astype(np.int64)
+
+
 def _scan(
-    question: Question, songs: SongArrays, asked: NDArray[np.int64], rules: kernel.Rules
-) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
-    """Put one question to songs, shared out to threads by their notes; shape (n, n_variants)."""
-    n_variants = question.worth.shape[1]
-    scores = np.empty((len(asked), n_variants), np.int32)
-    transpositions = np.empty((len(asked), n_variants), np.int32)
+    notes: kernel.Songs,
+    songs: SongArrays,
+    selected: NDArray[np.int64],
+    scores: kernel.PairScores,
+    bonus: NDArray[np.float64],
+) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
+    """Align a lick with songs in one form, shared out to threads by their notes; in nats."""
+    best = np.empty(len(selected), np.int32)
+    transpositions = np.empty(len(selected), np.int32)
+    in_units = _in_units(bonus).astype(scores.match.dtype)
 
-    def ask(share: slice) -> None:
-        kernel.scan_passages(
-            question.songs, asked[share], question.lick, rules, scores[share], transpositions[share]
-        )
+    def scan(share: slice) -> None:
+        kernel.best_scores(
+            notes, selected[share], scores, Ends.SONG, in_units, songs.song_tonics, best[share],
+            transpositions[share],
+        )  # fmt: skip
 
-    notes = np.cumsum(np.diff(songs.first_notes)[asked])
-    even = np.linspace(0, notes[-1] if len(notes) else 0, THREADS + 1)[1:-1]
-    bounds = [0, *np.searchsorted(notes, even).tolist(), len(asked)]
+    notes_so_far = np.cumsum(np.diff(songs.first_notes)[selected])
+    even = np.linspace(0, notes_so_far[-1] if len(notes_so_far) else 0, THREADS + 1)[1:-1]
+    bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(selected)]
     with ThreadPoolExecutor(THREADS) as threads:
-        list(threads.map(ask, [slice(begin, end) for begin, end in pairwise(bounds)]))
-    return scores, transpositions
+        list(threads.map(scan, [slice(begin, end) for begin, end in pairwise(bounds)]))
+    return (best / kernel.UNIT).astype(np.float32), transpositions

@@ -1,28 +1,33 @@
-"""The stretches of two melodies, or of one with itself, that answer each other, best first."""
+"""The stretches that two melodies, or two places of one, have in common, best first."""
 
 import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.pair_weights import pair_weights, rhythm_of
-from melodex.alignment.questions import written_gaps, written_weighing
-from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
-from melodex.kernels import local_alignment as kernel
-from melodex.kernels.local_alignment import Notes, Rules
+from melodex.alignment.forms import Form, forms_between
+from melodex.alignment.learned_tables import LearnedTables, learned_tables
+from melodex.alignment.pair_scores import Kinds, Line, pair_scores
+from melodex.features.note_kinds import note_kinds
+from melodex.features.skeleton import carries_melody, line_pitches, texture_of
+from melodex.kernels import alignment_paths as paths
+from melodex.kernels.pair_alignment import UNIT, Ends, PairScores, Songs
+from melodex.kernels.transposition_scores import scores_by_transposition
 from melodex.model.melody import Melody
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Stretch:
-    """A stretch of one melody and the stretch of the other that answers it."""
+    """A stretch of one melody and the stretch of the other that matches it."""
 
+    form: str  # the other one's, by the names of forms.py; "doubled": in note values twice as long
     transposition: int  # half-steps from one up to the other
-    worth: float  # the same notes in the same rhythm are worth their number
-    score: float  # the worth as a share of the longer place's with itself
-    answered: int  # notes; one for two counts once
+    log_odds: float  # nats: alignment and prior of the form
+    score: float  # the same as a share of what the longer place scores with itself, 0 to 1
+    matched: int  # notes; one for two counts once
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
 
     @property
@@ -32,87 +37,131 @@ class Stretch:
         return range(first[0], last[0] + 1), range(first[1], last[1] + 1)
 
 
-def answering_stretches(
-    one: Melody,
-    other: Melody,
-    *,
-    least_worth: float,
-    settings: AlignmentSettings = DEFAULT_SETTINGS,
-) -> Iterator[Stretch]:
-    """Yield the stretches that answer each other, at every transposition, best first.
+class _Comparison(NamedTuple):
+    """Two melodies in one form."""
+
+    form: Form
+    notes: Songs  # the other one's
+    scores: PairScores
+    # Which notes count in the length of a place, of either melody: inside a roll, its melody's.
+    counted: tuple[NDArray[np.bool_], NDArray[np.bool_]]
+
+    @property
+    def prior(self) -> int:
+        """The form's prior, in the kernels' units; a roll's is that in songs in rolls."""
+        prior = self.form.prior if self.form.prior_in_rolls is None else self.form.prior_in_rolls
+        return round(UNIT * prior)
+
+
+def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Iterator[Stretch]:
+    """Yield the stretches in common, in every form and at every transposition, best first.
 
     No pair of notes lies within both places of a stretch before it. The same ``Melody`` twice is
-    compared with itself: then a stretch ends before its answer begins. Of equal ones the lowest
-    transposition comes first.
+    compared with itself: then a stretch ends before its counterpart begins. Of equal ones the form
+    listed first comes first, then the lowest transposition.
 
     Parameters
     ----------
     one, other : Melody
         One note or more each.
-    least_worth : float
-        Above 0; lesser stretches are left out.
+    least_score : float
+        In nats, above 0; lesser stretches are left out.
 
     Source
     ------
     Waterman & Eggert, "A new algorithm for best subsequence alignments", J. Mol. Biol. 197 (1987)
     723-728: the next best alignment that shares nothing with those before (from memory).
     """
-    notes = [
-        Notes(
-            melody.pitches.astype(np.int32),
-            written_gaps(melody.beat_strengths, settings).astype(np.float32),
-        )
-        for melody in (one, other)
-    ]
-    rules = _rules(one, other, settings)
+    tables = learned_tables()
+    compared = _compare(one, other, tables)
     barred = np.zeros((len(one), len(other)), np.bool_)
-
-    def best_at(shift: int) -> tuple[float, int, Stretch]:
-        stretch = _best_stretch(notes[0], notes[1], shift, rules, barred, apart=one is other)
-        return -stretch.worth, shift, stretch
-
-    lowest = int(other.pitches.min()) - int(one.pitches.max())
-    highest = int(other.pitches.max()) - int(one.pitches.min())
-    worths = kernel.best_worths(notes[0], notes[1], lowest, highest, rules, one is other)
-    waiting: list[tuple[float, int, Stretch | None]] = [
-        (-worth, shift, None) for shift, worth in enumerate(worths.tolist(), start=lowest)
-    ]
+    waiting = _upper_bounds(compared, UNIT * least_score)
     heapq.heapify(waiting)
-    while -waiting[0][0] >= least_worth:
-        _, shift, stretch = waiting[0]
+    while waiting and -waiting[0][0] >= UNIT * least_score:
+        _, number, shift, stretch = waiting[0]
         # What is not traced yet, or was before others barred a part of it, must be looked for.
         if stretch and not barred[stretch.pairs[:, 0], stretch.pairs[:, 1]].any():
             yield stretch
             of_one, of_other = stretch.places
             barred[of_one.start : of_one.stop, of_other.start : of_other.stop] = True
-        heapq.heapreplace(waiting, best_at(shift))
+        best = _best_stretch(compared[number], shift, barred, tables, apart=one is other)
+        if best is None:
+            heapq.heappop(waiting)
+        else:
+            heapq.heapreplace(waiting, (-round(UNIT * best.log_odds), number, shift, best))
 
 
-def _rules(one: Melody, other: Melody, settings: AlignmentSettings) -> Rules:
-    """Weigh every pair of their notes, and of one's with two of the other's."""
-    single, both = rhythm_of(one.beat_strengths, one.durations)
-    other_single, other_both = rhythm_of(other.beat_strengths, other.durations)
-    weighing = written_weighing(settings)
-    return Rules(
-        similarity=settings.similarity_table(),
-        split_price=np.float32(settings.split_price),
-        weights=pair_weights(other_single, single, weighing),
-        split_weights=pair_weights(other_both, single, weighing),
-        joined_weights=pair_weights(other_single, both, weighing),
+def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Comparison]:
+    """Compare two melodies in each form that may hold."""
+    carries, other_carries = (
+        carries_melody(melody.beat_strengths, melody.strings) for melody in (one, other)
     )
+    sorted_kinds = note_kinds(other.beat_strengths, other.durations, other_carries)
+    kinds = Kinds(sorted_kinds.strengths, sorted_kinds.log_durations, sorted_kinds.carries_melody)
+    line = Line(one.pitches, one.beat_strengths, one.durations, carries)
+    notes = Songs(
+        first=np.array([0, len(other)], np.int64),
+        pitches=other.pitches.astype(np.int16),
+        kinds=sorted_kinds.kinds,
+        joined_kinds=sorted_kinds.joined_kinds,
+    )
+    in_roll = line._replace(pitches=line_pitches(one))
+    notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
+    return [
+        _Comparison(
+            form,
+            notes_in_roll if form.song_in_rolls else notes,
+            pair_scores(in_roll if form.lick_in_rolls else line, kinds, form, tables),
+            (carries | (not form.lick_in_rolls), other_carries | (not form.song_in_rolls)),
+        )
+        for form in forms_between(texture_of(one, one.onsets), texture_of(other, other.onsets))
+    ]
+
+
+def _upper_bounds(
+    compared: list[_Comparison], least: float
+) -> list[tuple[int, int, int, Stretch | None]]:
+    """List what no stretch exceeds, negated: by form and transposition, where it is enough."""
+    bounds: list[tuple[int, int, int, Stretch | None]] = []
+    for number, comparison in enumerate(compared):
+        lick_pitches, pitches = comparison.scores.lick_pitches, comparison.notes.pitches
+        lowest = int(pitches.min()) - int(lick_pitches.max())
+        highest = int(pitches.max()) - int(lick_pitches.min())
+        found = comparison.prior + scores_by_transposition(
+            comparison.notes, 0, comparison.scores, Ends.BOTH, lowest, highest
+        )
+        bounds += [
+            (-int(found[place]), number, lowest + place, None)
+            for place in np.flatnonzero(found >= least).tolist()
+        ]
+    return bounds
 
 
 def _best_stretch(
-    one: Notes,
-    other: Notes,
+    compared: _Comparison,
     shift: int,
-    rules: Rules,
     barred: NDArray[np.bool_],
+    tables: LearnedTables,
     *,
     apart: bool,
-) -> Stretch:
-    totals, moves = kernel.align_stretches(one, other, shift, rules, barred, apart)
+) -> Stretch | None:
+    """Trace the best stretch in one form at one transposition; None where nothing matches."""
+    totals, moves = paths.align(compared.notes, 0, compared.scores, Ends.BOTH, shift, barred, apart)
     i, j = np.unravel_index(totals.argmax(), totals.shape)
-    pairs, answered = kernel.answering_stretch(moves, int(i), int(j))
-    longer = int(np.ptp(pairs, axis=0).max()) + 1 if len(pairs) else 1
-    return Stretch(shift, float(totals[i, j]), float(totals[i, j]) / longer, answered, pairs)
+    if totals[i, j] <= 0:
+        return None
+    path = paths.steps_of_path(moves, int(i), int(j))
+    pairs = paths.matched_notes(path)
+    log_odds = (int(totals[i, j]) + compared.prior) / UNIT
+    longer = max(
+        int(counted[first : last + 1].sum())
+        for counted, first, last in zip(compared.counted, pairs[0], pairs[-1], strict=True)
+    )
+    return Stretch(
+        form=compared.form.name,
+        transposition=shift,
+        log_odds=log_odds,
+        score=max(0.0, log_odds / (longer * tables.of_same_note)),
+        matched=int((paths.STEPS[path[:, 0]] > 0).all(axis=1).sum()),
+        pairs=pairs,
+    )

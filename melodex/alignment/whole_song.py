@@ -1,11 +1,11 @@
 """One song against others, whole against whole: how much alike they are, and in which key.
 
 Songs are compared as written: a repeat that one book writes out and another marks is a gap either
-way, and what is played twice does not count twice. Of a song that runs on in one note value, as
-rolls do, the notes that carry the melody are compared as well, and the better answer counts.
+way, and what is played twice does not count twice. A song in rolls is also compared by the notes
+that carry its melody.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -13,34 +13,31 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
-from melodex.index.song_arrays import SongArrays
-from melodex.kernels import whole_song as kernel
+from melodex.alignment.forms import FORMS, INSIDE_A_ROLL, Form
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.pair_scores import (
+    LARGEST_16,
+    LEAST_16,
+    in_16_bits,
+    most_permissive,
+    pair_scores,
+)
+from melodex.alignment.written_notes import WholeSongs
+from melodex.features.skeleton import Texture
+from melodex.kernels.pair_alignment import NO_SCORE, UNIT, PairScores, Songs
+from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
+from melodex.kernels.whole_alignment import scan_songs
 
-THREADS = 2  # the kernel runs without the GIL
-SONGS_AT_ONCE = 256  # scanned before the least score worth looking for is set anew
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SongLines:
-    """A line of notes for each song, one song after the other; empty for some."""
-
-    first_notes: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
-    notes: kernel.Line
-
-    def line_of(self, song: int) -> kernel.Line:
-        """Give one song's notes."""
-        stretch = slice(self.first_notes[song], self.first_notes[song + 1])
-        return kernel.Line(self.notes.pitches[stretch], self.notes.strengths[stretch])
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class WholeSongs:
-    """What is compared of every song."""
-
-    written: SongLines
-    skeletons: SongLines  # of even songs, see features/skeleton.py
-    is_rolled: NDArray[np.bool_]  # shape (n_songs,)
+THREADS = 2  # the kernels run without the GIL
+# Songs bounded by one alignment, and aligned in every form, before the least score that matters is
+# set anew. The first to be bounded are those that share most stretches of so many intervals.
+BOUNDED_AT_ONCE, ALIGNED_AT_ONCE = 256, 32
+IN_TOTAL = 2 * UNIT  # a nat, in the sum of two scores
+PLAIN_FORMS = tuple(form for form in FORMS if form is not INSIDE_A_ROLL)
+# The same from the side of the song in rolls; its prior holds whoever is compared with whom.
+INSIDE_OWN_ROLL = INSIDE_A_ROLL._replace(
+    name="inside its own roll", song_in_rolls=False, lick_in_rolls=True
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,129 +49,210 @@ class WholeSongScores:
     transpositions: NDArray[np.int32]  # half-steps up to the other song
 
 
-class _Question(NamedTuple):
-    """One way to compare a song with others."""
+class _Query(NamedTuple):
+    """One song in one form, or in the most permissive of several."""
 
-    own: kernel.Line
-    others: SongLines
-    worth: NDArray[np.float32]  # shape (n_songs,), the score counts for this share
+    songs: Songs
+    scores: PairScores  # in 32 bits
+    prior: float
 
 
-def whole_songs(songs: SongArrays) -> WholeSongs:
-    """Take every note of every song once, when it is first played."""
-    song_of_note = np.repeat(np.arange(len(songs.is_even)), np.diff(songs.first_notes))
-    # A repeat jumps back to notes that are not beyond the last one played so far.
-    farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
-    is_new = np.diff(farthest, prepend=-1) > 0
-    carries = is_new & songs.carries_melody & songs.is_even[song_of_note]
-    return WholeSongs(
-        written=_lines(songs, songs.pitches, song_of_note, is_new),
-        skeletons=_lines(songs, songs.line_pitches, song_of_note, carries),
-        is_rolled=songs.is_rolled,
-    )
+class _Forms(NamedTuple):
+    """Forms that are compared with the same songs."""
+
+    bound: _Query  # no form scores more
+    queries: Sequence[_Query]
+    places: NDArray[np.intp]  # of those songs among the selected
 
 
 def most_alike(
     song: int,
     songs: WholeSongs,
-    asked: NDArray[np.int64],
+    selected: NDArray[np.int64],
     *,
     limit: int | None,
     above: float | None = None,
-    settings: AlignmentSettings = DEFAULT_SETTINGS,
 ) -> WholeSongScores:
     """Find the songs most like one, at every transposition; ties by song number.
 
-    Exact: songs and transpositions are left out only where their pitches alone, in any order,
-    could not bring them among the best.
+    In each form two songs score the mean of what they score as wholes and in their best common
+    stretch, plus the form's prior; the best form counts, as a share of what the shorter song scores
+    with itself.
+
+    Exact: songs and transpositions are left out only where an upper bound of their score could not
+    bring them among the best.
 
     Parameters
     ----------
     song : int
         The song's number.
-    asked : shape (n_asked,)
+    selected : shape (n_selected,)
         Numbers of the songs it is compared with; those without notes come last.
     limit : int or None
         How many songs at most; None for all.
     above : float or None
         Only songs with a higher score, which is much faster than to score all; None for every one.
     """
-    wanted = len(asked) if limit is None else min(limit, len(asked))
-    to_beat = kernel.NO_SCORE if above is None else np.float32(above)
-    scores = np.full(len(asked), to_beat, np.float32)
-    transpositions = np.zeros(len(asked), np.int32)
-    if wanted:
-        for question in _questions(song, songs, settings):
-            _ask(question, asked, _rules(settings), wanted, scores, transpositions)
-    first = np.lexsort((asked, -scores))[:wanted]
+    wanted = len(selected) if limit is None else min(limit, len(selected))
+    to_beat = np.float32(NO_SCORE if above is None else above)
+    scores = np.full(len(selected), to_beat, np.float32)
+    transpositions = np.zeros(len(selected), np.int32)
+    if wanted and songs.sizes[song]:
+        scan = _Scan(song, songs, selected, wanted, scores, transpositions)
+        for forms in _forms(song, songs, selected):
+            scan.raise_scores(forms)
+    first = np.lexsort((selected, -scores))[:wanted]
     if above is not None:
         first = first[scores[first] > to_beat]
-    return WholeSongScores(asked[first], scores[first], transpositions[first])
+    return WholeSongScores(selected[first], scores[first], transpositions[first])
 
 
-def _lines(
-    songs: SongArrays,
-    pitches: NDArray[np.int16],
-    song_of_note: NDArray[np.intp],
-    chosen: NDArray[np.bool_],
-) -> SongLines:
-    counts = np.bincount(song_of_note[chosen], minlength=len(songs.is_even))
-    return SongLines(
-        first_notes=np.cumsum([0, *counts], dtype=np.int64),
-        notes=kernel.Line(
-            pitches[chosen].astype(np.int32), songs.beat_strengths[chosen].astype(np.float32)
+def _forms(song: int, songs: WholeSongs, selected: NDArray[np.int64]) -> Iterator[_Forms]:
+    """List forms by the songs they are compared with: all, those in rolls, all if it is one."""
+    has_notes = songs.sizes[selected] > 0
+    in_rolls = songs.textures >= Texture.ROLLED
+    for forms, applies in (
+        (PLAIN_FORMS, has_notes),
+        ((INSIDE_A_ROLL,), has_notes & in_rolls[selected]),
+        ((INSIDE_OWN_ROLL,), has_notes & in_rolls[song]),
+    ):
+        if applies.any():
+            queries = [_query(song, songs, form) for form in forms]
+            scores = most_permissive([query.scores for query in queries])
+            bound = _Query(queries[0].songs, scores, max(query.prior for query in queries))
+            yield _Forms(bound, queries, np.flatnonzero(applies))
+
+
+def _query(song: int, songs: WholeSongs, form: Form) -> _Query:
+    line = songs.line_of(song, in_rolls=form.lick_in_rolls)
+    in_rolls = form is INSIDE_A_ROLL or form is INSIDE_OWN_ROLL
+    return _Query(
+        songs=Songs(
+            songs.first_notes,
+            songs.pitches_in(rolls=form.song_in_rolls),
+            songs.note_kinds,
+            songs.joined_kinds,
         ),
+        scores=pair_scores(line, songs.kinds, form, learned_tables(), np.int32),
+        prior=form.prior_in_rolls if in_rolls and form.prior_in_rolls is not None else form.prior,
     )
 
 
-def _questions(song: int, songs: WholeSongs, settings: AlignmentSettings) -> Iterator[_Question]:
-    """Ask with what is written and with the skeleton, in what is written and in skeletons."""
-    price = np.where(songs.is_rolled, settings.rolled_skeleton_price, settings.skeleton_price)
-    of_skeleton = (1 - price).astype(np.float32)
-    as_written = np.ones(len(price), np.float32)
-    for own, own_worth in ((songs.written, as_written), (songs.skeletons, of_skeleton)):
-        line = own.line_of(song)
-        if len(line.pitches):
-            yield _Question(line, songs.written, own_worth[song] * as_written)
-            yield _Question(line, songs.skeletons, own_worth[song] * of_skeleton)
+class _Scan:
+    """The scores of the selected songs so far, and how to raise them."""
 
+    def __init__(
+        self,
+        song: int,
+        songs: WholeSongs,
+        selected: NDArray[np.int64],
+        wanted: int,
+        scores: NDArray[np.float32],
+        transpositions: NDArray[np.int32],
+    ) -> None:
+        """Take arrays of shape (n_selected,), which are changed."""
+        self.selected, self.wanted = selected, wanted
+        self.scores, self.transpositions = scores, transpositions
+        self.sizes = songs.sizes[selected]
+        shorter = np.minimum(self.sizes, songs.sizes[song])
+        self.shared_grams = songs.shared_grams(song)[selected]
+        self.of_itself = shorter * learned_tables().of_same_note  # nats
 
-def _ask(
-    question: _Question,
-    asked: NDArray[np.int64],
-    rules: kernel.WholeRules,
-    wanted: int,
-    scores: NDArray[np.float32],
-    transpositions: NDArray[np.int32],
-) -> None:
-    """Raise scores where the question has a better answer; the likeliest songs come first."""
-    lines, first = question.others.notes, question.others.first_notes
-    places = np.flatnonzero(np.diff(first)[asked])
-    bounds = np.empty(len(places), np.float32)
-    kernel.upper_bounds(lines, first, asked[places], question.own, rules, bounds)
-    by_bound = np.argsort(-bounds, kind="stable")
-
-    def scan(share: NDArray[np.intp], floor: np.float32) -> None:
-        numbers = asked[share]
-        found, shifts = np.empty(len(share), np.float32), np.empty(len(share), np.int32)
-        kernel.scan_songs(lines, first, numbers, question.own, rules, floor, found, shifts)
-        found = np.where(found > 0, found * question.worth[numbers], found)
-        better = found > scores[share]
-        scores[share[better]], transpositions[share[better]] = found[better], shifts[better]
-
-    with ThreadPoolExecutor(THREADS) as threads:
-        for begin in range(0, len(places), SONGS_AT_ONCE):
-            likely = by_bound[begin : begin + SONGS_AT_ONCE]
-            floor = np.partition(scores, -wanted)[-wanted]  # what it takes to be among the best
-            if bounds[likely[0]] < floor:
+    def raise_scores(self, forms: _Forms) -> None:
+        """Raise scores where one of the forms fits better; the likeliest songs come first."""
+        places, bound = forms.places, forms.bound
+        totals = np.empty(len(places), np.int32)
+        upper_bounds(
+            bound.songs, self.selected[places], bound.scores.lick_pitches,
+            most_of_pairs(bound.scores), totals,
+        )  # fmt: skip
+        bounds = self._shares(totals, places, bound.prior)
+        by_grams = np.argsort(-self.shared_grams[places], kind="stable")
+        self._raise_likely(forms, places[by_grams[:BOUNDED_AT_ONCE]])
+        others = by_grams[BOUNDED_AT_ONCE:]
+        others = others[np.argsort(-bounds[others], kind="stable")]
+        for begin in range(0, len(others), BOUNDED_AT_ONCE):
+            chunk = others[begin : begin + BOUNDED_AT_ONCE]
+            if bounds[chunk[0]] < self._floor():
                 break
-            list(threads.map(scan, np.array_split(places[likely], THREADS), [floor] * THREADS))
+            self._raise_likely(forms, places[chunk])
+
+    def _raise_likely(self, forms: _Forms, places: NDArray[np.intp]) -> None:
+        totals, _ = self._totals(forms.bound, places)
+        bounds = self._shares(totals, places, forms.bound.prior)
+        by_bound = np.argsort(-bounds, kind="stable")
+        for begin in range(0, len(places), ALIGNED_AT_ONCE):
+            likely = by_bound[begin : begin + ALIGNED_AT_ONCE]
+            if bounds[likely[0]] < self._floor():
+                break
+            for query in forms.queries:
+                in_form = self._shares(totals[likely], places[likely], query.prior)
+                fits = in_form >= self._least(places[likely])
+                if fits.any():
+                    self._raise(query, places[likely[fits]])
+
+    def _raise(self, query: _Query, places: NDArray[np.intp]) -> None:
+        totals, shifts = self._totals(query, places)
+        found = self._shares(totals, places, query.prior)
+        better = found > self.scores[places]
+        self.scores[places[better]] = found[better]
+        self.transpositions[places[better]] = shifts[better]
+
+    def _floor(self) -> np.float32:
+        """Return what it takes to be among the best."""
+        return np.float32(np.partition(self.scores, -self.wanted)[-self.wanted])
+
+    def _least(self, places: NDArray[np.intp]) -> NDArray[np.float32]:
+        """Return the least scores that change something."""
+        return np.maximum(self.scores[places], self._floor())
+
+    def _shares(
+        self, totals: NDArray[np.int32], places: NDArray[np.intp], prior: float
+    ) -> NDArray[np.float32]:
+        shares = (totals / IN_TOTAL + prior) / self.of_itself[places]
+        at_least: NDArray[np.float32] = np.maximum(shares, NO_SCORE).astype(np.float32)
+        return at_least
+
+    def _totals(
+        self, query: _Query, places: NDArray[np.intp]
+    ) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
+        """Align a query with songs, in 16 bits those that leave room, shared out to threads."""
+        scores, most = query.scores, most_of_pairs(query.scores)
+        least = self._least(places) * self.of_itself[places] - query.prior
+        needed = np.maximum(np.floor(IN_TOTAL * least) - 1, NO_SCORE).astype(np.int32)
+        totals, shifts = np.empty(len(places), np.int32), np.empty(len(places), np.int32)
+
+        def scan(work: tuple[NDArray[np.intp], PairScores]) -> None:
+            share, scores = work
+            found, at = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
+            numbers = self.selected[places[share]]
+            scan_songs(query.songs, numbers, scores, most, needed[share], found, at)
+            totals[share], shifts[share] = found, at
+
+        small = _fit_in_16_bits(scores, most.same, self.sizes[places])
+        both = ((small, in_16_bits(scores)), (~small, scores))
+        shares: list[tuple[NDArray[np.intp], PairScores]] = [
+            (share, fitting)
+            for fits, fitting in both
+            for share in np.array_split(np.flatnonzero(fits), THREADS)
+            if len(share)
+        ]
+        with ThreadPoolExecutor(THREADS) as threads:
+            list(threads.map(scan, shares))
+        return totals, shifts
 
 
-def _rules(settings: AlignmentSettings) -> kernel.WholeRules:
-    return kernel.WholeRules(
-        similarity=settings.similarity_table(kernel.REACH),
-        beat_weight=np.float32(settings.whole_beat_weight),
-        gap_open=np.float32(settings.whole_gap_open),
-        gap_extend=np.float32(settings.whole_gap_extend),
+def _fit_in_16_bits(
+    scores: PairScores, of_pair: int, sizes: NDArray[np.int64]
+) -> NDArray[np.bool_]:
+    """Return for each size of a song whether no path overflows 16 bits.
+
+    The best pairs every note, the worst leaves out all of both melodies.
+    """
+    n_lick = len(scores.lick_pitches)
+    worst = min(int(scores.lick_gaps[1].min()), int(scores.song_gaps[1].min()))
+    opening = int(scores.lick_gaps.min()) + int(scores.song_gaps.min())
+    fits: NDArray[np.bool_] = (opening + worst * (sizes + n_lick) >= LEAST_16) & (
+        np.minimum(sizes, n_lick) * of_pair <= LARGEST_16
     )
+    return fits

@@ -173,7 +173,7 @@ class LickInSong:
             WrittenLine(melody.pitches[here], melody.beat_strengths[here], melody.durations[here]),
             shifts,
         )
-        share: NDArray[np.float64] = np.clip(scores, 0, None) / len(self._lick)
+        share: NDArray[np.float64] = np.clip(scores, 0, None)
         return share
 
     def _share_of_chord_notes(

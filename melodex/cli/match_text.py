@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 
-from melodex.alignment.questions import Form
+from melodex.alignment.forms import AS_WRITTEN
 from melodex.cli.evidence_text import (
     SCORE_AND_CHANCE,
     evidence_cells,
@@ -85,8 +85,8 @@ def print_notes_of(
     for match in matches:
         song = catalogue.song(match.song)
         say()
-        inside = "by its skeleton" if match.form == Form.SKELETON else ""
-        remarks = [inside, coincidence_in_words(match.expected_by_chance)]
+        form = "" if match.form == AS_WRITTEN.name else match.form
+        remarks = [form, coincidence_in_words(match.expected_by_chance)]
         say(
             ", ".join(
                 [labels[match.song], measures_in_words(match.measures), *filter(None, remarks)]

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import asdict
 
+from melodex.alignment.forms import AS_WRITTEN
 from melodex.cli.evidence_text import SCORE_AND_CHANCE, evidence_cells, remark_column
 from melodex.cli.match_text import INDENT, notes_width
 from melodex.cli.terminal import print_table, say
@@ -56,7 +57,8 @@ def print_phrases_of(
             ("first", name_a, phrase.first_measure_a, phrase.last_measure_a),
             ("second", name_b, phrase.first_measure_b, phrase.last_measure_b),
         ):
-            say(f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}")
+            form = "" if which == "first" or phrase.form == AS_WRITTEN.name else f", {phrase.form}"
+            say(f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}{form}")
         lines = aligned_lines(
             a, b, alignment, transposition=phrase.transposition, width=notes_width()
         )

@@ -1,10 +1,12 @@
-"""The melody inside a rolled or ornamented line: which notes carry it, and which fill.
+"""The texture of a line: plain, even or rolled; which of its notes carry the melody, which fill.
 
 In three-finger style the melody stands on the beats of strings 1 to 4, while the short fifth string
 drones and the off-beats fill (common practice, no source). The same holds of running passages on
 other instruments. So in a line of even notes the notes off the beat and on the drone string may be
 left out for nothing, those on the beat for little.
 """
+
+from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +32,30 @@ WIDEST_STEP = 2  # half-steps
 ONSET_GRID = 48  # a quarter note in ticks, fine enough for triplets of thirty-seconds
 
 
+class Texture(IntEnum):
+    """How a song is played; from ``ROLLED`` on, notes between the melody's are filler."""
+
+    PLAIN = 0
+    EVEN = 1  # on and on in one short note value
+    ROLLED = 2  # even, and leaping far more than stepping
+    TAB = 3  # strings are known
+
+
+def texture_of(melody: Melody, onsets: Beats) -> Texture:
+    """Return the texture of a melody.
+
+    Parameters
+    ----------
+    onsets : shape (n_played,)
+        Of its notes as played, repeats included, in quarter notes.
+    """
+    if melody.strings.any():
+        return Texture.TAB
+    if sounds_rolled(melody):
+        return Texture.ROLLED
+    return Texture.EVEN if is_even(onsets) else Texture.PLAIN
+
+
 def is_even(onsets: Beats, share: float = EVEN_SHARE) -> bool:
     """Tell whether a line runs on in one short note value, as rolls do.
 
@@ -48,7 +74,7 @@ def is_even(onsets: Beats, share: float = EVEN_SHARE) -> bool:
 
 
 def carries_melody(beat_strengths: Strengths, strings: Strings | None = None) -> NDArray[np.bool_]:
-    """Tell of each note of an even line whether it carries the melody.
+    """Return whether each note may carry the melody, if the line is a roll.
 
     It does when it is stronger than the line's commonest place in the measure, which is off the
     beat, and is not on the drone string.

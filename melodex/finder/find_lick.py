@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import PassageScores, ask_songs, passages_of
+from melodex.alignment.passage import PassageScores, passages_of, score_songs
 from melodex.features.intervals import clipped_intervals
 from melodex.finder.row_limit import row_limit
 from melodex.finder.searched_songs import searched_songs
@@ -39,8 +39,8 @@ def find_lick(
     which : SongFilter
         The songs to search.
     all_places : bool
-        A match for each place in a song where it answers best, or nearly; else one for each song,
-        its first such place.
+        A match for each place in a song that matches best, or nearly; else one for each song, its
+        first such place.
 
     Raises
     ------
@@ -53,22 +53,23 @@ def find_lick(
     """
     limit = row_limit(limit)
     blocks = load_blocks(catalogue)
-    asked = songs_worth_aligning(blocks, lick, searched_songs(catalogue, blocks, which))
-    answers = ask_songs(lick.melody, blocks.songs, asked)
+    searched = searched_songs(catalogue, blocks, which)
+    selected = songs_worth_aligning(blocks, lick, searched)
+    found = score_songs(lick.melody, blocks.songs, selected, lick.key)
     titles = dict(catalogue.titles())
-    best_first = np.argsort(-answers.scores, kind="stable")[:limit]
-    costs = _costs(blocks, lick, answers.songs[best_first])
-    levels = _chance_levels(blocks, lick, answers, best_first)
+    best_first = np.argsort(-found.ranking, kind="stable")[:limit]
+    costs = _costs(blocks, lick, found.songs[best_first])
+    levels = _chance_levels(blocks, found, best_first, n_searched=int(searched.sum()))
     matches: list[Match] = []
-    for place_in_answers, cost, level in zip(best_first.tolist(), costs, levels, strict=True):
-        song = int(answers.songs[place_in_answers])
+    for place_in_found, cost, level in zip(best_first.tolist(), costs, levels, strict=True):
+        song = int(found.songs[place_in_found])
         song_id = blocks.song_ids[song]
         if song_id not in titles:
             continue  # removed since the arrays were opened
-        passages = passages_of(answers, place_in_answers, blocks.songs)
+        passages = passages_of(found, place_in_found, blocks.songs)
         places = written_places(blocks.songs, song, passages)
-        score = _share_of_itself(answers, place_in_answers, lick)
-        told = places if all_places else places[:1]
+        score = round(max(0.0, float(found.shares[place_in_found])), SCORE_DIGITS)
+        listed = places if all_places else places[:1]
         matches += [
             Match(
                 song=song_id,
@@ -84,14 +85,9 @@ def find_lick(
                 alignment=place.alignment,
                 places=len(places),
             )
-            for place in told
+            for place in listed
         ]
     return matches
-
-
-def _share_of_itself(answers: PassageScores, place: int, lick: Lick) -> float:
-    """Divide a score by that of the lick with itself, which is its number of notes."""
-    return round(max(0.0, float(answers.scores[place]) / len(lick.melody)), SCORE_DIGITS)
 
 
 def _costs(blocks: Blocks, lick: Lick, songs: NDArray[np.int64]) -> list[int | None]:
@@ -103,9 +99,11 @@ def _costs(blocks: Blocks, lick: Lick, songs: NDArray[np.int64]) -> list[int | N
 
 
 def _chance_levels(
-    blocks: Blocks, lick: Lick, answers: PassageScores, places: NDArray[np.intp]
+    blocks: Blocks, found: PassageScores, places: NDArray[np.intp], *, n_searched: int
 ) -> list[float | None]:
-    """Give the chance level of some answers; None where the catalogue cannot tell it."""
+    """Return the chance level of some matches; None where the catalogue is too small for one."""
     model = chance_of(blocks)
-    levels = expected_by_chance(model, lick.melody, blocks.songs, answers) if model else None
+    levels = (
+        expected_by_chance(model, found, blocks.songs, n_searched=n_searched) if model else None
+    )
     return [None] * len(places) if levels is None else levels[places].tolist()

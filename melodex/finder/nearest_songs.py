@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.alignment.whole_song import WholeSongScores, most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
@@ -48,10 +49,10 @@ def nearest_songs(
     blocks = load_blocks(catalogue)
     titles = dict(catalogue.titles())
     chosen = frozenset(chosen_songs(catalogue, which)) - {song_id}
-    asked = np.flatnonzero([other in chosen for other in blocks.song_ids])
+    selected = np.flatnonzero([other in chosen for other in blocks.song_ids])
     number = blocks.song_ids.index(song_id)
     compared = whole_songs(blocks.songs)
-    found = most_alike(number, compared, asked, limit=limit)
+    found = most_alike(number, compared, selected, limit=limit)
     levels = _chance_levels(blocks, number, compared, found)
     numbers: list[int] = found.songs.tolist()
     return [
@@ -76,7 +77,7 @@ def nearest_songs(
 def _chance_levels(
     blocks: Blocks, song: int, songs: WholeSongs, found: WholeSongScores
 ) -> list[float | None]:
-    """Give the chance level of each song found; None where the catalogue cannot tell it."""
+    """Return the chance level of each song found; None where the catalogue has too few songs."""
     model = chance_of_songs(blocks)
     levels = songs_expected_by_chance(model, song, songs, found) if model else None
     return [None] * len(found.songs) if levels is None else levels.tolist()

@@ -29,7 +29,7 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to a name.
+        If no song, or more than one, has a name.
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
@@ -40,7 +40,7 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
     levels = _chance_levels(catalogue, a.melody, b.melody, shared.phrases)
     return SharedMaterial(
         phrases=tuple(
-            _told(phrase, a.melody, b.melody, level)
+            _record_of(phrase, a.melody, b.melody, level)
             for phrase, level in zip(shared.phrases, levels, strict=True)
         ),
         alignments=tuple(
@@ -60,15 +60,15 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
 def _chance_levels(
     catalogue: Catalogue, a: Melody, b: Melody, phrases: tuple[Phrase, ...]
 ) -> list[float | None]:
-    """Give the chance level of each phrase; None where the catalogue cannot tell it."""
+    """Return the chance level of each phrase; None where the catalogue is too small for it."""
     model = chance_of_phrases(load_blocks(catalogue))
     if model is None:
         return [None] * len(phrases)
     pairs_of_places = len(a) * len(b) / (2 if a is b else 1)
-    return [model.expected(phrase.stretch.worth, pairs_of_places) for phrase in phrases]
+    return [model.expected(phrase.stretch.log_odds, pairs_of_places) for phrase in phrases]
 
 
-def _told(phrase: Phrase, a: Melody, b: Melody, level: float | None) -> SharedPhrase:
+def _record_of(phrase: Phrase, a: Melody, b: Melody, level: float | None) -> SharedPhrase:
     place_a, place_b = phrase.stretch.places
     return SharedPhrase(
         *_measures(a, place_a),
@@ -76,7 +76,8 @@ def _told(phrase: Phrase, a: Melody, b: Melody, level: float | None) -> SharedPh
         transposition=phrase.stretch.transposition,
         score=round(phrase.stretch.score, SCORE_DIGITS),
         expected_by_chance=level,
-        notes=phrase.stretch.answered,
+        notes=phrase.stretch.matched,
+        form=phrase.stretch.form,
     )
 
 

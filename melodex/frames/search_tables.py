@@ -181,7 +181,9 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> pd.DataFra
         phrase stands in each song, as written; ``transposition``: half-steps from the first place
         up to the second; ``score``: 0 to 1, where 1 is the same notes in the same rhythm;
         ``expected_by_chance``: how many phrases as good two songs of these lengths would share by
-        coincidence, missing if unknown; ``notes``: how many are matched.
+        coincidence, missing if unknown; ``notes``: how many are matched; ``form``: how the second
+        place plays the first, "as written", "doubled", "halved", "beats shifted", "free rhythm",
+        "inside a roll", or "melody of the roll" where the first is the roll.
 
         Its ``attrs`` hold ``share_a`` and ``share_b``, how much of each song the phrases cover
         (dictionaries of ``song``, ``title``, ``notes``, ``all_notes``, ``measures`` and

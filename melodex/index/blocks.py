@@ -19,9 +19,10 @@ from melodex.index.derived_files import DerivedFiles, sealed, unsealed
 from melodex.index.song_arrays import Performance, SongArrays, join_performances, perform
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import LANES
+from melodex.model.key import key_named
 
 # Part of the state's name: raise it whenever what is derived from a catalogue changes.
-FORMAT = 11
+FORMAT = 12
 ARRAYS_FILE = "arrays.bin"
 _ALIGNMENT = 64  # bytes; a line of the processor's cache
 _UNUSED_CELL = 255
@@ -69,9 +70,9 @@ def gather(catalogue: Catalogue) -> Blocks:
     """Compute the derived arrays from the catalogue's melodies."""
     ids: list[str] = []
     performances: list[Performance] = []
-    for song_id, melody, sections in catalogue.melodies():
+    for song_id, melody, sections, key in catalogue.melodies():
         ids.append(song_id)
-        performances.append(perform(melody, sections))
+        performances.append(perform(melody, sections, key_named(key)))
     songs = join_performances(performances)
     return Blocks(tuple(ids), songs, lay_side_by_side(songs.intervals, songs.first_intervals))
 

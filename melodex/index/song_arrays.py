@@ -11,14 +11,11 @@ from melodex._types import Beats, Measures, NoteNumbers, Pitches, Strengths
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.features.intervals import clipped_intervals
 from melodex.features.note_kinds import note_kinds
-from melodex.features.skeleton import (
-    carries_melody,
-    is_even,
-    line_pitches,
-    sounds_rolled,
-)
+from melodex.features.skeleton import Texture, carries_melody, line_pitches, texture_of
+from melodex.model.key import Key
 from melodex.model.melody import Melody
 
+UNKNOWN_TONIC = -1
 _Number = TypeVar("_Number", np.bool_, np.int8, np.int16, np.int32, np.float64)
 
 
@@ -34,17 +31,21 @@ class SongArrays:
     written: NoteNumbers  # the note's place in the melody as written
     measures: Measures
     line_pitches: Pitches  # as ``pitches``, in a pinch the thumb's note
-    carries_melody: NDArray[np.bool_]  # in an even line; see features/skeleton.py
+    carries_melody: NDArray[np.bool_]  # see features/skeleton.py
     kinds: NDArray[np.uint16]  # see features/note_kinds.py
     joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
     kind_strengths: NDArray[np.float32]  # shape (n_kinds,)
     kind_log_durations: NDArray[np.float32]
     kind_carries_melody: NDArray[np.bool_]
-    is_even: NDArray[np.bool_]  # shape (n_songs,), whether the song runs on in one note value
-    is_tab: NDArray[np.bool_]  # shape (n_songs,), whether strings are known
-    is_rolled: NDArray[np.bool_]  # shape (n_songs,), whether strings or sound say that it is
+    song_textures: NDArray[np.int8]  # shape (n_songs,), values of ``Texture``
+    song_tonics: NDArray[np.int8]  # shape (n_songs,), pitch classes; -1 where unknown
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
     intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
+
+    @property
+    def n_songs(self) -> int:
+        """How many songs there are, those without notes included."""
+        return len(self.song_textures)
 
     def notes_of(self, song: int) -> slice:
         """Give the stretch of the note arrays that holds one song."""
@@ -67,18 +68,17 @@ class Performance(NamedTuple):
     measures: Measures
     line_pitches: Pitches
     carries_melody: NDArray[np.bool_]
-    is_even: bool
-    is_tab: bool
-    is_rolled: bool
+    texture: Texture
+    tonic: int
     intervals: NDArray[np.int8]
 
 
-def perform(melody: Melody, sections: Beats) -> Performance:
-    """Play a melody through its repeats and endings."""
+def perform(melody: Melody, sections: Beats, key: Key | None = None) -> Performance:
+    """Play a melody through its repeats and endings; the key is the stated one."""
     played = played_notes(melody.onsets, sections)
     pitches = melody.pitches[played]
     onsets = played_onsets(melody.onsets, sections)
-    is_tab = bool(melody.strings.any())
+    tonic = key.tonic_pitch_class if key else None
     return Performance(
         pitches=pitches,
         onsets=onsets,
@@ -88,9 +88,8 @@ def perform(melody: Melody, sections: Beats) -> Performance:
         measures=melody.measures[played],
         line_pitches=line_pitches(melody)[played],
         carries_melody=carries_melody(melody.beat_strengths, melody.strings)[played],
-        is_even=is_even(onsets),
-        is_tab=is_tab,
-        is_rolled=is_tab or sounds_rolled(melody),
+        texture=texture_of(melody, onsets),
+        tonic=UNKNOWN_TONIC if tonic is None else tonic,
         intervals=clipped_intervals(pitches).astype(np.int8),
     )
 
@@ -116,9 +115,8 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
         kind_strengths=kinds.strengths,
         kind_log_durations=kinds.log_durations,
         kind_carries_melody=kinds.carries_melody,
-        is_even=np.array([song.is_even for song in songs], np.bool_),
-        is_tab=np.array([song.is_tab for song in songs], np.bool_),
-        is_rolled=np.array([song.is_rolled for song in songs], np.bool_),
+        song_textures=np.array([song.texture for song in songs], np.int8),
+        song_tonics=np.array([song.tonic for song in songs], np.int8),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),
         intervals=_joined([song.intervals for song in songs], np.int8),
     )

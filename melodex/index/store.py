@@ -52,7 +52,7 @@ _SONG = """
     WHERE song.id = ?
 """
 _MELODIES = """
-    SELECT song.song, notes, phrase_ends, chord_tones, grace_notes, sections, checksum
+    SELECT song.song, key, notes, phrase_ends, chord_tones, grace_notes, sections, checksum
     FROM song JOIN melody ON melody.song = song.id ORDER BY song.song
 """
 
@@ -186,19 +186,19 @@ class Catalogue:
             verify(record.score, score_checksum)
             return unpack_song(record, file=file)
 
-    def melodies(self) -> Iterator[tuple[str, "Melody", "Beats"]]:
-        """Yield every song's id, melody and sections, ordered by id, all of one moment.
+    def melodies(self) -> Iterator[tuple[str, "Melody", "Beats", str | None]]:
+        """Yield every song's id, melody, sections and key, ordered by id, all of one moment.
 
         Sections have shape (n_sections, 2): stretches of quarter notes in the order played.
         """
         from melodex.index.song_records import PackedMelody, unpack_melody
 
         with self.reading() as connection:
-            for song_id, *columns, checksum in connection.execute(_MELODIES):
+            for song_id, key, *columns, checksum in connection.execute(_MELODIES):
                 with damage_explained(self._path, song_id):
                     verify(columns, checksum)
                     melody, sections = unpack_melody(PackedMelody._make(columns))
-                yield song_id, melody, sections
+                yield song_id, melody, sections, key if isinstance(key, str) else None
 
     def melody_version(self) -> str:
         """Return a token for the present state of all melodies.

@@ -39,6 +39,14 @@ class Key:
         return f"{self.tonic} {self.mode}".strip()
 
 
+def key_named(text: str | None) -> Key | None:
+    """Return the key that ``str`` makes a text of; None for none."""
+    if not text:
+        return None
+    tonic, _, mode = text.partition(" ")
+    return Key(tonic, mode) if tonic[0] in _PITCH_CLASS_OF_LETTER else Key("", text)
+
+
 def signature_of(tonic: str, mode: str) -> tuple[tuple[str, int], ...]:
     """List the accidentals written at the clef for a tonic ("F#") and a mode ("dorian").
 

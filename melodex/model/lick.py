@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from melodex.errors import QueryError
+from melodex.model.key import Key
 from melodex.model.melody import Melody
 from melodex.model.metre import FREE_METRE, Metre
 
@@ -25,6 +26,7 @@ class Lick:
     melody: Melody
     came_from: str  # what the user gave: a text, a file, or a song and its measures
     metre: Metre = FREE_METRE
+    key: Key | None = None  # where it is stated
     remarks: tuple[str, ...] = ()  # how it was read where its text or file leaves that open
 
     def __post_init__(self) -> None:

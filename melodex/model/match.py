@@ -19,7 +19,7 @@ class Match:
     score: float | None  # 1 for the same notes in the same rhythm; defined in the README
     cost: int | None  # half-steps of difference along the cheapest warping path
     expected_by_chance: float | None
-    form: str  # "as written" or "skeleton": which form of the song answered
+    form: str  # in which form the song has the lick: "as written", "doubled", ...
     alignment: tuple[tuple[int, int], ...]  # (note of the lick, note of the song), from 0
     places: int  # how many such places the song has
 

@@ -27,7 +27,8 @@ class SharedPhrase:
     transposition: int  # half-steps from the first place up to the second
     score: float  # 1 for the same notes in the same rhythm, in any key
     expected_by_chance: float | None  # None is unknown
-    notes: int  # that answer each other; one for two counts once
+    notes: int  # that match; one for two counts once
+    form: str  # how the second place plays the first: "as written", "doubled", ...
 
 
 @dataclass(frozen=True, slots=True)

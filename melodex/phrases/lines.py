@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.features.skeleton import ONSET_GRID
+from melodex.features.skeleton import ONSET_GRID, Texture
 from melodex.index.song_arrays import SongArrays
 
 LONGEST_STEP = 8 * ONSET_GRID  # ticks; longer times to the next note count as this long
@@ -49,7 +49,7 @@ def lines_of(songs: SongArrays, asked: NDArray[np.int64]) -> Lines:
     begins = np.flatnonzero(is_told[:-1] & is_told[1:] & (np.diff(song_of_note) == 0))
     onsets, pitches = songs.onsets, songs.pitches.astype(np.int64)
     ticks = np.rint((onsets[begins + 1] - onsets[begins]) * ONSET_GRID).astype(np.int64)
-    fills = (songs.is_rolled & songs.is_even)[song_of_note] & ~songs.carries_melody
+    fills = (songs.song_textures >= Texture.ROLLED)[song_of_note] & ~songs.carries_melody
     is_first = np.diff(begins, prepend=-2) > 1
     is_first |= np.diff(song_of_note[begins], prepend=-1) != 0
     return Lines(

@@ -3,7 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import whole_songs
+from melodex.features.skeleton import Texture
 from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines
 
@@ -14,11 +16,11 @@ GRAM = 6  # steps
 SHARED_GRAMS = 0.25  # of the shorter song's
 FEWEST_GRAMS = 12  # or all, in a shorter song
 NEIGHBOURS = 32  # of a stretch that many songs have, each is paired with so many others
-# Of the melody inside a song in rolls: the songs that share most such stretches with it are asked.
+# Of the melody inside a song in rolls: the songs that share most such stretches are compared.
 ROLLED_GRAM = 4  # steps
-MOST_ASKED = 100
-# Of a whole song with an arrangement in rolls. The songbook's ten arrangements of its plain tunes
-# join them so, its seven other tabs join none.
+MOST_COMPARED = 100
+# Of a whole song with an arrangement in rolls. The songbook's ten arrangements score .57 and more
+# with their plain tunes, no other of its tabs more than .18 with any.
 ROLLED_SCORE = 0.3
 
 
@@ -34,7 +36,7 @@ def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
     shape (n_songs,), int64
         The number of the tune's first version.
     """
-    tunes = np.arange(len(songs.is_even))
+    tunes = np.arange(songs.n_songs)
     for one, other in [*_alike_in_stretches(lines), *_rolled_versions(lines, songs)]:
         roots = sorted((_root(tunes, one), _root(tunes, other)))
         tunes[roots[1]] = roots[0]
@@ -84,8 +86,8 @@ def _grams(
 
 
 def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
-    """Pair each song in rolls with the likest of those whose melody has most in common with it."""
-    is_rolled = songs.is_even & songs.is_rolled
+    """Pair each song in rolls with the most alike of those whose melody shares most with it."""
+    is_rolled = songs.song_textures >= Texture.ROLLED
     song, gram = _grams(lines, ~lines.is_filler, ROLLED_GRAM)
     plain = ~is_rolled[song]
     plain_song, plain_gram = song[plain], gram[plain]
@@ -93,8 +95,8 @@ def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
     versions: list[tuple[int, int]] = []
     for rolled in np.unique(song[~plain]).tolist():
         shared = np.bincount(plain_song[np.isin(plain_gram, gram[song == rolled])])
-        likely = np.argsort(-shared, kind="stable")[:MOST_ASKED]
-        asked = np.sort(likely[shared[likely] > 0])
-        found = most_alike(rolled, whole, asked, limit=1, above=ROLLED_SCORE)
-        versions += [(rolled, int(likest)) for likest in found.songs]
+        likely = np.argsort(-shared, kind="stable")[:MOST_COMPARED]
+        selected = np.sort(likely[shared[likely] > 0])
+        found = most_alike(rolled, whole, selected, limit=1, above=ROLLED_SCORE)
+        versions += [(rolled, int(other)) for other in found.songs]
     return versions

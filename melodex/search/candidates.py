@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.features.intervals import LARGEST_INTERVAL, clipped_intervals
-from melodex.features.skeleton import sounds_rolled
+from melodex.features.skeleton import Texture, sounds_rolled
 from melodex.index.blocks import Blocks
 from melodex.kernels import subsequence_dtw as dtw
 from melodex.model.lick import Lick
@@ -129,6 +129,6 @@ def songs_worth_aligning(
     query = clipped_intervals(lick.melody.pitches).astype(np.int32)
     ordered = closest_songs(blocks, query, steps=Steps.HOLD, allowed=allowed, limit=None)
     wanted = max(MOST_ALIGNED, round(CANDIDATE_SHARE * len(songs)))
-    is_chosen = np.array(blocks.songs.is_rolled)
+    is_chosen = blocks.songs.song_textures >= Texture.ROLLED
     is_chosen[[candidate.song for candidate in ordered[:wanted]]] = True
     return songs[is_chosen[songs]]

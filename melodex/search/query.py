@@ -45,7 +45,8 @@ def lick_from_abc(text: str) -> Lick:
     music = lines[len(header) :]
     if not any(line.startswith("X:") for line in header):
         header.insert(0, "X:1")
-    if not any(line.startswith("K:") for line in header):
+    states_key = any(line.startswith("K:") for line in header)
+    if not states_key:
         header.append("K:C")
     reading = read_abc("\n".join([*header, *music]), "")
     for failure in reading.failures:
@@ -59,7 +60,7 @@ def lick_from_abc(text: str) -> Lick:
             f"The ABC text holds {len(reading.songs)} tunes, and a lick is one.",
             "give the notes of one tune.",
         )
-    return _lick_of_whole(song, came_from=text.strip())
+    return _lick_of_whole(song if states_key else replace(song, key=None), came_from=text.strip())
 
 
 def lick_from_file(path: FilePath) -> Lick:
@@ -166,7 +167,7 @@ def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:
         frets=whole.frets[notes],
         phrase_ends=np.empty(0, np.int32),
     )
-    return Lick(melody, came_from, _metre_at(song, float(melody.onsets[0])))
+    return Lick(melody, came_from, _metre_at(song, float(melody.onsets[0])), song.key)
 
 
 def _metre_at(song: Song, onset: float) -> Metre:

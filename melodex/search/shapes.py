@@ -28,7 +28,7 @@ def moves_followed(shape: Shape, songs: SongArrays) -> NDArray[np.bool_]:
     shape (n_moves, n_intervals), bool
         Intervals in the order of ``songs.intervals``.
     """
-    song_of_interval = np.repeat(np.arange(len(songs.is_even)), np.diff(songs.first_intervals))
+    song_of_interval = np.repeat(np.arange(songs.n_songs), np.diff(songs.first_intervals))
     reached = np.arange(len(songs.intervals)) + song_of_interval + 1  # each interval's second note
     growth = songs.durations[reached] / songs.durations[reached - 1]
     return np.stack([_follows(move, songs.intervals, growth) for move in shape.moves])
@@ -56,7 +56,7 @@ def stretches(
         counts[: n_intervals - place] += row[place:]
     ends = np.repeat(songs.first_intervals[1:], np.diff(songs.first_intervals))
     counts[np.arange(n_intervals) + n_moves > ends] = -1
-    best = np.full(len(songs.is_even), -1, np.int64)
+    best = np.full(songs.n_songs, -1, np.int64)
     has_any = np.flatnonzero(np.diff(songs.first_intervals))
     if len(has_any):
         best[has_any] = np.maximum.reduceat(counts, songs.first_intervals[has_any])

@@ -21,6 +21,8 @@ TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
 # Songs that come farther than this from the typical score to the perfect one are taken to be
 # relatives. Without that a lick that ten of the songbook's 57 songs share was expected in four.
 RELATIVES_BEYOND = 0.5
+# Where more of them than this come so far, the melody is one that any song holds.
+MOST_RELATIVES = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +34,13 @@ class ChanceModel:
     tail: Tail  # of the standings
 
     def expected(
-        self, scores: NDArray[np.float32], background: NDArray[np.float32], perfect: float
+        self,
+        scores: NDArray[np.float32],
+        background: NDArray[np.float32],
+        perfect: float,
+        n_songs: int | None = None,
     ) -> NDArray[np.float64] | None:
-        """Give how many songs of the catalogue would by chance reach each score.
+        """Return how many songs would reach each score by chance.
 
         Parameters
         ----------
@@ -43,6 +49,8 @@ class ChanceModel:
             What the background's songs score.
         perfect : float
             The highest score there is.
+        n_songs : int or None
+            Among how many songs; None for the whole catalogue.
 
         Returns
         -------
@@ -51,7 +59,11 @@ class ChanceModel:
             answer alike.
         """
         standing = standings(scores, background, perfect)
-        return None if standing is None else self.n_songs * np.exp(self.tail.log_share(standing))
+        if standing is None:
+            return None
+        among = self.n_songs if n_songs is None else n_songs
+        levels: NDArray[np.float64] = among * np.exp(self.tail.log_share(standing))
+        return levels
 
 
 def model_from(plain: dict[str, Any]) -> ChanceModel:
@@ -84,6 +96,7 @@ def standings(
 ) -> NDArray[np.float64] | None:
     """Measure scores by those of the background; None where these are all alike."""
     typical = float(np.median(background))
-    others = background[background <= typical + RELATIVES_BEYOND * (perfect - typical)]
+    is_relative = background > typical + RELATIVES_BEYOND * (perfect - typical)
+    others = background[~is_relative] if is_relative.mean() <= MOST_RELATIVES else background
     middle, high = np.quantile(others.astype(np.float64), [TYPICAL, HIGH]).tolist()
     return (scores.astype(np.float64) - middle) / (high - middle) if high > middle else None

@@ -12,10 +12,9 @@ chance finds some three songs where one is expected.
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.alignment.passage import PassageScores, score_of_itself, score_songs
 from melodex.index.blocks import Blocks
 from melodex.index.song_arrays import SongArrays
-from melodex.model.melody import Melody
 from melodex.significance.background import (
     ChanceModel,
     choose_background,
@@ -29,7 +28,8 @@ from melodex.significance.song_sample import only_songs
 from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance.json"
-BACKGROUND_SONGS = 1000
+BACKGROUND_SONGS = 600
+ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
 # On the 12,760 bundled songs the same notes in the same rhythm, of 20 real licks each, are expected
@@ -44,25 +44,31 @@ def is_weak_evidence(n_notes: int) -> bool:
 
 
 def expected_by_chance(
-    model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores
+    model: ChanceModel, found: PassageScores, songs: SongArrays, *, n_searched: int
 ) -> NDArray[np.float64] | None:
-    """Give how many songs of the catalogue would by chance answer as well as each that did.
+    """Return how many of the songs searched would match by chance as well as each one found.
 
     Parameters
     ----------
-    lick : Melody
-        The lick that was asked for.
-    answers : PassageScores
-        Its scores; where they lack songs of the background, those are asked.
+    found : PassageScores
+        The songs that were aligned; they are the background, so that a filter counts.
+    n_searched : int
+        How many songs were searched, those included that were not worth aligning.
 
     Returns
     -------
-    shape (n_asked,), float64, or None
-        Above 0, at most the number of songs. None, unknown, where the background's songs all
-        answer alike.
+    shape (n_songs,), float64, or None
+        Above 0, at most the number searched. None, unknown, where the background's songs all match
+        alike.
     """
-    background = _background_scores(model, lick, songs, answers)
-    return model.expected(answers.scores, background, len(lick))
+    background = found.ranking
+    if len(found.songs) < ENOUGH_SONGS:
+        others = np.setdiff1d(model.background, found.songs)
+        more = score_songs(found.lick, songs, others, found.key).ranking
+        background = np.concatenate([background, more])
+    return model.expected(
+        found.ranking, background, score_of_itself(found.lick), n_songs=n_searched
+    )
 
 
 def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
@@ -78,8 +84,8 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
         if permuted is None:
             continue
         lick, cut_from = permuted
-        scores = ask_songs(lick, sample, numbers[background != cut_from]).scores
-        standing = standings(scores, scores, n_notes)
+        scores = score_songs(lick, sample, numbers[background != cut_from]).ranking
+        standing = standings(scores, scores, score_of_itself(lick))
         if standing is not None:
             measured.append(standing)
     if not measured:
@@ -91,15 +97,3 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
 def chance_of(blocks: Blocks) -> ChanceModel | None:
     """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
     return kept_model(blocks, MODEL_FILE, fit_chance, model_from)
-
-
-def _background_scores(
-    model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores
-) -> NDArray[np.float32]:
-    background = np.array(model.background)
-    known = np.isin(answers.songs, background)
-    unknown = background[~np.isin(background, answers.songs)]
-    scores = answers.scores[known]
-    if len(unknown):
-        scores = np.concatenate([scores, ask_songs(lick, songs, unknown).scores])
-    return scores

@@ -64,7 +64,7 @@ def _share_of_each_song(row: NDArray[np.bool_], songs: SongArrays) -> NDArray[np
 def _written_notes(songs: SongArrays) -> NDArray[np.int64]:
     """Count each song's notes as written, since a repeat plays the same stretch again."""
     sounding = np.flatnonzero(np.diff(songs.first_notes))
-    counts = np.zeros(len(songs.is_even), np.int64)
+    counts = np.zeros(songs.n_songs, np.int64)
     if len(sounding):
         counts[sounding] = np.maximum.reduceat(songs.written, songs.first_notes[sounding]) + 1
     return counts

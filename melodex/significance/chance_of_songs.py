@@ -1,43 +1,55 @@
 """How many songs would be as much like a whole song by chance.
 
-Measured on songs of the catalogue whose intervals stand in another order, as told in
-``background``; rhythm, metre and repeats stay where they are.
+Measured on songs of the catalogue whose intervals stand in another order; rhythm, metre and repeats
+stay where they are. Of unrelated songs the number that reach a score falls exponentially with the
+score in nats, at one rate for all songs, but it falls from another place for each: from the score
+that a tenth of a sample of the catalogue reaches. So a score's standing is its distance from there.
 
-Limits: the tail is measured down to one comparison in some 600 and carried on from there. On the
-12,760 bundled songs chance finds 1.4 songs where one is expected at level 10, but some three at
-level 1 and some six at .1; more where the song has from 40 to 79 notes, fewer where it has more.
+Limits: far beyond the standings measured the number is an extrapolation; scores that more than a
+tenth of the songs reach count as that many.
+
+Source
+------
+Karlin & Altschul, "Methods for assessing the statistical significance of molecular sequence
+features", PNAS 87 (1990): the exponential tail of scores that are log-odds (from memory).
 """
+
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import WholeSongs, WholeSongScores, most_alike, whole_songs
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.whole_song import WholeSongScores, most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.index.blocks import Blocks
 from melodex.index.song_arrays import SongArrays
-from melodex.significance.background import (
-    ChanceModel,
-    choose_background,
-    model_from,
-    songs_with_notes,
-    standings,
-)
+from melodex.significance.background import choose_background, songs_with_notes
 from melodex.significance.kept_models import kept_model
 from melodex.significance.permuted_licks import shuffle_songs
 from melodex.significance.song_sample import only_songs
-from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_songs.json"
-# Fitted to 80 songs against 250, the number at level 1 varied twentyfold with the seed; so, little.
 BACKGROUND_SONGS = 150
-SHUFFLED_SONGS = 200  # at most, and no more than make so many
-PAIRS_OF_PLACES = 150_000_000  # with the background, as played; two seconds on two cores
-PERFECT = 1.0  # a song with itself
+TOP_SHARE = 0.1  # of the background, whose standings are measured
+SHUFFLED_SONGS = 50  # at most, and no more than make so many
+PAIRS_OF_PLACES = 35_000_000  # with the background, as played; four seconds on two cores
+
+
+@dataclass(frozen=True, slots=True)
+class SongChance:
+    """What standings chance brings forth in one state of a catalogue."""
+
+    n_songs: int  # with notes
+    background: tuple[int, ...]  # song numbers in ascending order
+    rate: float  # to a nat, at which the logarithm of the share falls that has a standing or more
 
 
 def songs_expected_by_chance(
-    model: ChanceModel, song: int, songs: WholeSongs, found: WholeSongScores
+    model: SongChance, song: int, songs: WholeSongs, found: WholeSongScores
 ) -> NDArray[np.float64] | None:
-    """Give how many songs of the catalogue would by chance be as much like one as each found.
+    """Return how many songs of the catalogue would by chance be as much like one as each found.
 
     Parameters
     ----------
@@ -47,14 +59,18 @@ def songs_expected_by_chance(
     Returns
     -------
     shape (n_songs,), float64, or None
-        As for ``ChanceModel.expected``; it does not depend on how many were found.
+        Above 0, at most a tenth of the songs; it does not depend on how many were found. None,
+        unknown, where the song has no notes.
     """
+    if not songs.sizes[song]:
+        return None
     background = np.array(model.background)
-    scores = most_alike(song, songs, background[background != song], limit=None).scores
-    return model.expected(found.scores, scores, PERFECT)
+    background = background[background != song]
+    standing = _standings(song, songs, background, found.scores, _top(song, songs, background))
+    return model.n_songs * TOP_SHARE * np.exp(-model.rate * np.maximum(standing, 0))
 
 
-def fit_chance_of_songs(songs: SongArrays, seed: int) -> ChanceModel | None:
+def fit_chance_of_songs(songs: SongArrays, seed: int) -> SongChance | None:
     """Measure how much shuffled songs are like others; None for fewer than 20 songs."""
     background = choose_background(songs, BACKGROUND_SONGS)
     if background is None:
@@ -63,30 +79,53 @@ def fit_chance_of_songs(songs: SongArrays, seed: int) -> ChanceModel | None:
     with_notes = songs_with_notes(songs)
     drawn = rng.choice(with_notes, SHUFFLED_SONGS)
     shuffled = drawn[: _affordable(np.diff(songs.first_notes), drawn, background)]
-    asking = np.arange(len(background), len(background) + len(shuffled))
+    querying = np.arange(len(background), len(background) + len(shuffled))
     sample = only_songs(songs, np.concatenate([background, shuffled]))
-    compared = whole_songs(shuffle_songs(sample, asking, rng))
+    compared = whole_songs(shuffle_songs(sample, querying, rng))
     measured: list[NDArray[np.float64]] = []
-    for asks, came_from in zip(asking.tolist(), shuffled.tolist(), strict=True):
+    for song, came_from in zip(querying.tolist(), shuffled.tolist(), strict=True):
         others = np.flatnonzero(background != came_from)
-        scores = most_alike(asks, compared, others, limit=None).scores
-        standing = standings(scores, scores, PERFECT)
-        if standing is not None:
-            measured.append(standing)
-    if not measured:
+        top = _top(song, compared, others)
+        measured.append(_standings(song, compared, others, top, top))
+    mean = float(np.concatenate(measured).mean())
+    if mean <= 0:
         return None
-    tail = fit_tail(np.concatenate(measured))
-    return ChanceModel(len(with_notes), tuple(background.tolist()), tail)
+    # An exponential's likeliest rate is the inverse of the mean.
+    return SongChance(len(with_notes), tuple(background.tolist()), 1 / mean)
+
+
+def chance_of_songs(blocks: Blocks) -> SongChance | None:
+    """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
+    return kept_model(blocks, MODEL_FILE, fit_chance_of_songs, _model_from)
+
+
+def _top(song: int, songs: WholeSongs, background: NDArray[np.int64]) -> NDArray[np.float32]:
+    """Return the scores of the background's songs most like one."""
+    n_top = max(1, round(TOP_SHARE * len(background)))
+    return most_alike(song, songs, background, limit=n_top).scores
+
+
+def _standings(
+    song: int,
+    songs: WholeSongs,
+    background: NDArray[np.int64],
+    scores: NDArray[np.float32],
+    top: NDArray[np.float32],
+) -> NDArray[np.float64]:
+    """Return how far scores lie above the least of the top, in nats of songs of usual length."""
+    shorter = np.minimum(songs.sizes[background], songs.sizes[song]).mean()
+    nats = learned_tables().of_same_note * float(shorter)
+    return nats * (scores.astype(np.float64) - float(top[-1]))
 
 
 def _affordable(
     sizes: NDArray[np.int64], drawn: NDArray[np.int64], background: NDArray[np.int64]
 ) -> int:
-    """Tell how many songs may be compared with the background; one at least."""
+    """Return how many songs may be compared with the background; one at least."""
     pairs_of_places = np.cumsum(sizes[drawn]) * sizes[background].sum()
     return 1 + int(np.searchsorted(pairs_of_places, PAIRS_OF_PLACES))
 
 
-def chance_of_songs(blocks: Blocks) -> ChanceModel | None:
-    """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
-    return kept_model(blocks, MODEL_FILE, fit_chance_of_songs, model_from)
+def _model_from(plain: dict[str, Any]) -> SongChance:
+    """Make a model of what ``dataclasses.asdict`` and JSON made of it."""
+    return SongChance(plain["n_songs"], tuple(plain["background"]), plain["rate"])

@@ -10,8 +10,8 @@ from melodex.index.song_arrays import SongArrays
 
 _OF_INTERVALS = "intervals"
 _BEGINNINGS = ("first_notes", "first_intervals")
-_OF_SONGS = "is_"  # so begin the names of what is true of a whole song
-_OF_KINDS = "kind_"  # and of what is true of every note of a kind
+_OF_SONGS = "song_"  # so begin the names of what is said of a whole song
+_OF_KINDS = "kind_"  # and of what is said of every note of a kind
 
 
 def only_songs(songs: SongArrays, numbers: NDArray[np.int64]) -> SongArrays:

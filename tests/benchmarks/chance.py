@@ -13,10 +13,9 @@ import time
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.alignment.passage import PassageScores, score_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.song_arrays import SongArrays
-from melodex.model.melody import Melody
 from melodex.significance.background import ChanceModel
 from melodex.significance.chance import expected_by_chance, fit_chance
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
@@ -44,14 +43,15 @@ def main() -> None:
 def print_calibration(model: ChanceModel, songs: SongArrays, licks: int) -> None:
     rng = np.random.default_rng(TEST_SEED)
     counts: dict[int, list[NDArray[np.float64]]] = {n_notes: [] for n_notes in LENGTHS}
-    everywhere = np.arange(len(songs.is_even))
+    everywhere = np.arange(songs.n_songs)
     for place in range(licks):
         n_notes = LENGTHS[place % len(LENGTHS)]
         permuted = permuted_lick(songs, n_notes, rng)
         assert permuted is not None
         lick, cut_from = permuted
-        answers = ask_songs(lick, songs, everywhere[everywhere != cut_from])
-        levels = levels_of(model, lick, songs, answers)
+        levels = levels_of(
+            model, songs, score_songs(lick, songs, everywhere[everywhere != cut_from])
+        )
         counts[n_notes].append((levels[:, np.newaxis] <= LEVELS).sum(axis=0) / LEVELS)
     print("notes  licks  " + "".join(f"x = {level:<8g}" for level in LEVELS))
     for n_notes, rows in counts.items():
@@ -67,22 +67,21 @@ def print_row(name: str, rows: list[NDArray[np.float64]]) -> None:
 
 def print_exact_matches(model: ChanceModel, songs: SongArrays) -> None:
     rng = np.random.default_rng(TEST_SEED)
-    sizes = np.diff(songs.first_notes)
+    sizes, everywhere = np.diff(songs.first_notes), np.arange(songs.n_songs)
     print("\nlevel of the same notes in the same rhythm: median, and of nine in ten at most")
     for n_notes in EXACT_LENGTHS:
         levels = []
         for song in rng.choice(np.flatnonzero(sizes >= n_notes), EXACT_LICKS).tolist():
             lick = cut_lick(songs, song, int(rng.integers(sizes[song] - n_notes + 1)), n_notes)
-            answers = ask_songs(lick, songs, np.array([song]))
-            levels.append(float(levels_of(model, lick, songs, answers)[0]))
+            levels.append(
+                float(levels_of(model, songs, score_songs(lick, songs, everywhere))[song])
+            )
         median, high = np.quantile(levels, [0.5, 0.9])
         print(f"{n_notes:>5} notes  {median:10.2g}  {high:10.2g}")
 
 
-def levels_of(
-    model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores
-) -> NDArray[np.float64]:
-    levels = expected_by_chance(model, lick, songs, answers)
+def levels_of(model: ChanceModel, songs: SongArrays, found: PassageScores) -> NDArray[np.float64]:
+    levels = expected_by_chance(model, found, songs, n_searched=len(found.songs))
     assert levels is not None
     return levels
 

@@ -17,19 +17,24 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.stretches import answering_stretches
-from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
+from melodex.alignment.stretches import matching_stretches
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
-from melodex.phrases.shared import LEAST_WORTH, shared_by
-from melodex.significance.background import ChanceModel, songs_with_notes
+from melodex.phrases.shared import LEAST_SCORE, shared_by
+from melodex.significance.background import songs_with_notes
 from melodex.significance.chance_of_phrases import (
     MEASURED_FROM,
     PhraseChance,
     fit_chance_of_phrases,
 )
-from melodex.significance.chance_of_songs import fit_chance_of_songs, songs_expected_by_chance
+from melodex.significance.chance_of_songs import (
+    SongChance,
+    fit_chance_of_songs,
+    songs_expected_by_chance,
+)
 from melodex.significance.permuted_licks import (
     shuffle_songs,
     with_shuffled_intervals,
@@ -38,7 +43,7 @@ from melodex.significance.permuted_licks import (
 from melodex.significance.song_sample import only_songs
 from tests.benchmarks.measuring import bundled_catalogue
 
-WorthsOf: TypeAlias = Callable[[Melody, Melody], tuple[float, list[float]]]
+ScoresOf: TypeAlias = Callable[[Melody, Melody], tuple[float, list[float]]]
 FIT_SEED, TEST_SEED = 0, 1
 LEVELS = np.array([0.1, 1.0, 10.0])
 FOUND = 200  # of the songs most alike; a song that finds more at level 10 is counted short
@@ -59,21 +64,21 @@ def main() -> None:
     of_songs = fit_chance_of_songs(songs, FIT_SEED)
     assert of_phrases is not None
     assert of_songs is not None
-    print(f"songs fitted in {time.perf_counter() - begun:.1f} s: {of_songs.tail}")
+    print(f"songs fitted in {time.perf_counter() - begun:.1f} s: {of_songs.rate:.3f} to a nat")
     print_shared(of_phrases, songs, wanted.pairs)
     print_near(of_songs, songs, wanted.songs)
 
 
-def print_near(model: ChanceModel, songs: SongArrays, n_songs: int) -> None:
+def print_near(model: SongChance, songs: SongArrays, n_songs: int) -> None:
     rng = np.random.default_rng(TEST_SEED)
     shuffled = rng.choice(songs_with_notes(songs), n_songs)
-    everywhere = np.arange(len(songs.is_even))
-    asking = np.arange(len(everywhere), len(everywhere) + n_songs)
+    everywhere = np.arange(songs.n_songs)
+    querying = np.arange(len(everywhere), len(everywhere) + n_songs)
     compared = whole_songs(
-        shuffle_songs(only_songs(songs, np.append(everywhere, shuffled)), asking, rng)
+        shuffle_songs(only_songs(songs, np.append(everywhere, shuffled)), querying, rng)
     )
-    counts = near_counts(model, compared, asking, shuffled)
-    sizes = np.diff(compared.written.first_notes)[asking]
+    counts = near_counts(model, compared, querying, shuffled)
+    sizes = compared.sizes[querying]
     print("\nnear: notes  songs  " + "".join(f"x = {level:<8g}" for level in LEVELS))
     for least, most in pairwise(LENGTHS):
         print_row(f"{least}-{most - 1}", counts[(sizes >= least) & (sizes < most)])
@@ -82,15 +87,15 @@ def print_near(model: ChanceModel, songs: SongArrays, n_songs: int) -> None:
 
 
 def near_counts(
-    model: ChanceModel,
+    model: SongChance,
     compared: WholeSongs,
-    asking: NDArray[np.int64],
+    querying: NDArray[np.int64],
     came_from: NDArray[np.int64],
 ) -> NDArray[np.float64]:
-    """Count the songs at each level, divided by it; shape (n_asking, n_levels)."""
+    """Count the songs at each level, divided by it; shape (n_querying, n_levels)."""
     rows = []
-    everywhere = np.arange(len(compared.is_rolled) - len(asking))
-    for song, original in zip(asking.tolist(), came_from.tolist(), strict=True):
+    everywhere = np.arange(len(compared.textures) - len(querying))
+    for song, original in zip(querying.tolist(), came_from.tolist(), strict=True):
         found = most_alike(song, compared, everywhere[everywhere != original], limit=FOUND)
         levels = songs_expected_by_chance(model, song, compared, found)
         assert levels is not None
@@ -114,30 +119,30 @@ def print_shared(model: PhraseChance, songs: SongArrays, n_pairs: int) -> None:
     ]
     print("\nshared: notes  pairs  " + "".join(f"x = {level:<8g}" for level in PHRASE_LEVELS))
     sizes = np.sqrt([len(one) * len(other) for one, other in shuffled])
-    stretches = np.array([ratio_terms(model, stretch_worths, pair) for pair in shuffled])
+    stretches = np.array([ratio_terms(model, stretch_scores, pair) for pair in shuffled])
     for least, most in pairwise(LENGTHS):
         print_ratio(f"{least}-{most - 1}", stretches[(sizes >= least) & (sizes < most)])
     print_ratio("all", stretches)
     for name, pairs in (("told", shuffled), ("told, as is", as_they_are)):
-        print_ratio(name, np.array([ratio_terms(model, phrase_worths, pair) for pair in pairs]))
+        print_ratio(name, np.array([ratio_terms(model, phrase_scores, pair) for pair in pairs]))
 
 
-def stretch_worths(one: Melody, other: Melody) -> tuple[float, list[float]]:
-    found = answering_stretches(one, other, least_worth=MEASURED_FROM)
-    return MEASURED_FROM, [stretch.worth for stretch in found]
+def stretch_scores(one: Melody, other: Melody) -> tuple[float, list[float]]:
+    found = matching_stretches(one, other, least_score=MEASURED_FROM)
+    return MEASURED_FROM, [stretch.log_odds for stretch in found]
 
 
-def phrase_worths(one: Melody, other: Melody) -> tuple[float, list[float]]:
-    return LEAST_WORTH, [phrase.stretch.worth for phrase in shared_by(one, other).phrases]
+def phrase_scores(one: Melody, other: Melody) -> tuple[float, list[float]]:
+    return LEAST_SCORE, [phrase.stretch.log_odds for phrase in shared_by(one, other).phrases]
 
 
 def ratio_terms(
-    model: PhraseChance, worths_of: WorthsOf, pair: tuple[Melody, Melody]
+    model: PhraseChance, scores_of: ScoresOf, pair: tuple[Melody, Melody]
 ) -> NDArray[np.float64]:
     """Count what is found at each level, and give what was to be expected; shape (2, n_levels)."""
-    least, worths = worths_of(*pair)
+    least, scores = scores_of(*pair)
     size = len(pair[0]) * len(pair[1])
-    levels = np.array([model.expected(worth, size) for worth in worths])
+    levels = np.array([model.expected(score, size) for score in scores])
     found = (levels[:, np.newaxis] <= PHRASE_LEVELS).sum(axis=0)
     return np.array([found, np.minimum(PHRASE_LEVELS, model.expected(least, size))])
 

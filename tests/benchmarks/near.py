@@ -12,18 +12,18 @@ import argparse
 import statistics
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from functools import cache
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import SongLines, WholeSongs, most_alike, whole_songs
-from melodex.kernels.whole_song import Line
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.model.lick import Lick
 from tests.benchmarks.retrieval_books import (
     Book,
+    book_of,
     name_of,
     plain_book,
     rolled_book,
@@ -39,7 +39,7 @@ POOL = 30  # of the most alike, which may vote
 # Of 1, 2, 3, 5, 8 voters and votes of .1, .25, .5 these had the best mean on the tuning half.
 VOTERS, VOTES_WEIGH = 3, 0.5
 ROLLED_QUERIES = 100
-TIMED = 31
+TIMED = 15
 JUDGED = 200  # songs; what comes later adds less than a two-hundredth
 BEHIND = -1e3  # the score of all later ones
 
@@ -54,7 +54,7 @@ class NearQuery(NamedTuple):
 
 
 def version_queries(half: str) -> list[NearQuery]:
-    """Ask by every version for the versions in other books."""
+    """Query by every version for the versions in other books."""
     songs = plain_book().songs
     number_of = {name_of(song): number for number, song in enumerate(songs)}
     queries = []
@@ -69,7 +69,7 @@ def version_queries(half: str) -> list[NearQuery]:
 
 
 def rolled_queries(half: str) -> list[NearQuery]:
-    """Ask by plain tunes for their arrangements in rolls; other versions are left out."""
+    """Query by plain tunes for their arrangements in rolls; other versions are left out."""
     songs = plain_book().songs
     keys = [title_key(song.title) for song in songs]
     numbers = [number for number in sorted(rolled_songs()) if half_of(songs[number].title) == half]
@@ -85,19 +85,9 @@ def compared(book: Book) -> WholeSongs:
 
 
 def with_plain_last(book: Book, song: int) -> tuple[WholeSongs, int]:
-    """Add the plain form of a song, which asks, behind the songs of a book."""
-    whole = compared(book)
-    line = compared(plain_book()).written.line_of(song)
-    written = SongLines(
-        np.append(whole.written.first_notes, whole.written.first_notes[-1] + len(line.pitches)),
-        Line(
-            np.append(whole.written.notes.pitches, line.pitches),
-            np.append(whole.written.notes.strengths, line.strengths),
-        ),
-    )
-    first = np.append(whole.skeletons.first_notes, whole.skeletons.first_notes[-1])
-    skeletons = replace(whole.skeletons, first_notes=first)
-    return WholeSongs(written, skeletons, np.append(whole.is_rolled, False)), len(whole.is_rolled)
+    """Add the plain form of a song, the query, after the songs of a book."""
+    last = book_of((*book.songs, plain_book().songs[song]))
+    return whole_songs(last.blocks.songs), len(book.songs)
 
 
 def trigrams(book: Book, song: int) -> Scores:
@@ -105,18 +95,10 @@ def trigrams(book: Book, song: int) -> Scores:
     return trigram_cosine(Lick(plain_book().songs[song].melody, ""), book.blocks)
 
 
-def as_written(book: Book, song: int) -> Scores:
-    """Align without skeletons."""
-    whole, asking = with_plain_last(book, song)
-    none = np.zeros_like(whole.skeletons.first_notes)
-    bare = replace(whole, skeletons=replace(whole.skeletons, first_notes=none))
-    return likeness(bare, asking, np.arange(asking))
-
-
 def near(book: Book, song: int) -> Scores:
     """Align as ``melodex near`` does."""
-    whole, asking = with_plain_last(book, song)
-    return likeness(whole, asking, np.arange(asking))
+    whole, query = with_plain_last(book, song)
+    return likeness(whole, query, np.arange(query))
 
 
 def near_with_votes(book: Book, song: int) -> Scores:
@@ -135,15 +117,14 @@ def near_with_votes(book: Book, song: int) -> Scores:
 NEAR, VOTES = "near", "near, with votes"
 METHODS: dict[str, Callable[[Book, int], Scores]] = {
     "trigram cosine": trigrams,
-    "without skeletons": as_written,
     NEAR: near,
 }
 
 
-def likeness(whole: WholeSongs, asking: int, asked: NDArray[np.int64]) -> Scores:
+def likeness(whole: WholeSongs, query: int, selected: NDArray[np.int64]) -> Scores:
     """Give every song a score, as far down as a ranking is judged."""
-    found = most_alike(asking, whole, asked, limit=JUDGED)
-    scores = np.full(len(asked), BEHIND)
+    found = most_alike(query, whole, selected, limit=JUDGED)
+    scores = np.full(len(selected), BEHIND)
     scores[found.songs] = found.scores
     return scores
 
@@ -167,15 +148,15 @@ def print_quality(title: str, book: Book, queries: list[NearQuery], *, votes: bo
 def print_speed() -> None:
     """Print how long it takes to find the 20 songs most like one, among all."""
     whole = compared(plain_book())
-    asked = np.arange(len(whole.is_rolled))
+    selected = np.arange(len(whole.textures))
     lengths, seconds = [], []
-    for song in np.random.default_rng(SEED).permutation(asked)[:TIMED].tolist():
+    for song in np.random.default_rng(SEED).permutation(selected)[:TIMED].tolist():
         begun = time.perf_counter()
-        most_alike(song, whole, asked, limit=20)
+        most_alike(song, whole, selected, limit=20)
         seconds.append(time.perf_counter() - begun)
-        lengths.append(len(whole.written.line_of(song).pitches))
+        lengths.append(int(whole.sizes[song]))
     print(
-        f"{TIMED} songs of {min(lengths)} to {max(lengths)} notes against {len(asked)}: "
+        f"{TIMED} songs of {min(lengths)} to {max(lengths)} notes against {len(selected)}: "
         f"median {statistics.median(seconds):.2f} s, longest {max(seconds):.2f} s"
     )
 

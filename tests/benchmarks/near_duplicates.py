@@ -11,13 +11,14 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import WholeSongs, most_alike, whole_songs
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs, whole_songs
 from tests.benchmarks.retrieval_books import name_of, plain_book
 from tests.benchmarks.retrieval_metrics import SEED
 from tests.benchmarks.retrieval_versions import read_pairs
 
-THRESHOLDS = (0.3, 0.4, 0.5, 0.6)
-ASKING, ANSWERING = 60, 500  # songs picked at random
+THRESHOLDS = (0.2, 0.25, 0.3, 0.35, 0.4, 0.5)
+QUERIES, COMPARED = 40, 250  # songs picked at random
 
 
 def main() -> None:
@@ -27,13 +28,13 @@ def main() -> None:
     compared = whole_songs(plain_book().blocks.songs)
     judged = [(pair.is_kept, [number_of[name] for name in pair.songs]) for pair in read_pairs()]
     rng = np.random.default_rng(SEED)
-    asking = rng.choice(len(songs), ASKING, replace=False).tolist()
-    answering = rng.choice(len(songs), ANSWERING, replace=False)
+    queries = rng.choice(len(songs), QUERIES, replace=False).tolist()
+    others_drawn = rng.choice(len(songs), COMPARED, replace=False)
     kinds = {
         "versions of one tune": _scores(compared, (pair for kept, pair in judged if kept)),
         "equal titles only": _scores(compared, (pair for kept, pair in judged if not kept)),
         "picked at random": _scores(
-            compared, ([song, *answering[answering != song].tolist()] for song in asking)
+            compared, ([song, *others_drawn[others_drawn != song].tolist()] for song in queries)
         ),
     }
     for kind, scores in kinds.items():

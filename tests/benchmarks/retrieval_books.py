@@ -39,7 +39,7 @@ class Source(NamedTuple):
 
 def book_of(songs: tuple[Song, ...]) -> Book:
     """Lay songs out as a catalogue does, in the order given."""
-    arrays = join_performances([perform(song.melody, song.sections) for song in songs])
+    arrays = join_performances([perform(song.melody, song.sections, song.key) for song in songs])
     ids = tuple(f"{number:05}" for number in range(len(songs)))
     lanes = lay_side_by_side(arrays.intervals, arrays.first_intervals)
     return Book(songs, Blocks(ids, arrays, lanes))

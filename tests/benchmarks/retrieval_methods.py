@@ -1,15 +1,14 @@
 """The ways of searching that are compared: each gives every song a score, the higher the better."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import cache
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import ask_songs
-from melodex.alignment.settings import DEFAULT_SETTINGS, AlignmentSettings
+from melodex.alignment.forms import AS_WRITTEN
+from melodex.alignment.passage import score_songs
 from melodex.features.intervals import LARGEST_INTERVAL, clipped_intervals, melodic_intervals
 from melodex.index.blocks import Blocks
 from melodex.kernels import subsequence_dtw as dtw
@@ -61,16 +60,18 @@ def stage_one_skip(lick: Lick, blocks: Blocks) -> Scores:
 
 
 def stage_two(lick: Lick, blocks: Blocks) -> Scores:
-    """Align by pitch, beat and duration in every form, skeletons among them."""
-    return _aligned(lick, blocks, DEFAULT_SETTINGS)
+    """Align by pitch, beat and duration in every form."""
+    everything = np.arange(len(blocks.song_ids))
+    return score_songs(lick.melody, blocks.songs, everything).ranking.astype(np.float64)
 
 
 def stage_two_as_written(lick: Lick, blocks: Blocks) -> Scores:
-    """Align without skeletons: at full price theirs are worth nothing."""
-    return _aligned(lick, blocks, WITHOUT_SKELETONS)
+    """Align as written alone."""
+    everything = np.arange(len(blocks.song_ids))
+    found = score_songs(lick.melody, blocks.songs, everything, forms=(AS_WRITTEN,))
+    return found.ranking.astype(np.float64)
 
 
-WITHOUT_SKELETONS = replace(DEFAULT_SETTINGS, skeleton_price=1.0, rolled_skeleton_price=1.0)
 PLAIN_DTW = "plain DTW"
 METHODS: dict[str, Method] = {
     "trigram overlap": trigram_overlap,
@@ -79,13 +80,8 @@ METHODS: dict[str, Method] = {
     "stage 1, hold": stage_one_hold,
     "stage 1, skip": stage_one_skip,
     "stage 2": stage_two,
-    "stage 2, no skeleton": stage_two_as_written,
+    "stage 2, as written": stage_two_as_written,
 }
-
-
-def _aligned(lick: Lick, blocks: Blocks, settings: AlignmentSettings) -> Scores:
-    everything = np.arange(len(blocks.song_ids))
-    return ask_songs(lick.melody, blocks.songs, everything, settings).scores.astype(np.float64)
 
 
 def _stage_one(lick: Lick, blocks: Blocks, steps: Steps) -> Scores:

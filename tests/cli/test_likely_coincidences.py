@@ -50,7 +50,7 @@ def shared_at(*levels):
     """Shared phrases at some chance levels."""
     share = SongShare(WEIR, "Weir in Spate", 9, 20, 2, 4)
     return SharedMaterial(
-        phrases=tuple(SharedPhrase(1, 2, 3, 4, 5, 0.9, level, 8) for level in levels),
+        phrases=tuple(SharedPhrase(1, 2, 3, 4, 5, 0.9, level, 8, "as written") for level in levels),
         alignments=((),) * len(levels),
         other_places=(HARMLESS,) * len(levels),
         share_a=share,

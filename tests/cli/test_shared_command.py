@@ -8,7 +8,7 @@ import pytest
 
 KEYS = [
     "first_measure_a", "last_measure_a", "first_measure_b", "last_measure_b",
-    "transposition", "score", "expected_by_chance", "notes",
+    "transposition", "score", "expected_by_chance", "notes", "form",
 ]  # fmt: skip
 PHRASES = """X:1
 T:Chandler's Stairs

@@ -6,7 +6,14 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.features.skeleton import carries_melody, is_even, sounds_rolled
+from melodex.features.skeleton import (
+    Texture,
+    carries_melody,
+    is_even,
+    line_pitches,
+    sounds_rolled,
+    texture_of,
+)
 from melodex.parsing.formats import read_file
 from tests.songbook import SONGBOOK, TERMS, songs_of_book
 from tests.strategies import melody_of
@@ -51,6 +58,63 @@ def test_what_sounds_rolled_does_so_in_every_key_and_whether_or_not_its_strings_
     with_strings = replace(line, strings=np.array(FORWARD_STRINGS * 2, np.int8))
     assert sounds_rolled(line)
     assert sounds_rolled(with_strings)
+
+
+def texture(line):
+    return texture_of(line, line.onsets)
+
+
+def test_a_tune_of_mixed_note_values_is_plain_and_one_of_a_single_short_value_even():
+    mixed = melody_of(*SCALE, *SCALE[::-1], durations=[1, 0.5, 0.5, 1] * 4)
+    assert texture(mixed) == Texture.PLAIN
+    assert texture(even_line([*SCALE, *SCALE[::-1]])) == Texture.EVEN
+
+
+def test_a_tune_in_quarters_is_even_in_no_roll():
+    assert texture(melody_of(*SCALE, *SCALE[::-1])) == Texture.PLAIN
+
+
+def test_an_even_line_that_leaps_is_rolled_and_with_strings_tab():
+    line = even_line(FORWARD * 2)
+    assert texture(line) == Texture.ROLLED
+    assert texture(replace(line, strings=np.array(FORWARD_STRINGS * 2, np.int8))) == Texture.TAB
+
+
+def test_one_known_string_makes_any_line_tab():
+    line = melody_of(60, 62, 64)
+    assert texture(line) == Texture.PLAIN
+    assert texture(replace(line, strings=np.array([0, 3, 0], np.int8))) == Texture.TAB
+
+
+def test_a_short_line_is_even_when_its_repeats_make_it_long_enough():
+    line = melody_of(55, 57, 59, 60, durations=[0.5] * 4)
+    assert texture(line) == Texture.PLAIN
+    assert texture_of(line, np.arange(8) / 2) == Texture.EVEN
+
+
+def test_rolled_and_tab_are_the_textures_from_rolled_on():
+    assert sorted(Texture) == [Texture.PLAIN, Texture.EVEN, Texture.ROLLED, Texture.TAB]
+
+
+@given(up=st.integers(-12, 12))
+def test_a_texture_is_the_same_in_every_key(up):
+    assert texture(even_line([pitch + up for pitch in FORWARD * 2])) == Texture.ROLLED
+    assert texture(even_line([pitch + up for pitch in [*SCALE, *SCALE[::-1]]])) == Texture.EVEN
+
+
+def test_of_a_pinch_the_line_has_the_first_of_the_thumbs_strings_that_sounds():
+    pinch = melody_of(67, 62)
+    tones = replace(
+        pinch.chord_tones,
+        notes=np.array([0, 0], np.int32),
+        pitches=np.array([55, 59], np.int16),
+        strings=np.array([3, 2], np.int8),
+        frets=np.array([0, 0], np.int8),
+    )
+    line = replace(pinch, strings=np.array([5, 1], np.int8), chord_tones=tones)
+    assert line_pitches(line).tolist() == [55, 62]
+    without = replace(line, chord_tones=replace(tones, strings=np.zeros(2, np.int8)))
+    assert line_pitches(without).tolist() == [67, 62]
 
 
 def test_the_songbooks_arrangements_sound_rolled_and_its_plain_tunes_do_not():

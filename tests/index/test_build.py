@@ -27,7 +27,7 @@ def books(tmp_path):
 def test_songs_of_all_files_are_in_under_ids_that_follow_the_order_given(catalogue, books):
     report = add_files(catalogue, books, read=read_toy_file)
     assert (report.added, report.updated, report.unchanged) == (8, 0, 0)
-    pitches = {song: int(melody.pitches[0]) for song, melody, _ in catalogue.melodies()}
+    pitches = {song: int(melody.pitches[0]) for song, melody, *_ in catalogue.melodies()}
     assert {song: pitches[song] for song in pitches if pitches[song] < 70} == {
         "waltz": 60,
         "waltz-2": 61,

@@ -36,7 +36,7 @@ def _terms(catalogue):
     """Each song's first pitch and the id under which it was first described."""
     return {
         int(melody.pitches[0]): catalogue.facts(song).get("term", (None,))[0]
-        for song, melody, _ in catalogue.melodies()
+        for song, melody, *_ in catalogue.melodies()
     }
 
 

@@ -28,7 +28,7 @@ def test_a_song_comes_back_from_the_catalogue_to_the_last_bit(song):
             file_record(connection, FILE, b"", FileRecord((pack_song(song),), ()))
         (song_id,) = catalogue.song_ids()
         assert_identical(catalogue.song(song_id), song)
-        ((listed_id, melody, sections),) = catalogue.melodies()
+        ((listed_id, melody, sections, _),) = catalogue.melodies()
     assert listed_id == song_id
     assert_identical(melody, song.melody)
     assert_identical(sections, song.sections)

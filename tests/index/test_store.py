@@ -49,7 +49,7 @@ def test_entries_and_ids_come_in_the_order_of_ids(stocked):
     ids = ["apple", "jig", "old-road", "reel", "waltz"]
     assert stocked.song_ids() == ids
     assert [entry.song for entry in stocked.entries()] == ids
-    assert [song for song, _, _ in stocked.melodies()] == ids
+    assert [song for song, *_ in stocked.melodies()] == ids
     assert stocked.entries() == [stocked.entry(song) for song in ids]
 
 
@@ -106,7 +106,7 @@ def test_a_description_of_an_unknown_song_changes_nothing(stocked):
 def test_a_removed_song_is_gone_from_everything(stocked):
     stocked.remove("jig")
     assert "jig" not in stocked.song_ids()
-    assert "jig" not in [song for song, _, _ in stocked.melodies()]
+    assert "jig" not in [song for song, *_ in stocked.melodies()]
     with pytest.raises(SongNotFoundError):
         stocked.song("jig")
 

@@ -96,7 +96,7 @@ def test_kernels_are_not_kept_in_a_folder_that_others_own_or_may_change(package,
 def test_the_folder_that_the_user_names_for_kernels_is_used(package):
     with open_folder() as named, open_folder() as temporary:
         done = run_as_an_ordinary_user(
-            *("-c", "from melodex.kernels.local_alignment import best_worths as kernel"),
+            *("-c", "from melodex.kernels.pair_alignment import best_scores as kernel"),
             package=package,
             HOME=NO_HOME,
             TMPDIR=str(temporary),

@@ -39,7 +39,10 @@ def test_what_is_left_without_coincidences_holds_none_and_nothing_else_is_lost(l
 
 def test_a_phrase_that_is_left_out_takes_its_notes_and_other_places_along():
     share = SongShare("weir", "Weir", 9, 20, 2, 4)
-    phrases = tuple(SharedPhrase(n, n, n, n, 0, 0.9, level, 6) for n, level in ((1, 4.0), (2, 0.1)))
+    phrases = tuple(
+        SharedPhrase(n, n, n, n, 0, 0.9, level, 6, "as written")
+        for n, level in ((1, 4.0), (2, 0.1))
+    )
     shared = SharedMaterial(
         phrases,
         alignments=(((0, 0),), ((7, 7),)),

@@ -10,7 +10,7 @@ from melodex.phrases.shared import shared_by
 from tests.strategies import melodies, melody_of
 
 FIGURE = [60, 64, 62, 67, 65, 69]
-BRIDGE = [72, 71, 70, 69, 68, 67, 66]
+BRIDGE = [72, 71, 70, 69, 68, 66, 64]
 
 
 def form(song):

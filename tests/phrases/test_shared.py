@@ -10,13 +10,13 @@ from melodex.phrases.shared import FEWEST_NOTES, shared_by
 from tests.strategies import melodies, melody_of, transposed
 
 FIGURE = [60, 64, 62, 67, 65, 69]  # a shape that neither bridge has
-BRIDGE, OTHER_BRIDGE = [72, 71, 70, 69, 68, 67, 66], [50, 55, 51, 57, 52, 59, 53]
+BRIDGE, OTHER_BRIDGE = [72, 71, 70, 69, 68, 66, 64], [50, 55, 51, 57, 52, 59, 53]
 lines = melodies(max_notes=24, pitches=st.integers(60, 66))
 
 
-def told(shared):
+def found(shared):
     return [
-        (*(phrase.stretch.places), phrase.stretch.transposition, phrase.stretch.answered)
+        (*(phrase.stretch.places), phrase.stretch.transposition, phrase.stretch.matched)
         for phrase in shared.phrases
     ]
 
@@ -25,17 +25,17 @@ def moved(figure, half_steps):
     return [pitch + half_steps for pitch in figure]
 
 
-def test_a_figure_in_another_key_is_told_with_its_places():
+def test_a_figure_in_another_key_is_found_with_its_places():
     one = melody_of(*FIGURE, *BRIDGE)
     other = melody_of(*OTHER_BRIDGE, *moved(FIGURE, 5))
     shared = shared_by(one, other)
-    assert told(shared) == [(range(6), range(7, 13), 5, 6)]
+    assert found(shared) == [(range(6), range(7, 13), 5, 6)]
     assert shared.phrases[0].stretch.score == 1
     assert shared.in_one.nonzero()[0].tolist() == list(range(6))
     assert shared.in_other.nonzero()[0].tolist() == list(range(7, 13))
 
 
-def test_a_figure_that_one_song_has_twice_is_told_once_with_its_other_place():
+def test_a_figure_that_one_song_has_twice_is_listed_once_with_its_other_place():
     one = melody_of(*FIGURE, *BRIDGE, *moved(FIGURE, -3))
     other = melody_of(*OTHER_BRIDGE, *FIGURE)
     shared = shared_by(one, other)
@@ -49,13 +49,13 @@ def test_a_figure_that_one_song_has_twice_is_told_once_with_its_other_place():
 def test_a_song_with_itself_shows_each_later_place_of_its_phrases():
     # A A B A, the third A a tone higher.
     song = melody_of(*FIGURE, *FIGURE, *BRIDGE, *moved(FIGURE, 2))
-    places = {(one.start, other.start) for one, other, *_ in told(shared_by(song, song))}
+    places = {(one.start, other.start) for one, other, *_ in found(shared_by(song, song))}
     starts = {start for pair in places for start in pair}
     assert starts == {0, 6, 19}
     assert len(places) == 2
 
 
-def test_fewer_than_five_answering_notes_are_no_phrase():
+def test_fewer_than_five_matched_notes_are_no_phrase():
     four = FIGURE[:4]
     assert shared_by(melody_of(*four), melody_of(*four)).phrases == ()
     assert FEWEST_NOTES == 5
@@ -69,13 +69,13 @@ def test_the_longest_phrase_comes_first():
     long, short = [*FIGURE, 64, 72, 66], [80, 75, 78, 73, 77, 71]
     one = melody_of(*short, *BRIDGE, *long)
     other = melody_of(*long, *OTHER_BRIDGE, *short)
-    assert [answered for *_, answered in told(shared_by(one, other))] == [9, 6]
+    assert [matched for *_, matched in found(shared_by(one, other))] == [9, 6]
 
 
 @given(one=lines, other=lines)
 def test_exchanging_the_songs_exchanges_the_sides(one, other):
     there, back = shared_by(one, other), shared_by(other, one)
-    assert [(b, a, -shift, notes) for a, b, shift, notes in told(back)] == told(there)
+    assert [(b, a, -shift, notes) for a, b, shift, notes in found(back)] == found(there)
     assert [p.again[::-1] for p in back.phrases] == [p.again for p in there.phrases]
     assert back.in_one.tolist() == there.in_other.tolist()
     assert back.in_other.tolist() == there.in_one.tolist()
@@ -83,9 +83,9 @@ def test_exchanging_the_songs_exchanges_the_sides(one, other):
 
 @given(one=lines, other=lines, up=st.integers(-12, 12), first=st.booleans())
 def test_transposing_a_song_changes_no_place(one, other, up, first):
-    expected = [(a, b, notes) for a, b, _, notes in told(shared_by(one, other))]
+    expected = [(a, b, notes) for a, b, _, notes in found(shared_by(one, other))]
     sides = (transposed(one, up), other) if first else (one, transposed(other, up))
-    assert [(a, b, notes) for a, b, _, notes in told(shared_by(*sides))] == expected
+    assert [(a, b, notes) for a, b, _, notes in found(shared_by(*sides))] == expected
 
 
 @given(line=melodies(min_notes=5), up=st.integers(-12, 12))
@@ -110,3 +110,12 @@ def test_a_plain_phrase_is_found_inside_a_roll():
     (phrase,) = shared_by(plain, rolled).phrases
     assert phrase.stretch.pairs.tolist() == [[note, 4 * note] for note in range(6)]
     assert 0 < phrase.stretch.score < 1
+
+
+def test_exchanging_the_songs_exchanges_the_form():
+    one = melody_of(
+        *FIGURE, *BRIDGE, durations=[0.5] * 13, beat_strengths=[0.25, 0.125] * 6 + [0.25]
+    )
+    other = melody_of(*FIGURE, durations=[1.0] * 6, beat_strengths=[0.5, 0.25] * 3)
+    forms = [shared_by(*pair).phrases[0].stretch.form for pair in ((one, other), (other, one))]
+    assert forms == ["doubled", "halved"]

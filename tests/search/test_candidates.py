@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.features.intervals import clipped_intervals
+from melodex.features.skeleton import Texture
 from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search import candidates
 from melodex.search.candidates import Steps, closest_songs, songs_worth_aligning
@@ -97,7 +98,7 @@ def test_of_very_many_songs_the_likelier_half_is_aligned_and_of_few_all(monkeypa
 def test_rolls_are_always_aligned_and_a_rolled_lick_with_all_songs(monkeypatch):
     monkeypatch.setattr(candidates, "MOST_ALIGNED", 1)
     blocks = blocks_of([60, 62, 64, 65, 67], [60, 72, 60, 72, 60], [60, 72, 60, 72, 60])
-    blocks.songs.is_rolled[2] = True
+    blocks.songs.song_textures[2] = Texture.ROLLED
     lick = lick_from_notes([60, 62, 64, 65], [0, 1, 2, 3], [1, 1, 1, 1])
     everything = np.ones(3, np.bool_)
     assert 2 in songs_worth_aligning(blocks, lick, everything)

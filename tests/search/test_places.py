@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.passage import ask_songs, passages_of
+from melodex.alignment.passage import passages_of, score_songs
 from melodex.index.song_arrays import join_performances, perform
 from melodex.search.places import written_places
 from tests.strategies import melody_of
@@ -17,7 +17,7 @@ def places_of(song_melody, lick, sections=None):
     length = float(song_melody.onsets[-1] + song_melody.durations[-1])
     played = np.array([(0.0, length)] if sections is None else sections)
     songs = join_performances([perform(song_melody, played)])
-    answers = ask_songs(melody_of(*lick), songs, np.array([0]))
+    answers = score_songs(melody_of(*lick), songs, np.array([0]))
     return written_places(songs, 0, passages_of(answers, 0, songs))
 
 

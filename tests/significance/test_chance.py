@@ -1,9 +1,8 @@
 import numpy as np
 import pytest
 
-from melodex.alignment.passage import PassageScores, ask_songs
+from melodex.alignment.passage import PassageScores, score_songs
 from melodex.index.song_arrays import SongArrays, join_performances, perform
-from melodex.model.melody import Melody
 from melodex.significance.background import ChanceModel
 from melodex.significance.chance import expected_by_chance, fit_chance, is_weak_evidence
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
@@ -15,8 +14,8 @@ SONGS = 120
 LICKS = 60
 
 
-def levels_of(model: ChanceModel, lick: Melody, songs: SongArrays, answers: PassageScores):
-    levels = expected_by_chance(model, lick, songs, answers)
+def levels_of(model: ChanceModel, songs: SongArrays, found: PassageScores):
+    levels = expected_by_chance(model, found, songs, n_searched=len(found.songs))
     assert levels is not None
     return levels
 
@@ -39,36 +38,41 @@ def test_permuted_licks_find_by_chance_about_as_many_songs_as_expected(songs, mo
     # bundled songs, is printed by tests/benchmarks/chance.py.
     rng = np.random.default_rng(2)
     everywhere = np.arange(SONGS)
-    found = np.zeros(2)
+    counts = np.zeros(2)
     for place in range(LICKS):
         permuted = permuted_lick(songs, 5 + place % 12, rng)
         assert permuted is not None
         lick, cut_from = permuted
-        answers = ask_songs(lick, songs, everywhere[everywhere != cut_from])
-        expected = levels_of(model, lick, songs, answers)
-        found += [np.count_nonzero(expected <= level) / LICKS for level in (1, 10)]
-    assert 1 / 3 < found[0] < 3
-    assert 5 < found[1] < 20
+        found = score_songs(lick, songs, everywhere[everywhere != cut_from])
+        expected = levels_of(model, songs, found)
+        counts += [np.count_nonzero(expected <= level) / LICKS for level in (1, 10)]
+    assert 1 / 3 < counts[0] < 3
+    assert 5 < counts[1] < 20
 
 
 def test_a_better_score_is_never_expected_more_often(songs, model):
-    lick = cut_lick(songs, 3, 0, 9)
-    answers = ask_songs(lick, songs, np.arange(SONGS))
-    expected = levels_of(model, lick, songs, answers)
-    best_first = np.argsort(-answers.scores)
+    found = score_songs(cut_lick(songs, 3, 0, 9), songs, np.arange(SONGS))
+    expected = levels_of(model, songs, found)
+    best_first = np.argsort(-found.ranking)
     assert (np.diff(expected[best_first]) >= 0).all()
     assert 0 < expected.min() < 0.1
     assert expected.max() <= SONGS
 
 
-def test_the_chance_level_does_not_depend_on_which_songs_are_asked(songs, model):
-    lick = cut_lick(songs, 3, 0, 9)
-    everywhere = ask_songs(lick, songs, np.arange(SONGS))
-    few = ask_songs(lick, songs, np.arange(10))
-    np.testing.assert_allclose(
-        levels_of(model, lick, songs, few),
-        levels_of(model, lick, songs, everywhere)[:10],
+def test_fewer_songs_searched_are_expected_to_match_by_chance_in_proportion(songs, model):
+    found = score_songs(cut_lick(songs, 3, 0, 9), songs, np.arange(SONGS))
+    every = levels_of(model, songs, found)
+    half = expected_by_chance(model, found, songs, n_searched=SONGS // 2)
+    assert half is not None
+    np.testing.assert_allclose(half, every / 2)
+
+
+def test_a_warm_up_that_nearly_every_song_has_is_no_rare_match(songs, model):
+    pair = cut_lick(songs, 3, 0, 2)
+    levels = expected_by_chance(
+        model, score_songs(pair, songs, np.arange(SONGS)), songs, n_searched=SONGS
     )
+    assert levels is None or levels.min() > 0.1
 
 
 @pytest.mark.parametrize("lick_id", ["three-bar-c", "lantern-fill", "kite-string"])
@@ -78,7 +82,7 @@ def test_a_lick_that_many_songs_of_a_small_book_share_is_not_taken_for_chance(li
     model = fit_chance(songs, seed=1)
     assert model is not None
     lick = lick_song(lick_id).melody
-    levels = levels_of(model, lick, songs, ask_songs(lick, songs, np.arange(len(by_title))))
+    levels = levels_of(model, songs, score_songs(lick, songs, np.arange(len(by_title))))
     exact = {
         place["song"]
         for place in PLAIN_PLACES

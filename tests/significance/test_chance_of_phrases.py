@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.stretches import answering_stretches
+from melodex.alignment.stretches import matching_stretches
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.significance.chance_of_phrases import PhraseChance, fit_chance_of_phrases
 from melodex.significance.permuted_licks import with_shuffled_intervals, written_line
@@ -14,7 +14,7 @@ from tests.bundled import bundled_songs
 
 SONGS = 120
 PAIRS = 150
-worths = st.floats(0, 100)
+scores = st.floats(0, 100)
 models = st.builds(PhraseChance, rate=st.floats(0.1, 5), factor=st.floats(0.01, 10))
 
 
@@ -37,20 +37,20 @@ def test_shuffled_songs_share_about_as_many_phrases_as_expected(songs):
             for song in rng.choice(SONGS, 2, replace=False).tolist()
         )
         size = len(one) * len(other)
-        stretches = answering_stretches(one, other, least_worth=3.5)
-        found += sum(model.expected(stretch.worth, size) <= 0.3 for stretch in stretches)
+        stretches = matching_stretches(one, other, least_score=7.0)
+        found += sum(model.expected(stretch.log_odds, size) <= 0.3 for stretch in stretches)
     assert 1 / 2 < found / (0.3 * PAIRS) < 2
 
 
-@given(model=models, better=worths, worse=worths, size=st.integers(1, 10**6))
-def test_a_phrase_worth_more_is_never_expected_more_often(model, better, worse, size):
+@given(model=models, better=scores, worse=scores, size=st.integers(1, 10**6))
+def test_a_phrase_that_scores_more_is_never_expected_more_often(model, better, worse, size):
     worse, better = sorted((worse, better))
     assert model.expected(better, size) <= model.expected(worse, size)
 
 
-@given(model=models, worth=worths, size=st.integers(1, 10**6))
-def test_twice_as_long_a_song_shares_twice_as_many_by_chance(model, worth, size):
-    assert model.expected(worth, 2 * size) == pytest.approx(2 * model.expected(worth, size))
+@given(model=models, score=scores, size=st.integers(1, 10**6))
+def test_twice_as_long_a_song_shares_twice_as_many_by_chance(model, score, size):
+    assert model.expected(score, 2 * size) == pytest.approx(2 * model.expected(score, size))
 
 
 def test_fewer_than_twenty_songs_have_no_chance_level():

@@ -1,0 +1,80 @@
+"""The log-odds of the pair hidden Markov model, learned from versions of one tune.
+
+``tests/benchmarks/learn_tables.py`` writes them; the file beside this one says from what.
+"""
+
+import functools
+import json
+from dataclasses import dataclass
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.kernels.pair_alignment import UNIT
+
+TABLES_FILE = "learned_tables.json"
+BEAT_CLASSES = 5  # strengths 1/16 and less, 1/8, 1/4, 1/2, 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LearnedTables:
+    """Natural logarithms: how much likelier in versions of one tune than in unrelated melodies."""
+
+    pitch: NDArray[np.float64]  # shape (14,), by half-steps apart, 0 to 12, then more
+    beat: NDArray[np.float64]  # shape (BEAT_CLASSES, BEAT_CLASSES), symmetric
+    duration: NDArray[np.float64]  # shape (5,), by half octaves of their ratio, 0 to 4 and more
+    split: float  # one note for two of its pitch, or two for one
+    gap_open: NDArray[np.float64]  # shape (BEAT_CLASSES,), the first note of a gap
+    gap_open_off_beat: float  # the same where beats are not compared
+    gap_extend: float  # each further note
+    # Not logarithms: the share of a roll's notes that only fill, by whether they may carry the
+    # melody (features/skeleton.py) and by beat; shape (2, BEAT_CLASSES).
+    filler: NDArray[np.float64]
+    tonics_meet: float  # the share of versions whose tonics meet
+    degrees: NDArray[np.float64]  # shape (2, 12), the notes of a key by mode, tonic first
+
+    @property
+    def beat_alone(self) -> NDArray[np.float64]:
+        """Beats where durations are not compared: they count in full, and for both at most.
+
+        Beside durations, on which they depend, they count by half.
+        """
+        both = self.beat[0, 0] + self.duration[0]
+        alone: NDArray[np.float64] = np.minimum(2 * self.beat, both)
+        return alone
+
+    @property
+    def of_same_note(self) -> float:
+        """What a note scores with itself, in the kernels' units; the most that any pair does."""
+        parts = UNIT * np.array([self.pitch[0], self.beat[0, 0] + self.duration[0]])
+        return float(np.rint(parts).sum()) / UNIT
+
+
+@functools.cache
+def learned_tables() -> LearnedTables:
+    """Read the tables that the package carries."""
+    text = resources.files("melodex.alignment").joinpath(TABLES_FILE).read_text(encoding="utf-8")
+    tables = json.loads(text)["tables"]
+    # In the kernels' units from the start, so that a note scores exactly the same with itself.
+    for name in ("pitch", "beat", "duration"):
+        tables[name] = np.rint(UNIT * np.array(tables[name])) / UNIT
+    arrays: dict[str, Any] = {
+        name: value if isinstance(value, float) else np.array(value)
+        for name, value in tables.items()
+    }
+    return LearnedTables(**arrays)
+
+
+def beat_classes(strengths: NDArray[np.floating]) -> NDArray[np.intp]:
+    """Sort beat strengths into classes by powers of two, the weakest 0; shape as given."""
+    steps = np.rint(np.log2(strengths)).astype(np.intp) + BEAT_CLASSES - 1
+    classes: NDArray[np.intp] = np.clip(steps, 0, BEAT_CLASSES - 1)
+    return classes
+
+
+def duration_steps(log_ratios: NDArray[np.floating]) -> NDArray[np.intp]:
+    """Sort log2 ratios of durations into half octaves, from 0 to 4; shape as given."""
+    steps: NDArray[np.intp] = np.minimum((2 * np.abs(log_ratios) + 0.5).astype(np.intp), 4)
+    return steps

@@ -1,0 +1,188 @@
+"""A lick and the kinds of a catalogue's notes in the kernels' numbers, form by form."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex._types import Beats, Pitches, Strengths
+from melodex.alignment.forms import Form
+from melodex.alignment.learned_tables import (
+    BEAT_CLASSES,
+    LearnedTables,
+    beat_classes,
+    duration_steps,
+)
+from melodex.features.note_kinds import stepped_log_durations
+from melodex.features.skeleton import carries_melody, line_pitches
+from melodex.index.song_arrays import SongArrays
+from melodex.kernels import pair_alignment as kernel
+from melodex.model.melody import Melody
+
+LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
+LEAST_16 = -11_000  # that leaving out everything may cost, above what counts as unreached
+
+
+class Line(NamedTuple):
+    """The notes of a lick; arrays of equal length."""
+
+    pitches: Pitches
+    strengths: Strengths  # of the beat
+    durations: Beats
+    carries_melody: NDArray[np.bool_]
+
+
+class Kinds(NamedTuple):
+    """The kinds of a catalogue's notes; arrays of equal length."""
+
+    strengths: NDArray[np.float32]
+    log_durations: NDArray[np.float32]  # log2 of quarter notes
+    carries_melody: NDArray[np.bool_]
+
+
+def pair_scores(
+    lick: Line,
+    kinds: Kinds,
+    form: Form,
+    tables: LearnedTables,
+    number: type[np.signedinteger] | None = None,
+) -> kernel.PairScores:
+    """Score every note of a lick with every kind of a song's notes, in one form.
+
+    Parameters
+    ----------
+    number : type or None
+        The integer type of the scores; None for 16 bits where no path of the lick anywhere in a
+        song can overflow them, else 32.
+    """
+    before = np.concatenate([lick.strengths[:1], lick.strengths[:-1]])
+    both = lick.durations + np.concatenate([[0.0], lick.durations[:-1]])
+    match = _rhythm_scores(lick.strengths, lick.durations, kinds, form, tables)
+    joined = _rhythm_scores(before, both, kinds, form, tables) + tables.split
+    lick_gaps = _gap_scores(beat_classes(lick.strengths) + form.lick_doubled, form, tables)
+    song_gaps = _gap_scores(beat_classes(kinds.strengths) + form.song_doubled, form, tables)
+    if form.lick_in_rolls:
+        lick_gaps, kept = _roll_scores(lick, tables)
+        # Two notes as one have the first one's beat and carry no melody, as in note_kinds.
+        none = np.zeros_like(lick.carries_melody)
+        _, kept_joined = _roll_scores(lick._replace(strengths=before, carries_melody=none), tables)
+        match, joined = match + kept, joined + kept_joined
+    if form.song_in_rolls:
+        song_gaps, kept = _roll_scores(kinds, tables)
+        match, joined = match + kept[:, np.newaxis], joined + kept[:, np.newaxis]
+    repeats = np.diff(lick.pitches, prepend=-1) == 0
+    number = number or _number_type(tables.of_same_note * len(repeats), lick_gaps)
+    return kernel.PairScores(
+        lick_pitches=lick.pitches.astype(np.int16),
+        pitch=_units(_by_half_steps(tables.pitch), number),
+        match=_units(match, number),
+        split=_units(match + tables.split, number),
+        joined=np.where(repeats, _units(joined, number), kernel.unreached_in(number)),
+        lick_gaps=_units(lick_gaps, number),
+        song_gaps=_units(song_gaps, number),
+    )
+
+
+def _rhythm_scores(
+    strengths: Strengths, durations: Beats, kinds: Kinds, form: Form, tables: LearnedTables
+) -> NDArray[np.float64]:
+    """Score beats and durations; shape (n_kinds, n)."""
+    scores = np.zeros((len(kinds.strengths), len(strengths)))
+    if form.beats:
+        own = beat_classes(strengths) + form.lick_doubled
+        other = beat_classes(kinds.strengths) + form.song_doubled
+        strongest = BEAT_CLASSES - 1
+        table = tables.beat if form.durations else tables.beat_alone
+        scores += table[np.minimum(other, strongest)[:, np.newaxis], np.minimum(own, strongest)]
+    if form.durations:
+        octaves = float(form.song_doubled) - float(form.lick_doubled)
+        apart = kinds.log_durations[:, np.newaxis] - stepped_log_durations(durations) + octaves
+        scores += tables.duration[duration_steps(apart)]
+    return scores
+
+
+def _gap_scores(
+    classes: NDArray[np.intp], form: Form, tables: LearnedTables
+) -> NDArray[np.float64]:
+    """Score the first note of a gap, and each further one; shape (2, n)."""
+    opens = tables.gap_open[np.minimum(classes, BEAT_CLASSES - 1)]
+    if not form.beats:
+        opens = np.full(len(classes), tables.gap_open_off_beat)
+    return np.stack([opens, np.full(len(classes), tables.gap_extend)])
+
+
+def _roll_scores(
+    notes: Line | Kinds, tables: LearnedTables
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Score notes of a roll: in gaps, shape (2, n), and what is added where they match, (n,).
+
+    Each counts for itself: filler before a note of the melody does not make it cheap to leave out.
+    """
+    filler = tables.filler[notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)]
+    return np.stack([np.log(filler)] * 2), np.log1p(-filler)
+
+
+def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Mirror scores by distance, 0 and up, to half-steps down and up."""
+    return np.concatenate([by_distance[:0:-1], by_distance])
+
+
+def _units(
+    scores: NDArray[np.float64], number: type[np.signedinteger]
+) -> NDArray[np.signedinteger]:
+    """Round scores in nats to the kernels' units; shape as given."""
+    return np.rint(kernel.UNIT * scores).astype(number)
+
+
+def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedinteger]:
+    """Choose the integer type: 16 bits where neither the best nor the worst path overflows them."""
+    least = float(lick_gaps.max(axis=0).sum())
+    fits = kernel.UNIT * most <= LARGEST_16 and kernel.UNIT * least >= LEAST_16
+    return np.int16 if fits else np.int32
+
+
+def lick_line(melody: Melody) -> Line:
+    """Return the notes of a lick; of a pinch, the thumb's."""
+    return Line(
+        line_pitches(melody),
+        melody.beat_strengths,
+        melody.durations,
+        carries_melody(melody.beat_strengths, melody.strings),
+    )
+
+
+def kinds_of(songs: SongArrays) -> Kinds:
+    """Return the kinds of a catalogue's notes."""
+    return Kinds(songs.kind_strengths, songs.kind_log_durations, songs.kind_carries_melody)
+
+
+def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
+    """Return all songs' notes for the kernels; inside rolls, of a pinch the thumb's."""
+    return kernel.Songs(
+        first=songs.first_notes,
+        pitches=songs.line_pitches if form.song_in_rolls else songs.pitches,
+        kinds=songs.kinds,
+        joined_kinds=songs.joined_kinds,
+    )
+
+
+def in_16_bits(scores: kernel.PairScores) -> kernel.PairScores:
+    """Narrow scores in 32 bits; whether paths overflow is for the caller to tell."""
+    reached = scores.joined > kernel.UNREACHED_32
+    joined = np.where(reached, scores.joined, kernel.UNREACHED_16)
+    narrow = (array.astype(np.int16) for array in scores._replace(joined=joined))
+    return kernel.PairScores(*narrow)
+
+
+def most_permissive(forms: Sequence[kernel.PairScores]) -> kernel.PairScores:
+    """Return scores nowhere below those in any of some forms of one lick, with one set of kinds."""
+    return kernel.PairScores(
+        lick_pitches=forms[0].lick_pitches,
+        pitch=forms[0].pitch,
+        match=np.max([form.match for form in forms], axis=0),
+        split=np.max([form.split for form in forms], axis=0),
+        joined=np.max([form.joined for form in forms], axis=0),
+        lick_gaps=np.max([form.lick_gaps for form in forms], axis=0),
+        song_gaps=np.max([form.song_gaps for form in forms], axis=0),
+    )

@@ -1,0 +1,87 @@
+"""Every song's notes as written, each once, for comparing whole songs."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.pair_scores import Kinds, Line
+from melodex.features.note_kinds import note_kinds
+from melodex.index.song_arrays import SongArrays
+
+GRAM, GRAM_BITS = 3, 5  # intervals in a stretch, bits for each: half-steps clipped to +-15
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WholeSongs:
+    """Every note of every song once, one song after the other."""
+
+    first_notes: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
+    pitches: NDArray[np.int16]
+    line_pitches: NDArray[np.int16]  # as ``pitches``, in a pinch the thumb's note
+    durations: NDArray[np.float64]
+    note_kinds: NDArray[np.uint16]
+    joined_kinds: NDArray[np.uint16]
+    kinds: Kinds
+    textures: NDArray[np.int8]  # shape (n_songs,)
+    grams: NDArray[np.int32]  # the stretch of ``GRAM`` intervals from each note on, as a number
+
+    @property
+    def sizes(self) -> NDArray[np.int64]:
+        """How many notes each song has; shape (n_songs,)."""
+        return np.diff(self.first_notes)
+
+    def pitches_in(self, *, rolls: bool) -> NDArray[np.int16]:
+        """Return all notes' pitches, those of the melody inside rolls or the highest."""
+        return self.line_pitches if rolls else self.pitches
+
+    def shared_grams(self, song: int) -> NDArray[np.float64]:
+        """Return what share of each song's stretches of intervals a song has; shape (n_songs,)."""
+        of_song = np.zeros(1 << GRAM * GRAM_BITS, np.bool_)
+        of_song[self.grams[self.first_notes[song] : self.first_notes[song + 1]]] = True
+        so_far = np.concatenate([[0], np.cumsum(of_song[self.grams])])
+        counts = np.diff(so_far[self.first_notes])
+        shares: NDArray[np.float64] = counts / np.maximum(self.sizes, 1)
+        return shares
+
+    def line_of(self, song: int, *, in_rolls: bool = False) -> Line:
+        """Return one song's notes, as its kinds have them."""
+        notes = slice(self.first_notes[song], self.first_notes[song + 1])
+        kinds = self.note_kinds[notes]
+        return Line(
+            self.pitches_in(rolls=in_rolls)[notes],
+            self.kinds.strengths[kinds].astype(np.float64),
+            self.durations[notes],
+            self.kinds.carries_melody[kinds],
+        )
+
+
+def whole_songs(songs: SongArrays) -> WholeSongs:
+    """Take every note of every song once, when it is first played."""
+    song_of_note = np.repeat(np.arange(songs.n_songs), np.diff(songs.first_notes))
+    # A repeat jumps back to notes that are not beyond the last one played so far.
+    farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
+    is_new = np.diff(farthest, prepend=-1) > 0
+    durations = songs.durations[is_new]
+    found = note_kinds(songs.beat_strengths[is_new], durations, songs.carries_melody[is_new])
+    counts = np.bincount(song_of_note[is_new], minlength=songs.n_songs)
+    return WholeSongs(
+        first_notes=np.cumsum([0, *counts], dtype=np.int64),
+        pitches=songs.pitches[is_new],
+        line_pitches=songs.line_pitches[is_new],
+        durations=durations,
+        note_kinds=found.kinds,
+        joined_kinds=found.joined_kinds,
+        kinds=Kinds(found.strengths, found.log_durations, found.carries_melody),
+        textures=songs.song_textures,
+        grams=_grams(songs.pitches[is_new]),
+    )
+
+
+def _grams(pitches: NDArray[np.int16]) -> NDArray[np.int32]:
+    largest = (1 << GRAM_BITS - 1) - 1
+    steps = np.clip(np.diff(pitches, append=pitches[-1:]), -largest, largest).astype(np.int32)
+    grams = np.zeros(len(pitches), np.int32)
+    for place in range(min(GRAM, len(steps))):
+        grams[: len(steps) - place] += (steps[place:] + largest) << GRAM_BITS * place
+    return grams

@@ -1,0 +1,101 @@
+"""Alignment of one whole song with many: as wholes, and their best common stretch.
+
+The total at a transposition is the sum of the two scores. Songs are versions of one tune by both:
+the whole has to agree, yet a verse more or less must not hide a tune that stands in both.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.kernels._compile import compiled
+from melodex.kernels.pair_alignment import (
+    LANES,
+    NO_SCORE,
+    Ends,
+    PairScores,
+    Songs,
+    align_lanes,
+    pitch_scores_by_distance,
+)
+from melodex.kernels.pitch_content import (
+    MIDI_NOTES,
+    MostOfPairs,
+    bound_transpositions,
+    pitch_counts,
+)
+
+
+@compiled
+def scan_songs(
+    songs: Songs,
+    selected: NDArray[np.int64],
+    scores: PairScores,
+    most: MostOfPairs,
+    needed: NDArray[np.int32],
+    totals: NDArray[np.int32],
+    transpositions: NDArray[np.int32],
+) -> None:
+    """Find each song's greatest total and its transposition; O(lick * notes * LANES) time a song.
+
+    Parameters
+    ----------
+    selected : shape (n_selected,)
+        Numbers of songs that have notes.
+    most : MostOfPairs
+        Of ``scores``.
+    needed : shape (n_selected,)
+        Transpositions that cannot reach this total are left out.
+    totals, transpositions : shape (n_selected,)
+        Filled; the total is exact where it is ``needed`` or more, and less where it cannot be. Of
+        equal totals the lowest transposition (half-steps from lick up to song) counts.
+    """
+    n = len(scores.lick_pitches)
+    number = scores.match.dtype.type
+    cells = np.empty((n + 2) * 4 * LANES, number)
+    in_lick = np.empty(LANES, number)
+    lane_whole, lane_stretch = np.empty(LANES, number), np.empty(LANES, number)
+    by_distance = pitch_scores_by_distance(scores)
+    lick_counts = pitch_counts(scores.lick_pitches)
+    whole, stretch = np.empty(2 * MIDI_NOTES, np.int32), np.empty(2 * MIDI_NOTES, np.int32)
+    for place in range(len(selected)):
+        begin, end = int(songs.first[selected[place]]), int(songs.first[selected[place] + 1])
+        totals[place], transpositions[place] = NO_SCORE, 0
+        pitches = songs.pitches[begin:end]
+        lowest = int(pitches.min()) - int(scores.lick_pitches.max())
+        highest = int(pitches.max()) - int(scores.lick_pitches.min())
+        bound_transpositions(
+            lick_counts, pitch_counts(pitches), lowest, highest, most, whole, stretch
+        )
+        shift, last = _likely_shifts(whole, stretch, lowest, highest, needed[place])
+        while shift <= last:
+            n_lanes = min(LANES, last - shift + 1)
+            align_lanes(
+                songs, begin, end, scores, Ends.NONE, shift, by_distance, cells, in_lick, lane_whole
+            )
+            least = max(needed[place], totals[place] + 1)
+            likely = False
+            for lane in range(n_lanes):
+                likely |= np.int32(lane_whole[lane]) + stretch[shift + lane - lowest] >= least
+            if likely:
+                align_lanes(
+                    songs, begin, end, scores, Ends.BOTH, shift, by_distance, cells, in_lick,
+                    lane_stretch,
+                )  # fmt: skip
+                for lane in range(n_lanes):
+                    total = np.int32(lane_whole[lane]) + np.int32(lane_stretch[lane])
+                    if total > totals[place]:
+                        totals[place], transpositions[place] = total, shift + lane
+            shift += LANES
+
+
+@compiled
+def _likely_shifts(
+    whole: NDArray[np.int32], stretch: NDArray[np.int32], lowest: int, highest: int, needed: int
+) -> tuple[int, int]:
+    """Return the first and the last transposition whose bound is ``needed`` or more."""
+    shift, last = lowest, highest
+    while shift <= last and whole[shift - lowest] + stretch[shift - lowest] < needed:
+        shift += 1
+    while last >= shift and whole[last - lowest] + stretch[last - lowest] < needed:
+        last -= 1
+    return shift, last

@@ -1,0 +1,78 @@
+"""The forms in which a lick is searched for, and their priors."""
+
+import numpy as np
+import pytest
+
+from melodex.alignment.forms import AS_WRITTEN, FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, forms_of
+from melodex.features.skeleton import Texture
+
+TEXTURES = np.array(list(Texture), np.int8)
+every_form = pytest.mark.parametrize(
+    "form", {form.name: form for form in (*FORMS, *FORMS_OF_ROLLS)}.values(), ids=lambda f: f.name
+)
+
+
+@pytest.mark.parametrize("rolled", [False, True])
+def test_as_written_comes_first_and_costs_nothing(rolled):
+    first, *others = forms_of(lick_is_rolled=rolled)
+    assert first is AS_WRITTEN
+    assert first.priors(TEXTURES).tolist() == [0] * len(Texture)
+    assert all(form.priors(TEXTURES).max() <= 0 for form in others)
+
+
+@every_form
+def test_a_prior_is_a_logarithm_of_odds_against_as_written(form):
+    priors = form.priors(TEXTURES)
+    assert priors.dtype == np.float32
+    assert (priors <= 0).all()
+
+
+def test_only_rolls_have_priors_of_their_own():
+    plain, *others = INSIDE_A_ROLL.priors(TEXTURES).tolist()
+    assert others == [-3, 0, 0]
+    assert plain <= -3
+    doubled = next(form for form in FORMS if form.lick_doubled)
+    assert doubled.priors(TEXTURES).tolist() == [doubled.prior] * 4
+
+
+def test_in_a_song_that_sounds_plain_each_other_form_is_less_likely_than_as_written():
+    plain = TEXTURES[[Texture.PLAIN]]
+    assert all(form.priors(plain)[0] < 0 for form in FORMS[1:])
+
+
+def test_a_free_rhythm_is_the_least_likely_of_the_plain_forms():
+    priors = {form.name: form.prior for form in FORMS if not form.song_in_rolls}
+    assert min(priors, key=lambda name: priors[name]) == "free rhythm"
+    assert priors["doubled"] == priors["halved"]
+
+
+def test_a_rolled_lick_is_searched_for_in_the_plain_forms_and_by_its_melody():
+    plain = {form.name for form in forms_of(lick_is_rolled=False)}
+    of_roll = {form.name for form in forms_of(lick_is_rolled=True)}
+    assert plain - of_roll == {"inside a roll"}
+    assert of_roll - plain == {"melody of the roll", "melody of both rolls"}
+
+
+@every_form
+def test_no_two_forms_of_a_name_differ(form):
+    assert all(other == form for other in (*FORMS, *FORMS_OF_ROLLS) if other.name == form.name)
+
+
+# Chosen on the tuning half of the retrieval benchmark; a change of one calls for measuring again.
+@pytest.mark.parametrize(
+    ("name", "plain", "in_rolls"),
+    [
+        ("as written", 0, 0),
+        ("doubled", -2, -2),
+        ("halved", -2, -2),
+        ("free rhythm", -4, -4),
+        ("inside a roll", None, 0),
+        ("melody of the roll", 0, 0),
+        ("melody of both rolls", None, -1),
+    ],
+)
+def test_each_form_has_the_prior_that_was_measured(name, plain, in_rolls):
+    (form,) = {form for form in (*FORMS, *FORMS_OF_ROLLS) if form.name == name}
+    in_plain, *_, in_tab = form.priors(TEXTURES).tolist()
+    assert in_tab == in_rolls
+    assert plain is None or in_plain == plain

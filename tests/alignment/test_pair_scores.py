@@ -1,0 +1,244 @@
+"""What pairs of notes score in each form, by hand from the tables."""
+
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, Form
+from melodex.alignment.learned_tables import BEAT_CLASSES, learned_tables
+from melodex.alignment.pair_scores import (
+    Kinds,
+    Line,
+    kinds_of,
+    lick_line,
+    pair_scores,
+    song_notes,
+)
+from melodex.features.skeleton import THUMB_STRINGS
+from melodex.kernels.pair_alignment import UNIT, unreached_in
+from tests.searched import arrays_of
+from tests.strategies import melodies, melody_of
+
+TABLES = learned_tables()
+OFF_BEAT = Form("off the beat", -3.0, beats=False)
+FORM = {form.name: form for form in (*FORMS, *FORMS_OF_ROLLS, OFF_BEAT)}
+every_form = pytest.mark.parametrize("form", FORM.values(), ids=FORM)
+STRENGTHS = [1 / 16, 1 / 8, 1 / 4, 1 / 2, 1]
+
+
+def kinds(*notes):
+    """Build kinds from (strength, duration, carries melody)."""
+    strengths, durations, carries = zip(*notes, strict=True)
+    return Kinds(
+        np.array(strengths, np.float32),
+        np.log2(np.array(durations)).astype(np.float32),
+        np.array(carries, np.bool_),
+    )
+
+
+def line(*notes, pitches=None):
+    """Build a lick from (strength, duration, carries melody)."""
+    strengths, durations, carries = zip(*notes, strict=True)
+    return Line(
+        np.array(pitches or range(60, 60 + len(notes)), np.int16),
+        np.array(strengths, np.float64),
+        np.array(durations, np.float64),
+        np.array(carries, np.bool_),
+    )
+
+
+EVERY_NOTE = list(product(STRENGTHS, [0.25, 0.375, 0.5, 0.75, 1.0, 2.0], [False, True]))
+# Every note once, and once more so that it repeats the one before.
+EVERY_LINE = line(
+    *(note for note in EVERY_NOTE for _ in range(2)),
+    pitches=[48 + place // 2 for place in range(2 * len(EVERY_NOTE))],
+)
+
+
+def nats(units):
+    return np.asarray(units) / UNIT
+
+
+def in_units(nats):
+    return round(UNIT * nats)
+
+
+@every_form
+def test_no_pair_scores_more_than_a_note_with_itself(form):
+    scores = pair_scores(EVERY_LINE, kinds(*EVERY_NOTE), form, TABLES)
+    best_rhythm = max(scores.match.max(), scores.split.max())
+    assert scores.pitch.max() + best_rhythm <= UNIT * TABLES.of_same_note
+    assert scores.pitch.max() + scores.joined.max() <= UNIT * TABLES.of_same_note
+    assert scores.lick_gaps.max() <= 0
+    assert scores.song_gaps.max() <= 0
+
+
+def test_as_written_a_note_with_itself_scores_most_of_all():
+    scores = pair_scores(line(*EVERY_NOTE), kinds(*EVERY_NOTE), FORM["as written"], TABLES)
+    same = np.diag(scores.match)
+    assert (same == same[0]).all()
+    assert same[0] + scores.pitch.max() == UNIT * TABLES.of_same_note
+    for a, one in enumerate(EVERY_NOTE):
+        for b, other in enumerate(EVERY_NOTE):
+            assert (scores.match[b, a] == same[0]) == (one[:2] == other[:2])
+
+
+@given(a=st.sampled_from(EVERY_NOTE), b=st.sampled_from(EVERY_NOTE))
+def test_as_written_both_sides_score_alike(a, b):
+    there = pair_scores(line(a), kinds(b), FORM["as written"], TABLES)
+    back = pair_scores(line(b), kinds(a), FORM["as written"], TABLES)
+    assert there.match == back.match
+
+
+# Strength and duration of the lick's note and of the song's, and the tables' entries for them.
+@pytest.mark.parametrize(
+    ("form", "own", "other", "expected"),
+    [
+        ("as written", (1, 1), (1, 1), TABLES.beat[4, 4] + TABLES.duration[0]),
+        ("as written", (1, 1), (0.25, 2), TABLES.beat[4, 2] + TABLES.duration[2]),
+        ("as written", (0.125, 3), (0.5, 0.5), TABLES.beat[1, 3] + TABLES.duration[4]),
+        ("doubled", (0.25, 0.5), (0.5, 1), TABLES.beat[3, 3] + TABLES.duration[0]),
+        ("doubled", (0.25, 0.5), (0.25, 0.5), TABLES.beat[3, 2] + TABLES.duration[2]),
+        ("doubled", (1, 0.5), (1, 1), TABLES.beat[4, 4] + TABLES.duration[0]),
+        ("halved", (0.5, 1), (0.25, 0.5), TABLES.beat[3, 3] + TABLES.duration[0]),
+        ("halved", (0.25, 0.5), (0.25, 0.5), TABLES.beat[2, 3] + TABLES.duration[2]),
+        ("halved", (1, 1), (1, 0.5), TABLES.beat[4, 4] + TABLES.duration[0]),
+        ("off the beat", (1, 1), (0.125, 1.5), TABLES.duration[1]),
+        ("free rhythm", (1, 1), (0.125, 4), 0.0),
+    ],
+)
+def test_a_pair_scores_by_beat_and_duration_as_its_form_compares_them(form, own, other, expected):
+    scores = pair_scores(line((*own, False)), kinds((*other, False)), FORM[form], TABLES)
+    assert scores.match[0, 0] == in_units(expected)
+    assert scores.split[0, 0] == in_units(expected + TABLES.split)
+
+
+@pytest.mark.parametrize("carries", [False, True])
+def test_inside_a_roll_beats_count_alone_and_a_note_must_be_no_filler(carries):
+    scores = pair_scores(line((0.5, 2, True)), kinds((0.25, 0.5, carries)), INSIDE_A_ROLL, TABLES)
+    filler = TABLES.filler[int(carries), 2]
+    assert scores.match[0, 0] == in_units(TABLES.beat_alone[2, 3] + np.log(1 - filler))
+    assert scores.song_gaps[:, 0].tolist() == [in_units(np.log(filler))] * 2
+    assert nats(scores.lick_gaps[:, 0]) == pytest.approx(
+        [TABLES.gap_open[3], TABLES.gap_extend], abs=1 / UNIT
+    )
+
+
+@pytest.mark.parametrize("carries", [False, True])
+def test_the_notes_of_a_rolled_lick_may_be_filler_and_the_songs_may_not(carries):
+    form = FORM["melody of the roll"]
+    scores = pair_scores(line((0.25, 0.5, carries)), kinds((0.5, 2, True)), form, TABLES)
+    filler = TABLES.filler[int(carries), 2]
+    assert scores.match[0, 0] == in_units(TABLES.beat_alone[2, 3] + np.log(1 - filler))
+    assert scores.lick_gaps[:, 0].tolist() == [in_units(np.log(filler))] * 2
+    assert nats(scores.song_gaps[:, 0]) == pytest.approx(
+        [TABLES.gap_open[3], TABLES.gap_extend], abs=1 / UNIT
+    )
+
+
+def test_between_two_rolls_filler_of_either_may_stay_outside():
+    form = FORM["melody of both rolls"]
+    scores = pair_scores(line((0.25, 0.5, True)), kinds((0.5, 0.5, False)), form, TABLES)
+    own, other = TABLES.filler[1, 2], TABLES.filler[0, 3]
+    expected = TABLES.beat_alone[2, 3] + np.log(1 - own) + np.log(1 - other)
+    assert scores.match[0, 0] == in_units(expected)
+    assert scores.lick_gaps[0, 0] == in_units(np.log(own))
+    assert scores.song_gaps[0, 0] == in_units(np.log(other))
+
+
+@pytest.mark.parametrize(
+    ("form", "own", "other"),
+    [("as written", 0, 0), ("doubled", 1, 0), ("halved", 0, 1)],
+)
+def test_a_gap_scores_by_the_beat_it_begins_on(form, own, other):
+    each = [(strength, 1, False) for strength in STRENGTHS]
+    scores = pair_scores(line(*each), kinds(*each), FORM[form], TABLES)
+    for gaps, raised in ((scores.lick_gaps, own), (scores.song_gaps, other)):
+        classes = np.minimum(np.arange(BEAT_CLASSES) + raised, BEAT_CLASSES - 1)
+        assert gaps[0].tolist() == [in_units(TABLES.gap_open[place]) for place in classes]
+        assert gaps[1].tolist() == [in_units(TABLES.gap_extend)] * BEAT_CLASSES
+
+
+@pytest.mark.parametrize("form", ["off the beat", "free rhythm"])
+def test_where_beats_are_not_compared_gaps_do_not_depend_on_them(form):
+    each = [(strength, 1, False) for strength in STRENGTHS]
+    scores = pair_scores(line(*each), kinds(*each), FORM[form], TABLES)
+    for gaps in (scores.lick_gaps, scores.song_gaps):
+        assert gaps[0].tolist() == [in_units(TABLES.gap_open_off_beat)] * BEAT_CLASSES
+
+
+def test_only_a_note_that_repeats_the_one_before_is_joined_to_it():
+    lick = line((1, 1, False), (0.5, 1, False), (0.25, 1, False), pitches=[60, 60, 62])
+    scores = pair_scores(lick, kinds((1, 2, False)), FORM["as written"], TABLES)
+    # The first one's beat, and both durations together.
+    as_one = TABLES.beat[4, 4] + TABLES.duration[0] + TABLES.split
+    never = unreached_in(np.int16)
+    assert scores.joined[0].tolist() == [never, in_units(as_one), never]
+
+
+def test_pitches_score_by_distance_up_and_down_alike():
+    scores = pair_scores(line((1, 1, False)), kinds((1, 1, False)), FORM["as written"], TABLES)
+    middle = len(scores.pitch) // 2
+    expected = [in_units(score) for score in TABLES.pitch]
+    assert scores.pitch[middle:].tolist() == expected
+    assert scores.pitch[: middle + 1].tolist() == expected[::-1]
+
+
+@pytest.mark.parametrize(("notes", "number"), [(1, np.int16), (250, np.int16), (400, np.int32)])
+def test_short_licks_are_scored_in_16_bits_and_long_ones_in_32(notes, number):
+    lick = line(*[(1, 1, False)] * notes, pitches=[60] * notes)
+    for form in (FORM["as written"], FORM["free rhythm"]):
+        scores = pair_scores(lick, kinds((1, 1, False)), form, TABLES)
+        assert {array.dtype.type for array in scores[1:]} == {number}
+        assert scores.joined[0, 0] == unreached_in(number)
+
+
+def test_a_lick_of_which_much_may_not_be_left_out_is_scored_in_32_bits():
+    # In rolls a carrying note on the strongest beat costs 4.6 nats; 80 of them are too much.
+    lick = line(*[(1, 1, True)] * 80)
+    form = FORM["melody of the roll"]
+    assert pair_scores(lick, kinds((1, 1, False)), form, TABLES).match.dtype == np.int32
+    shorter = line(*[(1, 1, True)] * 60)
+    assert pair_scores(shorter, kinds((1, 1, False)), form, TABLES).match.dtype == np.int16
+
+
+PINCH = melody_of(62, 59)
+PINCH = replace(
+    PINCH,
+    strings=np.array([1, 2], np.int8),
+    frets=np.array([0, 0], np.int8),
+    chord_tones=replace(
+        PINCH.chord_tones,
+        notes=np.array([0], np.int32),
+        pitches=np.array([55], np.int16),
+        strings=np.array([THUMB_STRINGS[1]], np.int8),
+        frets=np.array([0], np.int8),
+    ),
+)
+
+
+def test_of_a_pinch_a_lick_has_the_thumbs_note():
+    assert lick_line(PINCH).pitches.tolist() == [55, 59]
+
+
+def test_of_a_pinch_a_song_has_the_thumbs_note_inside_rolls_alone():
+    arrays = arrays_of(PINCH)
+    assert song_notes(arrays, FORM["as written"]).pitches.tolist() == [62, 59]
+    assert song_notes(arrays, INSIDE_A_ROLL).pitches.tolist() == [55, 59]
+
+
+@given(song=melodies(max_notes=10))
+def test_a_song_has_the_kinds_of_its_notes(song):
+    arrays = arrays_of(song)
+    notes, of_notes = song_notes(arrays, FORM["as written"]), kinds_of(arrays)
+    np.testing.assert_allclose(of_notes.strengths[notes.kinds], song.beat_strengths)
+    np.testing.assert_allclose(
+        of_notes.log_durations[notes.kinds], np.log2(song.durations), atol=1 / 48
+    )
+    np.testing.assert_array_equal(
+        of_notes.carries_melody[notes.kinds], lick_line(song).carries_melody
+    )

@@ -1,0 +1,102 @@
+"""Totals of whole songs against those of each alignment by itself, and their upper bounds."""
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from melodex.alignment.forms import FORMS
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.pair_scores import in_16_bits, most_permissive, pair_scores
+from melodex.alignment.written_notes import whole_songs
+from melodex.index.song_arrays import join_performances, perform
+from melodex.kernels.pair_alignment import Ends, Songs, best_scores
+from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
+from melodex.kernels.whole_alignment import scan_songs
+from tests.strategies import melodies
+
+FAR_BELOW = -(10**9)
+books = st.lists(melodies(max_notes=15), min_size=1, max_size=4)
+forms = st.sampled_from(FORMS)
+
+
+def laid_out(book):
+    songs = whole_songs(
+        join_performances(
+            [perform(song, np.array([(0.0, song.onsets[-1] + 100.0)])) for song in book]
+        )
+    )
+    return songs, Songs(songs.first_notes, songs.pitches, songs.note_kinds, songs.joined_kinds)
+
+
+def scores_in(form, songs):
+    return pair_scores(songs.line_of(0), songs.kinds, form, learned_tables(), np.int32)
+
+
+def totals_of(notes, scores, needed=FAR_BELOW):
+    """Compare the first song with all."""
+    n_songs = len(notes.first) - 1
+    totals, shifts = np.empty(n_songs, np.int32), np.empty(n_songs, np.int32)
+    least = np.full(n_songs, needed, np.int32)
+    most = most_of_pairs(scores)
+    scan_songs(notes, np.arange(n_songs), scores, most, least, totals, shifts)
+    return totals, shifts
+
+
+@settings(deadline=None)
+@given(book=books, form=forms)
+def test_the_total_lies_between_twice_the_whole_and_the_sum_of_both_bests(book, form):
+    songs, notes = laid_out(book)
+    scores = scores_in(form, songs)
+    best = {}
+    for ends in (Ends.NONE, Ends.BOTH):
+        best[ends], shifts = np.empty(len(book), np.int32), np.empty(len(book), np.int32)
+        no_bonus, no_tonics = np.zeros(12, np.int32), np.full(len(book), -1, np.int8)
+        best_scores(
+            notes, np.arange(len(book)), scores, ends, no_bonus, no_tonics, best[ends], shifts
+        )
+    totals, _ = totals_of(notes, scores)
+    assert (totals >= 2 * best[Ends.NONE]).all()
+    assert (totals <= best[Ends.NONE] + best[Ends.BOTH]).all()
+
+
+@settings(deadline=None)
+@given(book=books, form=forms)
+def test_no_song_scores_more_than_its_pitches_allow(book, form):
+    songs, notes = laid_out(book)
+    scores, bounds = scores_in(form, songs), np.empty(len(book), np.int32)
+    upper_bounds(notes, np.arange(len(book)), scores.lick_pitches, most_of_pairs(scores), bounds)
+    assert (totals_of(notes, scores)[0] <= bounds).all()
+
+
+@settings(deadline=None)
+@given(book=books)
+def test_no_form_scores_more_than_the_most_permissive_of_all(book):
+    songs, notes = laid_out(book)
+    each = [scores_in(form, songs) for form in FORMS]
+    bounds, _ = totals_of(notes, most_permissive(each))
+    for scores in each:
+        assert (totals_of(notes, scores)[0] <= bounds).all()
+
+
+@settings(deadline=None)
+@given(book=books, form=forms, needed=st.integers(-3000, 3000))
+def test_a_total_that_is_needed_is_found_whatever_is_left_out(book, form, needed):
+    songs, notes = laid_out(book)
+    scores = scores_in(form, songs)
+    exact, exact_shifts = totals_of(notes, scores)
+    totals, shifts = totals_of(notes, scores, needed)
+    reaching = exact >= needed
+    np.testing.assert_array_equal(totals[reaching], exact[reaching])
+    np.testing.assert_array_equal(shifts[reaching], exact_shifts[reaching])
+    assert (totals[~reaching] < needed).all()
+
+
+@settings(deadline=None)
+@given(book=books, form=forms)
+def test_sixteen_bits_hold_what_short_songs_score_in_thirty_two(book, form):
+    songs, notes = laid_out(book)
+    scores = scores_in(form, songs)
+    for wide, narrow in zip(
+        totals_of(notes, scores), totals_of(notes, in_16_bits(scores)), strict=True
+    ):
+        assert narrow.tolist() == wide.tolist()

@@ -50,7 +50,7 @@ def find_lick(
         the lick up to the song; ``score``: 0 to 1, where 1 is the same notes in the same rhythm;
         ``cost``: half-steps of difference along the cheapest warping path; ``expected_by_chance``:
         how many songs of the catalogue would match as well by coincidence, missing if unknown;
-        ``form``: how the lick was heard, "as written", "skeleton" (inside a roll), ...;
+        ``form``: how the song has the lick, "as written", "doubled", "inside a roll", ...;
         ``alignment``: pairs of note numbers (of the lick, of the song), from 0; ``places``: how
         many such places the song has.
 

@@ -13,7 +13,7 @@ class LickOccurrence:
     last_measure: int  # smaller than the first where a repeat lies between
     measures: tuple[int, ...]  # in the order played
     transposition: int  # half-steps from the representative form up to this place
-    form: str  # "as written" or "skeleton": inside a roll
+    form: str  # "as written", "doubled", "inside a roll", ...
     chords: tuple[str, ...]  # in order
     chords_estimated: bool  # from the melody, where the song states none
 

@@ -25,11 +25,11 @@ ROLLED_SCORE = 0.3
 
 
 def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
-    """Give every song the number of its tune; versions of one tune bear the same.
+    """Return the number of each song's tune; versions of one tune have the same.
 
     Two songs are versions where they share a quarter of the shorter one's stretches of six
     intervals, and twelve of them or more; a tab in rolls is a version of the song that its
-    skeleton is most like, of those that share most stretches of four with it.
+    melody is most like, of those that share most stretches of four with it.
 
     Returns
     -------

@@ -23,10 +23,14 @@ class Form(NamedTuple):
     lick_in_rolls: bool = False  # the lick's notes that carry no melody only fill
     song_in_rolls: bool = False
 
+    @property
+    def prior_of_rolls(self) -> float:
+        """The prior in songs in rolls."""
+        return self.prior if self.prior_in_rolls is None else self.prior_in_rolls
+
     def priors(self, textures: NDArray[np.int8]) -> NDArray[np.float32]:
         """Return the prior in songs of each texture, ``RULED_OUT`` where none; shape as given."""
-        in_rolls = self.prior if self.prior_in_rolls is None else self.prior_in_rolls
-        priors = np.where(textures >= Texture.ROLLED, in_rolls, self.prior)
+        priors = np.where(textures >= Texture.ROLLED, self.prior_of_rolls, self.prior)
         return np.where(textures >= self.least_texture, priors, RULED_OUT).astype(np.float32)
 
 
@@ -35,7 +39,7 @@ AS_WRITTEN = Form("as written", 0.0)
 # On the tuning half of the retrieval benchmark's parts (a) and (d) and of the other forms of (b),
 # priors of -2 to -5 rank alike within .01; a form for shifted beats alone gained nothing beside
 # free rhythm, nor did one for the parallel mode, which the pitch table allows for.
-_RHYTHMS = (
+RHYTHMS = (
     AS_WRITTEN,
     Form("doubled", -2.0, lick_doubled=True),
     Form("halved", -2.0, song_doubled=True),
@@ -44,11 +48,11 @@ _RHYTHMS = (
 # In songs that are no rolls it finds tunes whose passing notes a player leaves out: without it none
 # of eight licks in quarters for eighths came first, with it seven.
 INSIDE_A_ROLL = Form("inside a roll", -3.0, 0.0, durations=False, song_in_rolls=True)
-FORMS = (*_RHYTHMS, INSIDE_A_ROLL)
+FORMS = (*RHYTHMS, INSIDE_A_ROLL)
 # Of a lick that sounds rolled.
 MELODY_OF_A_ROLL = Form("melody of the roll", 0.0, durations=False, lick_in_rolls=True)
 FORMS_OF_ROLLS = (
-    *_RHYTHMS,
+    *RHYTHMS,
     MELODY_OF_A_ROLL,
     Form(
         "melody of both rolls",
@@ -77,4 +81,4 @@ def forms_between(one: Texture, other: Texture) -> Sequence[Form]:
     """Return the forms in which two melodies are compared; the other one takes the song's part."""
     inside = (INSIDE_A_ROLL,) if other >= Texture.ROLLED else ()
     around = (MELODY_OF_A_ROLL,) if one >= Texture.ROLLED else ()
-    return (*_RHYTHMS, *inside, *around)
+    return (*RHYTHMS, *inside, *around)

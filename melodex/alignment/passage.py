@@ -44,6 +44,7 @@ class PassageScores:
     ranking: NDArray[np.float32]  # nats: alignment, prior of the form, and tonic
     scores: NDArray[np.float32]  # the same without the tonic
     searched: Sequence[Form]
+    pair_scores: Sequence[kernel.PairScores]  # of each form searched
     forms: NDArray[np.int8]  # the best one's place among those searched
     transpositions: NDArray[np.int32]  # half-steps from the lick up to the song
 
@@ -86,9 +87,9 @@ def score_songs(
     ranking = np.full(len(selected), NO_SCORE)
     best = np.zeros(len(selected), np.int8)
     transpositions = np.zeros(len(selected), np.int32)
-    for number, form in enumerate(forms):
+    of_forms = [pair_scores(line, kinds, form, tables) for form in forms]
+    for number, (form, pairs) in enumerate(zip(forms, of_forms, strict=True)):
         places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
-        pairs = pair_scores(line, kinds, form, tables)
         found, shifts = _scan(song_notes(songs, form), songs, selected[places], pairs, bonus)
         found += form.priors(songs.song_textures[selected[places]])
         better = found > ranking[places]
@@ -97,7 +98,9 @@ def score_songs(
     tonics = songs.song_tonics[selected]
     met = np.where(tonics >= 0, _in_units(bonus)[(tonics - transpositions) % 12], 0)
     scores = ranking - (met / kernel.UNIT).astype(np.float32)
-    return PassageScores(lick, key, selected, ranking, scores, forms, best, transpositions)
+    return PassageScores(
+        lick, key, selected, ranking, scores, forms, of_forms, best, transpositions
+    )
 
 
 def passages_of(
@@ -120,8 +123,7 @@ def passages_of(
         matches best.
     """
     form, song = found.searched[int(found.forms[place])], int(found.songs[place])
-    line, notes = lick_line(found.lick), song_notes(songs, form)
-    scores = pair_scores(line, kinds_of(songs), form, learned_tables())
+    notes, scores = song_notes(songs, form), found.pair_scores[int(found.forms[place])]
     prior = float(form.priors(songs.song_textures[[song]])[0])
     best = float(found.scores[place])
     wanted = (
@@ -131,15 +133,17 @@ def passages_of(
     )
     needed = kernel.UNIT * (wanted - prior) - 0.5
     pitches = notes.pitches[songs.notes_of(song)]
-    lowest = int(pitches.min()) - int(line.pitches.max())
-    highest = int(pitches.max()) - int(line.pitches.min())
+    lowest = int(pitches.min()) - int(scores.lick_pitches.max())
+    highest = int(pitches.max()) - int(scores.lick_pitches.min())
     ending: list[tuple[int, Passage]] = []
     for shift in range(lowest, highest + 1):
         totals, moves = paths.align(
             notes, song, scores, Ends.SONG, shift, paths.NONE_BARRED, apart=False
         )
         for end in np.flatnonzero(totals[-1, 1:] >= needed).tolist():
-            pairs = paths.matched_notes(paths.steps_of_path(moves, len(line.pitches), end + 1))
+            pairs = paths.matched_notes(
+                paths.steps_of_path(moves, len(scores.lick_pitches), end + 1)
+            )
             if len(pairs):
                 ending.append((-int(totals[-1, end + 1]), Passage(form.name, shift, pairs)))
     kept: list[Passage] = []

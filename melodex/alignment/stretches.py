@@ -49,8 +49,7 @@ class _Comparison(NamedTuple):
     @property
     def prior(self) -> int:
         """The form's prior, in the kernels' units; a roll's is that in songs in rolls."""
-        prior = self.form.prior if self.form.prior_in_rolls is None else self.form.prior_in_rolls
-        return round(UNIT * prior)
+        return round(UNIT * self.form.prior_of_rolls)
 
 
 def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Iterator[Stretch]:

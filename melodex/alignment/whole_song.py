@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.forms import FORMS, INSIDE_A_ROLL, Form
+from melodex.alignment.forms import INSIDE_A_ROLL, MELODY_OF_A_ROLL, RHYTHMS, Form
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import (
     LARGEST_16,
@@ -33,11 +33,6 @@ THREADS = 2  # the kernels run without the GIL
 # set anew. The first to be bounded are those that share most stretches of so many intervals.
 BOUNDED_AT_ONCE, ALIGNED_AT_ONCE = 256, 32
 IN_TOTAL = 2 * UNIT  # a nat, in the sum of two scores
-PLAIN_FORMS = tuple(form for form in FORMS if form is not INSIDE_A_ROLL)
-# The same from the side of the song in rolls; its prior holds whoever is compared with whom.
-INSIDE_OWN_ROLL = INSIDE_A_ROLL._replace(
-    name="inside its own roll", song_in_rolls=False, lick_in_rolls=True
-)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,9 +107,9 @@ def _forms(song: int, songs: WholeSongs, selected: NDArray[np.int64]) -> Iterato
     has_notes = songs.sizes[selected] > 0
     in_rolls = songs.textures >= Texture.ROLLED
     for forms, applies in (
-        (PLAIN_FORMS, has_notes),
+        (RHYTHMS, has_notes),
         ((INSIDE_A_ROLL,), has_notes & in_rolls[selected]),
-        ((INSIDE_OWN_ROLL,), has_notes & in_rolls[song]),
+        ((MELODY_OF_A_ROLL,), has_notes & in_rolls[song]),
     ):
         if applies.any():
             queries = [_query(song, songs, form) for form in forms]
@@ -125,7 +120,6 @@ def _forms(song: int, songs: WholeSongs, selected: NDArray[np.int64]) -> Iterato
 
 def _query(song: int, songs: WholeSongs, form: Form) -> _Query:
     line = songs.line_of(song, in_rolls=form.lick_in_rolls)
-    in_rolls = form is INSIDE_A_ROLL or form is INSIDE_OWN_ROLL
     return _Query(
         songs=Songs(
             songs.first_notes,
@@ -134,7 +128,7 @@ def _query(song: int, songs: WholeSongs, form: Form) -> _Query:
             songs.joined_kinds,
         ),
         scores=pair_scores(line, songs.kinds, form, learned_tables(), np.int32),
-        prior=form.prior_in_rolls if in_rolls and form.prior_in_rolls is not None else form.prior,
+        prior=form.prior_of_rolls,  # a form for rolls is compared with rolls alone
     )
 
 

@@ -22,6 +22,10 @@ from melodex.model.melody import Melody
 
 LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
 LEAST_16 = -11_000  # that leaving out everything may cost, above what counts as unreached
+# How far a match in a roll pays for being no filler. The best path is one of many through a roll,
+# and pays as if it were the only one; by half, the tuning half's songs in rolls are found with a
+# mean average precision of .79 instead of .72, and no other kind of lick loses more than .01.
+NOT_FILLER_WEIGHT = 0.5
 
 
 class Line(NamedTuple):
@@ -120,7 +124,7 @@ def _roll_scores(
     Each counts for itself: filler before a note of the melody does not make it cheap to leave out.
     """
     filler = tables.filler[notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)]
-    return np.stack([np.log(filler)] * 2), np.log1p(-filler)
+    return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
 
 
 def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:

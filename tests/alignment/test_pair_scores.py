@@ -121,7 +121,7 @@ def test_a_pair_scores_by_beat_and_duration_as_its_form_compares_them(form, own,
 def test_inside_a_roll_beats_count_alone_and_a_note_must_be_no_filler(carries):
     scores = pair_scores(line((0.5, 2, True)), kinds((0.25, 0.5, carries)), INSIDE_A_ROLL, TABLES)
     filler = TABLES.filler[int(carries), 2]
-    assert scores.match[0, 0] == in_units(TABLES.beat_alone[2, 3] + np.log(1 - filler))
+    assert scores.match[0, 0] == in_units(TABLES.beat_alone[2, 3] + np.log(1 - filler) / 2)
     assert scores.song_gaps[:, 0].tolist() == [in_units(np.log(filler))] * 2
     assert nats(scores.lick_gaps[:, 0]) == pytest.approx(
         [TABLES.gap_open[3], TABLES.gap_extend], abs=1 / UNIT
@@ -133,7 +133,7 @@ def test_the_notes_of_a_rolled_lick_may_be_filler_and_the_songs_may_not(carries)
     form = FORM["melody of the roll"]
     scores = pair_scores(line((0.25, 0.5, carries)), kinds((0.5, 2, True)), form, TABLES)
     filler = TABLES.filler[int(carries), 2]
-    assert scores.match[0, 0] == in_units(TABLES.beat_alone[2, 3] + np.log(1 - filler))
+    assert scores.match[0, 0] == in_units(TABLES.beat_alone[2, 3] + np.log(1 - filler) / 2)
     assert scores.lick_gaps[:, 0].tolist() == [in_units(np.log(filler))] * 2
     assert nats(scores.song_gaps[:, 0]) == pytest.approx(
         [TABLES.gap_open[3], TABLES.gap_extend], abs=1 / UNIT
@@ -144,7 +144,7 @@ def test_between_two_rolls_filler_of_either_may_stay_outside():
     form = FORM["melody of both rolls"]
     scores = pair_scores(line((0.25, 0.5, True)), kinds((0.5, 0.5, False)), form, TABLES)
     own, other = TABLES.filler[1, 2], TABLES.filler[0, 3]
-    expected = TABLES.beat_alone[2, 3] + np.log(1 - own) + np.log(1 - other)
+    expected = TABLES.beat_alone[2, 3] + (np.log(1 - own) + np.log(1 - other)) / 2
     assert scores.match[0, 0] == in_units(expected)
     assert scores.lick_gaps[0, 0] == in_units(np.log(own))
     assert scores.song_gaps[0, 0] == in_units(np.log(other))

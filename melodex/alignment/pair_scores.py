@@ -18,6 +18,7 @@ from melodex.features.note_kinds import stepped_log_durations
 from melodex.features.skeleton import carries_melody, line_pitches
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.lane_columns import PairScores
 from melodex.model.melody import Melody
 
 LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
@@ -51,7 +52,7 @@ def pair_scores(
     form: Form,
     tables: LearnedTables,
     number: type[np.signedinteger] | None = None,
-) -> kernel.PairScores:
+) -> PairScores:
     """Score every note of a lick with every kind of a song's notes, in one form.
 
     Parameters
@@ -77,7 +78,7 @@ def pair_scores(
         match, joined = match + kept[:, np.newaxis], joined + kept[:, np.newaxis]
     repeats = np.diff(lick.pitches, prepend=-1) == 0
     number = number or _number_type(tables.of_same_note * len(repeats), lick_gaps)
-    return kernel.PairScores(
+    return PairScores(
         lick_pitches=lick.pitches.astype(np.int16),
         pitch=_units(_by_half_steps(tables.pitch), number),
         match=_units(match, number),
@@ -171,17 +172,17 @@ def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
     )
 
 
-def in_16_bits(scores: kernel.PairScores) -> kernel.PairScores:
+def in_16_bits(scores: PairScores) -> PairScores:
     """Narrow scores in 32 bits; whether paths overflow is for the caller to tell."""
     reached = scores.joined > kernel.UNREACHED_32
     joined = np.where(reached, scores.joined, kernel.UNREACHED_16)
     narrow = (array.astype(np.int16) for array in scores._replace(joined=joined))
-    return kernel.PairScores(*narrow)
+    return PairScores(*narrow)
 
 
-def most_permissive(forms: Sequence[kernel.PairScores]) -> kernel.PairScores:
+def most_permissive(forms: Sequence[PairScores]) -> PairScores:
     """Return scores nowhere below those in any of some forms of one lick, with one set of kinds."""
-    return kernel.PairScores(
+    return PairScores(
         lick_pitches=forms[0].lick_pitches,
         pitch=forms[0].pitch,
         match=np.max([form.match for form in forms], axis=0),

@@ -16,6 +16,7 @@ from melodex.features.skeleton import sounds_rolled
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.lane_columns import PairScores
 from melodex.kernels.pair_alignment import Ends
 from melodex.model.key import Key
 from melodex.model.melody import Melody
@@ -44,7 +45,7 @@ class PassageScores:
     ranking: NDArray[np.float32]  # nats: alignment, prior of the form, and tonic
     scores: NDArray[np.float32]  # the same without the tonic
     searched: Sequence[Form]
-    pair_scores: Sequence[kernel.PairScores]  # of each form searched
+    pair_scores: Sequence[PairScores]  # of each form searched
     forms: NDArray[np.int8]  # the best one's place among those searched
     transpositions: NDArray[np.int32]  # half-steps from the lick up to the song
 
@@ -165,7 +166,7 @@ def _scan(
     notes: kernel.Songs,
     songs: SongArrays,
     selected: NDArray[np.int64],
-    scores: kernel.PairScores,
+    scores: PairScores,
     bonus: NDArray[np.float64],
 ) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
     """Align a lick with songs in one form, shared out to threads by their notes; in nats."""

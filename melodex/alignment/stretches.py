@@ -14,7 +14,8 @@ from melodex.alignment.pair_scores import Kinds, Line, pair_scores
 from melodex.features.note_kinds import note_kinds
 from melodex.features.skeleton import carries_melody, line_pitches, texture_of
 from melodex.kernels import alignment_paths as paths
-from melodex.kernels.pair_alignment import UNIT, Ends, PairScores, Songs
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import UNIT, Ends, Songs
 from melodex.kernels.transposition_scores import scores_by_transposition
 from melodex.model.melody import Melody
 

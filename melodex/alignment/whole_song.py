@@ -24,7 +24,8 @@ from melodex.alignment.pair_scores import (
 )
 from melodex.alignment.written_notes import WholeSongs
 from melodex.features.skeleton import Texture
-from melodex.kernels.pair_alignment import NO_SCORE, UNIT, PairScores, Songs
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import NO_SCORE, UNIT, Songs
 from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
 from melodex.kernels.whole_alignment import scan_songs
 

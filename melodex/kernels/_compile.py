@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable, Generator
 from contextlib import contextmanager, suppress
 from importlib import import_module
+from pathlib import Path
 from typing import Any, ParamSpec, TypeVar, cast
 
 from melodex.private_folder import private_folder
@@ -35,8 +36,19 @@ _Arguments = ParamSpec("_Arguments")
 _Result = TypeVar("_Result")
 
 
+@functools.cache
+def _sources() -> tuple[tuple[str, int, int], ...]:
+    """Return name, time and size of every file of kernels."""
+    files = sorted(Path(__file__).parent.glob("*.py"))
+    return tuple((file.name, file.stat().st_mtime_ns, file.stat().st_size) for file in files)
+
+
 class _KeptKernels(_FunctionCache):  # type: ignore[misc]
     """numba's files of compiled kernels; damaged ones and a full disk cost no more than time."""
+
+    def _index_key(self, sig: object, codegen: object) -> tuple[object, ...]:
+        """Tell kept kernels apart by all kernels' code: they are compiled into each other."""
+        return (*_FunctionCache._index_key(self, sig, codegen), _sources())
 
     def load_overload(self, sig: object, target_context: object) -> object:
         """Return what was kept; None, as where nothing was, if it cannot be read."""
@@ -59,6 +71,11 @@ def compiled(function: Callable[_Arguments, _Result]) -> Callable[_Arguments, _R
         return _compiled(function, kept=True)
     except RuntimeError:  # numba may write neither beside the code nor in the user's home
         return _compiled(function, kept=_keep_elsewhere())
+
+
+def inlined(function: Callable[_Arguments, _Result]) -> Callable[_Arguments, _Result]:
+    """Compile a part of a kernel into each kernel that calls it."""
+    return cast("Callable[_Arguments, _Result]", numba.njit(nogil=True, forceinline=True)(function))
 
 
 def _compiled(

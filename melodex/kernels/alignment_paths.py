@@ -7,7 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
-from melodex.kernels.pair_alignment import Ends, PairScores, Songs
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import Ends, Songs
 
 # How a cell was reached; of equal scores the first counts.
 MATCH, SPLIT, JOINED, LICK_GAP, SONG_GAP, START = range(6)

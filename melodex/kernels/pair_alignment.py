@@ -6,8 +6,7 @@ one), gap in the lick, gap in the song. A gap has a score for its first note and
 that follows, by the kind of note.
 
 All scores are whole numbers, ``UNIT`` to a natural unit of information (nat), in one integer type,
-so that no order of adding changes a sum. The innermost loop runs over ``LANES`` neighbouring
-transpositions.
+so that no order of adding changes a sum.
 
 Source
 ------
@@ -15,29 +14,34 @@ Durbin, Eddy, Krogh & Mitchison, "Biological Sequence Analysis", 1998, chapters 
 Markov models, affine gaps, global, local and repeated matches (from memory).
 """
 
-from collections.abc import Callable
 from enum import IntEnum
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.kernels._compile import compiled
+from melodex.kernels._compile import compiled, inlined
+from melodex.kernels.lane_columns import (
+    BLOCK,
+    IN_SONG_GAP,
+    LANES,
+    NOT_REPEATED,
+    OFFSET,
+    ONE_ROW,
+    ROWS,
+    Column,
+    Lanes,
+    PairScores,
+    columns_filler,
+)
 
 UNIT = 32  # to a nat; 16 to 64 rank alike
-LANES = 32  # transpositions; most pairs of melodies leave no more of them to try
 NO_SCORE = -(10**9)  # of a song without notes
 # What no path is worth, in either type: far below any score, far above the least number.
 UNREACHED_16, UNREACHED_32 = -12_000, -(10**8)
 # More half-steps than lie between two MIDI notes at any transposition of theirs, the lanes beyond
 # the last included.
 WIDEST = 320
-
-# Unsigned offsets: compiled code would look for negative ones, and not work on many cells at once.
-OFFSET = np.uint64
-_LANES = OFFSET(LANES)
-_BLOCK = OFFSET(4 * LANES)  # of a note of the lick: three columns' scores and its gap in the song
-_GAP = OFFSET(3 * LANES)
 
 
 class Ends(IntEnum):
@@ -55,19 +59,6 @@ class Songs(NamedTuple):
     pitches: NDArray[np.int16]  # shape (n_notes,), MIDI note numbers
     kinds: NDArray[np.uint16]  # shape (n_notes,)
     joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
-
-
-class PairScores(NamedTuple):
-    """What the n notes of a lick score with each kind of a song's notes; all of one type."""
-
-    lick_pitches: NDArray[np.int16]  # shape (n,)
-    pitch: NDArray[np.signedinteger]  # odd length, by half-steps apart; the ends hold for more
-    # By beat and duration, shape (n_kinds, n):
-    match: NDArray[np.signedinteger]
-    split: NDArray[np.signedinteger]  # with a song's note and the one before, of its joined kind
-    joined: NDArray[np.signedinteger]  # of a note and the one before; ``unreached`` if not repeated
-    lick_gaps: NDArray[np.signedinteger]  # shape (2, n), the first note of a gap, each further one
-    song_gaps: NDArray[np.signedinteger]  # shape (2, n_kinds)
 
 
 @compiled
@@ -99,12 +90,7 @@ def best_scores(
         Filled; ``NO_SCORE`` and 0 for a song without notes. Of equal scores the lowest
         transposition (half-steps from lick up to song) counts.
     """
-    n = len(scores.lick_pitches)
-    number = scores.match.dtype.type
-    cells = np.empty((n + 2) * 4 * LANES, number)
-    in_lick = np.empty(LANES, number)
-    lane_best = np.empty(LANES, number)
-    by_distance = pitch_scores_by_distance(scores)
+    lanes = lanes_for(scores)
     for place in range(len(selected)):
         begin, end = int(songs.first[selected[place]]), int(songs.first[selected[place] + 1])
         best[place], transpositions[place] = NO_SCORE, 0
@@ -114,11 +100,9 @@ def best_scores(
         highest = int(songs.pitches[begin:end].max()) - int(scores.lick_pitches.min())
         tonic = tonics[selected[place]]
         while lowest <= highest:
-            align_lanes(
-                songs, begin, end, scores, ends, lowest, by_distance, cells, in_lick, lane_best
-            )
+            align_lanes(songs, begin, end, scores, ends, lowest, lanes)
             for lane in range(min(LANES, highest - lowest + 1)):
-                score = np.int32(lane_best[lane])
+                score = np.int32(lanes.best[lane])
                 if tonic >= 0:
                     score += bonus[(tonic - lowest - lane) % 12]
                 if score > best[place]:
@@ -137,7 +121,22 @@ def _unreached(scores: PairScores) -> int:
 
 
 @compiled
-def pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
+def lanes_for(scores: PairScores) -> Lanes:
+    """Make the scratch that aligning a lick needs."""
+    n, number = len(scores.lick_pitches), scores.match.dtype.type
+    repeats = np.zeros(n, np.bool_)
+    for i in range(1, n):
+        repeats[i] = scores.lick_pitches[i] == scores.lick_pitches[i - 1]
+    return Lanes(
+        np.empty((n + 2) * ROWS * LANES, number),
+        _pitch_scores_by_distance(scores),
+        repeats,
+        np.empty(LANES, number),
+    )
+
+
+@compiled
+def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
     """Lay the pitch scores out so that neighbouring transpositions lie side by side."""
     reach = len(scores.pitch) // 2
     by_distance = np.empty(2 * WIDEST, scores.pitch.dtype)
@@ -146,64 +145,7 @@ def pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
     return by_distance
 
 
-def _column_filler(place: int) -> Callable[..., None]:
-    """Make a kernel that fills one of the three columns kept at a time.
-
-    Constant offsets between what is read and written let the compiler work on many lanes at once.
-    """
-    new, old, older = (OFFSET((place - back) % 3 * LANES) for back in range(3))
-
-    @compiled
-    def fill(
-        cells: NDArray[np.signedinteger],
-        in_lick: NDArray[np.signedinteger],
-        by_distance: NDArray[np.signedinteger],
-        base: int,
-        lick_pitches: NDArray[np.int16],
-        matches: NDArray[np.signedinteger],
-        splits: NDArray[np.signedinteger],
-        joineds: NDArray[np.signedinteger],
-        lick_gaps: NDArray[np.signedinteger],
-        song_open: int,
-        song_extend: int,
-        floor: int,
-    ) -> None:
-        """Fill a column for one note of the song, at all transpositions.
-
-        ``cells`` has a block that is never reached, then one for each number of notes of the lick,
-        from 0: the scores in three columns, the newest and the two before, and the score with the
-        song's note in a gap. ``in_lick`` is the score with the lick's note in a gap.
-        """
-        number = cells.dtype.type
-        for i in range(len(lick_pitches)):
-            above = OFFSET(i + 1) * _BLOCK
-            distance = OFFSET(base + lick_pitches[i])
-            of_match, of_split, of_joined = matches[i], splits[i], joineds[i]
-            lick_open, lick_extend = lick_gaps[0, i], lick_gaps[1, i]
-            for lane in range(_LANES):
-                pitch = by_distance[distance + lane]
-                score = number(cells[above + old + lane] + number(pitch + of_match))
-                score = max(score, number(cells[above + older + lane] + number(pitch + of_split)))
-                score = max(
-                    score, number(cells[above - _BLOCK + old + lane] + number(pitch + of_joined))
-                )
-                gap = max(
-                    number(cells[above + new + lane] + lick_open),
-                    number(in_lick[lane] + lick_extend),
-                )
-                in_lick[lane] = gap
-                score = max(score, gap)
-                gap = max(
-                    number(cells[above + _BLOCK + old + lane] + song_open),
-                    number(cells[above + _BLOCK + _GAP + lane] + song_extend),
-                )
-                cells[above + _BLOCK + _GAP + lane] = gap
-                cells[above + _BLOCK + new + lane] = max(score, gap, floor)  # type: ignore[call-overload]
-
-    return fill
-
-
-_fill_0, _fill_1, _fill_2 = (_column_filler(place) for place in range(3))
+_fill_first_two, _fill_second_two = columns_filler(0), columns_filler(1)
 
 
 @compiled
@@ -214,76 +156,73 @@ def align_lanes(
     scores: PairScores,
     ends: int,
     lowest: int,
-    by_distance: NDArray[np.signedinteger],
-    cells: NDArray[np.signedinteger],
-    in_lick: NDArray[np.signedinteger],
-    lane_best: NDArray[np.signedinteger],
+    lanes: Lanes,
 ) -> None:
-    """Fill ``lane_best`` with one song's best score at each transposition from the lowest up.
-
-    ``cells`` and ``in_lick`` are scratch, see ``_column_filler``.
-    """
-    n, number = len(scores.lick_pitches), cells.dtype.type
-    nothing = number(_unreached(scores))
-    local = ends == Ends.BOTH
-    floor = number(0) if local else nothing
-    _fill_first_column(scores, ends, int(nothing), cells)
-    lane_best[:] = cells[OFFSET(n + 1) * _BLOCK] if ends == Ends.SONG else floor
-    never = np.full(n, nothing, cells.dtype)
-    skipped = 0  # the score of leaving out all song notes so far, one more than the last
-    for j in range(begin, end):
-        kind = songs.kinds[j]
-        gap_open, gap_extend = scores.song_gaps[0, kind], scores.song_gaps[1, kind]
-        split = never
-        if j > begin and songs.pitches[j] == songs.pitches[j - 1]:
-            split = scores.split[songs.joined_kinds[j]]
-        base = WIDEST - int(songs.pitches[j]) + lowest
+    """Fill ``lanes.best`` with one song's best score at each transposition from the lowest up."""
+    nothing = lanes.cells.dtype.type(_unreached(scores))
+    floor = lanes.cells.dtype.type(0) if ends == Ends.BOTH else nothing
+    lanes.best[:] = _fill_first_column(scores, ends, nothing, lanes)
+    n, place = len(scores.lick_pitches), OFFSET(0)
+    skipped = 0  # the score of leaving out all song notes so far, where that costs
+    for j in range(begin, end, 2):
+        n_new = min(2, end - j)  # of an odd number the last is filled twice, and counts once
+        first = _column(songs, scores, j, j > begin, lowest)
+        second = _column(songs, scores, j + n_new - 1, True, lowest)
+        place = OFFSET((j - begin) % 4 * LANES)
         if ends == Ends.NONE:
-            skipped = gap_open if j == begin else skipped + max(gap_open, gap_extend)
-        in_lick[:] = nothing
-        column = OFFSET((j - begin + 1) % 3 * LANES)
-        cells[_BLOCK + column : _BLOCK + column + _LANES] = number(skipped)
-        if column == 0:
-            _fill_0(
-                cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
-                scores.joined[kind], scores.lick_gaps, gap_open, gap_extend, floor,
-            )  # fmt: skip
-        elif column == _LANES:
-            _fill_1(
-                cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
-                scores.joined[kind], scores.lick_gaps, gap_open, gap_extend, floor,
-            )  # fmt: skip
+            skipped += first.gap_open if j == begin else max(first.gap_open, first.gap_extend)
+            lanes.cells[BLOCK + place : BLOCK + place + ONE_ROW] = skipped
+            skipped += max(second.gap_open, second.gap_extend)
+            lanes.cells[BLOCK + place + ONE_ROW : BLOCK + place + ONE_ROW + ONE_ROW] = skipped
+        if place == 0:
+            _fill_first_two(lanes, scores, first, second, nothing, floor)
         else:
-            _fill_2(
-                cells, in_lick, by_distance, base, scores.lick_pitches, scores.match[kind], split,
-                scores.joined[kind], scores.lick_gaps, gap_open, gap_extend, floor,
-            )  # fmt: skip
-        if local:
-            for i in range(n):
-                _keep_best(lane_best, cells, OFFSET(i + 2) * _BLOCK + column)
-        elif ends == Ends.SONG or j == end - 1:
-            _keep_best(lane_best, cells, OFFSET(n + 1) * _BLOCK + column)
+            _fill_second_two(lanes, scores, first, second, nothing, floor)
+        if ends != Ends.NONE:
+            for notes in range(1 if ends == Ends.BOTH else n, n + 1):
+                _keep_best(lanes, OFFSET(notes + 1) * BLOCK + place, n_new)
+    if ends == Ends.NONE:
+        last = OFFSET(n + 1) * BLOCK + place + OFFSET((end - begin - 1) % 2 * LANES)
+        lanes.best[:] = lanes.cells[last : last + ONE_ROW]
 
 
-@compiled
-def _keep_best(
-    lane_best: NDArray[np.signedinteger], cells: NDArray[np.signedinteger], at: np.uint64
-) -> None:
+@inlined
+def _column(songs: Songs, scores: PairScores, j: int, has_before: bool, lowest: int) -> Column:
+    """Look up a note of the song."""
+    kind, repeats = songs.kinds[j], has_before and songs.pitches[j] == songs.pitches[j - 1]
+    return Column(
+        WIDEST - int(songs.pitches[j]) + lowest,
+        OFFSET(kind),
+        OFFSET(songs.joined_kinds[j]) if repeats else NOT_REPEATED,
+        scores.song_gaps[0, kind],
+        scores.song_gaps[1, kind],
+    )
+
+
+@inlined
+def _keep_best(lanes: Lanes, at: np.uint64, n_columns: int) -> None:
     """Raise each lane's best score to that of the cells from a place on, if that is higher."""
-    for lane in range(_LANES):
-        lane_best[lane] = max(lane_best[lane], cells[at + lane])
+    if n_columns == 1:
+        for lane in range(ONE_ROW):
+            lanes.best[lane] = max(lanes.best[lane], lanes.cells[at + lane])
+    else:
+        for lane in range(ONE_ROW):
+            score = max(lanes.cells[at + lane], lanes.cells[at + ONE_ROW + lane])
+            lanes.best[lane] = max(lanes.best[lane], score)
 
 
 @compiled
 def _fill_first_column(
-    scores: PairScores, ends: int, nothing: int, cells: NDArray[np.signedinteger]
-) -> None:
-    """Fill in what the lick's first notes score before any note of the song."""
-    cells[:] = nothing
+    scores: PairScores, ends: int, nothing: np.signedinteger, lanes: Lanes
+) -> int:
+    """Fill in what the lick's first notes score before any note of the song; return the last."""
+    lanes.cells[:] = nothing
+    lanes.cells[BLOCK : BLOCK + IN_SONG_GAP] = 0  # where song notes before the lick cost nothing
     skipped = 0
     for i in range(len(scores.lick_pitches) + 1):
         if i > 0 and ends != Ends.BOTH:
             gap_open, gap_extend = scores.lick_gaps[0, i - 1], scores.lick_gaps[1, i - 1]
             skipped = gap_open if i == 1 else skipped + max(gap_open, gap_extend)
-        start = OFFSET(i + 1) * _BLOCK
-        cells[start : start + _LANES] = skipped
+        before = OFFSET(i + 1) * BLOCK + OFFSET(3 * LANES)  # the last of the four columns
+        lanes.cells[before : before + ONE_ROW] = skipped
+    return skipped

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
-from melodex.kernels.pair_alignment import UNREACHED_16, PairScores, Songs
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import UNREACHED_16, Songs
 
 MIDI_NOTES = 128
 

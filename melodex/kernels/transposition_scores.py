@@ -4,13 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
-from melodex.kernels.pair_alignment import (
-    LANES,
-    PairScores,
-    Songs,
-    align_lanes,
-    pitch_scores_by_distance,
-)
+from melodex.kernels.lane_columns import LANES, PairScores
+from melodex.kernels.pair_alignment import Songs, align_lanes, lanes_for
 
 
 @compiled
@@ -32,16 +27,10 @@ def scores_by_transposition(
     -------
     shape (highest - lowest + 1,), int32
     """
-    number = scores.match.dtype.type
-    cells = np.empty((len(scores.lick_pitches) + 2) * 4 * LANES, number)
-    in_lick = np.empty(LANES, number)
-    lane_best = np.empty(LANES, number)
-    by_distance = pitch_scores_by_distance(scores)
+    lanes = lanes_for(scores)
     begin, end = int(songs.first[song]), int(songs.first[song + 1])
     found = np.empty(highest - lowest + LANES, np.int32)
     for place in range(0, highest - lowest + 1, LANES):
-        align_lanes(
-            songs, begin, end, scores, ends, lowest + place, by_distance, cells, in_lick, lane_best
-        )
-        found[place : place + LANES] = lane_best
+        align_lanes(songs, begin, end, scores, ends, lowest + place, lanes)
+        found[place : place + LANES] = lanes.best
     return found[: highest - lowest + 1]

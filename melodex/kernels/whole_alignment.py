@@ -8,14 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
+from melodex.kernels.lane_columns import LANES, PairScores
 from melodex.kernels.pair_alignment import (
-    LANES,
     NO_SCORE,
     Ends,
-    PairScores,
     Songs,
     align_lanes,
-    pitch_scores_by_distance,
+    lanes_for,
 )
 from melodex.kernels.pitch_content import (
     MIDI_NOTES,
@@ -49,12 +48,8 @@ def scan_songs(
         Filled; the total is exact where it is ``needed`` or more, and less where it cannot be. Of
         equal totals the lowest transposition (half-steps from lick up to song) counts.
     """
-    n = len(scores.lick_pitches)
-    number = scores.match.dtype.type
-    cells = np.empty((n + 2) * 4 * LANES, number)
-    in_lick = np.empty(LANES, number)
-    lane_whole, lane_stretch = np.empty(LANES, number), np.empty(LANES, number)
-    by_distance = pitch_scores_by_distance(scores)
+    lanes = lanes_for(scores)
+    of_whole = np.empty(LANES, np.int32)
     lick_counts = pitch_counts(scores.lick_pitches)
     whole, stretch = np.empty(2 * MIDI_NOTES, np.int32), np.empty(2 * MIDI_NOTES, np.int32)
     for place in range(len(selected)):
@@ -69,20 +64,16 @@ def scan_songs(
         shift, last = _likely_shifts(whole, stretch, lowest, highest, needed[place])
         while shift <= last:
             n_lanes = min(LANES, last - shift + 1)
-            align_lanes(
-                songs, begin, end, scores, Ends.NONE, shift, by_distance, cells, in_lick, lane_whole
-            )
+            align_lanes(songs, begin, end, scores, Ends.NONE, shift, lanes)
+            of_whole[:] = lanes.best
             least = max(needed[place], totals[place] + 1)
             likely = False
             for lane in range(n_lanes):
-                likely |= np.int32(lane_whole[lane]) + stretch[shift + lane - lowest] >= least
+                likely |= of_whole[lane] + stretch[shift + lane - lowest] >= least
             if likely:
-                align_lanes(
-                    songs, begin, end, scores, Ends.BOTH, shift, by_distance, cells, in_lick,
-                    lane_stretch,
-                )  # fmt: skip
+                align_lanes(songs, begin, end, scores, Ends.BOTH, shift, lanes)
                 for lane in range(n_lanes):
-                    total = np.int32(lane_whole[lane]) + np.int32(lane_stretch[lane])
+                    total = of_whole[lane] + lanes.best[lane]
                     if total > totals[place]:
                         totals[place], transpositions[place] = total, shift + lane
             shift += LANES

@@ -19,6 +19,7 @@ from melodex.alignment.passage import score_songs
 from melodex.finder.find_lick import find_lick
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.lane_columns import PairScores
 from melodex.parsing.lick_numbers import lick_from_notes
 from tests.benchmarks.measuring import bundled_catalogue, median_seconds
 from tests.reference.general_aligner import affine_aligner, best_score
@@ -73,7 +74,7 @@ def sample_seconds(blocks: Blocks, chosen: np.ndarray) -> tuple[float, float]:
     nothing = np.zeros((1, len(LICK)), np.int16)
     never = np.full((1, len(LICK)), kernel.UNREACHED_16, np.int16)
     gaps = np.array([[GAP_OPEN], [GAP_EXTEND]], np.int16)
-    lick = kernel.PairScores(
+    lick = PairScores(
         lick_pitches=pitches,
         pitch=np.concatenate([by_distance[:0:-1], by_distance]),
         match=nothing,

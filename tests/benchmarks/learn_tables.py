@@ -37,6 +37,7 @@ from melodex.alignment.pair_scores import Line, kinds_of, lick_line, pair_scores
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.lane_columns import PairScores
 from melodex.model.song import Song
 from tests.benchmarks.learned_counts import Counts, count_pair, estimate, first_guess
 from tests.benchmarks.retrieval_books import COLLECTIONS, plain_book, rolled_book, rolled_songs
@@ -63,11 +64,11 @@ class Pairing:
         self._no_bonus = np.zeros(12, np.int16)
         self._tonics = np.full(len(songs.first_notes) - 1, -1, np.int8)
 
-    def scores_of_line(self, line: Line) -> kernel.PairScores:
+    def scores_of_line(self, line: Line) -> PairScores:
         """Score the notes of a line with every kind of note."""
         return pair_scores(line, self._kinds, self._form, self._tables)
 
-    def scores_of(self, song: int) -> kernel.PairScores:
+    def scores_of(self, song: int) -> PairScores:
         """Score one song's notes with every kind of note."""
         notes = self._songs.notes_of(song)
         line = Line(
@@ -80,7 +81,7 @@ class Pairing:
 
     def best(
         self,
-        scores: kernel.PairScores,
+        scores: PairScores,
         others: NDArray[np.int64],
         ends: kernel.Ends = kernel.Ends.BOTH,
     ) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
@@ -92,7 +93,7 @@ class Pairing:
 
     def path(
         self,
-        scores: kernel.PairScores,
+        scores: PairScores,
         other: int,
         shift: int,
         ends: kernel.Ends = kernel.Ends.BOTH,

@@ -3,8 +3,11 @@
 import os
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
+
+from melodex.kernels import _compile
 
 # Prints the answer of a small kernel, then how often it was compiled.
 PROGRAM = """
@@ -42,3 +45,33 @@ def test_damaged_files_of_a_kernel_are_replaced(answers, tmp_path, suffix, kept)
         path.write_bytes(path.read_bytes()[:kept])
     assert answers() == ["True", "1"]
     assert answers() == ["True", "0"]
+
+
+def test_a_kernel_is_compiled_anew_when_another_that_is_part_of_it_has_changed(tmp_path):
+    package = tmp_path / "kernels"
+    package.mkdir()
+    source = Path(_compile.__file__).read_text(encoding="utf-8")
+    (package / "__init__.py").touch()
+    (package / "_compile.py").write_text(source, encoding="utf-8")
+    (package / "whole.py").write_text(
+        "from kernels._compile import compiled\nfrom kernels.part import part\n\n\n"
+        "@compiled\ndef whole(number):\n    return part(number)\n",
+        encoding="utf-8",
+    )
+    program = "from kernels.whole import whole\nprint(whole(1))\n"
+    printed = []
+    for more in (1, 20):
+        (package / "part.py").write_text(
+            "from kernels._compile import inlined\n\n\n"
+            f"@inlined\ndef part(number):\n    return number + {more}\n",
+            encoding="utf-8",
+        )
+        environment = {
+            **os.environ,
+            "NUMBA_CACHE_DIR": str(tmp_path / "kept"),
+            "PYTHONPATH": os.pathsep.join([str(tmp_path), *sys.path]),
+        }
+        command = [sys.executable, "-c", program]
+        done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
+        printed.append(int(done.stdout))
+    assert printed == [2, 21]

@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from melodex.kernels import pair_alignment as kernel
-from melodex.kernels.pair_alignment import LANES, NO_SCORE, Ends
+from melodex.kernels.lane_columns import LANES
+from melodex.kernels.pair_alignment import NO_SCORE, Ends
 from tests.bundled import bundled_songs
 from tests.reference.general_aligner import affine_aligner, best_score
 from tests.reference.pair_hmm import Note, Scores

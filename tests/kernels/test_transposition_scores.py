@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.kernels.alignment_paths import NONE_BARRED, align
-from melodex.kernels.pair_alignment import Ends, PairScores, Songs, unreached_in
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import Ends, Songs, unreached_in
 from melodex.kernels.transposition_scores import scores_by_transposition
 
 lines = st.lists(st.integers(55, 70), min_size=1, max_size=10)

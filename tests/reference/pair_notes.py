@@ -7,6 +7,7 @@ import numpy as np
 from hypothesis import strategies as st
 
 from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.lane_columns import PairScores
 from tests.reference.pair_hmm import Note, Scores
 
 KINDS = 3
@@ -66,11 +67,11 @@ def kernel_songs(book: Sequence[Sequence[Note]]) -> kernel.Songs:
 
 def kernel_scores(
     lick: Sequence[int], scores: Scores, number: type[np.signedinteger] = np.int16
-) -> kernel.PairScores:
+) -> PairScores:
     """Lay a lick's scores out for the kernels."""
     repeated = np.diff(lick, prepend=-1) == 0
     joined = np.where(repeated, scores.joined, kernel.unreached_in(number))
-    return kernel.PairScores(
+    return PairScores(
         lick_pitches=np.array(lick, np.int16),
         pitch=np.array(scores.pitch, number),
         match=np.array(scores.match, number),

@@ -1,5 +1,6 @@
 """A lick and the kinds of a catalogue's notes in the kernels' numbers, form by form."""
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -180,14 +181,23 @@ def in_16_bits(scores: PairScores) -> PairScores:
     return PairScores(*narrow)
 
 
+def paid_by_each_note(scores: PairScores, prior: float) -> PairScores:
+    """Have the lick's notes pay for a form's prior; no path scores less than with the prior itself.
+
+    Every path passes each of them once: in a pair, as one of two that are joined, or in a gap.
+    """
+    each = math.ceil(kernel.UNIT * prior / len(scores.lick_pitches))
+    return scores._replace(
+        match=scores.match + each,
+        split=scores.split + each,
+        joined=scores.joined + 2 * each,
+        lick_gaps=scores.lick_gaps + each,
+    )
+
+
 def most_permissive(forms: Sequence[PairScores]) -> PairScores:
     """Return scores nowhere below those in any of some forms of one lick, with one set of kinds."""
-    return PairScores(
-        lick_pitches=forms[0].lick_pitches,
-        pitch=forms[0].pitch,
-        match=np.max([form.match for form in forms], axis=0),
-        split=np.max([form.split for form in forms], axis=0),
-        joined=np.max([form.joined for form in forms], axis=0),
-        lick_gaps=np.max([form.lick_gaps for form in forms], axis=0),
-        song_gaps=np.max([form.song_gaps for form in forms], axis=0),
-    )
+    best = {
+        name: np.max([getattr(form, name) for form in forms], axis=0) for name in PairScores._fields
+    }
+    return PairScores(**best)

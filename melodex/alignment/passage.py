@@ -18,6 +18,7 @@ from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
 from melodex.kernels.lane_columns import PairScores
 from melodex.kernels.pair_alignment import Ends
+from melodex.kernels.transposition_scores import scores_by_transposition
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
@@ -91,7 +92,7 @@ def score_songs(
     of_forms = [pair_scores(line, kinds, form, tables) for form in forms]
     for number, (form, pairs) in enumerate(zip(forms, of_forms, strict=True)):
         places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
-        found, shifts = _scan(song_notes(songs, form), songs, selected[places], pairs, bonus)
+        found, shifts = scan_songs(song_notes(songs, form), songs, selected[places], pairs, bonus)
         found += form.priors(songs.song_textures[selected[places]])
         better = found > ranking[places]
         ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]
@@ -102,6 +103,39 @@ def score_songs(
     return PassageScores(
         lick, key, selected, ranking, scores, forms, of_forms, best, transpositions
     )
+
+
+def scan_songs(
+    notes: kernel.Songs,
+    songs: SongArrays,
+    selected: NDArray[np.int64],
+    scores: PairScores,
+    bonus: NDArray[np.float64],
+) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
+    """Align a lick with songs by one set of scores, shared out to threads by their notes.
+
+    Returns
+    -------
+    best : shape (n_selected,), float32
+        Nats, bonus included.
+    transpositions : shape (n_selected,), int32
+    """
+    best = np.empty(len(selected), np.int32)
+    transpositions = np.empty(len(selected), np.int32)
+    in_units = _in_units(bonus).astype(scores.match.dtype)
+
+    def scan(share: slice) -> None:
+        kernel.best_scores(
+            notes, selected[share], scores, int(Ends.SONG), in_units, songs.song_tonics,
+            best[share], transpositions[share],
+        )  # fmt: skip
+
+    notes_so_far = np.cumsum(np.diff(songs.first_notes)[selected])
+    even = np.linspace(0, notes_so_far[-1] if len(notes_so_far) else 0, THREADS + 1)[1:-1]
+    bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(selected)]
+    with ThreadPoolExecutor(THREADS) as threads:
+        list(threads.map(scan, [slice(begin, end) for begin, end in pairwise(bounds)]))
+    return (best / kernel.UNIT).astype(np.float32), transpositions
 
 
 def passages_of(
@@ -136,10 +170,11 @@ def passages_of(
     pitches = notes.pitches[songs.notes_of(song)]
     lowest = int(pitches.min()) - int(scores.lick_pitches.max())
     highest = int(pitches.max()) - int(scores.lick_pitches.min())
+    by_shift = scores_by_transposition(notes, song, scores, int(Ends.SONG), lowest, highest)
     ending: list[tuple[int, Passage]] = []
-    for shift in range(lowest, highest + 1):
+    for shift in (lowest + np.flatnonzero(by_shift >= needed)).tolist():
         totals, moves = paths.align(
-            notes, song, scores, Ends.SONG, shift, paths.NONE_BARRED, apart=False
+            notes, song, scores, int(Ends.SONG), shift, paths.NONE_BARRED, apart=False
         )
         for end in np.flatnonzero(totals[-1, 1:] >= needed).tolist():
             pairs = paths.matched_notes(
@@ -160,29 +195,3 @@ def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:
 
 def _in_units(scores: NDArray[np.float64]) -> NDArray[np.int64]:
     return np.rint(kernel.UNIT * scores).astype(np.int64)
-
-
-def _scan(
-    notes: kernel.Songs,
-    songs: SongArrays,
-    selected: NDArray[np.int64],
-    scores: PairScores,
-    bonus: NDArray[np.float64],
-) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
-    """Align a lick with songs in one form, shared out to threads by their notes; in nats."""
-    best = np.empty(len(selected), np.int32)
-    transpositions = np.empty(len(selected), np.int32)
-    in_units = _in_units(bonus).astype(scores.match.dtype)
-
-    def scan(share: slice) -> None:
-        kernel.best_scores(
-            notes, selected[share], scores, Ends.SONG, in_units, songs.song_tonics, best[share],
-            transpositions[share],
-        )  # fmt: skip
-
-    notes_so_far = np.cumsum(np.diff(songs.first_notes)[selected])
-    even = np.linspace(0, notes_so_far[-1] if len(notes_so_far) else 0, THREADS + 1)[1:-1]
-    bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(selected)]
-    with ThreadPoolExecutor(THREADS) as threads:
-        list(threads.map(scan, [slice(begin, end) for begin, end in pairwise(bounds)]))
-    return (best / kernel.UNIT).astype(np.float32), transpositions

@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import PassageScores, passages_of, score_songs
+from melodex.alignment.best_songs import score_best
+from melodex.alignment.passage import PassageScores, passages_of
 from melodex.features.intervals import clipped_intervals
 from melodex.finder.row_limit import row_limit
 from melodex.finder.searched_songs import searched_songs
@@ -55,13 +56,13 @@ def find_lick(
     blocks = load_blocks(catalogue)
     searched = searched_songs(catalogue, blocks, which)
     selected = songs_worth_aligning(blocks, lick, searched)
-    found = score_songs(lick.melody, blocks.songs, selected, lick.key)
+    found = score_best(lick.melody, blocks.songs, selected, lick.key, limit=limit)
     titles = dict(catalogue.titles())
     best_first = np.argsort(-found.ranking, kind="stable")[:limit]
     costs = _costs(blocks, lick, found.songs[best_first])
-    levels = _chance_levels(blocks, found, best_first, n_searched=int(searched.sum()))
+    levels = _chance_levels(blocks, found, selected, n_searched=int(searched.sum()))
     matches: list[Match] = []
-    for place_in_found, cost, level in zip(best_first.tolist(), costs, levels, strict=True):
+    for place_in_found, cost in zip(best_first.tolist(), costs, strict=True):
         song = int(found.songs[place_in_found])
         song_id = blocks.song_ids[song]
         if song_id not in titles:
@@ -80,7 +81,7 @@ def find_lick(
                 transposition=place.transposition,
                 score=score,
                 cost=cost,
-                expected_by_chance=level,
+                expected_by_chance=levels[place_in_found],
                 form=place.form,
                 alignment=place.alignment,
                 places=len(places),
@@ -99,11 +100,13 @@ def _costs(blocks: Blocks, lick: Lick, songs: NDArray[np.int64]) -> list[int | N
 
 
 def _chance_levels(
-    blocks: Blocks, found: PassageScores, places: NDArray[np.intp], *, n_searched: int
+    blocks: Blocks, found: PassageScores, aligned: NDArray[np.int64], *, n_searched: int
 ) -> list[float | None]:
-    """Return the chance level of some matches; None where the catalogue is too small for one."""
+    """Return the chance level of each song found; None where the catalogue is too small for one."""
     model = chance_of(blocks)
-    levels = (
-        expected_by_chance(model, found, blocks.songs, n_searched=n_searched) if model else None
-    )
-    return [None] * len(places) if levels is None else levels[places].tolist()
+    levels = None
+    if model:
+        levels = expected_by_chance(
+            model, found, blocks.songs, aligned=aligned, n_searched=n_searched
+        )
+    return [None] * len(found.songs) if levels is None else levels.tolist()

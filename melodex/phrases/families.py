@@ -14,7 +14,8 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.passage import Passage, PassageScores, passages_of, score_songs
+from melodex.alignment.best_songs import score_alike
+from melodex.alignment.passage import Passage, PassageScores, passages_of
 from melodex.index.song_arrays import SongArrays
 from melodex.model.melody import Melody
 from melodex.phrases.lines import Lines, lines_of
@@ -126,9 +127,9 @@ def _grown(seed: Seed, place: int, bits: float, book: _Book) -> Family:
     first = int(book.lines.notes[place])
     notes = slice(first, first + seed.steps + 1)
     lick = _melody_of(book.songs, notes)
-    found = score_songs(lick, book.songs, book.asked)
+    found = score_alike(lick, book.songs, book.asked, least=LEAST_SCORE)
     best_shares = np.zeros(len(book.tunes))
-    np.maximum.at(best_shares, book.tunes[book.asked], found.shares)
+    np.maximum.at(best_shares, book.tunes[found.songs], found.shares)
     close = best_shares[best_shares >= CLOSE_SCORE]
     # Each close tune proves what `evidence` says of an equal one, less what it differs.
     proofs = close * bits - np.log2(len(book.lines.notes)) + np.log2(len(close))
@@ -150,7 +151,7 @@ def places_of_lick(lick: Melody, songs: SongArrays, asked: NDArray[np.int64]) ->
     asked : shape (n_asked,)
         Numbers of the songs, rising.
     """
-    return _places(score_songs(lick, songs, asked), songs)
+    return _places(score_alike(lick, songs, asked, least=LEAST_SCORE), songs)
 
 
 def _places(found: PassageScores, songs: SongArrays) -> Places:

@@ -19,6 +19,7 @@ from melodex.significance.background import (
     ChanceModel,
     choose_background,
     model_from,
+    sample_of,
     songs_with_notes,
     standings,
 )
@@ -44,28 +45,33 @@ def is_weak_evidence(n_notes: int) -> bool:
 
 
 def expected_by_chance(
-    model: ChanceModel, found: PassageScores, songs: SongArrays, *, n_searched: int
+    model: ChanceModel,
+    found: PassageScores,
+    songs: SongArrays,
+    *,
+    aligned: NDArray[np.int64],
+    n_searched: int,
 ) -> NDArray[np.float64] | None:
     """Return how many of the songs searched would match by chance as well as each one found.
 
     Parameters
     ----------
-    found : PassageScores
-        The songs that were aligned; they are the background, so that a filter counts.
+    aligned : shape (n_aligned,)
+        The songs among which those found are the best; a sample of them is the background, so that
+        a filter counts.
     n_searched : int
         How many songs were searched, those included that were not worth aligning.
 
     Returns
     -------
-    shape (n_songs,), float64, or None
+    shape (n_found,), float64, or None
         Above 0, at most the number searched. None, unknown, where the background's songs all match
         alike.
     """
-    background = found.ranking
-    if len(found.songs) < ENOUGH_SONGS:
-        others = np.setdiff1d(model.background, found.songs)
-        more = score_songs(found.lick, songs, others, found.key).ranking
-        background = np.concatenate([background, more])
+    sample = sample_of(aligned, songs, BACKGROUND_SONGS)
+    if len(sample) < ENOUGH_SONGS:
+        sample = np.union1d(sample, model.background)
+    background = score_songs(found.lick, songs, sample, found.key).ranking
     return model.expected(
         found.ranking, background, score_of_itself(found.lick), n_songs=n_searched
     )

@@ -81,7 +81,9 @@ def print_exact_matches(model: ChanceModel, songs: SongArrays) -> None:
 
 
 def levels_of(model: ChanceModel, songs: SongArrays, found: PassageScores) -> NDArray[np.float64]:
-    levels = expected_by_chance(model, found, songs, n_searched=len(found.songs))
+    levels = expected_by_chance(
+        model, found, songs, aligned=found.songs, n_searched=len(found.songs)
+    )
     assert levels is not None
     return levels
 

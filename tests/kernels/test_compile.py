@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from melodex.kernels import _compile
+from melodex.kernels import subsequence_dtw
 
 # Prints the answer of a small kernel, then how often it was compiled.
 PROGRAM = """
@@ -50,7 +50,8 @@ def test_damaged_files_of_a_kernel_are_replaced(answers, tmp_path, suffix, kept)
 def test_a_kernel_is_compiled_anew_when_another_that_is_part_of_it_has_changed(tmp_path):
     package = tmp_path / "kernels"
     package.mkdir()
-    source = Path(_compile.__file__).read_text(encoding="utf-8")
+    folder = Path(subsequence_dtw.__file__).parent
+    source = (folder / "_compile.py").read_text(encoding="utf-8")
     (package / "__init__.py").touch()
     (package / "_compile.py").write_text(source, encoding="utf-8")
     (package / "whole.py").write_text(

@@ -15,7 +15,9 @@ LICKS = 60
 
 
 def levels_of(model: ChanceModel, songs: SongArrays, found: PassageScores):
-    levels = expected_by_chance(model, found, songs, n_searched=len(found.songs))
+    levels = expected_by_chance(
+        model, found, songs, aligned=found.songs, n_searched=len(found.songs)
+    )
     assert levels is not None
     return levels
 
@@ -62,16 +64,16 @@ def test_a_better_score_is_never_expected_more_often(songs, model):
 def test_fewer_songs_searched_are_expected_to_match_by_chance_in_proportion(songs, model):
     found = score_songs(cut_lick(songs, 3, 0, 9), songs, np.arange(SONGS))
     every = levels_of(model, songs, found)
-    half = expected_by_chance(model, found, songs, n_searched=SONGS // 2)
+    half = expected_by_chance(model, found, songs, aligned=found.songs, n_searched=SONGS // 2)
     assert half is not None
     np.testing.assert_allclose(half, every / 2)
 
 
 def test_a_warm_up_that_nearly_every_song_has_is_no_rare_match(songs, model):
     pair = cut_lick(songs, 3, 0, 2)
-    levels = expected_by_chance(
-        model, score_songs(pair, songs, np.arange(SONGS)), songs, n_searched=SONGS
-    )
+    every = np.arange(SONGS)
+    found = score_songs(pair, songs, every)
+    levels = expected_by_chance(model, found, songs, aligned=every, n_searched=SONGS)
     assert levels is None or levels.min() > 0.1
 
 

@@ -1,0 +1,78 @@
+"""The songs found without aligning everything, against aligning everything."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from melodex.alignment.best_songs import score_alike, score_best, upper_bounds
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.passage import PassageScores, score_songs
+from melodex.alignment.tonics import tonic_scores
+from melodex.index.song_arrays import SongArrays, join_performances, perform
+from melodex.model.key import Key
+from melodex.significance.permuted_licks import cut_lick
+from tests.bundled import bundled_songs
+from tests.searched import arrays_of
+from tests.songbook import TERMS, songs_of_book
+from tests.strategies import keys, melodies
+
+books = st.lists(melodies(), min_size=2, max_size=12)
+COLUMNS = ("songs", "ranking", "scores", "forms", "transpositions")
+
+
+@pytest.fixture(scope="module")
+def songs() -> SongArrays:
+    """A bundled book and the songbook's tabs, so that songs in rolls are among them."""
+    tunes = [*bundled_songs("ryansMammoth")[::4]]
+    tunes += [song for term in TERMS for song in songs_of_book(term).values()]
+    return join_performances([perform(song.melody, song.sections, song.key) for song in tunes])
+
+
+def best_first(found: PassageScores, limit: int):
+    order = np.argsort(-found.ranking, kind="stable")[:limit]
+    return [getattr(found, name)[order].tolist() for name in COLUMNS]
+
+
+@given(lick=melodies(), book=books, key=st.none() | keys())
+def test_no_song_ranks_above_its_bound(lick, book, key):
+    songs = arrays_of(*book, keys=[key] * len(book))
+    every = np.arange(len(book))
+    bonus = tonic_scores(lick.pitches, key, learned_tables())
+    bounds = upper_bounds(lick, songs, every, bonus)
+    assert (bounds >= score_songs(lick, songs, every, key).ranking).all()
+
+
+@pytest.mark.parametrize("n_notes", [3, 6, 9, 16, 40])
+@pytest.mark.parametrize("limit", [1, 5, 20])
+def test_the_best_songs_are_those_that_aligning_everything_finds(songs, n_notes, limit):
+    every = np.arange(songs.n_songs)
+    for song in (3, 60, 150, songs.n_songs - 1):
+        lick = cut_lick(songs, song, 2, n_notes)
+        key = Key("D", "major") if song == 60 else None
+        found = score_best(lick, songs, every, key, limit=limit)
+        whole = score_songs(lick, songs, every, key)
+        assert best_first(found, limit) == best_first(whole, limit)
+
+
+def test_without_a_limit_every_song_is_scored(songs):
+    every = np.arange(songs.n_songs)
+    found = score_best(cut_lick(songs, 3, 0, 8), songs, every, limit=None)
+    assert found.songs.tolist() == every.tolist()
+
+
+def test_most_songs_are_not_aligned_for_a_lick_that_few_have(songs):
+    found = score_best(cut_lick(songs, 3, 0, 8), songs, np.arange(songs.n_songs), limit=1)
+    assert len(found.songs) < songs.n_songs / 2
+
+
+@pytest.mark.parametrize("least", [0.3, 0.5, 0.9])
+def test_the_songs_alike_are_those_that_aligning_everything_finds(songs, least):
+    every = np.arange(songs.n_songs)
+    for song in (3, 60, songs.n_songs - 1):
+        lick = cut_lick(songs, song, 2, 9)
+        found, whole = score_alike(lick, songs, every, least=least), score_songs(lick, songs, every)
+        assert found.songs[found.shares >= least].tolist() == (
+            every[whole.shares >= least].tolist()
+        )
+        assert len(found.songs) < len(every)

@@ -91,16 +91,17 @@ def most_alike(
     """
     wanted = len(selected) if limit is None else min(limit, len(selected))
     to_beat = np.float32(NO_SCORE if above is None else above)
-    scores = np.full(len(selected), to_beat, np.float32)
-    transpositions = np.zeros(len(selected), np.int32)
-    if wanted and songs.sizes[song]:
-        scan = _Scan(song, songs, selected, wanted, scores, transpositions)
-        for forms in _forms(song, songs, selected):
-            scan.raise_scores(forms)
-    first = np.lexsort((selected, -scores))[:wanted]
+    if not wanted:
+        return WholeSongScores(selected, np.empty(0, np.float32), np.empty(0, np.int32))
+    with ThreadPoolExecutor(THREADS) as threads:
+        scan = _Scan(song, songs, selected, wanted, to_beat, threads)
+        if songs.sizes[song]:
+            for forms in _forms(song, songs, selected):
+                scan.raise_scores(forms)
+    first = np.lexsort((selected, -scan.scores))[:wanted]
     if above is not None:
-        first = first[scores[first] > to_beat]
-    return WholeSongScores(selected[first], scores[first], transpositions[first])
+        first = first[scan.scores[first] > to_beat]
+    return WholeSongScores(selected[first], scan.scores[first], scan.transpositions[first])
 
 
 def _forms(song: int, songs: WholeSongs, selected: NDArray[np.int64]) -> Iterator[_Forms]:
@@ -142,12 +143,14 @@ class _Scan:
         songs: WholeSongs,
         selected: NDArray[np.int64],
         wanted: int,
-        scores: NDArray[np.float32],
-        transpositions: NDArray[np.int32],
+        to_beat: np.float32,
+        threads: ThreadPoolExecutor,
     ) -> None:
-        """Take arrays of shape (n_selected,), which are changed."""
-        self.selected, self.wanted = selected, wanted
-        self.scores, self.transpositions = scores, transpositions
+        """Begin with the score to beat for every song; 1 song at least is wanted."""
+        self.selected, self.wanted, self.threads = selected, wanted, threads
+        self.scores = np.full(len(selected), to_beat, np.float32)
+        self.transpositions = np.zeros(len(selected), np.int32)
+        self.floor = self._last_wanted()
         self.sizes = songs.sizes[selected]
         shorter = np.minimum(self.sizes, songs.sizes[song])
         self.shared_grams = songs.shared_grams(song)[selected]
@@ -168,7 +171,7 @@ class _Scan:
         others = others[np.argsort(-bounds[others], kind="stable")]
         for begin in range(0, len(others), BOUNDED_AT_ONCE):
             chunk = others[begin : begin + BOUNDED_AT_ONCE]
-            if bounds[chunk[0]] < self._floor():
+            if bounds[chunk[0]] < self.floor:
                 break
             self._raise_likely(forms, places[chunk])
 
@@ -178,7 +181,7 @@ class _Scan:
         by_bound = np.argsort(-bounds, kind="stable")
         for begin in range(0, len(places), ALIGNED_AT_ONCE):
             likely = by_bound[begin : begin + ALIGNED_AT_ONCE]
-            if bounds[likely[0]] < self._floor():
+            if bounds[likely[0]] < self.floor:
                 break
             for query in forms.queries:
                 in_form = self._shares(totals[likely], places[likely], query.prior)
@@ -192,14 +195,15 @@ class _Scan:
         better = found > self.scores[places]
         self.scores[places[better]] = found[better]
         self.transpositions[places[better]] = shifts[better]
+        self.floor = self._last_wanted()
 
-    def _floor(self) -> np.float32:
+    def _last_wanted(self) -> np.float32:
         """Return what it takes to be among the best."""
         return np.float32(np.partition(self.scores, -self.wanted)[-self.wanted])
 
     def _least(self, places: NDArray[np.intp]) -> NDArray[np.float32]:
         """Return the least scores that change something."""
-        return np.maximum(self.scores[places], self._floor())
+        return np.maximum(self.scores[places], self.floor)
 
     def _shares(
         self, totals: NDArray[np.int32], places: NDArray[np.intp], prior: float
@@ -232,8 +236,7 @@ class _Scan:
             for share in np.array_split(np.flatnonzero(fits), THREADS)
             if len(share)
         ]
-        with ThreadPoolExecutor(THREADS) as threads:
-            list(threads.map(scan, shares))
+        list(self.threads.map(scan, shares))
         return totals, shifts
 
 

@@ -55,7 +55,10 @@ def note_kinds(
     )
     carries = np.concatenate([carries_melody, np.zeros(len(durations), np.bool_)])
     codes = (strength_steps * 2 + carries) * _DURATION_STEPS + steps + _MIDDLE
-    present, kinds = np.unique(codes.astype(np.int64), return_inverse=True)
+    codes = codes.astype(np.int64)
+    is_present = np.zeros(codes.max(initial=0) + 1, np.bool_)  # some millions: sorting takes longer
+    is_present[codes] = True
+    present, kinds = np.flatnonzero(is_present), (np.cumsum(is_present, dtype=np.int32) - 1)[codes]
     others, steps_present = np.divmod(present, _DURATION_STEPS)
     return NoteKinds(
         kinds=kinds[: len(durations)].astype(np.uint16),

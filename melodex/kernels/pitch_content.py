@@ -19,6 +19,8 @@ class MostOfPairs(NamedTuple):
     near: int  # a pair a half-step apart; not above ``same``
     far: int  # any other pair; not above ``near``
     left_out: int  # a note in a gap, or the second of two that match one; 0 at most
+    opens: int  # the least that the first note of a gap adds; 0 at most
+    extends: int  # the least that each further note adds; 0 at most
 
 
 def most_of_pairs(scores: PairScores) -> MostOfPairs:
@@ -34,7 +36,29 @@ def most_of_pairs(scores: PairScores) -> MostOfPairs:
         near=near + match,
         far=far + match,
         left_out=min(0, max(gaps, twos - match)),
+        opens=min(0, int(scores.lick_gaps[0].min()), int(scores.song_gaps[0].min())),
+        extends=min(0, int(scores.lick_gaps[1].min()), int(scores.song_gaps[1].min())),
     )
+
+
+@compiled
+def most_of_stretch(whole: int, n_notes: int, most: MostOfPairs) -> int:
+    """Bound what two melodies score in their best common stretch by what they score as wholes.
+
+    A stretch with gaps before and after it is an alignment of the wholes. A stretch that scores s
+    holds s / ``most.same`` pairs at least, and so twice as many notes, which those gaps leave out.
+
+    Parameters
+    ----------
+    whole : int
+        At some transposition; the bound is of the same one.
+    n_notes : int
+        Of both melodies.
+    """
+    if most.same <= 0:
+        return 0
+    without_gaps = whole - 4 * most.opens - most.extends * n_notes
+    return max(0, without_gaps * most.same // (most.same - 2 * most.extends) + 1)
 
 
 @compiled

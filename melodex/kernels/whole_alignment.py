@@ -20,6 +20,7 @@ from melodex.kernels.pitch_content import (
     MIDI_NOTES,
     MostOfPairs,
     bound_transpositions,
+    most_of_stretch,
     pitch_counts,
 )
 
@@ -56,6 +57,7 @@ def scan_songs(
         begin, end = int(songs.first[selected[place]]), int(songs.first[selected[place] + 1])
         totals[place], transpositions[place] = NO_SCORE, 0
         pitches = songs.pitches[begin:end]
+        n_notes = len(pitches) + len(scores.lick_pitches)
         lowest = int(pitches.min()) - int(scores.lick_pitches.max())
         highest = int(pitches.max()) - int(scores.lick_pitches.min())
         bound_transpositions(
@@ -69,7 +71,9 @@ def scan_songs(
             least = max(needed[place], totals[place] + 1)
             likely = False
             for lane in range(n_lanes):
-                likely |= of_whole[lane] + stretch[shift + lane - lowest] >= least
+                most_of_lane = most_of_stretch(of_whole[lane], n_notes, most)
+                most_of_lane = min(most_of_lane, stretch[shift + lane - lowest])
+                likely |= of_whole[lane] + most_of_lane >= least
             if likely:
                 align_lanes(songs, begin, end, scores, Ends.BOTH, shift, lanes)
                 for lane in range(n_lanes):

@@ -10,7 +10,8 @@ from melodex.alignment.pair_scores import in_16_bits, most_permissive, pair_scor
 from melodex.alignment.written_notes import whole_songs
 from melodex.index.song_arrays import join_performances, perform
 from melodex.kernels.pair_alignment import Ends, Songs, best_scores
-from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
+from melodex.kernels.pitch_content import most_of_pairs, most_of_stretch, upper_bounds
+from melodex.kernels.transposition_scores import scores_by_transposition
 from melodex.kernels.whole_alignment import scan_songs
 from tests.strategies import melodies
 
@@ -100,3 +101,20 @@ def test_sixteen_bits_hold_what_short_songs_score_in_thirty_two(book, form):
         totals_of(notes, scores), totals_of(notes, in_16_bits(scores)), strict=True
     ):
         assert narrow.tolist() == wide.tolist()
+
+
+@settings(deadline=None)
+@given(book=books, form=forms)
+def test_no_stretch_scores_more_than_the_wholes_allow(book, form):
+    songs, notes = laid_out(book)
+    scores = scores_in(form, songs)
+    most = most_of_pairs(scores)
+    for number, song in enumerate(book):
+        lowest, highest = -12, 12
+        whole, stretch = (
+            scores_by_transposition(notes, number, scores, int(ends), lowest, highest)
+            for ends in (Ends.NONE, Ends.BOTH)
+        )
+        n_notes = len(scores.lick_pitches) + len(song)
+        bounds = [most_of_stretch(int(score), n_notes, most) for score in whole]
+        assert (stretch <= bounds).all()

@@ -43,7 +43,7 @@ RHYTHMS = (
     AS_WRITTEN,
     Form("doubled", -2.0, lick_doubled=True),
     Form("halved", -2.0, song_doubled=True),
-    Form("free rhythm", -4.0, beats=False, durations=False),
+    Form("free rhythm", -2.0, beats=False, durations=False),
 )
 # In songs that are no rolls it finds tunes whose passing notes a player leaves out: without it none
 # of eight licks in quarters for eighths came first, with it seven.

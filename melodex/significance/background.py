@@ -72,7 +72,7 @@ def model_from(plain: dict[str, Any]) -> ChanceModel:
     return ChanceModel(
         n_songs=plain["n_songs"],
         background=tuple(plain["background"]),
-        tail=Tail(**(tail | {"body": tuple(tail["body"])})),
+        tail=Tail(tuple(tail["values"]), tuple(tail["log_shares"]), tail["rate"]),
     )
 
 

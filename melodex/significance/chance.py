@@ -12,6 +12,7 @@ chance finds some three songs where one is expected.
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.alignment.best_songs import score_best
 from melodex.alignment.passage import PassageScores, score_of_itself, score_songs
 from melodex.index.blocks import Blocks
 from melodex.index.song_arrays import SongArrays
@@ -25,11 +26,12 @@ from melodex.significance.background import (
 )
 from melodex.significance.kept_models import kept_model
 from melodex.significance.permuted_licks import permuted_lick
-from melodex.significance.song_sample import only_songs
 from melodex.significance.tail import fit_tail
 
-MODEL_FILE = "chance.json"
+MODEL_FILE = "chance_of_matches.json"
 BACKGROUND_SONGS = 600
+# Rare standings are measured on more songs, of each lick the highest alone.
+MANY_SONGS, HIGHEST = 6_000, 60
 ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
@@ -80,24 +82,29 @@ def expected_by_chance(
 def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
     """Measure what scores permuted licks find in a catalogue; None for fewer than 20 songs."""
     background = choose_background(songs, BACKGROUND_SONGS)
-    if background is None:
+    many = choose_background(songs, MANY_SONGS)
+    if background is None or many is None:
         return None
     rng = np.random.default_rng(seed)
-    sample, numbers = only_songs(songs, background), np.arange(len(background))
     measured: list[NDArray[np.float64]] = []
+    highest: list[NDArray[np.float64]] = []
     for n_notes in (*LENGTHS,) * LICKS_OF_EACH_LENGTH:
         permuted = permuted_lick(songs, n_notes, rng)
         if permuted is None:
             continue
         lick, cut_from = permuted
-        scores = score_songs(lick, sample, numbers[background != cut_from]).ranking
-        standing = standings(scores, scores, score_of_itself(lick))
-        if standing is not None:
+        perfect = score_of_itself(lick)
+        typical = score_songs(lick, songs, background[background != cut_from]).ranking
+        best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
+        standing = standings(typical, typical, perfect)
+        highest_standing = standings(np.sort(best)[-HIGHEST:], typical, perfect)
+        if standing is not None and highest_standing is not None:
             measured.append(standing)
+            highest.append(highest_standing)
     if not measured:
         return None
-    n_songs = len(songs_with_notes(songs))
-    return ChanceModel(n_songs, tuple(background.tolist()), fit_tail(np.concatenate(measured)))
+    tail = fit_tail(np.concatenate(measured), highest, len(many) * len(highest))
+    return ChanceModel(len(songs_with_notes(songs)), tuple(background.tolist()), tail)
 
 
 def chance_of(blocks: Blocks) -> ChanceModel | None:

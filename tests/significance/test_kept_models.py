@@ -20,7 +20,7 @@ from tests.blocks import blocks_of
 from tests.bundled import short_songs
 
 KINDS = {
-    "chance.json": (chance_of, fit_chance),
+    "chance_of_matches.json": (chance_of, fit_chance),
     "chance_of_songs.json": (chance_of_songs, fit_chance_of_songs),
     "chance_of_phrases.json": (chance_of_phrases, fit_chance_of_phrases),
 }
@@ -54,7 +54,7 @@ def kept_number(blocks, factor):
     """Keep a model that says by its factor when it was fitted."""
     model = kept_model(
         blocks,
-        "chance.json",
+        "chance_of_matches.json",
         lambda _, seed: PhraseChance(rate=seed, factor=factor),
         lambda plain: PhraseChance(**plain),
     )
@@ -65,7 +65,7 @@ def kept_number(blocks, factor):
 def test_a_damaged_model_is_fitted_again(content, tmp_path):
     blocks = some_blocks(tmp_path)
     assert kept_number(blocks, 1.0) == 1.0
-    (file,) = tmp_path.rglob("chance.json")
+    (file,) = tmp_path.rglob("chance_of_matches.json")
     for damaged in (content, file.read_bytes()[:-3]):
         file.write_bytes(damaged)
         assert kept_number(blocks, 2.0) == 2.0

@@ -12,8 +12,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.kernels.pair_alignment import UNIT
-
 TABLES_FILE = "learned_tables.json"
 BEAT_CLASSES = 5  # strengths 1/16 and less, 1/8, 1/4, 1/2, 1
 
@@ -47,19 +45,15 @@ class LearnedTables:
 
     @property
     def of_same_note(self) -> float:
-        """What a note scores with itself, in the kernels' units; the most that any pair does."""
-        parts = UNIT * np.array([self.pitch[0], self.beat[0, 0] + self.duration[0]])
-        return float(np.rint(parts).sum()) / UNIT
+        """What a note scores with itself, the most that any pair does."""
+        return float(self.pitch[0] + self.beat[0, 0] + self.duration[0])
 
 
 @functools.cache
 def learned_tables() -> LearnedTables:
-    """Read the tables that the package carries."""
+    """Read the tables that the package carries, whole numbers of the kernels' units."""
     text = resources.files("melodex.alignment").joinpath(TABLES_FILE).read_text(encoding="utf-8")
     tables = json.loads(text)["tables"]
-    # In the kernels' units from the start, so that a note scores exactly the same with itself.
-    for name in ("pitch", "beat", "duration"):
-        tables[name] = np.rint(UNIT * np.array(tables[name])) / UNIT
     arrays: dict[str, Any] = {
         name: value if isinstance(value, float) else np.array(value)
         for name, value in tables.items()

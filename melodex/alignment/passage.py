@@ -25,6 +25,7 @@ from melodex.model.melody import Melody
 NO_SCORE = np.float32(kernel.NO_SCORE / kernel.UNIT)  # of a song without notes
 NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song as good as this are counted
 THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
+WORTH_THREADS = 50_000  # notes; fewer are aligned with a lick while threads would be starting
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,10 +132,14 @@ def scan_songs(
         )  # fmt: skip
 
     notes_so_far = np.cumsum(np.diff(songs.first_notes)[selected])
-    even = np.linspace(0, notes_so_far[-1] if len(notes_so_far) else 0, THREADS + 1)[1:-1]
-    bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(selected)]
-    with ThreadPoolExecutor(THREADS) as threads:
-        list(threads.map(scan, [slice(begin, end) for begin, end in pairwise(bounds)]))
+    n_notes = int(notes_so_far[-1]) if len(notes_so_far) else 0
+    if n_notes < WORTH_THREADS:
+        scan(slice(None))
+    else:
+        even = np.linspace(0, n_notes, THREADS + 1)[1:-1]
+        bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(selected)]
+        with ThreadPoolExecutor(THREADS) as threads:
+            list(threads.map(scan, [slice(begin, end) for begin, end in pairwise(bounds)]))
     return (best / kernel.UNIT).astype(np.float32), transpositions
 
 

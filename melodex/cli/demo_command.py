@@ -64,6 +64,7 @@ def _print_answers(catalogue: "Catalogue", answers: "list[DemoAnswer]") -> None:
     labels = song_labels(catalogue)
     for answer in answers:
         say("", answer.story, f"  {answer.lick.came_from.splitlines()[-1]}", "")
+        say(f"The {len(answer.matches)} songs that match it best:")
         print_match_table(answer.matches, labels)
         print_notes_of(catalogue, answer.lick, answer.matches[:3], labels)
     notice(CAUTION)

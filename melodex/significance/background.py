@@ -1,10 +1,10 @@
-"""How far an answer stands above those of the songs that it would have no reason to stand above.
+"""How far a match stands above those that it has no reason to stand above.
 
-The scores of a sample of the catalogue, its background, tell how easily a question is answered at
+The scores of a sample of the songs searched, the background, show how easily a lick is matched at
 all. Songs more than half way to the perfect score are left out: they may well be relatives. A
 score's standing is its distance from the median of the others, in units of the distance from there
-to their upper tenth. What standings chance brings forth is measured on melodies that mean nothing;
-the number of songs expected to stand as high is that share of the catalogue.
+to their upper tenth. How often chance reaches a standing is measured on melodies that mean nothing;
+as many songs are expected by chance as that share of the catalogue.
 """
 
 from dataclasses import dataclass

@@ -1,11 +1,11 @@
-"""How many songs would answer a lick this well by chance.
+"""How many songs would match a lick this well by chance.
 
-Measured on permuted licks of 5 to 20 notes, as told in ``background``: repeated notes and steps are
-answered easily, leaps are not.
+Measured on permuted licks of 5 to 20 notes, as described in ``background``: repeated notes and
+steps are matched easily, leaps are not.
 
 Limits: a lick that a large part of the catalogue holds in changed forms raises its own background,
-so that its number is too large; four and five notes say little whatever their number; far beyond
-the standings measured the number is an extrapolation that tells only that it is small; of 40 notes
+so its number is too large; four and five notes say little whatever their number; far beyond the
+standings measured the number is an extrapolation, which says only that it is small; of 40 notes
 chance finds some three songs where one is expected.
 """
 
@@ -31,7 +31,7 @@ from melodex.significance.tail import fit_tail
 MODEL_FILE = "chance_of_matches.json"
 BACKGROUND_SONGS = 600
 # Rare standings are measured on more songs, of each lick the highest alone.
-MANY_SONGS, HIGHEST = 6_000, 60
+MANY_SONGS, HIGHEST = 3_000, 20
 ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6

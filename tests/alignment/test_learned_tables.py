@@ -13,6 +13,7 @@ from melodex.alignment.learned_tables import (
     duration_steps,
     learned_tables,
 )
+from melodex.kernels.pair_alignment import UNIT
 from melodex.model.metre import Metre
 from melodex.parsing.beat_strength import beat_strengths
 
@@ -119,3 +120,9 @@ def test_strengths_beyond_the_classes_belong_to_the_nearest():
 def test_durations_are_sorted_by_half_octaves_of_their_ratio_whichever_is_longer():
     ratios = np.array([1, 1.15, 1.5, 2, 3, 4, 16, 1 / 1.5, 1 / 2, 1 / 4])
     assert duration_steps(np.log2(ratios)).tolist() == [0, 0, 1, 2, 3, 4, 4, 1, 2, 4]
+
+
+def test_scores_are_whole_numbers_of_the_kernels_units():
+    for name in ("pitch", "beat", "duration", "split", "gap_open", "gap_extend"):
+        in_units = UNIT * np.asarray(getattr(TABLES, name))
+        assert in_units.tolist() == np.rint(in_units).tolist(), name

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 TABLES_FILE = "learned_tables.json"
 BEAT_CLASSES = 5  # strengths 1/16 and less, 1/8, 1/4, 1/2, 1
+UNKNOWN_BEAT = BEAT_CLASSES  # the class of notes in free metre
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,8 +46,12 @@ class LearnedTables:
 
     @property
     def of_same_note(self) -> float:
-        """What a note scores with itself, the most that any pair does."""
+        """What a note on a known beat scores with itself, the most that any pair does."""
         return float(self.pitch[0] + self.beat[0, 0] + self.duration[0])
+
+    def of_notes(self, strengths: NDArray[np.floating]) -> NDArray[np.float64]:
+        """Return what notes of such beat strengths score with themselves; shape as given."""
+        return self.of_same_note - np.where(strengths > 0, 0.0, self.beat[0, 0])
 
 
 @functools.cache
@@ -62,10 +67,13 @@ def learned_tables() -> LearnedTables:
 
 
 def beat_classes(strengths: NDArray[np.floating]) -> NDArray[np.intp]:
-    """Sort beat strengths into classes by powers of two, the weakest 0; shape as given."""
-    steps = np.rint(np.log2(strengths)).astype(np.intp) + BEAT_CLASSES - 1
-    classes: NDArray[np.intp] = np.clip(steps, 0, BEAT_CLASSES - 1)
-    return classes
+    """Sort beat strengths into classes by powers of two, the weakest 0; shape as given.
+
+    Strength 0 is ``UNKNOWN_BEAT``.
+    """
+    is_known = strengths > 0
+    steps = np.rint(np.log2(np.where(is_known, strengths, 1))).astype(np.intp) + BEAT_CLASSES - 1
+    return np.where(is_known, np.clip(steps, 0, BEAT_CLASSES - 1), UNKNOWN_BEAT)
 
 
 def duration_steps(log_ratios: NDArray[np.floating]) -> NDArray[np.intp]:

@@ -50,5 +50,5 @@ def line_scores(lick: WrittenLine, line: WrittenLine, shifts: range) -> NDArray[
         tables,
     )
     found = scores_by_transposition(song, 0, scores, Ends.SONG, shifts[0], shifts[-1])
-    shares: NDArray[np.float64] = found / (UNIT * tables.of_same_note * len(lick.pitches))
+    shares: NDArray[np.float64] = found / (UNIT * tables.of_notes(lick.strengths).sum())
     return shares

@@ -66,8 +66,8 @@ def pair_scores(
     both = lick.durations + np.concatenate([[0.0], lick.durations[:-1]])
     match = _rhythm_scores(lick.strengths, lick.durations, kinds, form, tables)
     joined = _rhythm_scores(before, both, kinds, form, tables) + tables.split
-    lick_gaps = _gap_scores(beat_classes(lick.strengths) + form.lick_doubled, form, tables)
-    song_gaps = _gap_scores(beat_classes(kinds.strengths) + form.song_doubled, form, tables)
+    lick_gaps = _gap_scores(_classes(lick.strengths, form.lick_doubled), form, tables)
+    song_gaps = _gap_scores(_classes(kinds.strengths, form.song_doubled), form, tables)
     if form.lick_in_rolls:
         lick_gaps, kept = _roll_scores(lick, tables)
         # Two notes as one have the first one's beat and carry no melody, as in note_kinds.
@@ -96,11 +96,11 @@ def _rhythm_scores(
     """Score beats and durations; shape (n_kinds, n)."""
     scores = np.zeros((len(kinds.strengths), len(strengths)))
     if form.beats:
-        own = beat_classes(strengths) + form.lick_doubled
-        other = beat_classes(kinds.strengths) + form.song_doubled
-        strongest = BEAT_CLASSES - 1
-        table = tables.beat if form.durations else tables.beat_alone
-        scores += table[np.minimum(other, strongest)[:, np.newaxis], np.minimum(own, strongest)]
+        own = _classes(strengths, form.lick_doubled)
+        other = _classes(kinds.strengths, form.song_doubled)
+        # An unknown beat speaks neither for a pair nor against it.
+        table = np.pad(tables.beat if form.durations else tables.beat_alone, (0, 1))
+        scores += table[other[:, np.newaxis], own]
     if form.durations:
         octaves = float(form.song_doubled) - float(form.lick_doubled)
         apart = kinds.log_durations[:, np.newaxis] - stepped_log_durations(durations) + octaves
@@ -108,11 +108,17 @@ def _rhythm_scores(
     return scores
 
 
+def _classes(strengths: NDArray[np.floating], is_doubled: bool) -> NDArray[np.intp]:
+    """Return classes of beats, a class stronger where note values are doubled."""
+    classes = beat_classes(strengths)
+    return np.where(classes < BEAT_CLASSES - 1, classes + is_doubled, classes)
+
+
 def _gap_scores(
     classes: NDArray[np.intp], form: Form, tables: LearnedTables
 ) -> NDArray[np.float64]:
     """Score the first note of a gap, and each further one; shape (2, n)."""
-    opens = tables.gap_open[np.minimum(classes, BEAT_CLASSES - 1)]
+    opens = np.append(tables.gap_open, tables.gap_open_off_beat)[classes]
     if not form.beats:
         opens = np.full(len(classes), tables.gap_open_off_beat)
     return np.stack([opens, np.full(len(classes), tables.gap_extend)])
@@ -125,7 +131,8 @@ def _roll_scores(
 
     Each counts for itself: filler before a note of the melody does not make it cheap to leave out.
     """
-    filler = tables.filler[notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)]
+    by_beat = np.column_stack([tables.filler, tables.filler.mean(axis=1)])  # the last if unknown
+    filler = by_beat[notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)]
     return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
 
 

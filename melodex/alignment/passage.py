@@ -59,7 +59,7 @@ class PassageScores:
 
 def score_of_itself(melody: Melody) -> float:
     """Return what a melody scores with itself, in nats, the most that it scores with any."""
-    return len(melody) * learned_tables().of_same_note
+    return float(learned_tables().of_notes(melody.beat_strengths).sum())
 
 
 def score_songs(

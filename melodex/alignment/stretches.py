@@ -44,8 +44,8 @@ class _Comparison(NamedTuple):
     form: Form
     notes: Songs  # the other one's
     scores: PairScores
-    # Which notes count in the length of a place, of either melody: inside a roll, its melody's.
-    counted: tuple[NDArray[np.bool_], NDArray[np.bool_]]
+    # What each note of either melody scores with itself; inside a roll only its melody's count.
+    of_notes: tuple[NDArray[np.float64], NDArray[np.float64]]
 
     @property
     def prior(self) -> int:
@@ -72,8 +72,7 @@ def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Ite
     Waterman & Eggert, "A new algorithm for best subsequence alignments", J. Mol. Biol. 197 (1987)
     723-728: the next best alignment that shares nothing with those before (from memory).
     """
-    tables = learned_tables()
-    compared = _compare(one, other, tables)
+    compared = _compare(one, other, learned_tables())
     barred = np.zeros((len(one), len(other)), np.bool_)
     waiting = _upper_bounds(compared, UNIT * least_score)
     heapq.heapify(waiting)
@@ -84,7 +83,7 @@ def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Ite
             yield stretch
             of_one, of_other = stretch.places
             barred[of_one.start : of_one.stop, of_other.start : of_other.stop] = True
-        best = _best_stretch(compared[number], shift, barred, tables, apart=one is other)
+        best = _best_stretch(compared[number], shift, barred, apart=one is other)
         if best is None:
             heapq.heappop(waiting)
         else:
@@ -105,6 +104,7 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         kinds=sorted_kinds.kinds,
         joined_kinds=sorted_kinds.joined_kinds,
     )
+    own, others = (tables.of_notes(melody.beat_strengths) for melody in (one, other))
     in_roll = line._replace(pitches=line_pitches(one))
     notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
     return [
@@ -112,7 +112,10 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
             form,
             notes_in_roll if form.song_in_rolls else notes,
             pair_scores(in_roll if form.lick_in_rolls else line, kinds, form, tables),
-            (carries | (not form.lick_in_rolls), other_carries | (not form.song_in_rolls)),
+            (
+                own * (carries | (not form.lick_in_rolls)),
+                others * (other_carries | (not form.song_in_rolls)),
+            ),
         )
         for form in forms_between(texture_of(one, one.onsets), texture_of(other, other.onsets))
     ]
@@ -141,7 +144,6 @@ def _best_stretch(
     compared: _Comparison,
     shift: int,
     barred: NDArray[np.bool_],
-    tables: LearnedTables,
     *,
     apart: bool,
 ) -> Stretch | None:
@@ -153,15 +155,15 @@ def _best_stretch(
     path = paths.steps_of_path(moves, int(i), int(j))
     pairs = paths.matched_notes(path)
     log_odds = (int(totals[i, j]) + compared.prior) / UNIT
-    longer = max(
-        int(counted[first : last + 1].sum())
-        for counted, first, last in zip(compared.counted, pairs[0], pairs[-1], strict=True)
+    of_itself = max(
+        float(of_notes[first : last + 1].sum())
+        for of_notes, first, last in zip(compared.of_notes, pairs[0], pairs[-1], strict=True)
     )
     return Stretch(
         form=compared.form.name,
         transposition=shift,
         log_odds=log_odds,
-        score=max(0.0, log_odds / (longer * tables.of_same_note)),
+        score=max(0.0, log_odds / of_itself),
         matched=int((paths.STEPS[path[:, 0]] > 0).all(axis=1).sum()),
         pairs=pairs,
     )

@@ -152,9 +152,9 @@ class _Scan:
         self.transpositions = np.zeros(len(selected), np.int32)
         self.floor = self._last_wanted()
         self.sizes = songs.sizes[selected]
-        shorter = np.minimum(self.sizes, songs.sizes[song])
+        of_songs = songs.scores_of_themselves()
         self.shared_grams = songs.shared_grams(song)[selected]
-        self.of_itself = shorter * learned_tables().of_same_note  # nats
+        self.of_itself = np.minimum(of_songs[selected], of_songs[song])  # nats
 
     def raise_scores(self, forms: _Forms) -> None:
         """Raise scores where one of the forms fits better; the likeliest songs come first."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import Kinds, Line
 from melodex.features.note_kinds import note_kinds
 from melodex.index.song_arrays import SongArrays
@@ -30,6 +31,12 @@ class WholeSongs:
     def sizes(self) -> NDArray[np.int64]:
         """How many notes each song has; shape (n_songs,)."""
         return np.diff(self.first_notes)
+
+    def scores_of_themselves(self) -> NDArray[np.float64]:
+        """Return what each song scores with itself, in nats; shape (n_songs,)."""
+        of_kinds = learned_tables().of_notes(self.kinds.strengths)
+        so_far = np.concatenate([[0.0], np.cumsum(of_kinds[self.note_kinds])])
+        return np.diff(so_far[self.first_notes])
 
     def pitches_in(self, *, rolls: bool) -> NDArray[np.int16]:
         """Return all notes' pitches, those of the melody inside rolls or the highest."""

@@ -225,10 +225,10 @@ def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:
     DataFrame
         ``measure``: as written, a pickup is 0; ``onset``: quarter notes from the start of the
         music; ``duration``: quarter notes; ``pitch``: MIDI note number, 60 is middle C;
-        ``beat_strength``: above 0, at most 1 (the downbeat). The other columns compare a note with
-        the one before and are missing in the first row: ``interval``: half-steps, up is positive;
-        ``contour``: -1, 0 or 1; ``fine_contour``: -2 to 2, leaps apart from steps; ``ratio``: of
-        its inter-onset interval to the one before.
+        ``beat_strength``: above 0, at most 1 (the downbeat), missing in free metre save after a bar
+        line. The other columns compare a note with the one before and are missing in the first row:
+        ``interval``: half-steps, up is positive; ``contour``: -1, 0 or 1; ``fine_contour``: -2 to
+        2, leaps apart from steps; ``ratio``: of its inter-onset interval to the one before.
 
     Raises
     ------
@@ -250,7 +250,7 @@ def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:
             "onset": melody.onsets,
             "duration": melody.durations,
             "pitch": melody.pitches,
-            "beat_strength": melody.beat_strengths,
+            "beat_strength": np.where(melody.beat_strengths, melody.beat_strengths, np.nan),
             "interval": [*unknown, *melodic_intervals(melody.pitches)],
             "contour": [*unknown, *three_class_contour(melody.pitches)],
             "fine_contour": [*unknown, *five_class_contour(melody.pitches)],

@@ -55,7 +55,7 @@ class Melody:
     onsets: Beats  # quarter notes from the start of the written music
     durations: Beats  # quarter notes, above 0
     measures: Measures
-    beat_strengths: Strengths
+    beat_strengths: Strengths  # above 0, at most 1; 0 where unknown, in free metre
     strings: Strings
     frets: Frets
     phrase_ends: NoteNumbers  # shape (n_phrases,): the last note of each marked phrase

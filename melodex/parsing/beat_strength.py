@@ -16,8 +16,7 @@ from melodex.model.metre import Metre
 WEIGHTS = (1.0, 0.5, 0.25, 0.125)
 WEIGHT_BETWEEN = WEIGHTS[-1] / 2
 
-# Free metre has only its bar lines to lean on (common practice, no source).
-FREE_METRE_FIRST, FREE_METRE_OTHER = 1.0, 0.5
+UNKNOWN = 0.0
 
 COMPOUND = 3  # units in a beat of 6/8, 9/8, 12/8 and the like
 
@@ -56,16 +55,17 @@ def beat_strengths(positions: Beats, metre: Metre) -> Strengths:
 
 
 def free_metre_strengths(measure_of_note: NDArray[np.intp]) -> Strengths:
-    """Weigh notes without a metre: the first after a bar line is strong, the others are not.
+    """Weigh notes without a metre: the first after a bar line is strong, all others are unknown.
+
+    Free metre has only its bar lines to lean on (common practice, no source).
 
     Parameters
     ----------
     measure_of_note : shape (n,)
         The place in the list of measures that each note stands in, never falling.
     """
-    strengths = np.full(len(measure_of_note), FREE_METRE_OTHER)
-    strengths[:1] = FREE_METRE_FIRST
-    strengths[1:][np.diff(measure_of_note) > 0] = FREE_METRE_FIRST
+    strengths = np.full(len(measure_of_note), UNKNOWN)
+    strengths[1:][np.diff(measure_of_note) > 0] = WEIGHTS[0]
     return strengths
 
 

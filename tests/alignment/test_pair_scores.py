@@ -242,3 +242,18 @@ def test_a_song_has_the_kinds_of_its_notes(song):
     np.testing.assert_array_equal(
         of_notes.carries_melody[notes.kinds], lick_line(song).carries_melody
     )
+
+
+@pytest.mark.parametrize("form", FORM)
+def test_an_unknown_beat_speaks_neither_for_a_pair_nor_against_it(form):
+    both = [(strength, 1, False) for strength in (0, *STRENGTHS)]
+    unknown = pair_scores(line(*both), kinds((0, 1, False)), FORM[form], TABLES).match[0]
+    durations_alone = FORM[form]._replace(beats=False)
+    compared = pair_scores(line(*both), kinds((0, 1, False)), durations_alone, TABLES).match[0]
+    assert unknown.tolist() == compared.tolist()
+
+
+def test_a_gap_on_an_unknown_beat_opens_as_where_beats_are_not_compared():
+    scores = pair_scores(line((0, 1, False)), kinds((0, 1, False)), FORM["as written"], TABLES)
+    for gaps in (scores.lick_gaps, scores.song_gaps):
+        assert gaps[0].tolist() == [in_units(TABLES.gap_open_off_beat)]

@@ -39,14 +39,16 @@ def strengths_of(melody: Melody, *strengths: float) -> Melody:
     return replace(melody, beat_strengths=np.resize(strengths, len(melody)))
 
 
-beats = st.lists(st.sampled_from([1, 0.5, 0.25, 0.125, 0.0625]), min_size=1, max_size=7)
+beats = st.lists(st.sampled_from([1, 0.5, 0.25, 0.125, 0.0625, 0]), min_size=1, max_size=7)
 
 
 @given(lick=melodies(max_notes=16), strengths=beats, up=st.integers(-12, 12))
 def test_a_lick_with_itself_scores_all_of_its_notes_as_written(lick, strengths, up):
     lick = strengths_of(lick, *strengths)
     found, arrays = searched(lick, transposed(lick, up))
-    assert found.scores[0] == len(lick) * np.float32(TABLES.of_same_note)
+    known = sum(strength > 0 for strength in lick.beat_strengths)
+    of_beats = np.float32(known * TABLES.beat[0, 0])
+    assert found.scores[0] == len(lick) * (TABLES.pitch[0] + TABLES.duration[0]) + of_beats
     assert found.shares[0] == 1
     assert found.transpositions[0] == up
     assert form_of(found) == "as written"
@@ -341,3 +343,11 @@ def test_passages_do_not_overlap_and_lie_in_the_song(lick, song):
         assert passage.form == form_of(found)
         assert (passage.pairs >= 0).all()
         assert (passage.pairs < [len(lick), len(song)]).all()
+
+
+@given(lick=melodies(min_notes=2, max_notes=12), strengths=beats)
+def test_a_lick_without_a_metre_is_the_same_wherever_a_song_has_it_in_the_measure(lick, strengths):
+    without_metre = strengths_of(lick, 0)
+    found, _ = searched(without_metre, strengths_of(lick, *strengths))
+    assert found.shares[0] == 1
+    assert form_of(found) == "as written"

@@ -120,3 +120,10 @@ def test_a_note_struck_twice_matches_one_and_counts_once():
     (stretch,) = found(one, other)
     assert stretch.pairs.tolist() == [[0, 0], [1, 1], [1, 2], [2, 3]]
     assert stretch.matched == 3
+
+
+@given(line=melodies(min_notes=4, max_notes=20))
+def test_melodies_in_free_metre_that_are_equal_match_whole_with_score_1(line):
+    free = replace(line, beat_strengths=np.zeros(len(line)))
+    best = found(free, transposed(free, 2))[0]
+    assert (best.form, best.score, best.matched) == ("as written", 1, len(line))

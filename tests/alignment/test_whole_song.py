@@ -169,3 +169,9 @@ def test_a_tune_is_like_its_arrangement_in_rolls():
     assert likeness(plain, rolled) > 0.5
     assert likeness(plain, rolled) == likeness(rolled, plain)
     assert likeness(plain, replace(rolled, beat_strengths=np.ones(16))) < 0.5
+
+
+@given(tune=melodies(min_notes=2, max_notes=20), up=st.integers(-12, 12))
+def test_a_song_in_free_metre_is_wholly_like_itself_in_another_key(tune, up):
+    free = replace(tune, beat_strengths=np.zeros(len(tune)))
+    assert likeness(free, transposed(free, up)) == 1

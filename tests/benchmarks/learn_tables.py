@@ -187,7 +187,7 @@ def learn_rolls(tables: LearnedTables, rounds: int = ROUNDS) -> NDArray[np.float
     plain = plain_book().songs
     chosen = [n for n in sorted(rolled_songs()) if half_of(plain[n].title) == HALF]
     for _ in range(rounds):
-        seen = np.ones((2, 2, BEAT_CLASSES))  # [whether it may carry, whether in a gap, beat]
+        seen = np.ones((2, 2, BEAT_CLASSES + 1))  # [whether it may carry, whether in a gap, beat]
         pairing = Pairing(book.blocks.songs, tables, INSIDE_A_ROLL)
         for number in chosen:
             scores = pairing.scores_of_line(lick_line(plain[number].melody))
@@ -199,7 +199,8 @@ def learn_rolls(tables: LearnedTables, rounds: int = ROUNDS) -> NDArray[np.float
             for in_gap, move in enumerate((paths.MATCH, paths.SONG_GAP)):
                 at = steps[steps[:, 0] == move, 2]
                 np.add.at(seen, (carries[at], in_gap, classes[at]), 1)
-        tables = replace(tables, filler=seen[:, 1] / seen.sum(axis=1))
+        shares = seen[:, 1] / seen.sum(axis=1)
+        tables = replace(tables, filler=shares[:, :BEAT_CLASSES])
     return tables.filler
 
 

@@ -85,8 +85,9 @@ def count_pair(
     for seen, table in ((counts.pitch, pitch), (counts.duration, duration)):
         seen[0] += np.bincount(table[i, j], minlength=seen.shape[1])
         seen[1] += len(i) * np.bincount(table.ravel(), minlength=seen.shape[1]) / table.size
-    np.add.at(counts.beat[0], (classes[0][i], classes[1][j]), 1)
-    shares = [np.bincount(each, minlength=BEAT_CLASSES) / len(each) for each in classes]
+    known = (classes[0][i] < BEAT_CLASSES) & (classes[1][j] < BEAT_CLASSES)
+    np.add.at(counts.beat[0], (classes[0][i[known]], classes[1][j[known]]), 1)
+    shares = [_by_beat(each) / len(each) for each in classes]
     counts.beat[1] += len(i) * np.outer(*shares)
     for notes, matched in ((songs.pitches[a], i), (songs.pitches[b], j)):
         counts.repeats += float((np.diff(notes, prepend=-1) == 0)[matched].sum())
@@ -109,9 +110,14 @@ def _count_gaps(
     for own, side, move in ((classes[0], 1, paths.LICK_GAP), (classes[1], 2, paths.SONG_GAP)):
         in_gap = steps[:, 0] == move
         opens = in_gap & ~np.concatenate([[False], in_gap[:-1]])
-        counts.gaps += np.bincount(own[steps[opens, side]], minlength=BEAT_CLASSES)
+        counts.gaps += _by_beat(own[steps[opens, side]])
         counts.extended += float(in_gap.sum() - opens.sum())
-        counts.matched += np.bincount(own[steps[matches, side]], minlength=BEAT_CLASSES)
+        counts.matched += _by_beat(own[steps[matches, side]])
+
+
+def _by_beat(classes: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Count the notes of each class of beats; those on unknown beats are left out."""
+    return np.bincount(classes, minlength=BEAT_CLASSES)[:BEAT_CLASSES].astype(np.float64)
 
 
 def estimate(counts: Counts) -> LearnedTables:

@@ -109,7 +109,7 @@ def test_an_overlong_measure_starts_its_pattern_again():
     assert beat_strengths(np.array([3.0, 4.0, 7.0]), Metre(3, 4)).tolist() == [1.0, 0.5, 0.5]
 
 
-def test_without_a_metre_the_first_note_after_each_bar_line_is_strong():
+def test_without_a_metre_only_the_first_note_after_each_bar_line_has_a_known_strength():
     # Common practice, no source.
     strengths = free_metre_strengths(np.array([0, 0, 1, 1, 3]))
-    assert strengths.tolist() == [1.0, 0.5, 1.0, 0.5, 1.0]
+    assert strengths.tolist() == [0.0, 0.0, 1.0, 0.0, 1.0]

@@ -32,7 +32,7 @@ MEASURED = {
     "pickup dropped": 0.667,
     "notes split": 0.867,
     "notes joined": 0.695,
-    "passing notes": 0.357,
+    "passing notes": 0.412,
     "some notes an octave off": 0.867,
     "all notes an octave off": 0.867,
     "one wrong note": 1.0,
@@ -40,7 +40,7 @@ MEASURED = {
     "values doubled": 0.667,
     "rolls with strings": 0.9,
     "rolls without strings": 0.85,
-    "by a roll": 0.604,
+    "by a roll": 0.605,
 }
 MARGIN = 0.04
 COPIES = "same tune, note for note"

@@ -180,6 +180,22 @@ def test_only_a_note_that_repeats_the_one_before_is_joined_to_it():
     assert scores.joined[0].tolist() == [never, in_units(as_one), never]
 
 
+def test_two_notes_of_a_rolled_lick_as_one_are_likely_filler_on_the_first_ones_beat():
+    lick = line((0.5, 0.5, False), (0.25, 0.5, True), pitches=[60, 60])
+    form = FORM["melody of the roll"]
+    scores = pair_scores(lick, kinds((1, 1, False)), form, TABLES)
+    expected = TABLES.beat_alone[4, 3] + TABLES.split + np.log(1 - TABLES.filler[0, 3]) / 2
+    assert scores.joined[0, 1] == in_units(expected)
+
+
+@pytest.mark.parametrize("carries", [False, True])
+def test_inside_a_roll_two_notes_of_the_lick_match_one_that_must_be_no_filler(carries):
+    lick = line((0.5, 0.5, False), (0.25, 0.5, False), pitches=[60, 60])
+    scores = pair_scores(lick, kinds((1, 1, carries)), INSIDE_A_ROLL, TABLES)
+    kept = np.log(1 - TABLES.filler[int(carries), 4]) / 2
+    assert scores.joined[0, 1] == in_units(TABLES.beat_alone[4, 3] + TABLES.split + kept)
+
+
 def test_pitches_score_by_distance_up_and_down_alike():
     scores = pair_scores(line((1, 1, False)), kinds((1, 1, False)), FORM["as written"], TABLES)
     middle = len(scores.pitch) // 2

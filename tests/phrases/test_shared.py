@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -95,21 +96,40 @@ def test_a_song_shares_all_of_itself_with_its_transposed_copy(line, up):
     assert shared.phrases[0].stretch.places == (range(len(line)), range(len(line)))
 
 
-def test_a_plain_phrase_is_found_inside_a_roll():
-    plain = melody_of(
-        55, 59, 57, 62, 60, 55,
-        durations=[2] * 6,
-        beat_strengths=[1, 0.5] * 3,
-    )  # fmt: skip
+CARRIED = [55, 59, 57, 62, 60, 55]
+
+
+def in_half_notes(*pitches):
+    return melody_of(
+        *pitches,
+        durations=[2] * len(pitches),
+        beat_strengths=([1, 0.5] * len(pitches))[: len(pitches)],
+    )
+
+
+def in_a_roll():
+    """Put the notes that are carried on the beats of a roll, as tab."""
     rolled = melody_of(
-        *(pitch for note in plain.pitches.tolist() for pitch in (note, 62, 67, 62)),
+        *(pitch for note in CARRIED for pitch in (note, 62, 67, 62)),
         durations=[0.5] * 24,
         beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 3,
     )
-    rolled = replace(rolled, strings=np.array([3, 1, 5, 1] * 6, np.int8))
-    (phrase,) = shared_by(plain, rolled).phrases
+    return replace(rolled, strings=np.array([3, 1, 5, 1] * 6, np.int8))
+
+
+def test_a_plain_phrase_is_found_inside_a_roll():
+    (phrase,) = shared_by(in_half_notes(*CARRIED), in_a_roll()).phrases
     assert phrase.stretch.pairs.tolist() == [[note, 4 * note] for note in range(6)]
     assert 0 < phrase.stretch.score < 1
+
+
+@pytest.mark.parametrize("after", [[], [41, 94] * 12], ids=["shorter", "longer"])
+def test_exchanging_a_plain_song_and_a_roll_exchanges_the_form(after):
+    plain, rolled = in_half_notes(*CARRIED, *after), in_a_roll()
+    forms = [
+        shared_by(*pair).phrases[0].stretch.form for pair in ((plain, rolled), (rolled, plain))
+    ]
+    assert forms == ["inside a roll", "melody of the roll"]
 
 
 def test_exchanging_the_songs_exchanges_the_form():

@@ -119,3 +119,9 @@ def test_strengths_beyond_the_classes_belong_to_the_nearest():
 def test_durations_are_sorted_by_half_octaves_of_their_ratio_whichever_is_longer():
     ratios = np.array([1, 1.15, 1.5, 2, 3, 4, 16, 1 / 1.5, 1 / 2, 1 / 4])
     assert duration_steps(np.log2(ratios)).tolist() == [0, 0, 1, 2, 3, 4, 4, 1, 2, 4]
+
+
+def test_a_ratio_between_two_steps_belongs_to_the_nearest():
+    ratios = np.array([0.24, 0.26, 0.74, 0.76, 1.24, 1.26, 1.74, 1.76])
+    for log_ratios in (ratios, -ratios):
+        assert duration_steps(log_ratios).tolist() == [0, 1, 1, 2, 2, 3, 3, 4]

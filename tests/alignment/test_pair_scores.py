@@ -5,7 +5,7 @@ from itertools import product
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, Form
@@ -15,11 +15,13 @@ from melodex.alignment.pair_scores import (
     Line,
     kinds_of,
     lick_line,
+    paid_by_each_note,
     pair_scores,
     song_notes,
 )
 from melodex.features.skeleton import THUMB_STRINGS
-from melodex.kernels.pair_alignment import UNIT, unreached_in
+from melodex.kernels.pair_alignment import UNIT, Ends, unreached_in
+from melodex.kernels.transposition_scores import scores_by_transposition
 from tests.searched import arrays_of
 from tests.strategies import melodies, melody_of
 
@@ -220,6 +222,34 @@ def test_a_lick_of_which_much_may_not_be_left_out_is_scored_in_32_bits():
     assert pair_scores(lick, kinds((1, 1, False)), form, TABLES).match.dtype == np.int32
     shorter = line(*[(1, 1, True)] * 60)
     assert pair_scores(shorter, kinds((1, 1, False)), form, TABLES).match.dtype == np.int16
+
+
+few_pitches = melodies(max_notes=12, pitches=st.integers(60, 62))
+
+
+@given(
+    lick=few_pitches,
+    song=few_pitches,
+    form=st.sampled_from(list(FORM.values())),
+    prior=st.floats(-6, 0),
+)
+@example(  # two notes for one
+    lick=melody_of(60, 67, 67, 62),
+    song=melody_of(60, 67, 62, durations=[1, 2, 1]),
+    form=FORM["as written"],
+    prior=-2.0,
+)
+def test_a_prior_that_each_note_pays_for_costs_at_most_itself(lick, song, form, prior):
+    arrays = arrays_of(song)
+    scores = pair_scores(lick_line(lick), kinds_of(arrays), form, TABLES)
+    notes = song_notes(arrays, form)
+    without, with_prior = (
+        scores_by_transposition(notes, 0, each, Ends.SONG, -12, 12)
+        for each in (scores, paid_by_each_note(scores, prior))
+    )
+    paid = without - with_prior
+    assert (paid <= -UNIT * prior).all()
+    assert (paid > -UNIT * prior - len(lick)).all()  # rounded to a unit for each note
 
 
 PINCH = melody_of(62, 59)

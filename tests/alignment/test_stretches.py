@@ -48,6 +48,21 @@ def test_no_pair_lies_within_both_places_of_a_better_stretch(one, other):
         )
 
 
+def test_a_figure_that_both_have_twice_in_a_row_is_no_further_stretch_of_the_whole():
+    figure = [60, 67, 62, 69, 64, 71]
+    best, *others = found(melody_of(*figure * 2), melody_of(*figure * 2))
+    assert best.places == (range(12), range(12))
+    assert others == []
+
+
+def test_a_stretch_that_scores_exactly_the_least_is_found():
+    figure = [60, 67, 62, 69, 64, 71]
+    one, other = melody_of(*figure), melody_of(*figure)
+    of_itself = len(figure) * OF_SAME_NOTE
+    assert [s.log_odds for s in found(one, other, least_score=of_itself)] == [of_itself]
+    assert found(one, other, least_score=of_itself + 1 / 64) == []
+
+
 @given(one=lines, other=lines, up=st.integers(-12, 12))
 def test_transposing_a_melody_moves_the_transposition_alone(one, other, up):
     expected = [(s.transposition + up, s.log_odds, s.pairs.tolist()) for s in found(one, other)]

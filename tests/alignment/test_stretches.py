@@ -115,6 +115,38 @@ def test_the_melody_of_a_roll_is_found_from_either_side():
     assert inside.score == around.score
 
 
+def test_the_melody_that_the_thumb_plays_in_pinches_is_found_from_either_side():
+    plain = melody_of(55, 59, 57, 62, 60, 55, durations=[2] * 6, beat_strengths=[1, 0.5] * 3)
+    rolled = rolled_on(plain)
+    beats = np.arange(0, 24, 4, dtype=np.int32)
+    pitches, strings = rolled.pitches.copy(), rolled.strings.copy()
+    pitches[beats], strings[beats] = 86, 1
+    pinched = replace(
+        rolled,
+        pitches=pitches,
+        strings=strings,
+        chord_tones=replace(
+            rolled.chord_tones,
+            notes=beats,
+            pitches=plain.pitches,
+            strings=np.full(6, 3, np.int8),
+            frets=np.zeros(6, np.int8),
+        ),
+    )
+    inside, around = found(plain, pinched)[0], found(pinched, plain)[0]
+    assert inside.pairs.tolist() == [[note, 4 * note] for note in range(6)]
+    assert around.pairs.tolist() == inside.pairs[:, ::-1].tolist()
+
+
+@pytest.mark.parametrize("longer_first", [False, True])
+def test_a_score_is_a_share_of_what_the_longer_place_scores_with_itself(longer_first):
+    shorter = melody_of(60, 67, 62, 69, 64, 71, 65, 72)
+    longer = melody_of(60, 67, 62, 69, 50, 64, 71, 65, 72)
+    best = found(*((longer, shorter) if longer_first else (shorter, longer)))[0]
+    assert best.matched == 8
+    assert best.score == pytest.approx(best.log_odds / (9 * OF_SAME_NOTE))
+
+
 def test_notes_that_only_fill_a_roll_do_not_lengthen_its_place():
     plain = melody_of(55, 59, 57, 62, 60, 55, durations=[2] * 6, beat_strengths=[1, 0.5] * 3)
     best = found(plain, rolled_on(plain))[0]

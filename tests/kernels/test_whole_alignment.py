@@ -1,6 +1,7 @@
 """Totals of whole songs against those of each alignment by itself, and their upper bounds."""
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -9,7 +10,8 @@ from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import in_16_bits, most_permissive, pair_scores
 from melodex.alignment.written_notes import whole_songs
 from melodex.index.song_arrays import join_performances, perform
-from melodex.kernels.pair_alignment import Ends, Songs, best_scores
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import Ends, Songs, best_scores, unreached_in
 from melodex.kernels.pitch_content import most_of_pairs, most_of_stretch, upper_bounds
 from melodex.kernels.transposition_scores import scores_by_transposition
 from melodex.kernels.whole_alignment import scan_songs
@@ -118,3 +120,33 @@ def test_no_stretch_scores_more_than_the_wholes_allow(book, form):
         n_notes = len(scores.lick_pitches) + len(song)
         bounds = [most_of_stretch(int(score), n_notes, most) for score in whole]
         assert (stretch <= bounds).all()
+
+
+def total_of_one_note(needed, *song):
+    """Compare a note of pitch 60 with others, (pitch, kind); leaving one out costs 10, or 9."""
+    scores = PairScores(
+        lick_pitches=np.array([60], np.int16),
+        pitch=np.array([-60, -60, 50, -60, -60], np.int32),
+        match=np.zeros((2, 1), np.int32),
+        split=np.full((2, 1), -99, np.int32),
+        joined=np.full((2, 1), unreached_in(np.int32), np.int32),
+        lick_gaps=np.full((2, 1), -30, np.int32),
+        song_gaps=np.array([[-10, -9]] * 2, np.int32),
+    )
+    pitches, kinds = zip(*song, strict=True)
+    kinds = np.array(kinds, np.uint16)
+    notes = Songs(np.array([0, len(song)]), np.array(pitches, np.int16), kinds, kinds)
+    total, shift, least = np.empty(1, np.int32), np.empty(1, np.int32), np.full(1, needed, np.int32)
+    scan_songs(notes, np.array([0]), scores, most_of_pairs(scores), least, total, shift)
+    return int(total[0]), int(shift[0])
+
+
+def test_of_equal_totals_the_lowest_transposition_counts():
+    assert total_of_one_note(FAR_BELOW, (60, 0), (65, 0), (70, 0)) == (80, 0)
+
+
+@pytest.mark.parametrize("needed", [FAR_BELOW, 91])
+def test_the_least_better_total_is_found_far_away_and_where_it_is_just_what_is_needed(needed):
+    # 50 as a stretch, and 50 less what the other note costs as a whole.
+    assert total_of_one_note(needed, (60, 1), (100, 0)) == (91, 40)
+    assert total_of_one_note(needed, (60, 0), (100, 1)) == (91, 0)

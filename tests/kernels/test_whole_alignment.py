@@ -122,23 +122,47 @@ def test_no_stretch_scores_more_than_the_wholes_allow(book, form):
         assert (stretch <= bounds).all()
 
 
-def total_of_one_note(needed, *song):
-    """Compare a note of pitch 60 with others, (pitch, kind); leaving one out costs 10, or 9."""
+def made_up(lick, song, *, near=-60, far=-60, split=-99):
+    """Score 50 for equal pitches; a note of (pitch, kind) left out costs 10, or 9 of kind 1."""
+    n = len(lick)
     scores = PairScores(
-        lick_pitches=np.array([60], np.int16),
-        pitch=np.array([-60, -60, 50, -60, -60], np.int32),
-        match=np.zeros((2, 1), np.int32),
-        split=np.full((2, 1), -99, np.int32),
-        joined=np.full((2, 1), unreached_in(np.int32), np.int32),
-        lick_gaps=np.full((2, 1), -30, np.int32),
+        lick_pitches=np.array(lick, np.int16),
+        pitch=np.array([far, near, 50, near, far], np.int32),
+        match=np.zeros((2, n), np.int32),
+        split=np.full((2, n), split, np.int32),
+        joined=np.full((2, n), unreached_in(np.int32), np.int32),
+        lick_gaps=np.full((2, n), -30, np.int32),
         song_gaps=np.array([[-10, -9]] * 2, np.int32),
     )
     pitches, kinds = zip(*song, strict=True)
     kinds = np.array(kinds, np.uint16)
-    notes = Songs(np.array([0, len(song)]), np.array(pitches, np.int16), kinds, kinds)
-    total, shift, least = np.empty(1, np.int32), np.empty(1, np.int32), np.full(1, needed, np.int32)
-    scan_songs(notes, np.array([0]), scores, most_of_pairs(scores), least, total, shift)
-    return int(total[0]), int(shift[0])
+    return Songs(np.array([0, len(song)]), np.array(pitches, np.int16), kinds, kinds), scores
+
+
+def total_of_one_note(needed, *song):
+    notes, scores = made_up([60], song)
+    totals, shifts = totals_of(notes, scores, needed)
+    return int(totals[0]), int(shifts[0])
+
+
+@pytest.mark.parametrize(
+    ("lick", "pitches", "scored", "total"),
+    [
+        ([60, 60], [60, 60], {}, 2 * 100),
+        ([60, 60], [60, 61], {"near": 40}, 2 * 90),
+        ([60, 60], [60, 59], {"near": 40}, 2 * 90),
+        ([60, 60], [60, 70], {"near": 40, "far": 30}, 2 * 80),
+        ([60, 60], [60, 61, 70], {"far": 30}, 80 - 10 + 80),
+        ([60], [60, 60], {"split": -5}, 50 - 5 + 50),
+    ],
+    ids=["equal", "near above", "near below", "far", "far rather than near", "split"],
+)
+def test_pitches_bound_every_way_in_which_notes_may_match(lick, pitches, scored, total):
+    notes, scores = made_up(lick, [(pitch, 0) for pitch in pitches], **scored)
+    bounds = np.empty(1, np.int32)
+    upper_bounds(notes, np.array([0]), scores.lick_pitches, most_of_pairs(scores), bounds)
+    assert totals_of(notes, scores)[0] == [total]
+    assert bounds[0] >= total
 
 
 def test_of_equal_totals_the_lowest_transposition_counts():

@@ -48,6 +48,39 @@ def test_a_variant_belongs_to_the_family():
     assert [song for song, _ in family.places] == [0, 2, 3, 5]
 
 
+def changed(*notes):
+    """Raise some notes of the lick by a half-step."""
+    return [pitch + (note in notes) for note, pitch in enumerate(LICK)]
+
+
+def family_beside(*notes):
+    """Find the family in the book and a song that has the lick with some notes changed."""
+    (family,) = families_among([*BOOK, [*FILLERS[5], *changed(*notes)]])
+    return family
+
+
+def test_a_place_belongs_to_the_family_from_half_of_the_licks_own_score_on():
+    # A note a half-step off costs nearly a tenth of the ten notes.
+    assert [song for song, _ in family_beside(2, 4, 6, 7).places] == [0, 2, 3, 5]
+    half = [*FILLERS[5], *LICK[:5], 90, 35, 95, 30, 92]
+    (family,) = families_among([*BOOK, half])
+    assert [song for song, _ in family.places] == [0, 2, 3]
+
+
+def test_a_tune_adds_to_the_evidence_the_more_the_closer_it_is_and_none_if_it_is_not_close():
+    exact, close, farther, far = (
+        family_beside(*notes).evidence for notes in ((), (4,), (4, 7), (2, 4, 7))
+    )
+    assert exact > close > farther == far
+
+
+def test_versions_of_a_tune_count_as_one_tune_of_the_family():
+    version = [*with_lick(0)[:45], 71, 72]
+    (family,) = families_among([*BOOK, version])
+    assert [song for song, _ in family.places] == [0, 2, 3, 5]
+    assert family.tunes == 3
+
+
 def test_transposing_the_whole_book_changes_no_family():
     assert told(families_among([moved(song, 7) for song in BOOK])) == told(families_among(BOOK))
 

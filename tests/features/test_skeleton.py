@@ -60,8 +60,8 @@ def test_nine_notes_of_ten_in_one_short_value_make_a_line_even():
 
 
 def test_a_line_is_even_in_notes_of_an_eighth_at_most():
-    assert is_even(np.arange(9) / 2)
-    assert not is_even(np.arange(9) * 0.75)
+    assert is_even(line_with_steps(*[0.5] * 9))
+    assert not is_even(line_with_steps(*[0.75] * 9))
 
 
 # The bounds below are those that were measured, see the constants.

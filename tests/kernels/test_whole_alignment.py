@@ -134,9 +134,9 @@ def made_up(lick, song, *, near=-60, far=-60, split=-99):
         lick_gaps=np.full((2, n), -30, np.int32),
         song_gaps=np.array([[-10, -9]] * 2, np.int32),
     )
-    pitches, kinds = zip(*song, strict=True)
-    kinds = np.array(kinds, np.uint16)
-    return Songs(np.array([0, len(song)]), np.array(pitches, np.int16), kinds, kinds), scores
+    pitches = np.array([pitch for pitch, _ in song], np.int16)
+    kinds = np.array([kind for _, kind in song], np.uint16)
+    return Songs(np.array([0, len(song)]), pitches, kinds, kinds), scores
 
 
 def total_of_one_note(needed, *song):

@@ -112,6 +112,21 @@ def test_no_common_stretch_passes_through_barred_pairs(case, shift, data):
     assert not bars & {tuple(pair) for pair in paths.matched_notes(path).tolist()}
 
 
+@pytest.mark.parametrize("barred_pair", [None, (0, 2), (2, 0)])
+def test_no_gap_goes_on_beyond_a_barred_pair(barred_pair):
+    short, long = [60, 62], [60, 80, 81, 82, 62]
+    lick, song = (long, short) if barred_pair == (2, 0) else (short, long)
+    scores = _equal_or_not(len(lick))._replace(
+        lick_gaps=[[-10] * len(lick), [-5] * len(lick)], song_gaps=[[-10], [-5]]
+    )
+    barred = np.zeros((len(lick), len(song)), np.bool_)
+    if barred_pair:
+        barred[barred_pair] = True
+    case = Case(lick, scores, [[Note(pitch, 0, 0) for pitch in song]])
+    totals, _ = align(case, Ends.BOTH, 0, barred=barred)
+    assert totals.max() == (50 if barred_pair else 50 - 10 - 5 - 5 + 50)
+
+
 @given(case=cases(least_notes=1), shift=st.integers(-4, 4))
 def test_barring_nothing_changes_nothing(case, shift):
     none = np.zeros((len(case.lick), len(case.book[0])), np.bool_)

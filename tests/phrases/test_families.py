@@ -142,6 +142,19 @@ def test_a_shorter_list_is_the_beginning_of_a_longer_one():
     assert told(families_among(book, limit=1)) == both[:1]
 
 
+def test_a_lick_that_more_tunes_have_nearly_comes_before_one_that_fewer_have_exactly():
+    second = [80, 73, 75, 70, 77, 72, 74, 69, 76, 71]
+    tails = {1: second, 4: second}
+    for number, (note, half_steps) in {5: (5, 1), 6: (5, -1), 7: (6, 1)}.items():
+        tails[number] = [*second[:note], second[note] + half_steps, *second[note + 1 :]]
+    songs = [*BOOK, *FILLERS[5:8]]
+    first, other = told(
+        families_among([[*song, *tails.get(number, [])] for number, song in enumerate(songs)])
+    )
+    assert first[0] == np.diff(second).tolist()
+    assert other[0] == np.diff(LICK).tolist()
+
+
 @pytest.mark.parametrize("songs", [[], [[60]], [LICK], [[], LICK]])
 def test_a_book_of_no_song_or_one_has_no_family(songs):
     assert families_among(songs) == []

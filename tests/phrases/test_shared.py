@@ -73,6 +73,26 @@ def test_the_longest_phrase_comes_first():
     assert [matched for *_, matched in found(shared_by(one, other))] == [9, 6]
 
 
+def test_a_longer_phrase_comes_first_even_if_it_matches_less_well():
+    long, short = [60, 64, 62, 67, 65, 69, 64, 72, 66, 73], [80, 75, 78, 73, 77, 71, 79, 74, 81]
+    varied = [*long[:3], long[3] - 1, *long[4:6], long[6] - 1, *long[7:]]
+    one = melody_of(*short, *BRIDGE, *long)
+    other = melody_of(*varied, *OTHER_BRIDGE, *short)
+    phrases = shared_by(one, other).phrases
+    assert [phrase.stretch.matched for phrase in phrases] == [10, 9]
+    assert phrases[0].stretch.log_odds < phrases[1].stretch.log_odds
+
+
+@pytest.mark.parametrize(("begins", "n_phrases"), [(4, 2), (3, 1)])
+def test_a_place_of_which_half_is_new_makes_a_phrase_of_its_own(begins, n_phrases):
+    line = [60, 67, 62, 70, 64, 73, 65, 76, 66, 79, 61, 81]
+    # Of the first seven notes, four or three are new after the longer part.
+    other = melody_of(*line[:7], 20, 110, 25, 105, *line[begins:])
+    shared = shared_by(melody_of(*line), other)
+    assert len(shared.phrases) == n_phrases
+    assert shared.in_one.all()
+
+
 @given(one=lines, other=lines)
 def test_exchanging_the_songs_exchanges_the_sides(one, other):
     there, back = shared_by(one, other), shared_by(other, one)

@@ -1,5 +1,7 @@
 """The songs found without aligning everything, against aligning everything."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -15,7 +17,7 @@ from melodex.significance.permuted_licks import cut_lick
 from tests.bundled import bundled_songs
 from tests.searched import arrays_of
 from tests.songbook import TERMS, songs_of_book
-from tests.strategies import keys, melodies
+from tests.strategies import keys, melodies, melody_of
 
 books = st.lists(melodies(), min_size=2, max_size=12)
 COLUMNS = ("songs", "ranking", "scores", "forms", "transpositions")
@@ -76,3 +78,44 @@ def test_the_songs_alike_are_those_that_aligning_everything_finds(songs, least):
             every[whole.shares >= least].tolist()
         )
         assert len(found.songs) < len(every)
+
+
+TUNE = melody_of(60, 67, 62, 69, 64, 71, 65, 72)
+COPIES = [*[melody_of(60, 61, 59)] * 3, *[TUNE] * 40]
+
+
+def test_all_songs_that_rank_as_high_as_the_last_one_wanted_are_scored():
+    arrays = arrays_of(*COPIES)
+    found = score_best(TUNE, arrays, np.arange(len(COPIES)), limit=2)
+    assert found.songs[found.shares == 1].tolist() == list(range(3, 43))
+
+
+def test_songs_exactly_as_alike_as_wanted_are_found():
+    found = score_alike(TUNE, arrays_of(*COPIES), np.arange(len(COPIES)), least=1.0)
+    assert found.songs[found.shares >= 1].tolist() == list(range(3, 43))
+
+
+def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bound():
+    lick = melody_of(48, 41, 50, 43, 47, 40, durations=[2] * 6, beat_strengths=[1, 0.5] * 3)
+    rolled = melody_of(
+        *[86, 90, 95, 90] * 6,
+        durations=[0.5] * 24,
+        beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 3,
+    )
+    beats = np.arange(0, 24, 4, dtype=np.int32)
+    pinched = replace(
+        rolled,
+        strings=np.array([1, 2, 5, 2] * 6, np.int8),
+        chord_tones=replace(
+            rolled.chord_tones,
+            notes=beats,
+            pitches=lick.pitches,
+            strings=np.full(6, 3, np.int8),
+            frets=np.zeros(6, np.int8),
+        ),
+    )
+    songs = arrays_of(pinched)
+    found = score_songs(lick, songs, np.arange(1))
+    assert found.searched[found.forms[0]].name == "inside a roll"
+    bounds = upper_bounds(lick, songs, np.arange(1), np.zeros(12))
+    assert bounds[0] >= found.scores[0]

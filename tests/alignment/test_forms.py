@@ -3,7 +3,15 @@
 import numpy as np
 import pytest
 
-from melodex.alignment.forms import AS_WRITTEN, FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, forms_of
+from melodex.alignment.forms import (
+    AS_WRITTEN,
+    FORMS,
+    FORMS_OF_ROLLS,
+    INSIDE_A_ROLL,
+    RULED_OUT,
+    forms_between,
+    forms_of,
+)
 from melodex.features.skeleton import Texture
 
 TEXTURES = np.array(list(Texture), np.int8)
@@ -35,6 +43,13 @@ def test_only_rolls_have_priors_of_their_own():
     assert doubled.priors(TEXTURES).tolist() == [doubled.prior] * 4
 
 
+def test_the_melody_of_both_rolls_is_ruled_out_in_songs_that_are_no_rolls():
+    of_both = FORMS_OF_ROLLS[-1]
+    assert of_both.lick_in_rolls
+    assert of_both.song_in_rolls
+    assert (of_both.priors(TEXTURES) == RULED_OUT).tolist() == [True, True, False, False]
+
+
 def test_in_a_song_that_sounds_plain_each_other_form_is_less_likely_than_as_written():
     plain = TEXTURES[[Texture.PLAIN]]
     assert all(form.priors(plain)[0] < 0 for form in FORMS[1:])
@@ -50,6 +65,14 @@ def test_a_rolled_lick_is_searched_for_in_the_plain_forms_and_by_its_melody():
     of_roll = {form.name for form in forms_of(lick_is_rolled=True)}
     assert plain - of_roll == {"inside a roll"}
     assert of_roll - plain == {"melody of the roll", "melody of both rolls"}
+
+
+@pytest.mark.parametrize("one", list(Texture))
+@pytest.mark.parametrize("other", list(Texture))
+def test_two_melodies_are_compared_by_the_melody_inside_whichever_is_a_roll(one, other):
+    names, rolled = {form.name for form in forms_between(one, other)}, (Texture.ROLLED, Texture.TAB)
+    assert ("inside a roll" in names) == (other in rolled)
+    assert ("melody of the roll" in names) == (one in rolled)
 
 
 @every_form

@@ -126,3 +126,9 @@ def test_scores_are_whole_numbers_of_the_kernels_units():
     for name in ("pitch", "beat", "duration", "split", "gap_open", "gap_extend"):
         in_units = UNIT * np.asarray(getattr(TABLES, name))
         assert in_units.tolist() == np.rint(in_units).tolist(), name
+
+
+def test_a_ratio_between_two_steps_belongs_to_the_nearest():
+    ratios = np.array([0.24, 0.26, 0.74, 0.76, 1.24, 1.26, 1.74, 1.76])
+    for log_ratios in (ratios, -ratios):
+        assert duration_steps(log_ratios).tolist() == [0, 1, 1, 2, 2, 3, 3, 4]

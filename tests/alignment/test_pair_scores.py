@@ -5,7 +5,7 @@ from itertools import product
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, Form
@@ -15,11 +15,13 @@ from melodex.alignment.pair_scores import (
     Line,
     kinds_of,
     lick_line,
+    paid_by_each_note,
     pair_scores,
     song_notes,
 )
 from melodex.features.skeleton import THUMB_STRINGS
-from melodex.kernels.pair_alignment import UNIT, unreached_in
+from melodex.kernels.pair_alignment import UNIT, Ends, unreached_in
+from melodex.kernels.transposition_scores import scores_by_transposition
 from tests.searched import arrays_of
 from tests.strategies import melodies, melody_of
 
@@ -180,6 +182,22 @@ def test_only_a_note_that_repeats_the_one_before_is_joined_to_it():
     assert scores.joined[0].tolist() == [never, in_units(as_one), never]
 
 
+def test_two_notes_of_a_rolled_lick_as_one_are_likely_filler_on_the_first_ones_beat():
+    lick = line((0.5, 0.5, False), (0.25, 0.5, True), pitches=[60, 60])
+    form = FORM["melody of the roll"]
+    scores = pair_scores(lick, kinds((1, 1, False)), form, TABLES)
+    expected = TABLES.beat_alone[4, 3] + TABLES.split + np.log(1 - TABLES.filler[0, 3]) / 2
+    assert scores.joined[0, 1] == in_units(expected)
+
+
+@pytest.mark.parametrize("carries", [False, True])
+def test_inside_a_roll_two_notes_of_the_lick_match_one_that_must_be_no_filler(carries):
+    lick = line((0.5, 0.5, False), (0.25, 0.5, False), pitches=[60, 60])
+    scores = pair_scores(lick, kinds((1, 1, carries)), INSIDE_A_ROLL, TABLES)
+    kept = np.log(1 - TABLES.filler[int(carries), 4]) / 2
+    assert scores.joined[0, 1] == in_units(TABLES.beat_alone[4, 3] + TABLES.split + kept)
+
+
 def test_pitches_score_by_distance_up_and_down_alike():
     scores = pair_scores(line((1, 1, False)), kinds((1, 1, False)), FORM["as written"], TABLES)
     middle = len(scores.pitch) // 2
@@ -198,12 +216,40 @@ def test_short_licks_are_scored_in_16_bits_and_long_ones_in_32(notes, number):
 
 
 def test_a_lick_of_which_much_may_not_be_left_out_is_scored_in_32_bits():
-    # In rolls a carrying note on the strongest beat costs 4.6 nats; 80 of them are too much.
-    lick = line(*[(1, 1, True)] * 80)
+    # In rolls a carrying note on the strongest beat costs 4.3 nats; 90 of them are too much.
+    lick = line(*[(1, 1, True)] * 90)
     form = FORM["melody of the roll"]
     assert pair_scores(lick, kinds((1, 1, False)), form, TABLES).match.dtype == np.int32
     shorter = line(*[(1, 1, True)] * 60)
     assert pair_scores(shorter, kinds((1, 1, False)), form, TABLES).match.dtype == np.int16
+
+
+few_pitches = melodies(max_notes=12, pitches=st.integers(60, 62))
+
+
+@given(
+    lick=few_pitches,
+    song=few_pitches,
+    form=st.sampled_from(list(FORM.values())),
+    prior=st.floats(-6, 0),
+)
+@example(  # two notes for one
+    lick=melody_of(60, 67, 67, 62),
+    song=melody_of(60, 67, 62, durations=[1, 2, 1]),
+    form=FORM["as written"],
+    prior=-2.0,
+)
+def test_a_prior_that_each_note_pays_for_costs_at_most_itself(lick, song, form, prior):
+    arrays = arrays_of(song)
+    scores = pair_scores(lick_line(lick), kinds_of(arrays), form, TABLES)
+    notes = song_notes(arrays, form)
+    without, with_prior = (
+        scores_by_transposition(notes, 0, each, Ends.SONG, -12, 12)
+        for each in (scores, paid_by_each_note(scores, prior))
+    )
+    paid = without - with_prior
+    assert (paid <= -UNIT * prior).all()
+    assert (paid > -UNIT * prior - len(lick)).all()  # rounded to a unit for each note
 
 
 PINCH = melody_of(62, 59)

@@ -235,6 +235,25 @@ def test_two_arrangements_of_a_melody_in_rolls_match_by_their_melodies():
     assert all(one == another for one, another in passage.pairs if one % 2 == 0)
 
 
+def test_of_forms_that_score_alike_the_first_counts():
+    # Few note values and beats, so that many songs score alike in two forms.
+    rng = np.random.default_rng(3)
+    book = [
+        melody_of(
+            *rng.integers(60, 64, 3).tolist(),
+            durations=rng.choice([0.5, 1, 2, 3], 3).tolist(),
+            beat_strengths=rng.choice([1, 0.5, 0.25, 0.125], 3).tolist(),
+        )
+        for _ in range(1000)
+    ]
+    lick, arrays, every = book[0], arrays_of(*book), np.arange(len(book))
+    of_each = [score_songs(lick, arrays, every, forms=[form]).ranking for form in FORMS]
+    is_best = np.array(of_each) == np.max(of_each, axis=0)
+    assert (is_best.sum(axis=0) > 1).any()
+    found = score_songs(lick, arrays, every, forms=FORMS)
+    assert found.forms.tolist() == is_best.argmax(axis=0).tolist()
+
+
 @given(lick=melodies(max_notes=8), song=melodies(max_notes=25))
 def test_other_songs_in_the_catalogue_change_no_score(lick, song):
     alone = searched(lick, song)[0]

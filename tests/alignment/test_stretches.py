@@ -5,7 +5,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from melodex.alignment.forms import FORMS
@@ -40,12 +40,30 @@ def test_stretches_come_best_first_and_reach_the_least_score(one, other):
 
 
 @given(one=lines, other=lines)
+@example(  # a stretch that was traced before a better one took a part of it
+    one=melody_of(61, 61, 63, 60), other=melody_of(62, 61, 61, 63, 60, 61, 60, 60, 61)
+)
 def test_no_pair_lies_within_both_places_of_a_better_stretch(one, other):
     for better, lesser in combinations(found(one, other), 2):
         place, counterpart = better.places
         assert not any(
             note in place and other in counterpart for note, other in lesser.pairs.tolist()
         )
+
+
+def test_a_figure_that_both_have_twice_in_a_row_is_no_further_stretch_of_the_whole():
+    figure = [60, 67, 62, 69, 64, 71]
+    best, *others = found(melody_of(*figure * 2), melody_of(*figure * 2))
+    assert best.places == (range(12), range(12))
+    assert others == []
+
+
+def test_a_stretch_that_scores_exactly_the_least_is_found():
+    figure = [60, 67, 62, 69, 64, 71]
+    one, other = melody_of(*figure), melody_of(*figure)
+    of_itself = len(figure) * OF_SAME_NOTE
+    assert [s.log_odds for s in found(one, other, least_score=of_itself)] == [of_itself]
+    assert found(one, other, least_score=of_itself + 1 / 64) == []
 
 
 @given(one=lines, other=lines, up=st.integers(-12, 12))
@@ -98,6 +116,38 @@ def test_the_melody_of_a_roll_is_found_from_either_side():
     assert around.pairs.tolist() == inside.pairs[:, ::-1].tolist()
     assert inside.log_odds == around.log_odds
     assert inside.score == around.score
+
+
+def test_the_melody_that_the_thumb_plays_in_pinches_is_found_from_either_side():
+    plain = melody_of(55, 59, 57, 62, 60, 55, durations=[2] * 6, beat_strengths=[1, 0.5] * 3)
+    rolled = rolled_on(plain)
+    beats = np.arange(0, 24, 4, dtype=np.int32)
+    pitches, strings = rolled.pitches.copy(), rolled.strings.copy()
+    pitches[beats], strings[beats] = 86, 1
+    pinched = replace(
+        rolled,
+        pitches=pitches,
+        strings=strings,
+        chord_tones=replace(
+            rolled.chord_tones,
+            notes=beats,
+            pitches=plain.pitches,
+            strings=np.full(6, 3, np.int8),
+            frets=np.zeros(6, np.int8),
+        ),
+    )
+    inside, around = found(plain, pinched)[0], found(pinched, plain)[0]
+    assert inside.pairs.tolist() == [[note, 4 * note] for note in range(6)]
+    assert around.pairs.tolist() == inside.pairs[:, ::-1].tolist()
+
+
+@pytest.mark.parametrize("longer_first", [False, True])
+def test_a_score_is_a_share_of_what_the_longer_place_scores_with_itself(longer_first):
+    shorter = melody_of(60, 67, 62, 69, 64, 71, 65, 72)
+    longer = melody_of(60, 67, 62, 69, 50, 64, 71, 65, 72)
+    best = found(*((longer, shorter) if longer_first else (shorter, longer)))[0]
+    assert best.matched == 8
+    assert best.score == pytest.approx(best.log_odds / (9 * OF_SAME_NOTE))
 
 
 def test_notes_that_only_fill_a_roll_do_not_lengthen_its_place():

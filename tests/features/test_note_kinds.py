@@ -54,3 +54,9 @@ def test_notes_of_one_strength_and_duration_are_one_kind():
     found = note_kinds(np.ones(9), np.full(9, 0.5), np.zeros(9, np.bool_))
     assert len(set(found.kinds.tolist())) == 1
     assert len(found.strengths) == 2  # and two of them as one
+
+
+def test_notes_of_any_length_keep_their_strength():
+    durations = np.array([2.0**-300, 1, 2.0**300])
+    found = note_kinds(np.array([1, 0.5, 0.25]), durations, np.zeros(3, np.bool_))
+    assert found.strengths[found.kinds].tolist() == [1, 0.5, 0.25]

@@ -45,6 +45,50 @@ def test_a_line_of_mixed_note_values_is_not_even_and_does_not_sound_rolled():
     assert not sounds_rolled(line)
 
 
+def line_with_steps(*steps):
+    return np.cumsum([0, *steps], dtype=np.float64)
+
+
+def test_a_line_of_eight_notes_is_long_enough_to_be_even_and_one_of_seven_is_not():
+    assert is_even(np.arange(8) / 2)
+    assert not is_even(np.arange(7) / 2)
+
+
+def test_nine_notes_of_ten_in_one_short_value_make_a_line_even():
+    assert is_even(line_with_steps(*[0.5] * 9, 1))
+    assert not is_even(line_with_steps(*[0.5] * 8, 1, 0.25))
+
+
+def test_a_line_is_even_in_notes_of_an_eighth_at_most():
+    assert is_even(line_with_steps(*[0.5] * 9))
+    assert not is_even(line_with_steps(*[0.75] * 9))
+
+
+# The bounds below are those that were measured, see the constants.
+def rolled_line(*, notes=16, steps=0, long_notes=0):
+    """Leap by thirds up and down, but for some half-steps and some notes of a quarter."""
+    moves = [1] * steps + [4, -4] * notes
+    durations = [0.5] * (notes - 1 - long_notes) + [1] * long_notes + [0.5]
+    beats = (BEATS * 2)[:notes]
+    pitches = np.cumsum([60, *moves[: notes - 1]]).tolist()
+    return melody_of(*pitches, durations=durations, beat_strengths=beats)
+
+
+def test_a_roll_leaps_in_three_moves_of_five_or_more():
+    assert sounds_rolled(rolled_line(steps=6))
+    assert not sounds_rolled(rolled_line(steps=7))
+
+
+def test_a_roll_has_six_notes_or_more_on_beats():
+    assert sounds_rolled(rolled_line(notes=12))
+    assert not sounds_rolled(rolled_line(notes=10))
+
+
+def test_four_notes_of_five_in_a_roll_are_of_one_value():
+    assert sounds_rolled(rolled_line(long_notes=3))
+    assert not sounds_rolled(rolled_line(long_notes=4))
+
+
 def test_the_melody_of_a_roll_stands_on_the_beats_and_not_on_the_drone_string():
     line = even_line(FORWARD)
     assert np.flatnonzero(carries_melody(line.beat_strengths)).tolist() == [0, 2, 4, 6]

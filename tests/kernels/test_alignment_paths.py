@@ -112,6 +112,21 @@ def test_no_common_stretch_passes_through_barred_pairs(case, shift, data):
     assert not bars & {tuple(pair) for pair in paths.matched_notes(path).tolist()}
 
 
+@pytest.mark.parametrize("barred_pair", [None, (0, 2), (2, 0)])
+def test_no_gap_goes_on_beyond_a_barred_pair(barred_pair):
+    short, long = [60, 62], [60, 80, 81, 82, 62]
+    lick, song = (long, short) if barred_pair == (2, 0) else (short, long)
+    scores = _equal_or_not(len(lick))._replace(
+        lick_gaps=[[-10] * len(lick), [-5] * len(lick)], song_gaps=[[-10], [-5]]
+    )
+    barred = np.zeros((len(lick), len(song)), np.bool_)
+    if barred_pair:
+        barred[barred_pair] = True
+    case = Case(lick, scores, [[Note(pitch, 0, 0) for pitch in song]])
+    totals, _ = align(case, Ends.BOTH, 0, barred=barred)
+    assert totals.max() == (50 if barred_pair else 50 - 10 - 5 - 5 + 50)
+
+
 @given(case=cases(least_notes=1), shift=st.integers(-4, 4))
 def test_barring_nothing_changes_nothing(case, shift):
     none = np.zeros((len(case.lick), len(case.book[0])), np.bool_)
@@ -160,6 +175,48 @@ def test_a_phrase_that_comes_twice_in_a_melody_is_found_apart_from_itself():
 def _equal_or_not(n):
     row = [[0] * n]
     return Scores([-50, 50, -50], row, [[-90] * n], [[-90] * n], [[-60] * n] * 2, [[-60], [-60]])
+
+
+def path_of(lick, song, ends=Ends.NONE, *, two_for_one=-900, near=-900):
+    """Trace a path where equal pitches score 50, near ones as told, and a gap -10, then -5."""
+    n = len(lick)
+    scores = Scores(
+        pitch=[-900, near, near, 50, near, near, -900],
+        match=[[0] * n],
+        split=[[two_for_one] * n],
+        joined=[[two_for_one] * n],
+        lick_gaps=[[-10] * n, [-5] * n],
+        song_gaps=[[-10], [-5]],
+    )
+    totals, moves = align(Case(lick, scores, [[Note(pitch, 0, 0) for pitch in song]]), ends, 0)
+    return paths.steps_of_path(moves, *best_end(totals, ends)).tolist()
+
+
+def test_of_equal_scores_a_match_counts_before_two_notes_for_one():
+    assert path_of([60], [60, 60], two_for_one=-10) == [[SONG_GAP, 0, 0], [MATCH, 0, 1]]
+    assert path_of([60, 60], [60], two_for_one=-10) == [[LICK_GAP, 0, 0], [MATCH, 1, 0]]
+
+
+def test_of_equal_scores_a_match_counts_before_a_gap_in_either_melody():
+    # Left out, the last notes cost 10 each.
+    assert path_of([60, 62], [60, 61], near=-20) == [[MATCH, 0, 0], [MATCH, 1, 1]]
+
+
+def test_of_equal_scores_the_licks_gap_counts_before_the_songs():
+    assert path_of([60, 66], [60, 72]) == [[MATCH, 0, 0], [SONG_GAP, 1, 1], [LICK_GAP, 1, 2]]
+
+
+def test_of_equal_scores_a_gap_that_begins_counts_before_one_that_goes_on():
+    # A second note that matches badly and a gap of one cost 25, and so do three notes left out.
+    assert path_of([60, 63, 70], [60, 61], near=-15) == [
+        [MATCH, 0, 0],
+        [MATCH, 1, 1],
+        [LICK_GAP, 2, 2],
+    ]
+
+
+def test_a_common_stretch_does_not_begin_with_notes_that_score_nothing_together():
+    assert path_of([62, 65], [60, 65], Ends.BOTH, near=0) == [[MATCH, 1, 1]]
 
 
 @given(case=cases(least_notes=1), shift=st.integers(-4, 4), ends=st.sampled_from(Ends))

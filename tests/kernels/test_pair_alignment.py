@@ -127,6 +127,13 @@ def test_the_bonus_is_that_of_the_songs_tonic_moved_back_to_the_lick(case, bonus
     assert scan(case, Ends.SONG, bonus=bonus, tonics=tonics) == expected
 
 
+@pytest.mark.parametrize("tonic", range(12))
+def test_every_pitch_class_may_be_a_tonic_with_a_bonus(tonic):
+    case = simple_case([60, 64], (60, 64))
+    bonus = [7 * (pitch_class == tonic) for pitch_class in range(12)]
+    assert scan(case, Ends.SONG, bonus=bonus, tonics=[tonic]) == [(100 + 7, 0)]
+
+
 @given(case=cases(), bonus=st.lists(st.integers(1, 50), min_size=12, max_size=12))
 def test_a_song_whose_tonic_is_unknown_has_no_bonus(case, bonus):
     assert scan(case, Ends.SONG, bonus=bonus) == scan(case, Ends.SONG)

@@ -1,6 +1,7 @@
 """Totals of whole songs against those of each alignment by itself, and their upper bounds."""
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -9,7 +10,8 @@ from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import in_16_bits, most_permissive, pair_scores
 from melodex.alignment.written_notes import whole_songs
 from melodex.index.song_arrays import join_performances, perform
-from melodex.kernels.pair_alignment import Ends, Songs, best_scores
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import Ends, Songs, best_scores, unreached_in
 from melodex.kernels.pitch_content import most_of_pairs, most_of_stretch, upper_bounds
 from melodex.kernels.transposition_scores import scores_by_transposition
 from melodex.kernels.whole_alignment import scan_songs
@@ -118,3 +120,57 @@ def test_no_stretch_scores_more_than_the_wholes_allow(book, form):
         n_notes = len(scores.lick_pitches) + len(song)
         bounds = [most_of_stretch(int(score), n_notes, most) for score in whole]
         assert (stretch <= bounds).all()
+
+
+def made_up(lick, song, *, near=-60, far=-60, split=-99):
+    """Score 50 for equal pitches; a note of (pitch, kind) left out costs 10, or 9 of kind 1."""
+    n = len(lick)
+    scores = PairScores(
+        lick_pitches=np.array(lick, np.int16),
+        pitch=np.array([far, near, 50, near, far], np.int32),
+        match=np.zeros((2, n), np.int32),
+        split=np.full((2, n), split, np.int32),
+        joined=np.full((2, n), unreached_in(np.int32), np.int32),
+        lick_gaps=np.full((2, n), -30, np.int32),
+        song_gaps=np.array([[-10, -9]] * 2, np.int32),
+    )
+    pitches = np.array([pitch for pitch, _ in song], np.int16)
+    kinds = np.array([kind for _, kind in song], np.uint16)
+    return Songs(np.array([0, len(song)]), pitches, kinds, kinds), scores
+
+
+def total_of_one_note(needed, *song):
+    notes, scores = made_up([60], song)
+    totals, shifts = totals_of(notes, scores, needed)
+    return int(totals[0]), int(shifts[0])
+
+
+@pytest.mark.parametrize(
+    ("lick", "pitches", "scored", "total"),
+    [
+        ([60, 60], [60, 60], {}, 2 * 100),
+        ([60, 62, 64], [60, 62, 65], {"near": 40}, 2 * 140),
+        ([60, 62, 64], [60, 62, 63], {"near": 40}, 2 * 140),
+        ([60, 60], [60, 70], {"near": 40, "far": 30}, 2 * 80),
+        ([60, 60], [60, 61, 70, 71], {"far": 30}, 80 - 20 + 80),
+        ([60], [60, 60], {"split": -5}, 50 - 5 + 50),
+    ],
+    ids=["equal", "near above", "near below", "far", "far rather than near", "split"],
+)
+def test_pitches_bound_every_way_in_which_notes_may_match(lick, pitches, scored, total):
+    notes, scores = made_up(lick, [(pitch, 0) for pitch in pitches], **scored)
+    bounds = np.empty(1, np.int32)
+    upper_bounds(notes, np.array([0]), scores.lick_pitches, most_of_pairs(scores), bounds)
+    assert totals_of(notes, scores)[0] == [total]
+    assert bounds[0] >= total
+
+
+def test_of_equal_totals_the_lowest_transposition_counts():
+    assert total_of_one_note(FAR_BELOW, (60, 0), (65, 0), (70, 0)) == (80, 0)
+
+
+@pytest.mark.parametrize("needed", [FAR_BELOW, 91])
+def test_the_least_better_total_is_found_far_away_and_where_it_is_just_what_is_needed(needed):
+    # 50 as a stretch, and 50 less what the other note costs as a whole.
+    assert total_of_one_note(needed, (60, 1), (100, 0)) == (91, 40)
+    assert total_of_one_note(needed, (60, 0), (100, 1)) == (91, 0)

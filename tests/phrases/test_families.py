@@ -48,6 +48,39 @@ def test_a_variant_belongs_to_the_family():
     assert [song for song, _ in family.places] == [0, 2, 3, 5]
 
 
+def changed(*notes):
+    """Raise some notes of the lick by a half-step."""
+    return [pitch + (note in notes) for note, pitch in enumerate(LICK)]
+
+
+def family_beside(*notes):
+    """Find the family in the book and a song that has the lick with some notes changed."""
+    (family,) = families_among([*BOOK, [*FILLERS[5], *changed(*notes)]])
+    return family
+
+
+def test_a_place_belongs_to_the_family_from_half_of_the_licks_own_score_on():
+    # A note a half-step off costs nearly a tenth of the ten notes.
+    assert [song for song, _ in family_beside(2, 4, 6, 7).places] == [0, 2, 3, 5]
+    half = [*FILLERS[5], *LICK[:5], 90, 35, 95, 30, 92]
+    (family,) = families_among([*BOOK, half])
+    assert [song for song, _ in family.places] == [0, 2, 3]
+
+
+def test_a_tune_adds_to_the_evidence_the_more_the_closer_it_is_and_none_if_it_is_not_close():
+    exact, close, farther, far = (
+        family_beside(*notes).evidence for notes in ((), (4,), (4, 7), (2, 4, 7))
+    )
+    assert exact > close > farther == far
+
+
+def test_versions_of_a_tune_count_as_one_tune_of_the_family():
+    version = [*with_lick(0)[:45], 71, 72]
+    (family,) = families_among([*BOOK, version])
+    assert [song for song, _ in family.places] == [0, 2, 3, 5]
+    assert family.tunes == 3
+
+
 def test_transposing_the_whole_book_changes_no_family():
     assert told(families_among([moved(song, 7) for song in BOOK])) == told(families_among(BOOK))
 
@@ -107,6 +140,19 @@ def test_a_shorter_list_is_the_beginning_of_a_longer_one():
     both = told(families_among(book))
     assert len(both) == 2
     assert told(families_among(book, limit=1)) == both[:1]
+
+
+def test_a_lick_that_more_tunes_have_nearly_comes_before_one_that_fewer_have_exactly():
+    second = [80, 73, 75, 70, 77, 72, 74, 69, 76, 71]
+    tails = {1: second, 4: second}
+    for number, (note, half_steps) in {5: (5, 1), 6: (5, -1), 7: (6, 1)}.items():
+        tails[number] = [*second[:note], second[note] + half_steps, *second[note + 1 :]]
+    songs = [*BOOK, *FILLERS[5:8]]
+    first, other = told(
+        families_among([[*song, *tails.get(number, [])] for number, song in enumerate(songs)])
+    )
+    assert first[0] == np.diff(second).tolist()
+    assert other[0] == np.diff(LICK).tolist()
 
 
 @pytest.mark.parametrize("songs", [[], [[60]], [LICK], [[], LICK]])

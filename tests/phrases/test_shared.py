@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -72,6 +73,26 @@ def test_the_longest_phrase_comes_first():
     assert [matched for *_, matched in found(shared_by(one, other))] == [9, 6]
 
 
+def test_a_longer_phrase_comes_first_even_if_it_matches_less_well():
+    long, short = [60, 64, 62, 67, 65, 69, 64, 72, 66, 73], [80, 75, 78, 73, 77, 71, 79, 74, 81]
+    varied = [*long[:3], long[3] - 1, *long[4:6], long[6] - 1, *long[7:]]
+    one = melody_of(*short, *BRIDGE, *long)
+    other = melody_of(*varied, *OTHER_BRIDGE, *short)
+    phrases = shared_by(one, other).phrases
+    assert [phrase.stretch.matched for phrase in phrases] == [10, 9]
+    assert phrases[0].stretch.log_odds < phrases[1].stretch.log_odds
+
+
+@pytest.mark.parametrize(("begins", "n_phrases"), [(4, 2), (3, 1)])
+def test_a_place_of_which_half_is_new_makes_a_phrase_of_its_own(begins, n_phrases):
+    line = [60, 67, 62, 70, 64, 73, 65, 76, 66, 79, 61, 81]
+    # Of the first seven notes, four or three are new after the longer part.
+    other = melody_of(*line[:7], 20, 110, 25, 105, *line[begins:])
+    shared = shared_by(melody_of(*line), other)
+    assert len(shared.phrases) == n_phrases
+    assert shared.in_one.all()
+
+
 @given(one=lines, other=lines)
 def test_exchanging_the_songs_exchanges_the_sides(one, other):
     there, back = shared_by(one, other), shared_by(other, one)
@@ -95,21 +116,40 @@ def test_a_song_shares_all_of_itself_with_its_transposed_copy(line, up):
     assert shared.phrases[0].stretch.places == (range(len(line)), range(len(line)))
 
 
-def test_a_plain_phrase_is_found_inside_a_roll():
-    plain = melody_of(
-        55, 59, 57, 62, 60, 55,
-        durations=[2] * 6,
-        beat_strengths=[1, 0.5] * 3,
-    )  # fmt: skip
+CARRIED = [55, 59, 57, 62, 60, 55]
+
+
+def in_half_notes(*pitches):
+    return melody_of(
+        *pitches,
+        durations=[2] * len(pitches),
+        beat_strengths=([1, 0.5] * len(pitches))[: len(pitches)],
+    )
+
+
+def in_a_roll():
+    """Put the notes that are carried on the beats of a roll, as tab."""
     rolled = melody_of(
-        *(pitch for note in plain.pitches.tolist() for pitch in (note, 62, 67, 62)),
+        *(pitch for note in CARRIED for pitch in (note, 62, 67, 62)),
         durations=[0.5] * 24,
         beat_strengths=[1, 0.125, 0.25, 0.125, 0.5, 0.125, 0.25, 0.125] * 3,
     )
-    rolled = replace(rolled, strings=np.array([3, 1, 5, 1] * 6, np.int8))
-    (phrase,) = shared_by(plain, rolled).phrases
+    return replace(rolled, strings=np.array([3, 1, 5, 1] * 6, np.int8))
+
+
+def test_a_plain_phrase_is_found_inside_a_roll():
+    (phrase,) = shared_by(in_half_notes(*CARRIED), in_a_roll()).phrases
     assert phrase.stretch.pairs.tolist() == [[note, 4 * note] for note in range(6)]
     assert 0 < phrase.stretch.score < 1
+
+
+@pytest.mark.parametrize("after", [[], [41, 94] * 12], ids=["shorter", "longer"])
+def test_exchanging_a_plain_song_and_a_roll_exchanges_the_form(after):
+    plain, rolled = in_half_notes(*CARRIED, *after), in_a_roll()
+    forms = [
+        shared_by(*pair).phrases[0].stretch.form for pair in ((plain, rolled), (rolled, plain))
+    ]
+    assert forms == ["inside a roll", "melody of the roll"]
 
 
 def test_exchanging_the_songs_exchanges_the_form():

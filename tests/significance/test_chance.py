@@ -3,7 +3,7 @@ import pytest
 
 from melodex.alignment.passage import PassageScores, score_songs
 from melodex.index.song_arrays import SongArrays, join_performances, perform
-from melodex.significance.background import ChanceModel
+from melodex.significance.background import ChanceModel, sample_of
 from melodex.significance.chance import expected_by_chance, fit_chance, is_weak_evidence
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
 from tests.blocks import blocks_of
@@ -67,6 +67,20 @@ def test_fewer_songs_searched_are_expected_to_match_by_chance_in_proportion(song
     half = expected_by_chance(model, found, songs, aligned=found.songs, n_searched=SONGS // 2)
     assert half is not None
     np.testing.assert_allclose(half, every / 2)
+
+
+def test_a_few_songs_searched_are_measured_by_the_catalogues_background(songs, model):
+    # The model's background is all songs, since they are few.
+    found = score_songs(cut_lick(songs, 3, 0, 9), songs, np.arange(SONGS))
+    few = score_songs(found.lick, songs, np.array([3, 40, 80]))
+    levels = expected_by_chance(model, few, songs, aligned=few.songs, n_searched=SONGS)
+    np.testing.assert_array_equal(levels, levels_of(model, songs, found)[few.songs])
+
+
+def test_a_sample_has_songs_of_all_lengths():
+    songs = blocks_of(*[[60] * notes for notes in range(30, 0, -1)], []).songs
+    sample = sample_of(np.arange(30), songs, 4)
+    assert np.diff(songs.first_notes)[sample].tolist() == [30, 20, 10, 1]
 
 
 def test_a_warm_up_that_nearly_every_song_has_is_no_rare_match(songs, model):

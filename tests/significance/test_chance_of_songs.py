@@ -1,5 +1,7 @@
 """How many songs would be as much like a song by chance."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -64,6 +66,15 @@ def test_a_song_more_alike_is_never_expected_more_often_and_the_limit_changes_no
     assert (np.diff(levels) >= 0).all()
     assert levels.max() <= SONGS / 10
     np.testing.assert_array_equal(levels_of(model, 3, compared, 5), levels[:5])
+
+
+def test_a_song_of_the_background_is_not_measured_by_its_likeness_to_itself(songs, model):
+    assert 3 in model.background
+    without = replace(model, background=tuple(song for song in model.background if song != 3))
+    compared = whole_songs(songs)
+    np.testing.assert_array_equal(
+        levels_of(model, 3, compared, None), levels_of(without, 3, compared, None)
+    )
 
 
 def test_the_same_song_in_another_key_is_no_accident(songs, model):

@@ -30,8 +30,9 @@ from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_matches.json"
 BACKGROUND_SONGS = 600
-# Rare standings are measured on more songs, of each lick the highest alone.
-MANY_SONGS, HIGHEST = 3_000, 20
+# Rare standings are measured on more songs, of each lick the highest alone, and of short licks,
+# which a bound keeps from most songs: all lengths would take five times as long.
+MANY_SONGS, HIGHEST, LONGEST_IN_MANY = 6_000, 20, 10
 ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
@@ -95,12 +96,15 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
         lick, cut_from = permuted
         perfect = score_of_itself(lick)
         typical = score_songs(lick, songs, background[background != cut_from]).ranking
-        best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
         standing = standings(typical, typical, perfect)
-        highest_standing = standings(np.sort(best)[-HIGHEST:], typical, perfect)
-        if standing is not None and highest_standing is not None:
-            measured.append(standing)
-            highest.append(highest_standing)
+        if standing is None:
+            continue
+        measured.append(standing)
+        if n_notes <= LONGEST_IN_MANY:
+            best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
+            rare = standings(np.sort(best)[-HIGHEST:], typical, perfect)
+            if rare is not None:
+                highest.append(rare)
     if not measured:
         return None
     tail = fit_tail(np.concatenate(measured), highest, len(many) * len(highest))

@@ -175,3 +175,10 @@ def test_a_tune_is_like_its_arrangement_in_rolls():
 def test_a_song_in_free_metre_is_wholly_like_itself_in_another_key(tune, up):
     free = replace(tune, beat_strengths=np.zeros(len(tune)))
     assert likeness(free, transposed(free, up)) == 1
+
+
+def test_a_song_in_doubled_values_is_found_behind_one_that_is_nearly_as_alike():
+    # By arithmetic: the prior costs 2 nats, a wrong note more than 2 and less than twice as much.
+    tune = melody_of(60, 67, 62, 69, 64, 71, 65, 72)
+    altered = melody_of(60, 67, 62, 70, 64, 71, 65, 72)
+    assert ranked(tune, altered, in_tempo(tune, 2), tune, limit=3).songs.tolist() == [0, 3, 2]

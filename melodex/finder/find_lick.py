@@ -62,7 +62,8 @@ def find_lick(
     costs = _costs(blocks, lick, found.songs[best_first])
     levels = _chance_levels(blocks, found, selected, n_searched=int(searched.sum()))
     matches: list[Match] = []
-    for place_in_found, cost in zip(best_first.tolist(), costs, strict=True):
+    places_in_found: list[int] = best_first.tolist()
+    for place_in_found, cost in zip(places_in_found, costs, strict=True):
         song = int(found.songs[place_in_found])
         song_id = blocks.song_ids[song]
         if song_id not in titles:

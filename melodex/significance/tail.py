@@ -55,13 +55,12 @@ def fit_tail(
     high = high[high >= complete]
     shares = np.geomspace(TENTHS[-1], FEWEST_BEYOND / n_high, KNOTS + 1)[1:]
     counts = np.rint(shares * n_high).astype(np.intp)
-    read_off = [
-        high[count - 1] if count <= len(high) else np.quantile(values, 1 - share)
-        for share, count in zip(shares, counts, strict=True)
-    ]
-    body = np.quantile(values, [1 - share for share in TENTHS])
-    ends = np.maximum.accumulate([*body.tolist(), *map(float, read_off)])
-    excess = float(np.mean(high[: counts[-1]] - ends[-1]))
+    of_sample = np.quantile(values, 1 - np.concatenate([TENTHS, shares]))
+    of_high = high[np.minimum(counts, len(high)) - 1]
+    rare = np.where(counts <= len(high), of_high, of_sample[len(TENTHS) :])
+    read_off = np.concatenate([of_sample[: len(TENTHS)], rare])
+    ends: NDArray[np.float64] = np.maximum.accumulate(read_off)
+    excess = float(high[: counts[-1]].mean()) - float(ends[-1])
     # An exponential's likeliest rate is the inverse of the mean.
     return Tail(
         tuple(ends.tolist()),

@@ -47,7 +47,7 @@ class MeasureList:
         for metre, (start, stop) in zip(number_of, pairwise(starts), strict=True):
             here = by_metre[start:stop]
             if metre.is_free:
-                strengths[here] = free_metre_strengths(measure_of[here])
+                strengths[here] = free_metre_strengths(measure_of)[here]
             else:
                 strengths[here] = beat_strengths(positions[here], metre)
         return strengths

@@ -101,4 +101,4 @@ def test_strengths_follow_a_change_of_metre_and_of_no_metre():
     listed = list_measures([3.0, 5.0], 7.0, changes)
     onsets = np.arange(7.0)
     strengths = listed.strengths(onsets, listed.measure_of(onsets))
-    assert strengths.tolist() == [1, 0.5, 0.5, 1, 0.5, 1, 0.5]
+    assert strengths.tolist() == [1, 0.5, 0.5, 1, 0, 1, 0]

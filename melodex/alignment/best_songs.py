@@ -55,14 +55,13 @@ def score_best(
         How many songs are wanted; all that rank as high as the last of them are scored. None for
         all.
     """
-    first = len(selected) if limit is None else ALIGNED_FIRST * limit
-    if first >= len(selected):
+    if limit is None or ALIGNED_FIRST * limit >= len(selected):
         return score_songs(lick, songs, selected, key)
     bounds = upper_bounds(lick, songs, selected, tonic_scores(lick.pitches, key, learned_tables()))
     likeliest = np.argsort(-bounds, kind="stable")
-    found = score_songs(lick, songs, selected[likeliest[:first]], key)
-    least = np.sort(found.ranking)[-limit] if limit else NO_SCORE
-    rest = likeliest[first:]
+    first, rest = np.split(likeliest, [ALIGNED_FIRST * limit])
+    found = score_songs(lick, songs, selected[first], key)
+    least = np.sort(found.ranking)[-limit]
     others = score_songs(lick, songs, selected[rest[bounds[rest] >= least]], key)
     return _joined(found, others)
 

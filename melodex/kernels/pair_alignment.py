@@ -39,6 +39,7 @@ UNIT = 32  # to a nat; 16 to 64 rank alike
 NO_SCORE = -(10**9)  # of a song without notes
 # What no path is worth, in either type: far below any score, far above the least number.
 UNREACHED_16, UNREACHED_32 = -12_000, -(10**8)
+MIDI_NOTES = 128
 # More half-steps than lie between two MIDI notes at any transposition of theirs, the lanes beyond
 # the last included.
 WIDEST = 320
@@ -96,8 +97,7 @@ def best_scores(
         best[place], transpositions[place] = NO_SCORE, 0
         if begin == end:
             continue
-        lowest = int(songs.pitches[begin:end].min()) - int(scores.lick_pitches.max())
-        highest = int(songs.pitches[begin:end].max()) - int(scores.lick_pitches.min())
+        lowest, highest = transpositions_between(scores.lick_pitches, songs.pitches[begin:end])
         tonic = tonics[selected[place]]
         while lowest <= highest:
             align_lanes(songs, begin, end, scores, ends, lowest, lanes)
@@ -113,6 +113,20 @@ def best_scores(
 def unreached_in(number: type[np.signedinteger]) -> int:
     """Return the score of what cannot be reached, in an integer type."""
     return UNREACHED_16 if number is np.int16 else UNREACHED_32
+
+
+@compiled
+def transpositions_between(
+    lick_pitches: NDArray[np.int16], song_pitches: NDArray[np.int16]
+) -> tuple[int, int]:
+    """Return the first and the last transposition, up to the song, that has notes in common."""
+    low, high = MIDI_NOTES, -1
+    for pitch in lick_pitches:
+        low, high = min(low, int(pitch)), max(high, int(pitch))
+    lowest, highest = MIDI_NOTES, -MIDI_NOTES
+    for pitch in song_pitches:
+        lowest, highest = min(lowest, int(pitch) - high), max(highest, int(pitch) - low)
+    return lowest, highest
 
 
 @compiled
@@ -183,7 +197,8 @@ def align_lanes(
                 _keep_best(lanes, OFFSET(notes + 1) * BLOCK + place, n_new)
     if ends == Ends.NONE:
         last = OFFSET(n + 1) * BLOCK + place + OFFSET((end - begin - 1) % 2 * LANES)
-        lanes.best[:] = lanes.cells[last : last + ONE_ROW]
+        for lane in range(ONE_ROW):  # a slice for a slice would take two seconds to compile
+            lanes.best[lane] = lanes.cells[last + lane]
 
 
 @inlined

@@ -7,9 +7,12 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
 from melodex.kernels.lane_columns import PairScores
-from melodex.kernels.pair_alignment import UNREACHED_16, Songs
-
-MIDI_NOTES = 128
+from melodex.kernels.pair_alignment import (
+    MIDI_NOTES,
+    UNREACHED_16,
+    Songs,
+    transpositions_between,
+)
 
 
 class MostOfPairs(NamedTuple):
@@ -131,9 +134,9 @@ def upper_bounds(
     whole, stretch = np.empty(2 * MIDI_NOTES, np.int32), np.empty(2 * MIDI_NOTES, np.int32)
     for place in range(len(selected)):
         pitches = songs.pitches[songs.first[selected[place]] : songs.first[selected[place] + 1]]
-        lowest = int(pitches.min()) - int(lick_pitches.max())
-        highest = int(pitches.max()) - int(lick_pitches.min())
+        lowest, highest = transpositions_between(lick_pitches, pitches)
         counts = pitch_counts(pitches)
         bound_transpositions(lick_counts, counts, lowest, highest, most, whole, stretch)
-        n_shifts = highest - lowest + 1
-        bounds[place] = (whole[:n_shifts] + stretch[:n_shifts]).max()
+        bounds[place] = whole[0] + stretch[0]
+        for shift in range(1, highest - lowest + 1):
+            bounds[place] = max(bounds[place], whole[shift] + stretch[shift])

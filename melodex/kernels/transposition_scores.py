@@ -32,5 +32,6 @@ def scores_by_transposition(
     found = np.empty(highest - lowest + LANES, np.int32)
     for place in range(0, highest - lowest + 1, LANES):
         align_lanes(songs, begin, end, scores, ends, lowest + place, lanes)
-        found[place : place + LANES] = lanes.best
+        for lane in range(LANES):
+            found[place + lane] = lanes.best[lane]
     return found[: highest - lowest + 1]

@@ -10,14 +10,15 @@ from numpy.typing import NDArray
 from melodex.kernels._compile import compiled
 from melodex.kernels.lane_columns import LANES, PairScores
 from melodex.kernels.pair_alignment import (
+    MIDI_NOTES,
     NO_SCORE,
     Ends,
     Songs,
     align_lanes,
     lanes_for,
+    transpositions_between,
 )
 from melodex.kernels.pitch_content import (
-    MIDI_NOTES,
     MostOfPairs,
     bound_transpositions,
     most_of_stretch,
@@ -58,8 +59,7 @@ def scan_songs(
         totals[place], transpositions[place] = NO_SCORE, 0
         pitches = songs.pitches[begin:end]
         n_notes = len(pitches) + len(scores.lick_pitches)
-        lowest = int(pitches.min()) - int(scores.lick_pitches.max())
-        highest = int(pitches.max()) - int(scores.lick_pitches.min())
+        lowest, highest = transpositions_between(scores.lick_pitches, pitches)
         bound_transpositions(
             lick_counts, pitch_counts(pitches), lowest, highest, most, whole, stretch
         )
@@ -67,7 +67,8 @@ def scan_songs(
         while shift <= last:
             n_lanes = min(LANES, last - shift + 1)
             align_lanes(songs, begin, end, scores, Ends.NONE, shift, lanes)
-            of_whole[:] = lanes.best
+            for lane in range(LANES):
+                of_whole[lane] = lanes.best[lane]
             least = max(needed[place], totals[place] + 1)
             likely = False
             for lane in range(n_lanes):

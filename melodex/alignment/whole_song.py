@@ -32,7 +32,9 @@ from melodex.kernels.whole_alignment import scan_songs
 THREADS = 2  # the kernels run without the GIL
 # Songs bounded by one alignment, and aligned in every form, before the least score that matters is
 # set anew. The first to be bounded are those that share most stretches of so many intervals.
-BOUNDED_AT_ONCE, ALIGNED_AT_ONCE = 256, 32
+BOUNDED_AT_ONCE, ALIGNED_AT_ONCE = 1024, 64
+# A thread that is done takes the next so many; one half for each would leave the faster one idle.
+SONGS_IN_A_SHARE = 64
 IN_TOTAL = 2 * UNIT  # a nat, in the sum of two scores
 
 
@@ -233,11 +235,17 @@ class _Scan:
         shares: list[tuple[NDArray[np.intp], PairScores]] = [
             (share, fitting)
             for fits, fitting in both
-            for share in np.array_split(np.flatnonzero(fits), THREADS)
-            if len(share)
+            for share in _shares_of(np.flatnonzero(fits))
         ]
         list(self.threads.map(scan, shares))
         return totals, shifts
+
+
+def _shares_of(places: NDArray[np.intp]) -> Sequence[NDArray[np.intp]]:
+    """Share places out to the threads."""
+    if not len(places):
+        return ()
+    return np.array_split(places, max(min(THREADS, len(places)), len(places) // SONGS_IN_A_SHARE))
 
 
 def _fit_in_16_bits(

@@ -15,8 +15,7 @@ from melodex._types import Beats, Strengths
 # to: else every tempo drift in a MIDI file would make a kind.
 STEPS_PER_DOUBLING = 24
 _STRENGTH_STEPS = 1 << 10  # to a unit of beat strength
-_DURATION_STEPS = 1 << 12
-_MIDDLE = _DURATION_STEPS // 2  # far beyond the shortest and the longest note
+_MOST_STEPS = 80 * STEPS_PER_DOUBLING  # far beyond the longest note, and the shortest
 
 
 class NoteKinds(NamedTuple):
@@ -36,6 +35,10 @@ def stepped_log_durations(durations: Beats) -> NDArray[np.float32]:
     return stepped
 
 
+def _steps(values: NDArray[np.float64]) -> NDArray[np.int32]:
+    return np.rint(values).astype(np.int32)
+
+
 def note_kinds(
     strengths: Strengths, durations: Beats, carries_melody: NDArray[np.bool_]
 ) -> NoteKinds:
@@ -48,22 +51,21 @@ def note_kinds(
         carry no melody.
     """
     both = np.concatenate([durations[:1], durations[1:] + durations[:-1]])
-    steps = np.rint(np.log2(np.concatenate([durations, both])) * STEPS_PER_DOUBLING)
-    steps = np.clip(steps, -_MIDDLE, _MIDDLE - 1)
-    strength_steps = np.rint(
-        _STRENGTH_STEPS * np.concatenate([strengths, strengths[:1], strengths[:-1]])
-    )
-    carries = np.concatenate([carries_melody, np.zeros(len(durations), np.bool_)])
-    codes = (strength_steps * 2 + carries) * _DURATION_STEPS + steps + _MIDDLE
-    codes = codes.astype(np.int64)
-    is_present = np.zeros(codes.max(initial=0) + 1, np.bool_)  # some millions: sorting takes longer
+    steps = _steps(np.concatenate([np.log2(durations), np.log2(both)]) * STEPS_PER_DOUBLING)
+    np.clip(steps, -_MOST_STEPS, _MOST_STEPS, out=steps)
+    shortest = steps.min(initial=0)
+    n_steps = steps.max(initial=0) - shortest + 1
+    of_beats = _steps(strengths * _STRENGTH_STEPS)
+    others = np.concatenate([2 * of_beats + carries_melody, 2 * of_beats[:1], 2 * of_beats[:-1]])
+    codes = others * n_steps + (steps - shortest)
+    is_present = np.zeros(codes.max(initial=0) + 1, np.bool_)  # sorting would take longer
     is_present[codes] = True
     present, kinds = np.flatnonzero(is_present), (np.cumsum(is_present, dtype=np.int32) - 1)[codes]
-    others, steps_present = np.divmod(present, _DURATION_STEPS)
+    others, steps_present = np.divmod(present, n_steps)
     return NoteKinds(
         kinds=kinds[: len(durations)].astype(np.uint16),
         joined_kinds=kinds[len(durations) :].astype(np.uint16),
         strengths=(others // 2 / _STRENGTH_STEPS).astype(np.float32),
-        log_durations=((steps_present - _MIDDLE) / STEPS_PER_DOUBLING).astype(np.float32),
+        log_durations=((steps_present + shortest) / STEPS_PER_DOUBLING).astype(np.float32),
         carries_melody=others % 2 == 1,
     )

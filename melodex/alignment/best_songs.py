@@ -1,11 +1,14 @@
 """The songs that match a lick best, found without aligning it with every song in every form.
 
-One scan with scores nowhere below those of any form bounds what each song reaches; only songs whose
-bound is high enough are aligned form by form. What is found is what aligning everything finds.
+A scan with scores nowhere below those of several forms bounds what each song reaches in any of
+them; only songs whose bound is high enough are aligned form by form. What is found is what aligning
+everything finds.
 """
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from enum import Enum, auto
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +37,15 @@ from melodex.kernels import pair_alignment as kernel
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
+
+class Together(Enum):
+    """Which forms share a scan that bounds them, the cheapest first and the closest last."""
+
+    ALL = auto()
+    # Where filler may be left out at next to no cost, the bound of a long lick says little.
+    ALIKE_IN_GAPS = auto()
+
+
 ALIGNED_FIRST = 10  # times the songs wanted, so that the bound on the rest is nearly the last
 
 
@@ -57,13 +69,16 @@ def score_best(
     """
     if limit is None or ALIGNED_FIRST * limit >= len(selected):
         return score_songs(lick, songs, selected, key)
-    bounds = upper_bounds(lick, songs, selected, tonic_scores(lick.pitches, key, learned_tables()))
-    likeliest = np.argsort(-bounds, kind="stable")
-    first, rest = np.split(likeliest, [ALIGNED_FIRST * limit])
-    found = score_songs(lick, songs, selected[first], key)
-    least = np.sort(found.ranking)[-limit]
-    others = score_songs(lick, songs, selected[rest[bounds[rest] >= least]], key)
-    return _joined(found, others)
+    bonus = tonic_scores(lick.pitches, key, learned_tables())
+    found = score_songs(lick, songs, selected[:0], key)
+    for together in Together:
+        bounds = upper_bounds(lick, songs, selected, bonus, together)
+        likeliest = np.argsort(-bounds, kind="stable")
+        first, others = np.split(likeliest, [ALIGNED_FIRST * limit])
+        found = _joined(found, score_songs(lick, songs, selected[first], key))
+        least = np.sort(found.ranking)[-limit]
+        selected = selected[others[bounds[others] >= least]]
+    return _joined(found, score_songs(lick, songs, selected, key))
 
 
 def score_alike(
@@ -76,9 +91,11 @@ def score_alike(
     least : float
         The share of the lick's score with itself, as ``PassageScores.shares``.
     """
-    bounds = upper_bounds(lick, songs, selected, np.zeros(PITCH_CLASSES))
-    likely = bounds >= np.float32(least * score_of_itself(lick) - 1 / kernel.UNIT)
-    return score_songs(lick, songs, selected[likely])
+    least_score = np.float32(least * score_of_itself(lick) - 1 / kernel.UNIT)
+    for together in Together:
+        bounds = upper_bounds(lick, songs, selected, np.zeros(PITCH_CLASSES), together)
+        selected = selected[bounds >= least_score]
+    return score_songs(lick, songs, selected)
 
 
 def upper_bounds(
@@ -86,6 +103,7 @@ def upper_bounds(
     songs: SongArrays,
     selected: NDArray[np.int64],
     bonus: NDArray[np.float64],
+    together: Together,
 ) -> NDArray[np.float32]:
     """Bound what the lick scores in each song, in any form at any transposition; nats.
 
@@ -93,6 +111,8 @@ def upper_bounds(
     ----------
     bonus : shape (12,)
         As ``tonic_scores`` gives it, or zeros for scores without it.
+    together : Together
+        Which forms share a scan.
 
     Returns
     -------
@@ -101,21 +121,26 @@ def upper_bounds(
     forms = forms_of(lick_is_rolled=sounds_rolled(lick))
     is_rolled = songs.song_textures[selected] >= Texture.ROLLED
     bounds = np.full(len(selected), NO_SCORE)
-    # In plain songs both lines of pitches are one.
-    plain = [form for form in forms if form.least_texture < Texture.ROLLED]
-    groups = [
-        (~is_rolled, plain, [form.prior for form in plain]),
-        *(
-            (is_rolled, of_kind, [form.prior_of_rolls for form in of_kind])
-            for inside in (False, True)
-            if (of_kind := [form for form in forms if form.song_in_rolls == inside])
-        ),
-    ]
-    for chosen, of_kind, priors in groups:
+    for rolled in (False, True):
+        chosen = is_rolled == rolled
         if chosen.any():
-            found = _bounds_of(lick, songs, selected[chosen], of_kind, priors, bonus)
-            bounds[chosen] = np.maximum(bounds[chosen], found)
+            for of_group in _groups(forms, rolled=rolled, together=together):
+                priors = [form.prior_of_rolls if rolled else form.prior for form in of_group]
+                found = _bounds_of(lick, songs, selected[chosen], of_group, priors, bonus)
+                bounds[chosen] = np.maximum(bounds[chosen], found)
     return bounds
+
+
+def _groups(forms: Sequence[Form], *, rolled: bool, together: Together) -> Iterable[Sequence[Form]]:
+    """Group the forms that songs in rolls, or others, may have."""
+    groups = defaultdict[tuple[bool, bool], list[Form]](list)
+    apart = together == Together.ALIKE_IN_GAPS
+    for form in forms:
+        if rolled or form.least_texture < Texture.ROLLED:
+            # In plain songs both lines of pitches are one.
+            of_song = form.song_in_rolls and (rolled or apart)
+            groups[of_song, form.lick_in_rolls and apart].append(form)
+    return groups.values()
 
 
 def _bounds_of(

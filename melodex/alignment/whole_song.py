@@ -233,9 +233,7 @@ class _Scan:
         small = _fit_in_16_bits(scores, most.same, self.sizes[places])
         both = ((small, in_16_bits(scores)), (~small, scores))
         shares: list[tuple[NDArray[np.intp], PairScores]] = [
-            (share, fitting)
-            for fits, fitting in both
-            for share in _shares_of(np.flatnonzero(fits))
+            (share, fitting) for fits, fitting in both for share in _shares_of(np.flatnonzero(fits))
         ]
         list(self.threads.map(scan, shares))
         return totals, shifts

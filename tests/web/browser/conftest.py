@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from tests.web.browser.visited import path_of
+from tests.web.serving import LONGEST_WAIT
 
 DESK = {"width": 1280, "height": 900}
 
@@ -21,6 +22,7 @@ class Windows:
         context = self._browser.new_context(
             base_url=self._address, **{"viewport": DESK, "color_scheme": "light"} | options
         )
+        context.set_default_timeout(LONGEST_WAIT * 1000)
         self._contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: self.complaints.append(str(error)))

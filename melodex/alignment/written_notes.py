@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import Kinds, Line
-from melodex.features.note_kinds import note_kinds
+from melodex.features.note_kinds import NoteKinds, note_kinds
 from melodex.index.song_arrays import SongArrays
 
 GRAM, GRAM_BITS = 3, 5  # intervals in a stretch, bits for each: half-steps clipped to +-15
@@ -69,20 +69,45 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
     # A repeat jumps back to notes that are not beyond the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
     is_new = np.diff(farthest, prepend=-1) > 0
-    durations = songs.durations[is_new]
-    found = note_kinds(songs.beat_strengths[is_new], durations, songs.carries_melody[is_new])
+    places = np.flatnonzero(is_new)
+    seams, joined = _kinds_at_seams(songs, places)
+    joined_kinds = songs.joined_kinds[places]
+    joined_kinds[seams] = len(songs.kind_strengths) + joined.kinds
     counts = np.bincount(song_of_note[is_new], minlength=songs.n_songs)
     return WholeSongs(
         first_notes=np.cumsum([0, *counts], dtype=np.int64),
-        pitches=songs.pitches[is_new],
-        line_pitches=songs.line_pitches[is_new],
-        durations=durations,
-        note_kinds=found.kinds,
-        joined_kinds=found.joined_kinds,
-        kinds=Kinds(found.strengths, found.log_durations, found.carries_melody),
+        pitches=songs.pitches[places],
+        line_pitches=songs.line_pitches[places],
+        durations=songs.durations[places],
+        note_kinds=songs.kinds[places],
+        joined_kinds=joined_kinds,
+        kinds=Kinds(
+            np.concatenate([songs.kind_strengths, joined.strengths]),
+            np.concatenate([songs.kind_log_durations, joined.log_durations]),
+            np.concatenate([songs.kind_carries_melody, joined.carries_melody]),
+        ),
         textures=songs.song_textures,
-        grams=_grams(songs.pitches[is_new]),
+        grams=_grams(songs.pitches[places]),
     )
+
+
+def _kinds_at_seams(
+    songs: SongArrays, places: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NoteKinds]:
+    """Join each note that follows another as written than as played to the one before.
+
+    Returns
+    -------
+    seams : shape (n_seams,)
+        Numbers among ``places``.
+    joined : NoteKinds
+        Of n_seams notes.
+    """
+    seams = np.flatnonzero(np.diff(places, prepend=-1) > 1)
+    before = places[seams - 1]
+    durations = songs.durations[before] + songs.durations[places[seams]]
+    fills = np.zeros(len(seams), np.bool_)  # two notes as one carry no melody, as in note_kinds
+    return seams, note_kinds(songs.beat_strengths[before], durations, fills)
 
 
 def _grams(pitches: NDArray[np.int16]) -> NDArray[np.int32]:

@@ -97,7 +97,8 @@ def test_songs_exactly_as_alike_as_wanted_are_found():
     assert found.songs[found.shares >= 1].tolist() == list(range(3, 43))
 
 
-def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bound():
+@pytest.mark.parametrize("together", Together)
+def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bound(together):
     lick = melody_of(48, 41, 50, 43, 47, 40, durations=[2] * 6, beat_strengths=[1, 0.5] * 3)
     rolled = melody_of(
         *[86, 90, 95, 90] * 6,
@@ -119,5 +120,5 @@ def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bound(
     songs = arrays_of(pinched)
     found = score_songs(lick, songs, np.arange(1))
     assert found.searched[found.forms[0]].name == "inside a roll"
-    bounds = upper_bounds(lick, songs, np.arange(1), np.zeros(12), Together.ALIKE_IN_GAPS)
+    bounds = upper_bounds(lick, songs, np.arange(1), np.zeros(12), together)
     assert bounds[0] >= found.scores[0]

@@ -26,3 +26,13 @@ def test_the_share_never_rises_with_the_value_and_is_1_below_all():
     shares = np.exp(tail.log_share(np.linspace(-9, 30, 400)))
     assert (np.diff(shares) <= 0).all()
     assert shares[0] == 1
+
+
+def test_values_that_some_sets_do_not_list_count_for_nothing():
+    # Of 100 sets of 5,000 exponential values half list their 200 highest, half only the highest.
+    rng = np.random.default_rng(4)
+    sets = np.sort(rng.exponential(size=(100, 5_000)), axis=1)
+    highest = [values[-200 if place % 2 else -1 :] for place, values in enumerate(sets)]
+    tail = fit_tail(rng.exponential(size=100_000), highest, sets.size)
+    reached = np.array([4.0, 5.0, 6.0])
+    np.testing.assert_allclose(tail.log_share(reached), -reached, atol=0.2)

@@ -71,10 +71,12 @@ def _notes(moment: Moment, hands: Hands) -> list[TabNote]:
                 moment.duration,
                 place.string,
                 place.fret,
-                moment.left_hand,
+                left_hand,
                 finger.strip(),
             )
-            for place, finger in zip(hands.places, fingers, strict=True)
+            for place, finger, left_hand in zip(
+                hands.places, fingers, moment.left_hands or ("",) * len(hands.places), strict=True
+            )
         ),
         key=lambda note: note.string,
     )

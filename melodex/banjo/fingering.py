@@ -1,6 +1,6 @@
 """Strings and frets for a melody: the cheapest way for both hands, by dynamic programming."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -9,11 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, FAST, FingeringCosts
-from melodex.banjo.hands import Hands, cost_of, ways_to_sound
+from melodex.banjo.fretboard import FretPlace
+from melodex.banjo.hands import NOT_STRUCK, Hands, cost_of, ways_to_sound
 from melodex.banjo.moments import Moment
 from melodex.errors import MelodyError
-from melodex.model.tuning import BanjoTuning
+from melodex.model.tablature import REACHED_BY_LEFT_HAND
+from melodex.model.tuning import SHORT_STRING, BanjoTuning
 
+SILENT = -1
 _FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 
 
@@ -25,7 +28,9 @@ class _Layer:
     own: NDArray[np.float64]
     positions: NDArray[np.int64]
     fingers: NDArray[np.int64]  # a bit for each finger
-    strings: NDArray[np.int64]  # of the highest pitch
+    strings: NDArray[np.int64]  # shape (n_ways, n_pitches)
+    frets: NDArray[np.int64]  # shape (n_ways, n_pitches)
+    fret_on_string: NDArray[np.int64]  # shape (n_ways, 1 + strings), SILENT where none sounds
 
 
 def fingering(
@@ -67,13 +72,19 @@ def _between(
 ) -> NDArray[np.float64]:
     """Return the cost of going from each way to each other; shape (n_before, n_after)."""
     moves: NDArray[np.float64] = costs.shift * np.abs(before.positions[:, None] - after.positions)
-    if moment.left_hand:
-        moves += costs.off_the_string * (before.strings[:, None] != after.strings)
+    for place, left_hand in enumerate(moment.left_hands):
+        if left_hand in REACHED_BY_LEFT_HAND:
+            fret, earlier = after.frets[:, place], before.fret_on_string[:, after.strings[:, place]]
+            leads_there = (earlier != SILENT) & ~(
+                ((left_hand == "hammer-on") & (earlier >= fret))
+                | ((left_hand == "pull-off") & (earlier <= fret))
+            )
+            moves += costs.off_the_string * ~leads_there
     return moves
 
 
 def _layer_of(moment: Moment, tuning: BanjoTuning, costs: FingeringCosts) -> _Layer:
-    layer = _layer(moment.pitches, tuning, costs, struck=not moment.left_hand)
+    layer = _layer(moment.pitches, tuning, costs, moment.struck)
     if not layer.ways:
         raise MelodyError(
             f"No hand can reach the {len(moment.pitches)} notes together in measure "
@@ -85,13 +96,30 @@ def _layer_of(moment: Moment, tuning: BanjoTuning, costs: FingeringCosts) -> _La
 
 @lru_cache(maxsize=4096)
 def _layer(
-    pitches: tuple[int, ...], tuning: BanjoTuning, costs: FingeringCosts, *, struck: bool
+    pitches: tuple[int, ...],
+    tuning: BanjoTuning,
+    costs: FingeringCosts,
+    struck: tuple[bool, ...],
 ) -> _Layer:
-    ways = ways_to_sound(pitches, tuning, struck=struck)
+    ways = ways_to_sound(pitches, tuning, struck)
     return _Layer(
         ways,
         np.array([cost_of(hands, costs) for hands in ways]),
         np.array([hands.position for hands in ways]),
-        np.array([sum({_FINGER_BITS[finger] for finger in hands.fingers}) for hands in ways]),
-        np.array([hands.places[0].string for hands in ways]),
+        np.array(
+            [
+                sum(_FINGER_BITS[finger] for finger in set(hands.fingers) - {NOT_STRUCK})
+                for hands in ways
+            ]
+        ),
+        np.array([[place.string for place in hands.places] for hands in ways]),
+        np.array([[place.fret for place in hands.places] for hands in ways]),
+        np.array([_fret_on_string(hands.places) for hands in ways]),
     )
+
+
+def _fret_on_string(places: Iterable[FretPlace]) -> list[int]:
+    frets = [SILENT] * (SHORT_STRING + 1)
+    for string, fret in places:
+        frets[string] = fret
+    return frets

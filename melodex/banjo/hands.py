@@ -16,6 +16,7 @@ from melodex.model.tuning import SHORT_STRING, BanjoTuning
 
 # The strings of each right-hand finger. Common practice, no source.
 STRINGS_OF_FINGER = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
+NOT_STRUCK = " "
 BRUSH = "T"  # strikes what three fingers cannot pick
 
 
@@ -24,12 +25,14 @@ class Hands(NamedTuple):
 
     places: tuple[FretPlace, ...]  # one for each pitch of the moment, in its order
     position: int  # the fret of the index finger; open strings leave it free
-    fingers: str  # of the right hand, one for each place; "" where the left hand sounds it alone
+    # Of the right hand, one for each place, ``NOT_STRUCK`` where the left hand sounds it alone;
+    # "" where that sounds all of them.
+    fingers: str
 
 
 @lru_cache(maxsize=4096)
 def ways_to_sound(
-    pitches: tuple[int, ...], tuning: BanjoTuning, *, struck: bool = True
+    pitches: tuple[int, ...], tuning: BanjoTuning, struck: tuple[bool, ...] = ()
 ) -> tuple[Hands, ...]:
     """List every way to sound pitches together.
 
@@ -37,8 +40,9 @@ def ways_to_sound(
     ----------
     pitches : tuple of int
         MIDI note numbers, as many as there are strings or fewer.
-    struck : bool
-        Whether the right hand plays; else a hammer-on, pull-off or slide does.
+    struck : tuple of bool
+        Whether the right hand sounds each pitch; else a hammer-on, pull-off or slide does. Empty
+        where it sounds all of them.
 
     Returns
     -------
@@ -50,7 +54,7 @@ def ways_to_sound(
         for places in product(*(places_of(pitch, tuning) for pitch in pitches))
         if len({place.string for place in places}) == len(places)
         for position in _positions(places)
-        for fingers in (_right_hands(places) if struck else [""])
+        for fingers in _right_hands(places, struck or (True,) * len(places))
     )
 
 
@@ -62,18 +66,25 @@ def _positions(places: Sequence[FretPlace]) -> range:
     return range(max(max(fretted) - LONGEST_REACH, 1), min(min(fretted), HIGHEST_POSITION) + 1)
 
 
-def _right_hands(places: Sequence[FretPlace]) -> list[str]:
-    """List the fingers that can pick the places, no finger twice; a brush where none can."""
-    picked = [
-        "".join(fingers)
-        for fingers in product(*(_fingers_of(place.string) for place in places))
-        if len(set(fingers)) == len(fingers)
+def _right_hands(places: Sequence[FretPlace], struck: Sequence[bool]) -> list[str]:
+    """List the fingers that can pick the struck places, no finger twice; a brush if none can."""
+    if not any(struck):
+        return [""]
+    choices = [
+        list(_fingers_of(place.string)) if by_right_hand else [NOT_STRUCK]
+        for place, by_right_hand in zip(places, struck, strict=True)
     ]
-    return picked or [BRUSH * len(places)]
+    picked = ["".join(fingers) for fingers in product(*choices) if _take_turns(fingers)]
+    return picked or ["".join(BRUSH if each else NOT_STRUCK for each in struck)]
 
 
 def _fingers_of(string: int) -> Iterator[str]:
     return (finger for finger, strings in STRINGS_OF_FINGER.items() if string in strings)
+
+
+def _take_turns(fingers: Sequence[str]) -> bool:
+    picking = [finger for finger in fingers if finger != NOT_STRUCK]
+    return len(set(picking)) == len(picking)
 
 
 def cost_of(hands: Hands, costs: FingeringCosts) -> float:

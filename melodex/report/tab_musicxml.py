@@ -211,9 +211,10 @@ def _sounds(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[_Sound]:
     latest: dict[int, int] = {}
     for place, note in enumerate(notes):
         before = latest.get(note.string)
-        if note.left_hand and before is not None:
+        if not note.is_struck:
             reached[place] = (("stop", note.left_hand),)
-            reached[before] = (*reached.get(before, ()), ("start", note.left_hand))
+            if before is not None:
+                reached[before] = (*reached.get(before, ()), ("start", note.left_hand))
         latest[note.string] = place
     struck = [
         Struck(note, tab.pitch(note), reached.get(place, ())) for place, note in enumerate(notes)

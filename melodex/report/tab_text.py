@@ -4,9 +4,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import reduce
+from itertools import groupby
 from math import gcd, lcm
 
-from melodex.model.tablature import Tab, TabNote
+from melodex.model.tablature import CHOKE, Tab, TabNote
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
 
 # Characters a line without the strings' names and the last bar line: they fit into 80 columns.
@@ -15,6 +16,8 @@ WIDTH = 76
 MARGIN = 1  # characters between a bar line and the first place for a note
 EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
 _DASH = "-"
+NO_FINGER = "."  # of a note struck with others whose fingers are known
+_CHOKE = "b"  # behind the fret that is bent; the signs of _SIGNS stand before the fret they reach
 _SIGNS = {"hammer-on": "h", "pull-off": "p"}
 _STRINGS_WITH_DOTS = (2, 4)  # of a repeat sign
 
@@ -82,7 +85,16 @@ class _Block:
 
     above: tuple[str, str]  # chord symbols, measure number; not wider than the rows
     strings: tuple[str, ...]
-    fingers: str
+    fingers: tuple[str, ...]  # rows; see _fingers_below
+
+    @property
+    def width(self) -> int:
+        """Characters without the bar lines."""
+        return len(self.strings[0])
+
+    def finger_row(self, row: int) -> str:
+        """Return a row of fingers, blank where it has none."""
+        return self.fingers[row] if row < len(self.fingers) else " " * self.width
 
 
 def _grid(measures: Sequence[WrittenMeasure]) -> _Grid:
@@ -93,8 +105,10 @@ def _grid(measures: Sequence[WrittenMeasure]) -> _Grid:
         for time in [measure.end, *(exact(note.onset) for note in measure.notes)]
     ]
     unit = reduce(_common_measure, places, EIGHTH)
-    digits = max((len(str(note.fret)) for measure in measures for note in measure.notes), default=1)
-    return _Grid(unit, digits + 1)
+    notes = [note for measure in measures for note in measure.notes]
+    digits = max((len(str(note.fret)) for note in notes), default=1)
+    has_chokes = any(note.left_hand == CHOKE for note in notes)  # whose signs stand behind frets
+    return _Grid(unit, digits + 1 + has_chokes)
 
 
 def _common_measure(one: Fraction, other: Fraction) -> Fraction:
@@ -118,20 +132,33 @@ def _heading(tab: Tab, grid: _Grid) -> list[str]:
 def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
     width = grid.column(measure.end - measure.onset)
     rows = [[_DASH] * width for _ in tab.tuning.strings]
-    fingers = [" "] * width
     for note in measure.notes:
         column = grid.column(exact(note.onset) - measure.onset)
         row = rows[note.string - 1]
         for place, digit in enumerate(str(note.fret)):
             row[column + place] = digit
-        if note.left_hand:
+        if note.left_hand == CHOKE:
+            row[column + len(str(note.fret))] = _CHOKE
+        elif note.left_hand:
             row[column - 1] = _sign(tab, note)
-        if note.finger:
-            fingers[column] = note.finger
     above = (_chords_above(tab, measure, grid), _number_above(tab, measure))
     return _with_repeat_dots(
-        tab, measure, _Block(above, tuple(map("".join, rows)), "".join(fingers))
+        tab, measure, _Block(above, tuple(map("".join, rows)), _fingers_below(measure, grid))
     )
+
+
+def _fingers_below(measure: WrittenMeasure, grid: _Grid) -> tuple[str, ...]:
+    """Write the fingers of notes that are struck together in one column, string 1 on top."""
+    width = grid.column(measure.end - measure.onset)
+    rows: list[list[str]] = []
+    for onset, notes in groupby(measure.notes, key=lambda note: note.onset):
+        column = grid.column(exact(onset) - measure.onset)
+        letters = "".join(note.finger or NO_FINGER for note in notes if note.is_struck)
+        for place, letter in enumerate(letters.rstrip(NO_FINGER)):
+            if place == len(rows):
+                rows.append([" "] * width)
+            rows[place][column] = letter
+    return tuple(map("".join, rows))
 
 
 def _chords_above(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> str:
@@ -176,7 +203,7 @@ def _with_repeat_dots(tab: Tab, measure: WrittenMeasure, block: _Block) -> _Bloc
         tuple(
             dot * starts + text + dot * ends for dot, text in zip(dots, block.strings, strict=True)
         ),
-        " " * starts + block.fingers + " " * ends,
+        tuple(" " * starts + row + " " * ends for row in block.fingers),
     )
 
 
@@ -184,7 +211,7 @@ def _systems(blocks: Iterable[_Block]) -> Iterator[list[_Block]]:
     """Share the measures out to lines."""
     system: list[_Block] = []
     for block in blocks:
-        widths = [len(each.fingers) + 1 for each in [*system, block]]
+        widths = [each.width + 1 for each in [*system, block]]
         if system and sum(widths) > WIDTH:
             yield system
             system = []
@@ -197,15 +224,16 @@ def _lines_of(tab: Tab, system: Sequence[_Block]) -> list[str]:
     indent = max(map(len, names))
     above = [
         " " * (indent + 1)
-        + " ".join(
-            block.above[row].ljust(len(block.fingers))[: len(block.fingers)] for block in system
-        )
+        + " ".join(block.above[row].ljust(block.width)[: block.width] for block in system)
         for row in range(2)
     ]
-    below = " " * (indent + 1) + " ".join(block.fingers for block in system)
+    below = [
+        " " * (indent + 1) + " ".join(block.finger_row(row) for block in system)
+        for row in range(max(len(block.fingers) for block in system))
+    ]
     strings = [
         name.ljust(indent) + "|" + "|".join(block.strings[string] for block in system) + "|"
         for string, name in enumerate(names)
     ]
-    lines = [above[0].rstrip(), above[1].rstrip(), *strings, below.rstrip()]
+    lines = [above[0].rstrip(), above[1].rstrip(), *strings, *map(str.rstrip, below)]
     return [line for line in lines if line]

@@ -33,7 +33,7 @@ def moments(notes):
     onset = 0.0
     made: list[Moment] = []
     for pitch, duration, left_hand in notes:
-        made.append(Moment(onset, duration, 1, (pitch,), left_hand if made else ""))
+        made.append(Moment(onset, duration, 1, (pitch,), (left_hand if made else "",)))
         onset += duration
     return made
 
@@ -168,3 +168,12 @@ def test_computed_places_agree_with_the_songbooks_hand_made_tab():
 def test_other_tunings_finger_other_places():
     tab = fingered_tab(song_of(melody_of(48, 60)), tuning_named("double C"))
     assert [(note.string, note.fret) for note in tab.notes] == [(4, 0), (2, 0)]
+
+
+def test_a_pitch_that_is_hammered_stays_on_its_string_beside_one_that_is_struck():
+    moments = [Moment(0, 1, 1, (62, 57)), Moment(0.5, 1, 1, (62, 59), ("", "hammer-on"))]
+    before, after = fingering(moments, OPEN_G)
+    assert after.fingers[1] == " "
+    frets = {place.string: place.fret for place in before.places}
+    string, fret = after.places[1]
+    assert frets[string] < fret

@@ -19,7 +19,7 @@ def total_cost(moments: Sequence[Moment], chosen: Sequence[Hands], costs: Finger
         total += costs.shift * abs(after.position - before.position)
         if set(before.fingers) & set(after.fingers) and later.onset - earlier.onset <= FAST:
             total += costs.same_finger
-        if later.left_hand and before.places[0].string != after.places[0].string:
+        if not later.struck[0] and before.places[0].string != after.places[0].string:
             total += costs.off_the_string
     return total
 
@@ -39,7 +39,7 @@ def _ways(moment: Moment, tuning: BanjoTuning) -> Iterator[Hands]:
             for position in range(1, 20):
                 if fret and not position <= fret <= position + 4:
                     continue
-                for finger in "" if moment.left_hand else FINGERS[string]:
+                for finger in FINGERS[string] if moment.struck[0] else "":
                     yield Hands((FretPlace(string, fret),), position, finger)
-                if moment.left_hand:
+                if not moment.struck[0]:
                     yield Hands((FretPlace(string, fret),), position, "")

@@ -14,6 +14,7 @@ from melodex.parsing.abc.abc_reader import read_abc
 from melodex.report.engraving import PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in
+from tests.moves import Move, tab_of_moves
 from tests.songbook import TERMS, songs_of_book
 from tests.strategies import melody_of, song_of
 from tests.tabs import rolled_songs, small_tab, tab_of
@@ -125,6 +126,21 @@ def test_what_the_hands_do_stands_at_the_tab():
     assert 0 < len([letter for letter in letters if letter in "HP"]) <= len(reached)
 
 
+def test_movements_that_end_together_have_letters_above_each_other():
+    tab = tab_of_moves(
+        [
+            [Move(1, 0, "", "M"), Move(2, 0, "", "I"), Move(3, 7, "choke", "T")],
+            [Move(1, 2, "hammer-on", ""), Move(2, 1, "hammer-on", ""), Move(3, 4, "slide", "")],
+        ]
+    )
+    svg = engrave(tab.song, tab=tab).svg
+    letters = re.findall(r'<text class="hand" [^>]*y="(-?\d+)"[^>]*>(H|S|Ch)<', svg)
+    assert [letter for _, letter in letters] == ["Ch", "H", "S"]
+    assert svg.count("hand-arc") == 3
+    heights = {letter: int(y) for y, letter in letters}
+    assert heights["S"] < heights["H"] - 250  # SVG units; a letter is some 200 high
+
+
 def test_a_title_with_markup_is_text():
     song = replace(GATE, title=HOSTILE)
     svg = engrave(song).svg
@@ -189,7 +205,7 @@ def test_a_very_long_song_goes_on_in_further_pictures_and_loses_no_measure():
 
 def test_a_touch_on_the_first_note_of_a_string_needs_no_note_before_it():
     tab = small_tab()
-    song = replace(tab.song, touches=(Touch(0, "slide"),))
+    song = replace(tab.song, touches=(Touch(0, 1, "slide"),))
     notes = tuple(
         replace(note, left_hand="slide" if place == 0 else "")
         for place, note in enumerate(tab.notes)

@@ -9,14 +9,24 @@ import pytest
 import verovio
 import xmlschema
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from melodex.model.tuning import OPEN_G, with_capo
 from melodex.parsing.formats import read_file
 from melodex.report.engraving import engrave
 from melodex.report.tab_musicxml import tab_musicxml
 from tests.bundled import bundled_songs
+from tests.moves import Move, moves, tab_of_moves
 from tests.strategies import songs
-from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
+from tests.tabs import (
+    as_musicxml_and_back,
+    fields,
+    fingered,
+    rolled_songs,
+    small_tab,
+    sounding,
+    tab_of,
+)
 
 
 @cache
@@ -134,3 +144,21 @@ def test_songs_are_engraved_without_a_warning(capfd):
     finally:
         verovio.enableLog(verovio.LOG_OFF)
     assert capfd.readouterr().err == ""
+
+
+@settings(max_examples=25, deadline=None)
+@given(moments=st.lists(moves(), min_size=1, max_size=12))
+def test_what_each_string_does_is_valid_and_read_back(moments):
+    tab = tab_of_moves(moments)
+    assert [str(error) for error in schema().iter_errors(tab_musicxml(tab).decode())] == []
+    assert fields(as_musicxml_and_back(tab)) == fields(tab)
+
+
+def test_a_choke_is_a_bend_of_its_own_note():
+    # Source: MusicXML 4.0, element bend.
+    document = tab_musicxml(tab_of_moves([[Move(2, 10, "choke", "I"), Move(1, 0, "", "M")]]))
+    score = music21.converter.parse(document.decode(), format="musicxml")
+    (chord,) = score.recurse().getElementsByClass("Chord")
+    assert [mark.classes[0] for mark in chord.articulations if "Bend" in mark.classes[0]] == [
+        "FretBend"
+    ]

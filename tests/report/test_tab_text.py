@@ -9,8 +9,17 @@ from melodex.model.tuning import NAMED_TUNINGS, with_capo
 from melodex.parsing.tab.text_tab import read_text_tab
 from melodex.report.tab_text import WIDTH, tab_text
 from tests.bundled import bundled_songs
+from tests.moves import Move, moves, tab_of_moves
 from tests.strategies import songs
-from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
+from tests.tabs import (
+    as_text_and_back,
+    fields,
+    fingered,
+    rolled_songs,
+    small_tab,
+    sounding,
+    tab_of,
+)
 
 
 def read_back(lines):
@@ -83,3 +92,28 @@ def test_measures_that_the_song_does_not_have_are_named():
     with pytest.raises(QueryError, match="has no measures 30 to 31") as caught:
         tab_text(small_tab(), (30, 31))
     assert "measures 1 to 2" in caught.value.next_step
+
+
+@given(moments=st.lists(moves(), min_size=1, max_size=12))
+def test_what_each_string_does_is_read_back_also_when_several_sound_together(moments):
+    tab = tab_of_moves(moments)
+    assert fields(as_text_and_back(tab)) == fields(tab)
+
+
+def test_a_hammer_on_under_a_struck_string_stays_on_its_own_string():
+    hammer = [Move(2, 1, "", "I"), Move(3, 4, "hammer-on", "")]
+    tab = tab_of_moves([[Move(3, 2, "", "T")], hammer])
+    back = as_text_and_back(tab)
+    assert [(note.string, note.left_hand) for note in back.notes[1:]] == [(2, ""), (3, "hammer-on")]
+
+
+def test_a_slide_under_an_open_first_string_does_not_vanish():
+    slide = [Move(1, 0, "", "M"), Move(3, 4, "slide", "")]
+    back = as_text_and_back(tab_of_moves([[Move(3, 2, "", "T")], slide]))
+    assert [(note.string, note.left_hand) for note in back.notes[1:]] == [(1, ""), (3, "slide")]
+
+
+def test_fingers_of_a_pinch_stand_under_each_other_string_1_on_top():
+    pinch = [Move(1, 0, "", "M"), Move(3, 0, "", ""), Move(5, 0, "", "T")]
+    tab = tab_of_moves([pinch, [Move(3, 2, "", "T")]])
+    assert [line.rstrip() for line in tab_text(tab)[-3:]] == ["   M T", "   .", "   T"]

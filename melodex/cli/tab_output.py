@@ -14,6 +14,16 @@ TabMeasuresOption: TypeAlias = Annotated[
     str | None,
     typer.Option("--measures", metavar="A-B", help="Only these measures; a pickup is 0."),
 ]
+OctavesOption: TypeAlias = Annotated[
+    int | None,
+    typer.Option(
+        "--octaves",
+        metavar="N",
+        help="Move SONG by N octaves from where it is written, -1 for one down; without it, to "
+        "where it plays nearest the nut.",
+        show_default=False,
+    ),
+]
 WriteOption: TypeAlias = Annotated[
     Path | None,
     typer.Option(

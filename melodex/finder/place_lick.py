@@ -48,15 +48,17 @@ class PlacesInSong(NamedTuple):
         return self.places[number - 1]
 
 
-def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0) -> PlacesInSong:
+def place_lick(
+    catalogue: Catalogue, song: str, lick: Lick, *, octaves: int | None = None
+) -> PlacesInSong:
     """Find where a lick fits into a song: over its chords, for its melody, under the hand.
 
     Parameters
     ----------
     song : str
         An id or an unambiguous part of a title.
-    octaves : int
-        Octaves to move the song by, where it does not lie on the neck.
+    octaves : int or None
+        As for ``tab_of_song``.
 
     Raises
     ------
@@ -78,7 +80,7 @@ def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0)
 
 
 def song_with_lick(
-    catalogue: Catalogue, song: str, lick: Lick, *, number: int = 1, octaves: int = 0
+    catalogue: Catalogue, song: str, lick: Lick, *, number: int = 1, octaves: int | None = None
 ) -> Tab:
     """Return a whole song as tab with a lick in one of the places that ``place_lick`` lists.
 
@@ -90,8 +92,8 @@ def song_with_lick(
         From ``lick_from_names``, ``kept_lick`` or the like.
     number : int
         Of the place, the best being 1.
-    octaves : int
-        Octaves to move the song up by, -1 for one down, if it does not lie on the neck.
+    octaves : int or None
+        As for ``tab_of_song``.
 
     Returns
     -------

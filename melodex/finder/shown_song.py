@@ -5,11 +5,9 @@ from melodex.finder.tab_of_song import tab_of_song
 from melodex.index.store import Catalogue
 from melodex.report.figures import ShownSong
 
-_OCTAVES = (0, 1, -1, 2, -2)  # in this order: the nearest in which a song lies on the neck
-
 
 def shown_song(catalogue: Catalogue, song: str) -> ShownSong:
-    """Return a song with its tab, in another octave where only there it lies on the neck.
+    """Return a song with its tab, in the octave where it plays nearest the nut.
 
     Parameters
     ----------
@@ -22,12 +20,10 @@ def shown_song(catalogue: Catalogue, song: str) -> ShownSong:
         If no song, or several, answer to the name.
     """
     song_id = catalogue.resolve(song)
-    for octaves in _OCTAVES:
-        try:
-            tab = tab_of_song(catalogue, song_id, octaves=octaves)
-        except MelodyError:
-            continue
-        return ShownSong(tab.song, tab, tab.remarks)
-    return ShownSong(
-        catalogue.song(song_id), None, ("It has no tab: it does not lie on the neck.",)
-    )
+    try:
+        tab = tab_of_song(catalogue, song_id)
+    except MelodyError:
+        return ShownSong(
+            catalogue.song(song_id), None, ("It has no tab: it does not lie on the neck.",)
+        )
+    return ShownSong(tab.song, tab, tab.remarks)

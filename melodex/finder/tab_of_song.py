@@ -25,7 +25,7 @@ def tab_of_song(
     measures: MeasureRange | None = None,
     tuning: BanjoTuning | str | None = None,
     up_the_neck: bool = False,
-    octaves: int = 0,
+    octaves: int | None = None,
 ) -> Tab:
     """Return a song as tab: its own where its source gives strings and frets, else fingered.
 
@@ -38,11 +38,12 @@ def tab_of_song(
     tuning : str, BanjoTuning or None
         A name, "double C", or five notes, "gCGCD"; with a capo ``tuning_named("open G", capo=2)``.
         None: the song's own, else open G. With a tuning, up the neck or moved by octaves the song
-        is fingered anew.
+        is fingered again.
     up_the_neck : bool
         Whether to play around the ninth fret instead of near the nut.
-    octaves : int
-        Octaves to move the song up by, -1 for one down.
+    octaves : int or None
+        Octaves to move the song up by from where it is written, -1 for one down; None: as many as
+        let it play nearest the nut.
 
     Returns
     -------

@@ -38,17 +38,13 @@ def bundled_tunes() -> Iterator[Song]:
 
 
 def tabs_of(songs: Iterable[Song]) -> Iterator[Tab]:
-    """Tab of each song, an octave lower or higher where it does not lie on the neck as written."""
+    """Tab of each song that lies on the neck in some octave."""
     for song in songs:
         tab = written_tab(song)
-        for octaves in (0, -1, 1):
-            if tab is None:
-                try:
-                    tab = fingered_tab(song, octaves=octaves)
-                except MelodyError:
-                    continue
-        if tab is not None:
-            yield tab
+        try:
+            yield tab or fingered_tab(song)
+        except MelodyError:
+            continue
 
 
 def sounding(tab: Tab) -> list[tuple[float, int, int, int]]:

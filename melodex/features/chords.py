@@ -15,6 +15,7 @@ from melodex.model.melody import Melody
 from melodex.model.song import ChordSymbol, Song
 
 _SYMBOL = re.compile(r"([A-G])([#b♯♭]?)((?:min|mi|m|-)(?!aj))?([^/]*)(/.*)?")
+_ROOT = re.compile("[A-G][#b♯♭]?")
 _PITCH_CLASSES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ROOTS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 _CHORD_NAMES = (*_ROOTS, *(f"{root}m" for root in _ROOTS))
@@ -60,6 +61,26 @@ def read_chord(text: str) -> Chord | None:
         return None
     shift = {"#": 1, "♯": 1, "b": -1, "♭": -1}.get(match[2], 0)
     return Chord((_PITCH_CLASSES[match[1]] + shift) % 12, bool(match[3]), match[4].strip())
+
+
+def transposed_chord(text: str, half_steps: int) -> str:
+    """Move a chord symbol, and its bass, by half-steps; what is no chord stays.
+
+    Examples
+    --------
+    >>> transposed_chord("D7/F#", -2), transposed_chord("N.C.", -2)
+    ('C7/E', 'N.C.')
+    """
+    if not half_steps:
+        return text
+    return "/".join(_moved(symbol, half_steps) for symbol in text.split("/"))
+
+
+def _moved(symbol: str, half_steps: int) -> str:
+    chord, match = read_chord(symbol), _ROOT.match(symbol.strip())
+    if chord is None or match is None:
+        return symbol
+    return _ROOTS[(chord.root + half_steps) % len(_ROOTS)] + symbol.strip()[match.end() :]
 
 
 def chord_tones(text: str) -> frozenset[int] | None:

@@ -74,9 +74,10 @@ def tab_of_song(
     is_as_written = tuning is None and not (up_the_neck or octaves)
     tab = written_tab(found) if is_as_written else None
     if tab is not None:
-        return replace(tab, remarks=(*tab.remarks, *_rolls_told(tab)))
+        return replace(tab, remarks=(*tab.remarks, *_rolls_told(tab), *_capo_told(tab)))
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
-    return fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
+    tab = fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
+    return replace(tab, remarks=(*tab.remarks, *_capo_told(tab)))
 
 
 def _chosen(measures: MeasureRange | None) -> tuple[int, int] | None:
@@ -93,6 +94,12 @@ def _rolls_told(tab: Tab) -> list[str]:
         f"Roll: {roll} in {measures_in_words(measures).replace(', then', ',')}."
         for roll, measures in measures_of_roll.items()
     ]
+
+
+def _capo_told(tab: Tab) -> list[str]:
+    if not (tab.tuning.capo and tab.song.chords):
+        return []
+    return [f"Chords are named by their shapes behind the capo at fret {tab.tuning.capo}."]
 
 
 def tab_text(tab: Tab, measures: MeasureRange | None = None) -> str:

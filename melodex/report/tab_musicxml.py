@@ -1,6 +1,8 @@
 """Tab as a MusicXML 4.0 score: one tab staff of five lines.
 
-Frets of the short string are numbered as the neck is, which `melodex add` understands.
+Frets of the short string are numbered as the neck is, which `melodex add` understands. Pitches and
+chords are as they sound; a capo is stated beside the tuning of the strings without it, and chord
+names are not those of the shapes behind it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -241,12 +243,16 @@ def _add_staff(attributes: Element, tuning: BanjoTuning) -> None:
     clef = SubElement(attributes, "clef")
     with_text(clef, "sign", "TAB")
     with_text(clef, "line", 5)
+    # Pitches are as they sound; the banjo is written an octave higher. Common practice, no source.
+    with_text(clef, "clef-octave-change", -1)
     details = SubElement(attributes, "staff-details")
     with_text(details, "staff-lines", 5)
     for line, pitch in enumerate(reversed(tuning.open_strings), start=1):
-        name = note_name(pitch, None)
+        name = note_name(pitch - tuning.capo, None)
         string = SubElement(details, "staff-tuning", line=str(line))
         with_text(string, "tuning-step", name[0])
         if name[1] in "#b":
             with_text(string, "tuning-alter", 1 if name[1] == "#" else -1)
         with_text(string, "tuning-octave", name.lstrip("ABCDEFG#b"))
+    if tuning.capo:
+        with_text(details, "capo", tuning.capo)

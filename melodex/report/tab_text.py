@@ -7,6 +7,7 @@ from functools import reduce
 from math import gcd, lcm
 
 from melodex.model.tablature import Tab, TabNote
+from melodex.report.shown_chords import shown_chords
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
 
 # Characters a line without the strings' names and the last bar line: they fit into 80 columns.
@@ -136,7 +137,7 @@ def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
 
 def _chords_above(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> str:
     row = [" "] * grid.column(measure.end - measure.onset)
-    for chord in tab.song.chords:
+    for chord in shown_chords(tab.song, tab.tuning.capo):
         if measure.onset <= exact(chord.onset) < measure.end:
             column = grid.column(exact(chord.onset) - measure.onset)
             row[column : column + len(chord.text)] = chord.text

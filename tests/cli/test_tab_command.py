@@ -68,8 +68,8 @@ def test_measures_are_shown_though_the_rest_of_the_song_lies_off_the_neck(tmp_pa
 @pytest.mark.usefixtures("catalogue")
 def test_a_song_without_strings_is_fingered_and_said_to_be(run):
     shown = run("tab", "dusk", "--measures", "1-1")
-    # d4 e4 g4 a4 b4 a4 g4 e4 would need fret 9; an octave lower it begins on the open fourth string.
-    # Common practice, no source.
+    # d4 e4 g4 a4 b4 a4 g4 e4 would need fret 9; an octave lower it begins on the open fourth
+    # string. Common practice, no source.
     assert "D|:-0-2-----------2-|" in shown.out.splitlines()
     assert "computed; it lies 1 octave below what is written" in shown.err
 

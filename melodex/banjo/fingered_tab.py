@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from melodex.banjo.cautions import CAUTION, with_cautions
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import (
     DOWN_THE_NECK,
@@ -17,8 +18,6 @@ from melodex.banjo.written_tab import GRACE_NOTES_LEFT_OUT
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning
-
-CAUTION = "Never play on through pain: move the hand instead, slow down, or leave a note out."
 
 
 def fingered_tab(
@@ -53,13 +52,12 @@ def fingered_tab(
     ]
     if len(song.melody.grace_notes.notes):
         remarks.append(GRACE_NOTES_LEFT_OUT)
-    remarks += strain(moments, chosen)
     notes = [
         note
         for moment, hands in zip(moments, chosen, strict=True)
         for note in _notes(moment, hands)
     ]
-    return Tab(song, tuning, tuple(notes), tuple(remarks), moved)
+    return with_cautions(Tab(song, tuning, tuple(notes), tuple(remarks), octaves=moved))
 
 
 def _highest_fret(moments: Sequence[Moment], tuning: BanjoTuning, costs: FingeringCosts) -> int:

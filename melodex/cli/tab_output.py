@@ -33,10 +33,10 @@ WriteOption: TypeAlias = Annotated[
 
 
 def show_or_write(tab: "Tab", measures: tuple[int, int] | None, write: Path | None) -> None:
-    """Print a tab, or write it to a file; remarks go to standard error."""
+    """Print a tab, or write it to a file; remarks and cautions go to standard error."""
     from melodex.report.tab_text import tab_text
 
-    notice(*tab.remarks)
+    notice(*tab.remarks, *tab.cautions)
     if write is not None:
         write_and_say(tab, write, measures)
         return

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from melodex.banjo.cautions import cautions_of, with_cautions
 from melodex.banjo.placement import PlacedLick, places_for, with_lick
 from melodex.banjo.placement_fit import fit_of
 from melodex.errors import QueryError
@@ -98,7 +99,7 @@ def song_with_lick(
     Returns
     -------
     Tab
-        For ``tab_text`` and ``write_tab``; its ``remarks`` are cautions, a sentence each.
+        For ``tab_text`` and ``write_tab``; its ``cautions`` say where it strains the hands.
 
     Raises
     ------
@@ -125,7 +126,7 @@ def _told(
 ) -> PlaceInSong:
     window, fit = placed.window, placed.fit
     names = tuple(name for name, _ in chords_during(chords, window.begin, window.end))
-    changed = with_lick(tab, placed)
+    changed = with_cautions(with_lick(tab, placed))
     replaces, text = tabs_to_compare([tab, changed], placed.measures)
     placement = Placement(
         first_measure=placed.measures[0],
@@ -137,7 +138,10 @@ def _told(
         transposition=fit.transposition,
         tab="\n".join(text),
         replaces="\n".join(replaces),
-        because=reasons_in_words(fit, names, chords_estimated=estimated),
+        because=(
+            *reasons_in_words(fit, names, chords_estimated=estimated),
+            *cautions_of(changed, placed.measures),
+        ),
     )
     return PlaceInSong(placement, changed)
 

@@ -1,18 +1,23 @@
 """Songs as reports show them: with a tab wherever they lie on the neck."""
 
+from melodex.banjo.cautions import cautions_of
 from melodex.errors import MelodyError
 from melodex.finder.tab_of_song import tab_of_song
 from melodex.index.store import Catalogue
 from melodex.report.figures import ShownSong
 
 
-def shown_song(catalogue: Catalogue, song: str) -> ShownSong:
+def shown_song(
+    catalogue: Catalogue, song: str, measures: tuple[int, int] | None = None
+) -> ShownSong:
     """Return a song with its tab, in the octave where it plays nearest the nut.
 
     Parameters
     ----------
     song : str
         An id or an unambiguous part of a title.
+    measures : (int, int) or None
+        First and last, as written, for whose cautions there is room; None for all.
 
     Raises
     ------
@@ -26,4 +31,4 @@ def shown_song(catalogue: Catalogue, song: str) -> ShownSong:
         return ShownSong(
             catalogue.song(song_id), None, ("It has no tab: it does not lie on the neck.",)
         )
-    return ShownSong(tab.song, tab, tab.remarks)
+    return ShownSong(tab.song, tab, (*tab.remarks, *cautions_of(tab, measures)))

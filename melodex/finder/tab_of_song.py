@@ -50,7 +50,7 @@ def tab_of_song(
     Tab
         For ``tab_text`` and ``write_tab``. ``notes`` have ``onset`` and ``duration`` (quarter
         notes), ``string`` (1 to 5), ``fret``, ``left_hand`` and ``finger``; ``remarks`` say what
-        was assumed, moved or is hard to reach, a sentence each.
+        was assumed or moved, ``cautions`` where it strains the hands, a sentence each.
 
     Raises
     ------
@@ -154,7 +154,8 @@ def write_tab(tab: Tab, path: FilePath, *, measures: MeasureRange | None = None)
     path = path_of(path)
     TAB_FILE.check(path)
     if path.suffix.lower() in TAB_TEXT:
-        content = f"{tab_text(tab, measures)}\n".encode()
+        cautions = [f"Caution: {caution}" for caution in tab.cautions]
+        content = "\n".join([tab_text(tab, measures), *cautions, ""]).encode()
     else:
         content = tab_musicxml(tab, _chosen(measures))
     try:

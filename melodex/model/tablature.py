@@ -29,6 +29,7 @@ class Tab:
     tuning: BanjoTuning
     notes: tuple[TabNote, ...]  # by onset, then by string
     remarks: tuple[str, ...] = ()  # what was assumed, moved or left out, a sentence each
+    cautions: tuple[str, ...] = ()  # where it strains the hands, a sentence each
     octaves: int = 0  # by which the notes lie above those of the song
 
     def pitch(self, note: TabNote) -> int:

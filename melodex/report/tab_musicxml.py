@@ -44,6 +44,8 @@ def tab_musicxml(tab: Tab, measures: tuple[int, int] | None = None) -> bytes:
     chosen = measures_of(tab, measures)
     root = Element("score-partwise", version="4.0")
     with_text(SubElement(root, "work"), "work-title", tab.song.title)
+    for caution in tab.cautions:
+        with_text(SubElement(root, "credit", page="1"), "credit-words", caution)
     part_list = SubElement(root, "part-list")
     with_text(SubElement(part_list, "score-part", id="P1"), "part-name", "Banjo")
     part = SubElement(root, "part", id="P1")

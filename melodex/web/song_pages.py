@@ -150,7 +150,7 @@ def _shown(
         )
     except MelodexError as error:
         return ShownSong(catalogue.song(song), None, ()), error
-    return ShownSong(tab.song, tab, tab.remarks), None
+    return ShownSong(tab.song, tab, (*tab.remarks, *tab.cautions)), None
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:

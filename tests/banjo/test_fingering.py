@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from melodex.banjo.fingered_tab import CAUTION, fingered_tab
+from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.banjo.hands import STRINGS_OF_FINGER, ways_to_sound
@@ -133,14 +133,6 @@ def test_six_notes_together_are_too_many():
     chord = replace(melody_of(67), chord_tones=tones)
     with pytest.raises(MelodyError, match="6 notes together"):
         moments_of(song_of(chord), OPEN_G)
-
-
-def test_stretches_and_leaps_are_named_with_a_caution():
-    leap = fingered_tab(song_of(melody_of(64, 84, 64, durations=[0.25, 0.25, 0.5])))
-    assert "leaps within a fast note in measure 1" in " ".join(leap.remarks)
-    assert CAUTION in leap.remarks
-    calm = fingered_tab(song_of(melody_of(55, 59, 62)))
-    assert CAUTION not in calm.remarks
 
 
 def test_computed_places_agree_with_the_songbooks_hand_made_tab():

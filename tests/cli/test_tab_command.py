@@ -102,6 +102,21 @@ def test_what_does_not_lie_on_the_neck_exits_1_with_a_way_on(run):
 
 
 @pytest.mark.usefixtures("catalogue")
+def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run):
+    book = tmp_path / "leap.abc"
+    book.write_text("X:1\nT:Far Gate\nM:4/4\nL:1/8\nK:G\nE2E2E2E2|Ee'Ee'E4|\n", encoding="utf-8")
+    assert run("add", book).code == 0
+    caution = "The left hand leaps in measure 2."
+    assert caution in run("tab", "far gate").err
+    assert "leaps" not in run("tab", "dusk").err
+    for name in ("far.tab", "far.musicxml"):
+        path = tmp_path / name
+        assert caution in run("tab", "far gate", "--write", path).err
+        assert caution in path.read_text(encoding="utf-8")
+        assert run("add", path).code == 0
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_an_unknown_tuning_or_suffix_is_a_mistake_on_the_command_line(run, tmp_path):
     for arguments in (["--tuning", "sawmill"], ["--write", tmp_path / "dusk.pdf"]):
         stopped = run("tab", "dusk", *arguments)

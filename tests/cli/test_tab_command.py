@@ -107,11 +107,11 @@ def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run
     book.write_text("X:1\nT:Far Gate\nM:4/4\nL:1/8\nK:G\nE2E2E2E2|Ee'Ee'E4|\n", encoding="utf-8")
     assert run("add", book).code == 0
     caution = "The left hand leaps in measure 2."
-    assert caution in run("tab", "far gate").err
+    assert caution in run("tab", "far-gate").err
     assert "leaps" not in run("tab", "dusk").err
     for name in ("far.tab", "far.musicxml"):
         path = tmp_path / name
-        assert caution in run("tab", "far gate", "--write", path).err
+        assert caution in run("tab", "far-gate", "--write", path).err
         assert caution in path.read_text(encoding="utf-8")
         assert run("add", path).code == 0
 

@@ -1,10 +1,9 @@
 """Tab in plain characters: five lines a system, which `melodex add` reads again."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import reduce
-from math import gcd, lcm
+from math import lcm
 
 from melodex.model.tablature import Tab, TabNote
 from melodex.report.shown_chords import shown_chords
@@ -32,16 +31,23 @@ def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
     -------
     list of str
         A heading that says how to read it, then systems: chord symbols and measure numbers above
-        the five lines, string 1 on top, and the right hand's fingers below where they are known.
+        the five lines, string 1 on top, and the right hand's fingers below where they are known. A
+        system is as wide as its own shortest note needs; where the spacing changes it is stated.
 
     Raises
     ------
     QueryError
         If the song has none of these measures.
     """
-    chosen = measures_of(tab, measures)
-    grid = _grid(chosen)
-    return [*_heading(tab, grid), *_lines_of_measures(tab, chosen, grid)]
+    systems = list(_systems(tab, measures_of(tab, measures)))
+    lines = _heading(tab)
+    spacing = ""
+    for grid, system in systems:
+        if grid.stated != spacing:
+            spacing = grid.stated
+            lines += [spacing] if grid is systems[0][0] else ["", spacing]
+        lines += _lines_of_system(tab, system, grid)
+    return lines
 
 
 def tabs_to_compare(tabs: Sequence[Tab], measures: tuple[int, int]) -> list[list[str]]:
@@ -54,15 +60,49 @@ def tabs_to_compare(tabs: Sequence[Tab], measures: tuple[int, int]) -> list[list
     """
     chosen = [measures_of(tab, measures) for tab in tabs]
     grid = _grid([measure for each in chosen for measure in each])
-    return [_lines_of_measures(tab, each, grid)[1:] for tab, each in zip(tabs, chosen, strict=True)]
+    return [
+        [
+            line
+            for system in _lines_that_fit(tab, each, lambda _: grid)
+            for line in _lines_of_system(tab, system, grid)
+        ][1:]
+        for tab, each in zip(tabs, chosen, strict=True)
+    ]
 
 
-def _lines_of_measures(tab: Tab, measures: Sequence[WrittenMeasure], grid: "_Grid") -> list[str]:
-    """Write systems, an empty line before each."""
-    lines: list[str] = []
-    for system in _systems([_block(tab, measure, grid) for measure in measures]):
-        lines += ["", *_lines_of(tab, system)]
-    return lines
+def _systems(
+    tab: Tab, measures: Sequence[WrittenMeasure]
+) -> Iterator[tuple["_Grid", list[WrittenMeasure]]]:
+    """Share measures out to lines, each with the grid that it needs."""
+    for system in _lines_that_fit(tab, measures, _grid):
+        yield _grid(system), system
+
+
+def _lines_that_fit(
+    tab: Tab,
+    measures: Iterable[WrittenMeasure],
+    grid_of: Callable[[Sequence[WrittenMeasure]], "_Grid"],
+) -> Iterator[list[WrittenMeasure]]:
+    """Fill one line after another; a measure that would make a line too wide begins the next."""
+    system: list[WrittenMeasure] = []
+    for measure in measures:
+        longer = [*system, measure]
+        grid = grid_of(longer)
+        if system and sum(_width(tab, each, grid) for each in longer) > WIDTH:
+            yield system
+            longer = [measure]
+        system = longer
+    yield system
+
+
+def _width(tab: Tab, measure: WrittenMeasure, grid: "_Grid") -> int:
+    """Return the characters of a measure with its repeat signs and a bar line."""
+    return grid.column(measure.end - measure.onset) + sum(_repeats(tab, measure)) + 1
+
+
+def _lines_of_system(tab: Tab, system: Iterable[WrittenMeasure], grid: "_Grid") -> list[str]:
+    """Write a system, an empty line before it."""
+    return ["", *_lines_of(tab, [_block(tab, measure, grid) for measure in system])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +111,11 @@ class _Grid:
 
     unit: Fraction  # quarter notes
     characters: int  # a unit
+
+    @property
+    def stated(self) -> str:
+        """The heading that says so."""
+        return f"Spacing: {self.characters} characters = {self.unit / 4}"
 
     def column(self, quarter_notes: Fraction) -> int:
         """Return characters from the bar line."""
@@ -93,18 +138,12 @@ def _grid(measures: Sequence[WrittenMeasure]) -> _Grid:
         for measure in measures
         for time in [measure.end, *(exact(note.onset) for note in measure.notes)]
     ]
-    unit = reduce(_common_measure, places, EIGHTH)
+    unit = Fraction(1, lcm(*(place.denominator for place in places)))
     digits = max((len(str(note.fret)) for measure in measures for note in measure.notes), default=1)
-    return _Grid(unit, digits + 1)
+    return _Grid(min(unit, EIGHTH), digits + 1)
 
 
-def _common_measure(one: Fraction, other: Fraction) -> Fraction:
-    """Return the largest length that goes into both without a rest."""
-    below = lcm(one.denominator, other.denominator)
-    return Fraction(gcd(int(one * below), int(other * below)), below)
-
-
-def _heading(tab: Tab, grid: _Grid) -> list[str]:
+def _heading(tab: Tab) -> list[str]:
     song, tuning = tab.song, tab.tuning
     lines = [f"Title: {song.title}", f"Tuning: {tuning.name} ({tuning})"]
     if tuning.capo:
@@ -113,7 +152,7 @@ def _heading(tab: Tab, grid: _Grid) -> list[str]:
         lines.append(f"Key: {song.key}")
     if not song.metre.is_free:
         lines.append(f"Metre: {song.metre}")
-    return [*lines, f"Spacing: {grid.characters} characters = {grid.unit / 4}"]
+    return lines
 
 
 def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
@@ -163,11 +202,7 @@ def _sign(tab: Tab, note: TabNote) -> str:
 
 def _with_repeat_dots(tab: Tab, measure: WrittenMeasure, block: _Block) -> _Block:
     """Put a column of dots before or behind a measure that begins or ends a repeat."""
-    styles = [
-        (exact(line.onset), line.style.removeprefix("repeat ")) for line in tab.song.bar_lines
-    ]
-    starts = any(onset == measure.onset and style in ("start", "both") for onset, style in styles)
-    ends = any(onset == measure.end and style in ("end", "both") for onset, style in styles)
+    starts, ends = _repeats(tab, measure)
     dots = [
         ":" if string in _STRINGS_WITH_DOTS else _DASH for string, _ in enumerate(block.strings, 1)
     ]
@@ -181,16 +216,15 @@ def _with_repeat_dots(tab: Tab, measure: WrittenMeasure, block: _Block) -> _Bloc
     )
 
 
-def _systems(blocks: Iterable[_Block]) -> Iterator[list[_Block]]:
-    """Share the measures out to lines."""
-    system: list[_Block] = []
-    for block in blocks:
-        widths = [len(each.fingers) + 1 for each in [*system, block]]
-        if system and sum(widths) > WIDTH:
-            yield system
-            system = []
-        system.append(block)
-    yield system
+def _repeats(tab: Tab, measure: WrittenMeasure) -> tuple[bool, bool]:
+    """Whether a repeat begins with a measure, and whether one ends with it."""
+    styles = [
+        (exact(line.onset), line.style.removeprefix("repeat ")) for line in tab.song.bar_lines
+    ]
+    return (
+        any(onset == measure.onset and style in ("start", "both") for onset, style in styles),
+        any(onset == measure.end and style in ("end", "both") for onset, style in styles),
+    )
 
 
 def _lines_of(tab: Tab, system: Sequence[_Block]) -> list[str]:

@@ -27,13 +27,16 @@ class TabMeasure(NamedTuple):
     lines: tuple[int, ...]  # of the file, where each string is written
     starts_repeat: bool
     ends_repeat: bool
+    spacing: str | None  # as stated last above it
 
 
 @dataclass(frozen=True, slots=True)
 class TypedTab:
     """A text tab taken apart."""
 
-    headings: Mapping[str, str]  # "title", "tuning", "capo", "metre", "key", "spacing"
+    headings: Mapping[
+        str, str
+    ]  # "title", "tuning", "capo", "metre", "key", "spacing", each as stated first
     labels: tuple[str, ...]  # the names before the first five lines, string 1 first; or empty
     measures: Sequence[TabMeasure]
 
@@ -50,6 +53,7 @@ class _Sorted:
 
     headings: dict[str, str] = field(default_factory=dict[str, str])
     groups: list[list[_TabLine]] = field(default_factory=list[list[_TabLine]])
+    spacings: list[str | None] = field(default_factory=list[str | None])  # one for each group
 
 
 def holds_tab(text: str) -> bool:
@@ -80,8 +84,10 @@ def take_apart(text: str, shown: Path) -> TypedTab:
     if not lines.groups:
         raise ScoreParseError(shown, reason="it holds no tab: five lines of dashes and frets")
     measures: list[TabMeasure] = []
-    for system in _systems(lines.groups, shown):
-        measures += _measures(system, len(measures) + 1, shown)
+    for group, spacing in zip(lines.groups, lines.spacings, strict=True):
+        for system in _systems([group], shown):
+            found = _measures(system, len(measures) + 1, shown)
+            measures += [measure._replace(spacing=spacing) for measure in found]
     labels = tuple(line.label for line in lines.groups[0][:STRINGS])
     return TypedTab(lines.headings, labels if all(labels) else (), measures)
 
@@ -89,17 +95,20 @@ def take_apart(text: str, shown: Path) -> TypedTab:
 def _sorted_lines(text: str) -> _Sorted:
     lines = _Sorted()
     last_tab_line = -1
+    spacing: str | None = None
     for number, line in enumerate(text.splitlines(), start=1):
         tab_line = _tab_line(number, line)
         heading = _HEADING.fullmatch(line)
         if tab_line:
             if last_tab_line != number - 1:
                 lines.groups.append([])
+                lines.spacings.append(spacing)
             lines.groups[-1].append(tab_line)
             last_tab_line = number
         elif heading:
             name = heading[1].lower()
             lines.headings.setdefault(_SAME_HEADING.get(name, name), heading[2].strip())
+            spacing = heading[2].strip() if name == "spacing" else spacing
         elif line.strip() and not lines.groups:
             lines.headings.setdefault("title", line.strip())
     return lines
@@ -138,7 +147,7 @@ def _measures(system: list[_TabLine], first_number: int, shown: Path) -> Iterato
         starts = any(text.startswith(":") for text in strings)
         ends = any(text.endswith(":") for text in strings)
         without_dots = slice(int(starts), -1 if ends else None)
-        yield TabMeasure(tuple(text[without_dots] for text in strings), numbers, starts, ends)
+        yield TabMeasure(tuple(text[without_dots] for text in strings), numbers, starts, ends, None)
 
 
 def _cells(drawn: str) -> list[str]:

@@ -58,11 +58,14 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         for number, measure in enumerate(typed.measures, start=1)
     ]
     stated_metre = _stated_metre(typed, shown)
-    spacing = _spacing(typed, measures, stated_metre, shown)
-    lengths = [spacing.length(len(measure.strings[0])) for measure in typed.measures]
+    spacings = _spacings(typed, measures, stated_metre, shown)
+    lengths = [
+        spacing.length(len(measure.strings[0]))
+        for measure, spacing in zip(typed.measures, spacings, strict=True)
+    ]
     metre = stated_metre or metre_of_length(usual_length(lengths))
     onsets = list(accumulate(lengths, initial=0.0))
-    layout = _Layout(spacing, onsets, tuning, shown)
+    layout = _Layout(spacings, onsets, tuning, shown)
     bar_lines, repeats = layout.repeats(typed.measures)
     score = WrittenScore(
         notes=[
@@ -77,7 +80,7 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         bar_lines=bar_lines,
         repeat_marks=repeats,
         tuning=tuning.open_strings,
-        remarks=_assumptions(typed, spacing, metre),
+        remarks=_assumptions(typed, spacings[0], metre),
     )
     titles = [typed.headings["title"]] if typed.headings.get("title") else []
     return Reading((song_of(score, titles, Source(file), collection),), ())
@@ -111,13 +114,18 @@ def _stated_metre(typed: TypedTab, shown: Path) -> Metre | None:
     return Metre(int(match[1]), int(match[2])) if match else None
 
 
-def _spacing(
+def _spacings(
     typed: TypedTab, measures: Sequence[Sequence[TypedNote]], metre: Metre | None, shown: Path
-) -> Spacing:
-    text = typed.headings.get("spacing")
-    if text is None:
+) -> list[Spacing]:
+    """Return the spacing of each measure: as stated last above it, else as it is typed."""
+    first = typed.headings.get("spacing")
+    if first is None:
         widths = [len(measure.strings[0]) for measure in typed.measures]
-        return spacing_of(measures, widths, metre)
+        return [spacing_of(measures, widths, metre)] * len(measures)
+    return [_stated_spacing(measure.spacing or first, shown) for measure in typed.measures]
+
+
+def _stated_spacing(text: str, shown: Path) -> Spacing:
     stated = stated_spacing(text)
     if stated is None:
         reason = f"the spacing '{text}' cannot be read; write it as '2 characters = 1/8'"
@@ -152,15 +160,16 @@ def _assumptions(typed: TypedTab, spacing: Spacing, metre: Metre) -> list[str]:
 class _Layout:
     """Where the measures lie in time."""
 
-    spacing: Spacing
+    spacings: Sequence[Spacing]  # one for each measure
     onsets: Sequence[float]  # quarter notes from the start to each measure, and to the end
     tuning: BanjoTuning
     shown: Path
 
     def notes(self, typed: Sequence[TypedNote], number: int) -> list[WrittenNote]:
         """Give the notes of a measure their time and pitch."""
+        spacing = self.spacings[number - 1]
         columns = sorted({note.column for note in typed})
-        places = [self.spacing.place(column) for column in columns]
+        places = [spacing.place(column) for column in columns]
         if any(later <= earlier for earlier, later in pairwise(places)):
             reason = f"measure {number} has notes too close together; space its frets evenly"
             raise ScoreParseError(self.shown, reason=reason)
@@ -170,7 +179,7 @@ class _Layout:
         return [
             WrittenNote(
                 onset=start + place_of[note.column],
-                duration=max(end_of[note.column] - place_of[note.column], self.spacing.unit / 2),
+                duration=max(end_of[note.column] - place_of[note.column], spacing.unit / 2),
                 pitch=self.tuning.pitch(note.string, note.fret),
                 string=note.string,
                 fret=note.fret,

@@ -6,7 +6,13 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import NO_VALUE, CatalogueOption, SongArgument
-from melodex.cli.tab_output import OctavesOption, TabMeasuresOption, WriteOption, show_or_write
+from melodex.cli.tab_output import (
+    CountOption,
+    OctavesOption,
+    TabMeasuresOption,
+    WriteOption,
+    show_or_write,
+)
 from melodex.parsing.measure_range import measure_range
 
 
@@ -24,6 +30,7 @@ def tab(
         bool, typer.Option("--up-the-neck", metavar=NO_VALUE, help="Play around the ninth fret.")
     ] = False,
     octaves: OctavesOption = None,
+    count: CountOption = False,
     write: WriteOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
@@ -53,4 +60,4 @@ def tab(
             up_the_neck=up_the_neck,
             octaves=octaves,
         )
-    show_or_write(found, chosen, write)
+    show_or_write(found, chosen, write, count=count)

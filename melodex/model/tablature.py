@@ -16,6 +16,7 @@ class TabNote:
     fret: int  # as ``BanjoTuning`` counts
     left_hand: str = ""  # how it is reached on its string: "hammer-on", "pull-off", "slide"
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where unknown or not struck
+    is_melody: bool = False  # whether it is known to carry the melody inside a roll
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -18,6 +18,7 @@ from melodex.model.tuning import BanjoTuning
 from melodex.report.aligned_text import note_name
 from melodex.report.note_values import NoteValue, note_values
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
+from melodex.report.tuplet_brackets import add_tuplet_brackets
 from melodex.report.xml_elements import (
     Struck,
     Tie,
@@ -96,6 +97,7 @@ class _Writer:
             self._add_bar_line(element, measure, "left")
             self._add_attributes(element, measure, is_first=place == 0)
             self._add_music(element, measure)
+            add_tuplet_brackets(element, self._divisions)
             self._add_bar_line(element, measure, "right")
             yield element
 

@@ -1,11 +1,15 @@
 """Tab in plain characters: five lines a system, which `melodex add` reads again."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from math import lcm
+from types import MappingProxyType
+from typing import TypeAlias
 
 from melodex.model.tablature import Tab, TabNote
+from melodex.report.counting import Count, counts_of
 from melodex.report.shown_chords import shown_chords
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
 
@@ -16,22 +20,32 @@ MARGIN = 1  # characters between a bar line and the first place for a note
 EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
 _DASH = "-"
 _SIGNS = {"hammer-on": "h", "pull-off": "p"}
+MELODY_SIGN = "^"
+MELODY_LEGEND = f"The melody's notes have a {MELODY_SIGN} below."
+_MOST_FINGERS = 3  # thumb, index and middle; one that brushes several strings has one letter
+_Counts: TypeAlias = Mapping[Fraction, tuple[Count, ...]]
+_NO_COUNTS: _Counts = MappingProxyType({})
 _STRINGS_WITH_DOTS = (2, 4)  # of a repeat sign
 
 
-def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
+def tab_text(
+    tab: Tab, measures: tuple[int, int] | None = None, *, count: bool = False
+) -> list[str]:
     """Write a tab as lines of text.
 
     Parameters
     ----------
     measures : (int, int) or None
         First and last number as written; None for all.
+    count : bool
+        Whether a line below counts the beats, "1 & 2 &".
 
     Returns
     -------
     list of str
         A heading that says how to read it, then systems: chord symbols and measure numbers above
-        the five lines, string 1 on top, and the right hand's fingers below where they are known. A
+        the five lines, string 1 on top, and the right hand's fingers below where they are known,
+        those of a pinch under each other, string 1 first, then a sign for the melody's notes. A
         system is as wide as its own shortest note needs; where the spacing changes it is stated.
 
     Raises
@@ -39,14 +53,18 @@ def tab_text(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
     QueryError
         If the song has none of these measures.
     """
-    systems = list(_systems(tab, measures_of(tab, measures)))
+    chosen = measures_of(tab, measures)
+    systems = list(_systems(tab, chosen))
+    counts = counts_of(tab.song, chosen) if count else _NO_COUNTS
     lines = _heading(tab)
+    if any(note.is_melody for measure in chosen for note in measure.notes):
+        lines.append(MELODY_LEGEND)
     spacing = ""
     for grid, system in systems:
         if grid.stated != spacing:
             spacing = grid.stated
             lines += [spacing] if grid is systems[0][0] else ["", spacing]
-        lines += _lines_of_system(tab, system, grid)
+        lines += _lines_of_system(tab, system, grid, counts)
     return lines
 
 
@@ -100,9 +118,11 @@ def _width(tab: Tab, measure: WrittenMeasure, grid: "_Grid") -> int:
     return grid.column(measure.end - measure.onset) + sum(_repeats(tab, measure)) + 1
 
 
-def _lines_of_system(tab: Tab, system: Iterable[WrittenMeasure], grid: "_Grid") -> list[str]:
+def _lines_of_system(
+    tab: Tab, system: Iterable[WrittenMeasure], grid: "_Grid", counts: _Counts = _NO_COUNTS
+) -> list[str]:
     """Write a system, an empty line before it."""
-    return ["", *_lines_of(tab, [_block(tab, measure, grid) for measure in system])]
+    return ["", *_lines_of(tab, [_block(tab, measure, grid, counts) for measure in system])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +148,7 @@ class _Block:
 
     above: tuple[str, str]  # chord symbols, measure number; not wider than the rows
     strings: tuple[str, ...]
-    fingers: str
+    below: tuple[str, ...]  # fingers, count, melody
 
 
 def _grid(measures: Sequence[WrittenMeasure]) -> _Grid:
@@ -155,10 +175,9 @@ def _heading(tab: Tab) -> list[str]:
     return lines
 
 
-def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
+def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid, counts: _Counts) -> _Block:
     width = grid.column(measure.end - measure.onset)
     rows = [[_DASH] * width for _ in tab.tuning.strings]
-    fingers = [" "] * width
     for note in measure.notes:
         column = grid.column(exact(note.onset) - measure.onset)
         row = rows[note.string - 1]
@@ -166,12 +185,28 @@ def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> _Block:
             row[column + place] = digit
         if note.left_hand:
             row[column - 1] = _sign(tab, note)
-        if note.finger:
-            fingers[column] = note.finger
     above = (_chords_above(tab, measure, grid), _number_above(tab, measure))
     return _with_repeat_dots(
-        tab, measure, _Block(above, tuple(map("".join, rows)), "".join(fingers))
+        tab, measure, _Block(above, tuple(map("".join, rows)), _below(measure, grid, counts))
     )
+
+
+def _below(measure: WrittenMeasure, grid: _Grid, counts: _Counts) -> tuple[str, ...]:
+    """Write the fingers of each moment under each other, the count, and signs for the melody."""
+    width = grid.column(measure.end - measure.onset)
+    fingers, count, melody = ([[" "] * width for _ in range(n)] for n in (_MOST_FINGERS, 1, 1))
+    for onset, notes in groupby(measure.notes, key=lambda note: note.onset):
+        together = sorted(notes, key=lambda note: note.string)
+        column = grid.column(exact(onset) - measure.onset)
+        letters = dict.fromkeys(note.finger for note in together if note.finger)
+        for row, letter in zip(fingers, letters, strict=False):
+            row[column] = letter
+        if any(note.is_melody for note in together):
+            melody[0][column] = MELODY_SIGN
+    for place, word in counts.get(measure.onset, ()):
+        if place % grid.unit == 0:
+            count[0][grid.column(place)] = word
+    return tuple("".join(row) for row in [*fingers, *count, *melody])
 
 
 def _chords_above(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> str:
@@ -212,7 +247,7 @@ def _with_repeat_dots(tab: Tab, measure: WrittenMeasure, block: _Block) -> _Bloc
         tuple(
             dot * starts + text + dot * ends for dot, text in zip(dots, block.strings, strict=True)
         ),
-        " " * starts + block.fingers + " " * ends,
+        tuple(" " * starts + row + " " * ends for row in block.below),
     )
 
 
@@ -233,14 +268,18 @@ def _lines_of(tab: Tab, system: Sequence[_Block]) -> list[str]:
     above = [
         " " * (indent + 1)
         + " ".join(
-            block.above[row].ljust(len(block.fingers))[: len(block.fingers)] for block in system
+            block.above[row].ljust(len(block.strings[0]))[: len(block.strings[0])]
+            for block in system
         )
         for row in range(2)
     ]
-    below = " " * (indent + 1) + " ".join(block.fingers for block in system)
+    below = [
+        " " * (indent + 1) + " ".join(rows)
+        for rows in zip(*(block.below for block in system), strict=True)
+    ]
     strings = [
         name.ljust(indent) + "|" + "|".join(block.strings[string] for block in system) + "|"
         for string, name in enumerate(names)
     ]
-    lines = [above[0].rstrip(), above[1].rstrip(), *strings, below.rstrip()]
+    lines = [line.rstrip() for line in [*above, *strings, *below]]
     return [line for line in lines if line]

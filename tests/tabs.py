@@ -76,8 +76,9 @@ def fields(tab: Tab) -> list[tuple[float, int, int, str, str]]:
     )
 
 
-def facts(song: Song) -> dict[str, object]:
-    """Return what a song says beside its notes, as far as tab shows it."""
+def facts(tab: Tab) -> dict[str, object]:
+    """Return what a tab says beside its notes."""
+    song = tab.song
     return {
         "title": song.title,
         "key": song.key,
@@ -85,8 +86,7 @@ def facts(song: Song) -> dict[str, object]:
         "tempo": song.tempo,
         "chords": song.chords,
         "bar lines": song.bar_lines,
-        "tuning": song.tuning,
-        "touches": song.touches,
+        "tuning": tab.tuning,
         "sections": song.sections.tolist(),
         "measures": list(
             zip(song.measures.onsets.tolist(), song.measures.numbers.tolist(), strict=True)

@@ -204,7 +204,14 @@ def _notes(strokes: Sequence[_Stroke], end: float) -> list[TabNote]:
     onsets = [stroke.onset for stroke in strokes]
     fingers = right_hand(onsets, [stroke.strings for stroke in strokes])
     return [
-        TabNote(stroke.onset, following - stroke.onset, string, fret, finger=finger)
+        TabNote(
+            stroke.onset,
+            following - stroke.onset,
+            string,
+            fret,
+            finger=finger,
+            is_melody=stroke.is_melody,
+        )
         for stroke, letters, following in zip(strokes, fingers, [*onsets[1:], end], strict=True)
         for (string, fret), finger in sorted(zip(stroke.places, letters, strict=True))
     ]

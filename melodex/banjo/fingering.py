@@ -8,13 +8,13 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.banjo.fingering_settings import DOWN_THE_NECK, FAST, FingeringCosts
+from melodex.banjo.fingering_settings import DOWN_THE_NECK, FingeringCosts, is_fast
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.hands import NOT_STRUCK, Hands, cost_of, ways_to_sound
 from melodex.banjo.moments import Moment
 from melodex.errors import MelodyError
 from melodex.model.tablature import REACHED_BY_LEFT_HAND
-from melodex.model.tuning import SHORT_STRING, BanjoTuning
+from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
 SILENT = -1
 _FINGER_BITS = {"T": 1, "I": 2, "M": 4}
@@ -34,9 +34,18 @@ class _Layer:
 
 
 def fingering(
-    moments: Sequence[Moment], tuning: BanjoTuning, costs: FingeringCosts = DOWN_THE_NECK
+    moments: Sequence[Moment],
+    tuning: BanjoTuning,
+    costs: FingeringCosts = DOWN_THE_NECK,
+    *,
+    highest_fret: int = HIGHEST_FRET,
 ) -> list[Hands]:
-    """Choose strings, frets, hand positions and right-hand fingers.
+    """Choose strings, frets, hand positions and right-hand fingers together.
+
+    Parameters
+    ----------
+    highest_fret : int
+        The highest that may be used.
 
     Returns
     -------
@@ -51,12 +60,12 @@ def fingering(
     """
     if not moments:
         return []
-    layers = [_layer_of(moment, tuning, costs) for moment in moments]
+    layers = [_layer_of(moment, tuning, costs, highest_fret) for moment in moments]
     total = layers[0].own
     steps_back: list[NDArray[np.intp]] = []
     for (before, after), (earlier, moment) in zip(pairwise(layers), pairwise(moments), strict=True):
         sums = total[:, None] + _between(before, after, moment, costs)
-        if moment.onset - earlier.onset <= FAST:
+        if is_fast(earlier.onset, moment.onset):
             takes_turns = (before.fingers[:, None] & after.fingers) == 0
             sums += costs.same_finger * ~takes_turns
         steps_back.append(sums.argmin(axis=0))
@@ -83,8 +92,10 @@ def _between(
     return moves
 
 
-def _layer_of(moment: Moment, tuning: BanjoTuning, costs: FingeringCosts) -> _Layer:
-    layer = _layer(moment.pitches, tuning, costs, moment.struck)
+def _layer_of(
+    moment: Moment, tuning: BanjoTuning, costs: FingeringCosts, highest_fret: int
+) -> _Layer:
+    layer = _layer(moment.pitches, tuning, costs, highest_fret, moment.struck)
     if not layer.ways:
         raise MelodyError(
             f"No hand can reach the {len(moment.pitches)} notes together in measure "
@@ -99,9 +110,10 @@ def _layer(
     pitches: tuple[int, ...],
     tuning: BanjoTuning,
     costs: FingeringCosts,
+    highest_fret: int,
     struck: tuple[bool, ...],
 ) -> _Layer:
-    ways = ways_to_sound(pitches, tuning, struck)
+    ways = ways_to_sound(pitches, tuning, struck, highest_fret=highest_fret)
     return _Layer(
         ways,
         np.array([cost_of(hands, costs) for hands in ways]),

@@ -12,10 +12,15 @@ from melodex.banjo.fingering_settings import (
     FingeringCosts,
 )
 from melodex.banjo.fretboard import FretPlace, places_of
-from melodex.model.tuning import SHORT_STRING, BanjoTuning
+from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
-# The strings of each right-hand finger. Common practice, no source.
-STRINGS_OF_FINGER = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
+# The strings that each right-hand finger picks in rolls, and those that it picks beside them where
+# fingers have to take turns, as in scale passages. Common practice, no source.
+OWN_STRINGS = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
+STRINGS_BESIDE = {"T": (), "I": (1, 4), "M": (2,)}
+STRINGS_OF_FINGER = {
+    finger: (*strings, *STRINGS_BESIDE[finger]) for finger, strings in OWN_STRINGS.items()
+}
 NOT_STRUCK = " "
 BRUSH = "T"  # strikes what three fingers cannot pick
 
@@ -32,7 +37,11 @@ class Hands(NamedTuple):
 
 @lru_cache(maxsize=4096)
 def ways_to_sound(
-    pitches: tuple[int, ...], tuning: BanjoTuning, struck: tuple[bool, ...] = ()
+    pitches: tuple[int, ...],
+    tuning: BanjoTuning,
+    struck: tuple[bool, ...] = (),
+    *,
+    highest_fret: int = HIGHEST_FRET,
 ) -> tuple[Hands, ...]:
     """List every way to sound pitches together.
 
@@ -43,6 +52,8 @@ def ways_to_sound(
     struck : tuple of bool
         Whether the right hand sounds each pitch; else a hammer-on, pull-off or slide does. Empty
         where it sounds all of them.
+    highest_fret : int
+        The highest that may be used.
 
     Returns
     -------
@@ -53,16 +64,17 @@ def ways_to_sound(
         Hands(places, position, fingers)
         for places in product(*(places_of(pitch, tuning) for pitch in pitches))
         if len({place.string for place in places}) == len(places)
-        for position in _positions(places)
+        if all(place.fret <= highest_fret for place in places)
+        for position in _positions(places, highest_fret)
         for fingers in _right_hands(places, struck or (True,) * len(places))
     )
 
 
-def _positions(places: Sequence[FretPlace]) -> range:
+def _positions(places: Sequence[FretPlace], highest_fret: int) -> range:
     """Return the positions from which the left hand reaches all frets."""
     fretted = [place.fret for place in places if place.fret]
     if not fretted:
-        return range(1, HIGHEST_POSITION + 1)
+        return range(1, max(min(highest_fret, HIGHEST_POSITION), 1) + 1)
     return range(max(max(fretted) - LONGEST_REACH, 1), min(min(fretted), HIGHEST_POSITION) + 1)
 
 
@@ -90,7 +102,7 @@ def _take_turns(fingers: Sequence[str]) -> bool:
 def cost_of(hands: Hands, costs: FingeringCosts) -> float:
     """Return what a way to sound a moment costs, whatever comes before it."""
     return sum(_cost_of_place(place, costs) for place in hands.places) + (
-        costs.stretch * stretches(hands) + costs.thumb_inside * _thumbs_inside(hands)
+        costs.stretch * stretches(hands) + _cost_of_fingers(hands, costs)
     )
 
 
@@ -108,8 +120,10 @@ def stretches(hands: Hands) -> bool:
     return any(place.fret > hands.position + FREE_REACH for place in hands.places)
 
 
-def _thumbs_inside(hands: Hands) -> int:
+def _cost_of_fingers(hands: Hands, costs: FingeringCosts) -> float:
     pairs: Iterable[tuple[FretPlace, str]] = zip(hands.places, hands.fingers, strict=False)
     return sum(
-        finger == "T" and place.string == STRINGS_OF_FINGER["T"][0] for place, finger in pairs
+        costs.finger_beside * (place.string in STRINGS_BESIDE.get(finger, ()))
+        + costs.thumb_inside * (finger == "T" and place.string == OWN_STRINGS["T"][0])
+        for place, finger in pairs
     )

@@ -47,6 +47,15 @@ def moments_of(
         If a note lies outside the neck, or more notes sound together than there are strings; it
         names the measure and what to do.
     """
+    chosen = written_moments(song, octaves=octaves, measures=measures)
+    _check(chosen, tuning, song.title, octaves)
+    return chosen
+
+
+def written_moments(
+    song: Song, *, octaves: int = 0, measures: tuple[int, int] | None = None
+) -> list[Moment]:
+    """List the moments as ``moments_of`` does, wherever they lie."""
     melody, tones = song.melody, song.melody.chord_tones
     left_hands = {(touch.note, touch.string): touch.left_hand for touch in song.touches}
     together: list[list[tuple[int, str]]] = [[] for _ in range(len(melody))]
@@ -65,13 +74,11 @@ def moments_of(
             strict=True,
         )
     ]
-    chosen = [
+    return [
         moment
         for moment in moments
         if measures is None or measures[0] <= moment.measure <= measures[1]
     ]
-    _check(chosen, tuning, song.title)
-    return chosen
 
 
 def _moment(
@@ -81,7 +88,7 @@ def _moment(
     return Moment(onset, duration, measure, pitches, left_hands if any(left_hands) else ())
 
 
-def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
+def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str, octaves: int) -> None:
     lowest, highest = range_of(tuning)
     for moment in moments:
         if len(moment.pitches) > MOST_TOGETHER:
@@ -99,12 +106,12 @@ def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
             )
             raise MelodyError(
                 f"Measure {moment.measure} of {title} has a note {where}.",
-                _way_on(moments, lowest, highest),
+                _way_on(moments, lowest + OCTAVE * octaves, highest + OCTAVE * octaves),
             )
 
 
 def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
-    """Offer the smallest shift by octaves that brings all notes onto the neck."""
+    """Offer the smallest shift from the song as written that brings all notes onto the neck."""
     pitches = [pitch for moment in moments for pitch in moment.pitches]
     for octaves in sorted(range(-_FARTHEST, _FARTHEST + 1), key=abs):
         if min(pitches) + OCTAVE * octaves >= lowest and max(pitches) + OCTAVE * octaves <= highest:
@@ -117,11 +124,3 @@ def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
 
 def _half_steps(count: int) -> str:
     return f"{count} half-step{'s'[: count > 1]}"
-
-
-def lies_an_octave_lower(moments: Sequence[Moment], tuning: BanjoTuning) -> bool:
-    """Whether notes that lie above the twelfth fret would all lie on the neck an octave lower."""
-    pitches = [pitch for moment in moments for pitch in moment.pitches]
-    lowest, _ = range_of(tuning)
-    above_twelfth = tuning.open_strings[0] + OCTAVE
-    return max(pitches, default=0) > above_twelfth and min(pitches) - OCTAVE >= lowest

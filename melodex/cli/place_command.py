@@ -21,7 +21,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
-from melodex.cli.tab_output import WriteOption, write_and_say
+from melodex.cli.tab_output import OctavesOption, WriteOption, write_and_say
 
 
 def place(
@@ -37,9 +37,7 @@ def place(
     file: FileOption = None,
     lick_name: LickOption = None,
     limit: Annotated[int, typer.Option("--limit", min=1, help="How many places at most.")] = 3,
-    octaves: Annotated[
-        int, typer.Option("--octaves", help="Move SONG by so many octaves, -1 for one down.")
-    ] = 0,
+    octaves: OctavesOption = None,
     write: WriteOption = None,
     number: Annotated[
         int, typer.Option("--number", min=1, help="The place that --write puts the lick in.")

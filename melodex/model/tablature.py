@@ -21,6 +21,7 @@ class TabNote:
     fret: int  # as ``BanjoTuning`` counts
     left_hand: str = ""  # one of ``REACHED_BY_LEFT_HAND``, or ``CHOKE``
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where unknown or not struck
+    is_melody: bool = False  # whether it is known to carry the melody inside a roll
 
     @property
     def is_struck(self) -> bool:
@@ -39,6 +40,8 @@ class Tab:
     tuning: BanjoTuning
     notes: tuple[TabNote, ...]  # by onset, then by string
     remarks: tuple[str, ...] = ()  # what was assumed, moved or left out, a sentence each
+    cautions: tuple[str, ...] = ()  # where it strains the hands, a sentence each
+    octaves: int = 0  # by which the notes lie above those of the song
 
     def pitch(self, note: TabNote) -> int:
         """Return the MIDI pitch that a note of this tab sounds."""

@@ -7,10 +7,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from melodex.banjo.fingered_tab import fingered_tab
 from melodex.errors import QueryError
 from melodex.features.as_played import played_notes, played_onsets
-from melodex.model.song import Song, Touch
+from melodex.model.song import ChordSymbol, Song, Touch
+from melodex.model.tuning import tuning_named
 from melodex.parsing.abc.abc_reader import read_abc
+from melodex.report.engraved_score import score_of
 from melodex.report.engraving import PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in
@@ -183,6 +186,24 @@ def test_a_low_song_gets_a_clef_that_sounds_an_octave_lower():
     # U+E052 is the treble clef with an 8 below. Source: SMuFL 1.4, table "Clefs".
     assert "E052" not in engrave(high).svg
     assert "E052" in engrave(low).svg
+
+
+def test_a_staff_over_a_tab_sounds_as_the_tab_does_and_is_written_an_octave_higher():
+    song = song_of(melody_of(74, 78, 81))
+    tab = fingered_tab(song)
+    score = score_of(song, tab)
+    assert tab.octaves == -1
+    assert [sound.heads[0].pitch for sound in score.staff.sounds] == [62, 66, 69]
+    assert "E052" in engrave(song, tab=tab).svg
+    assert "E052" not in engrave(song).svg
+
+
+def test_chords_over_a_tab_are_named_by_their_shapes_behind_the_capo():
+    song = replace(song_of(melody_of(69, 69)), chords=(ChordSymbol(0.0, "A7/C#"),))
+    tab = fingered_tab(song, tuning_named("open G", capo=2))
+    # Behind a capo at fret 2 a G7 sounds as A7. Common practice, no source.
+    assert "G7/B" in engrave(song, tab=tab).svg
+    assert "A7/C#" in engrave(song).svg
 
 
 def test_lines_break_so_that_music_is_no_wider_than_asked():

@@ -1,5 +1,6 @@
 """Tab as MusicXML: valid by the schema, and read back by music21 and by melodex."""
 
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -11,13 +12,15 @@ import xmlschema
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from melodex.banjo.fingered_tab import fingered_tab
+from melodex.model.song import ChordSymbol
 from melodex.model.tuning import OPEN_G, with_capo
 from melodex.parsing.formats import read_file
 from melodex.report.engraving import engrave
 from melodex.report.tab_musicxml import tab_musicxml
 from tests.bundled import bundled_songs
 from tests.moves import Move, moves, tab_of_moves
-from tests.strategies import songs
+from tests.strategies import melody_of, song_of, songs
 from tests.tabs import (
     as_musicxml_and_back,
     fields,
@@ -144,6 +147,20 @@ def test_songs_are_engraved_without_a_warning(capfd):
     finally:
         verovio.enableLog(verovio.LOG_OFF)
     assert capfd.readouterr().err == ""
+
+
+def test_a_capo_is_stated_and_pitches_and_chords_stay_as_they_sound(tmp_path):
+    song = replace(song_of(melody_of(64, 69, 71, 69)), chords=(ChordSymbol(0.0, "A"),))
+    tab = fingered_tab(song, with_capo(OPEN_G, 2))
+    document = tab_musicxml(tab)
+    # Source: MusicXML 4.0, "capo": it changes the open tuning by so many half-steps.
+    assert b"<capo>2</capo>" in document
+    assert document.count(b"<tuning-step>D</tuning-step>") == 2
+    assert [note[2] for note in seen_by_music21(document)] == [64, 69, 71, 69]
+    back = read_back(tab, tmp_path)
+    assert tab_of(back).tuning == tab.tuning
+    assert sounding(tab_of(back)) == sounding(tab)
+    assert [chord.text for chord in back.chords] == ["A"]
 
 
 @settings(max_examples=25, deadline=None)

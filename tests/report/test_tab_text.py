@@ -10,7 +10,7 @@ from melodex.parsing.tab.text_tab import read_text_tab
 from melodex.report.tab_text import WIDTH, tab_text
 from tests.bundled import bundled_songs
 from tests.moves import Move, moves, tab_of_moves
-from tests.strategies import songs
+from tests.strategies import melody_of, song_of, songs
 from tests.tabs import (
     as_text_and_back,
     fields,
@@ -86,6 +86,24 @@ def test_repeats_and_movements_of_the_left_hand_are_read_back():
 def test_no_line_is_wider_than_a_page_unless_one_measure_is():
     for song in rolled_songs():
         assert max(map(len, tab_text(tab_of(song)))) <= WIDTH + 4
+
+
+def test_a_triplet_widens_its_own_line_alone():
+    eighths = [0.5] * 8
+    triplet = [1 / 3] * 3 + [1.0] * 3
+    pitches = [55, 59, 62, 59, 55, 59, 62, 59] * 2 + [55, 57, 59, 62, 62, 62] + [55] * 8
+    song = song_of(melody_of(*pitches, durations=[*eighths * 2, *triplet, *eighths]))
+    tab = fingered(song)
+    lines = tab_text(tab)
+    assert [line for line in lines if line.startswith("Spacing")] == [
+        "Spacing: 2 characters = 1/8",
+        "Spacing: 2 characters = 1/12",
+        "Spacing: 2 characters = 1/8",
+    ]
+    # A margin, and two characters for each eighth, or for each twelfth beside the triplet.
+    widths = [[len(cell) for cell in line.split("|")[1:-1]] for line in lines if "D|" in line]
+    assert widths[::2] == [[17, 17], [25], [17]]
+    assert sounding(read_back(lines)) == sounding(tab)
 
 
 def test_measures_that_the_song_does_not_have_are_named():

@@ -6,6 +6,7 @@ from itertools import accumulate, pairwise
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
+from melodex.model.chord_names import transposed_chord
 from melodex.model.song import BarLine, ChordSymbol
 from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.model.tuning import BanjoTuning
@@ -29,13 +30,13 @@ class TabLayout:
         self,
         typed: TypedTab,
         frets: Sequence[Sequence[TypedNote]],
-        spacing: Spacing,
+        spacings: Sequence[Spacing],
         tuning: BanjoTuning,
         shown: Path,
     ) -> None:
         self._typed = typed
         self._frets = frets
-        self._spacing = spacing
+        self._spacings = spacings
         self._tuning = tuning
         self._shown = shown  # what errors call the file
         self.lengths: list[float] = []
@@ -44,7 +45,7 @@ class TabLayout:
             is_same = measure.is_same and place > 0
             self._sources.append(self._sources[-1] if is_same else place)
             width = len(measure.strings[0])
-            self.lengths.append(self.lengths[-1] if is_same else spacing.length(width))
+            self.lengths.append(self.lengths[-1] if is_same else spacings[place].length(width))
         self.onsets = list(accumulate(self.lengths, initial=0.0))
 
     def measures(self) -> list[WrittenMeasure]:
@@ -73,7 +74,8 @@ class TabLayout:
     def _notes_of(self, place: int, source: int) -> list[WrittenNote]:
         typed = self._frets[source]
         columns = sorted({note.column for note in typed})
-        places = [self._spacing.place(column) for column in columns]
+        spacing = self._spacings[source]
+        places = [spacing.place(column) for column in columns]
         if any(later <= earlier for earlier, later in pairwise(places)):
             line = self._typed.measures[source].lines[0]
             reason = f"measure {source + 1} has notes too close together; space its frets evenly"
@@ -85,7 +87,7 @@ class TabLayout:
         return [
             WrittenNote(
                 onset=start + place_of[note.column],
-                duration=max(end_of[note.column] - place_of[note.column], self._spacing.unit / 2),
+                duration=max(end_of[note.column] - place_of[note.column], spacing.unit / 2),
                 pitch=self._tuning.pitch(note.string, note.fret),
                 string=note.string,
                 fret=note.fret,
@@ -97,12 +99,16 @@ class TabLayout:
         ]
 
     def chords(self) -> list[ChordSymbol]:
-        """Return the chords that stand above the measures; of several at one onset the last."""
+        """Return the chords that stand above the measures; of several at one onset the last.
+
+        Behind a capo the names of the shapes stand there.
+        """
         found: dict[float, str] = {}
         for place, said in enumerate(self._typed.said):
             begin, end = self.onsets[place : place + 2]
-            for column, text in said.chords:
-                found[begin + min(max(self._spacing.place(column), 0.0), end - begin)] = text
+            for column, shape in said.chords:
+                onset = begin + min(max(self._spacings[place].place(column), 0.0), end - begin)
+                found[onset] = transposed_chord(shape, self._tuning.capo)
         return [ChordSymbol(onset, text) for onset, text in found.items()]
 
     def repeats(self) -> tuple[list[BarLine], list[RepeatMark]]:
@@ -136,13 +142,17 @@ class TabLayout:
 
 
 def _fingers(typed: Sequence[TypedNote], letters: Mapping[int, str]) -> dict[tuple[int, int], str]:
-    """Share out the letters under a column to its struck notes, from string 1 on."""
+    """Share out the letters under a column to its struck notes, from string 1 on.
+
+    The last letter holds for the strings below it too: one finger brushes them.
+    """
     struck: defaultdict[int, list[int]] = defaultdict(list)
     for note in typed:
         if note.left_hand not in REACHED_BY_LEFT_HAND:
             struck[note.column].append(note.string)
     return {
-        (column, string): letter.strip()
+        (column, string): letters[column][min(place, len(letters[column]) - 1)].strip()
         for column, strings in struck.items()
-        for string, letter in zip(strings, letters.get(column, ""), strict=False)
+        if column in letters
+        for place, string in enumerate(strings)
     }

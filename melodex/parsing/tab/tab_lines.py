@@ -46,6 +46,7 @@ class TypedTab:
     labels: tuple[str, ...]  # the names before the first five lines, string 1 first; or empty
     measures: Sequence[TabMeasure]
     said: Sequence[Surroundings]  # of each measure
+    spacings: Sequence[Heading]  # of each measure, as stated last above it
 
     def heading(self, name: str) -> Heading:
         """Return a heading, empty where there is none."""
@@ -57,6 +58,7 @@ class _Group:
     """Lines that stand together."""
 
     above: list[str]
+    spacing: Heading
     lines: list[TabLine] = field(default_factory=list[TabLine])
     below: list[str] = field(default_factory=list[str])
 
@@ -98,26 +100,29 @@ def take_apart(text: str, shown: Path) -> TypedTab:
         raise ScoreParseError(shown, reason="it holds no tab: five lines of dashes and frets")
     measures: list[TabMeasure] = []
     said: list[Surroundings] = []
+    spacings: list[Heading] = []
     for system in _systems(lines.groups, shown):
         found = measures_of_system(system.lines, len(measures) + 1, shown)
         measures += found
         said += surroundings(found, system.above, system.below)
+        spacings += [system.spacing] * len(found)
     labels = tuple(line.label for line in lines.groups[0].lines[:STRINGS])
     names = labels if all(label.strip("12345") for label in labels) else ()
-    return TypedTab(lines.headings, names, list(with_whole_lines(measures)), said)
+    return TypedTab(lines.headings, names, list(with_whole_lines(measures)), said, spacings)
 
 
 def _sorted_lines(text: str) -> _Sorted:
     lines = _Sorted()
     above: list[str] = []  # lines since the last empty one that may belong to the next tab lines
     open_group: _Group | None = None
+    spacing = NO_HEADING
     for number, typed in enumerate(text.splitlines(), start=1):
         line = typed.expandtabs()
         tab_line = _tab_line(number, line)
         heading = _HEADING.fullmatch(line)
         if tab_line:
             if open_group is None or above or open_group.below:
-                open_group = _Group(above)
+                open_group = _Group(above, spacing)
                 lines.groups.append(open_group)
                 above = []
             open_group.lines.append(tab_line)
@@ -125,6 +130,7 @@ def _sorted_lines(text: str) -> _Sorted:
             name = heading[1].lower()
             stated = Heading(heading[2].strip(), number)
             lines.headings.setdefault(_SAME_HEADING.get(name, name), stated)
+            spacing = stated if name == "spacing" else spacing
         elif not line.strip():
             above, open_group = [], None
         elif open_group is not None and is_finger_row(line):
@@ -161,6 +167,7 @@ def _systems(groups: Iterable[_Group], shown: Path) -> Iterator[_Group]:
         for first in range(0, len(group.lines), STRINGS):
             yield _Group(
                 group.above if first == 0 else [],
+                group.spacing,
                 group.lines[first : first + STRINGS],
                 group.below if first == last else [],
             )

@@ -11,7 +11,7 @@ from melodex.model.reading import Reading
 from melodex.model.song import MetreChange, Source
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.tab.tab_layout import TabLayout
-from melodex.parsing.tab.tab_lines import TypedTab, take_apart
+from melodex.parsing.tab.tab_lines import Heading, TypedTab, take_apart
 from melodex.parsing.tab.tab_measure import FretReader, TypedNote
 from melodex.parsing.tab.tab_spacing import (
     Spacing,
@@ -59,8 +59,8 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         for number, measure in enumerate(typed.measures, start=1)
     ]
     stated_metre = _stated_metre(typed, shown)
-    spacing = _spacing(typed, frets, stated_metre, shown)
-    layout = TabLayout(typed, frets, spacing, tuning, shown)
+    spacings = _spacings(typed, frets, stated_metre, shown)
+    layout = TabLayout(typed, frets, spacings, tuning, shown)
     metre = stated_metre or metre_of_length(usual_length(layout.lengths))
     bar_lines, repeats = layout.repeats()
     score = WrittenScore(
@@ -74,7 +74,7 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         bar_lines=bar_lines,
         repeat_marks=repeats,
         tuning=tuning.open_strings,
-        remarks=[*_assumptions(typed, spacing, metre), *reader.remarks()],
+        remarks=[*_assumptions(typed, spacings[0], metre), *reader.remarks()],
     )
     titles = [typed.heading("title").text] if typed.heading("title").text else []
     return Reading((song_of(score, titles, Source(file), collection),), ())
@@ -108,17 +108,22 @@ def _stated_metre(typed: TypedTab, shown: Path) -> Metre | None:
     return Metre(int(match[1]), int(match[2])) if match else None
 
 
-def _spacing(
-    typed: TypedTab, measures: Sequence[Sequence[TypedNote]], metre: Metre | None, shown: Path
-) -> Spacing:
-    text, line = typed.heading("spacing")
-    if line is None:
+def _spacings(
+    typed: TypedTab, frets: Sequence[Sequence[TypedNote]], metre: Metre | None, shown: Path
+) -> list[Spacing]:
+    """Return the spacing of each measure: as stated last above it, else as it is typed."""
+    first = typed.heading("spacing")
+    if first.line is None:
         widths = [len(each.strings[0]) for each in typed.measures if not each.is_same]
-        return spacing_of(measures, widths, metre)
-    stated = stated_spacing(text)
+        return [spacing_of(frets, widths, metre)] * len(frets)
+    return [_stated_spacing(stated if stated.text else first, shown) for stated in typed.spacings]
+
+
+def _stated_spacing(heading: Heading, shown: Path) -> Spacing:
+    stated = stated_spacing(heading.text)
     if stated is None:
-        reason = f"the spacing '{text}' cannot be read; write it as '2 characters = 1/8'"
-        raise ScoreParseError(shown, line=line, reason=reason)
+        reason = f"the spacing '{heading.text}' cannot be read; write it as '2 characters = 1/8'"
+        raise ScoreParseError(shown, line=heading.line, reason=reason)
     return stated
 
 

@@ -1,13 +1,17 @@
 """Tab in plain characters, and whether it is read back."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.errors import QueryError
+from melodex.model.metre import Metre
+from melodex.model.tablature import TabNote
 from melodex.model.tuning import NAMED_TUNINGS, with_capo
 from melodex.parsing.tab.text_tab import read_text_tab
-from melodex.report.tab_text import WIDTH, tab_text
+from melodex.report.tab_text import MELODY_LEGEND, WIDTH, tab_text
 from tests.bundled import bundled_songs
 from tests.strategies import melody_of, song_of, songs
 from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
@@ -95,6 +99,52 @@ def test_a_triplet_widens_its_own_line_alone():
     widths = [[len(cell) for cell in line.split("|")[1:-1]] for line in lines if "D|" in line]
     assert widths[::2] == [[17, 17], [25], [17]]
     assert sounding(read_back(lines)) == sounding(tab)
+
+
+def pinched(*fingers):
+    """One measure of 4/4: a pinch of strings 1, 2, ... and then a melody note."""
+    tab = fingered(song_of(melody_of(62, 55, durations=[2.0, 2.0])))
+    pinch = [
+        TabNote(0.0, 2.0, string, 0, finger=finger) for string, finger in enumerate(fingers, 1)
+    ]
+    return replace(tab, notes=(*pinch, TabNote(2.0, 2.0, 3, 0, finger="T", is_melody=True)))
+
+
+def test_the_fingers_of_a_pinch_stand_under_each_other_and_a_brush_has_one_letter():
+    # Column 3 is the first of the measure, behind the string's name, the bar line and a margin.
+    below = [line for line in tab_text(pinched("M", "I", "T")) if line.startswith("   ")]
+    assert below == ["   M       T", "   I", "   T", "           ^"]
+    brushed = [line for line in tab_text(pinched("T", "T", "T", "T")) if line.startswith("   ")]
+    assert brushed == ["   T       T", "           ^"]
+
+
+def test_a_sign_for_the_melody_is_explained_where_it_stands():
+    assert MELODY_LEGEND in tab_text(pinched("M"))
+    assert MELODY_LEGEND not in tab_text(small_tab())
+
+
+@pytest.mark.parametrize(
+    ("metre", "count"),
+    [  # Common practice, no source.
+        (Metre(4, 4), "1 & 2 & 3 & 4 &"),
+        (Metre(2, 2), "1   &   2   &"),
+        (Metre(6, 8), "1 2 3 4 5 6"),
+        (Metre(12, 8), "1 & a 2 & a 3 &"),  # as far as the measure of this song goes
+    ],
+)
+def test_a_measure_is_counted_in_a_line_of_its_own_if_wanted(metre, count):
+    length = min(float(metre.measure_length), 4.0)
+    song = replace(song_of(melody_of(62, durations=[length])), metre=metre)
+    tab = fingered(song)
+    assert f"   {count}" in tab_text(tab, count=True)
+    assert f"   {count}" not in tab_text(tab)
+    assert sounding(read_back(tab_text(tab, count=True))) == sounding(tab)
+
+
+def test_a_pickup_is_counted_as_the_end_of_a_measure():
+    song = next(song for song in rolled_songs() if song.title == "Attic Window")
+    counted = tab_text(tab_of(song), (0, 1), count=True)
+    assert "   3 & 4 &   1 & 2 & 3 & 4 &" in counted
 
 
 def test_measures_that_the_song_does_not_have_are_named():

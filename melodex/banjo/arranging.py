@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from melodex.banjo.chord_shapes import ChordShape, shape_at
-from melodex.banjo.fingered_tab import strain
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import FREE_REACH, FingeringCosts
 from melodex.banjo.moments import moments_of
@@ -91,7 +90,7 @@ def arrange(song: Song, *, roll: str | None = None, simple: bool = False) -> Tab
         notes = _with_approaches(notes, _led_into(strokes, measures))
     title = f"{song.title} (arranged{' simply' if simple else ''})"
     sounded = sounded_song(replace(moved, title=title), notes, OPEN_G)
-    return Tab(sounded, OPEN_G, tuple(notes), (*song.remarks, *remarks, *strain(moments, hands)))
+    return Tab(sounded, OPEN_G, tuple(notes), (*song.remarks, *remarks))
 
 
 @dataclass(frozen=True, slots=True)

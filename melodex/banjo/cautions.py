@@ -138,9 +138,7 @@ def _leaps(fretted: Sequence[_Together], positions: Sequence[int]) -> list[float
 
 def _fast_rolls(moments: Sequence[_Together], tempo: float) -> list[float]:
     """Return the strokes of every run that is long enough and faster than a hand finds easy."""
-    struck = [
-        moment.onset for moment in moments if any(note.is_struck for note in moment.notes)
-    ]
+    struck = [moment.onset for moment in moments if any(note.is_struck for note in moment.notes)]
     most = tempo / _SECONDS_A_MINUTE / FASTEST_EASY_ROLL - ROUNDING  # quarter notes
     return [onset for run in _runs(struck, most) if len(run) >= STROKES_OF_A_ROLL for onset in run]
 

@@ -15,11 +15,11 @@ _SAME_TIME = 1e-6  # quarter notes
 def with_melody_marked(tab: Tab) -> Tab:
     """Mark the notes that carry the melody in the measures that have a roll.
 
-    They are those that ``carries_melody`` hears, in a pinch the thumb's. A tab of which some notes
-    are marked already, because its maker knew them, is returned as it is.
+    They are those that ``carries_melody`` hears, in a pinch the thumb's. Marks that the tab has
+    already, because its maker knew the melody, stay in the measures that have other notes as well.
     """
     if any(note.is_melody for note in tab.notes):
-        return tab
+        return replace(tab, notes=_marked_beside_fillers(tab))
     rolled = [measure for measure, roll in rolls_of(tab).items() if roll != NO_ROLL]
     melody = tab.song.melody
     carrying = carries_melody(melody.beat_strengths) & np.isin(melody.measures, rolled)
@@ -32,11 +32,27 @@ def with_melody_marked(tab: Tab) -> Tab:
     return replace(tab, notes=tuple(notes))
 
 
+def _marked_beside_fillers(tab: Tab) -> tuple[TabNote, ...]:
+    """Return the notes, unmarked where the melody's are the only ones struck in a measure."""
+    starts = tab.song.measures.onsets - _SAME_TIME
+    measures = np.searchsorted(starts, [note.onset for note in tab.notes], side="right").tolist()
+    filled = {
+        measure
+        for measure, note in zip(measures, tab.notes, strict=True)
+        if note.is_struck and not note.is_melody
+    }
+    return tuple(
+        replace(note, is_melody=note.is_melody and measure in filled)
+        for measure, note in zip(measures, tab.notes, strict=True)
+    )
+
+
 def _bearer(together: list[TabNote]) -> TabNote | None:
-    """Return the note of a moment that bears the melody; None if only the drone sounds."""
-    strings = {note.string: note for note in together if note.string != DRONE_STRING}
-    if len(together) > 1:
-        for string in THUMB_STRINGS:
-            if string in strings:
-                return strings[string]
-    return next(iter(strings.values()), None)
+    """Return the note of a moment that bears the melody; None if it drones.
+
+    Strings 1 and 5 pinched together answer the thumb's melody (common practice, no source).
+    """
+    strings = {note.string: note for note in together}
+    if len(strings) > 1:
+        return next((strings[string] for string in THUMB_STRINGS if string in strings), None)
+    return next((note for note in together if note.string != DRONE_STRING), None)

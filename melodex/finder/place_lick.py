@@ -50,7 +50,12 @@ class PlacesInSong(NamedTuple):
 
 
 def place_lick(
-    catalogue: Catalogue, song: str, lick: Lick, *, octaves: int | None = None
+    catalogue: Catalogue,
+    song: str,
+    lick: Lick,
+    *,
+    octaves: int | None = None,
+    count: bool = False,
 ) -> PlacesInSong:
     """Find where a lick fits into a song: over its chords, for its melody, under the hand.
 
@@ -60,6 +65,8 @@ def place_lick(
         An id or an unambiguous part of a title.
     octaves : int or None
         As for ``tab_of_song``.
+    count : bool
+        Whether a line below each tab counts the beats, "1 & 2 &".
 
     Raises
     ------
@@ -72,7 +79,7 @@ def place_lick(
     tab = tab_of_song(catalogue, song, octaves=octaves)
     chords, estimated = chords_of(catalogue.song(catalogue.resolve(song)))
     found, already = places_for(tab, chords, lick)
-    places = [_told(tab, placed, chords, estimated=estimated) for placed in found]
+    places = [_told(tab, placed, chords, estimated=estimated, count=count) for placed in found]
     remarks = [
         f"{tab.song.title} has it in {measures_in_words(_numbers(placed))} already."
         for placed in already
@@ -122,12 +129,12 @@ def song_with_lick(
 
 
 def _told(
-    tab: Tab, placed: PlacedLick, chords: tuple[ChordSymbol, ...], *, estimated: bool
+    tab: Tab, placed: PlacedLick, chords: tuple[ChordSymbol, ...], *, estimated: bool, count: bool
 ) -> PlaceInSong:
     window, fit = placed.window, placed.fit
     names = tuple(name for name, _ in chords_during(chords, window.begin, window.end))
     changed = with_cautions(with_lick(tab, placed))
-    replaces, text = tabs_to_compare([tab, changed], placed.measures)
+    replaces, text = tabs_to_compare([tab, changed], placed.measures, count=count)
     placement = Placement(
         first_measure=placed.measures[0],
         last_measure=placed.measures[1],

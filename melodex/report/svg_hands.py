@@ -17,7 +17,7 @@ _BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
 _SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
 _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
-_RING = 190  # the radius of a ring around a digit
+_RING = 180  # the radius of a ring around a digit
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 

@@ -75,8 +75,15 @@ def tab_text(
     return lines
 
 
-def tabs_to_compare(tabs: Sequence[Tab], measures: tuple[int, int]) -> list[list[str]]:
+def tabs_to_compare(
+    tabs: Sequence[Tab], measures: tuple[int, int], *, count: bool = False
+) -> list[list[str]]:
     """Write the same measures of several tabs, each without heading, spaced alike.
+
+    Parameters
+    ----------
+    count : bool
+        As for ``tab_text``.
 
     Raises
     ------
@@ -89,7 +96,9 @@ def tabs_to_compare(tabs: Sequence[Tab], measures: tuple[int, int]) -> list[list
         [
             line
             for system in _lines_that_fit(tab, each, lambda _: grid)
-            for line in _lines_of_system(tab, system, grid)
+            for line in _lines_of_system(
+                tab, system, grid, counts_of(tab.song, each) if count else _NO_COUNTS
+            )
         ][1:]
         for tab, each in zip(tabs, chosen, strict=True)
     ]

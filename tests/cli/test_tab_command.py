@@ -117,6 +117,15 @@ def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run
 
 
 @pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize(
+    "command", [("tab", "dusk"), ("arrange", "dusk"), ("place", "dusk", "--notes", "C4:q F4 A4 F4")]
+)
+def test_the_beats_are_counted_on_demand(run, command):
+    assert "1 & 2 & 3 & 4 &" in run(*command, "--count").out
+    assert "1 & 2 &" not in run(*command).out
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_an_unknown_tuning_or_suffix_is_a_mistake_on_the_command_line(run, tmp_path):
     for arguments in (["--tuning", "sawmill"], ["--write", tmp_path / "dusk.pdf"]):
         stopped = run("tab", "dusk", *arguments)

@@ -11,10 +11,11 @@ from melodex.banjo.fingered_tab import fingered_tab
 from melodex.errors import QueryError
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.model.song import ChordSymbol, Song, Touch
+from melodex.model.tablature import TabNote
 from melodex.model.tuning import tuning_named
 from melodex.parsing.abc.abc_reader import read_abc
 from melodex.report.engraved_score import score_of
-from melodex.report.engraving import PhraseMark, engrave
+from melodex.report.engraving import MELODY_LEGEND, PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in
 from tests.moves import Move, tab_of_moves
@@ -204,6 +205,36 @@ def test_chords_over_a_tab_are_named_by_their_shapes_behind_the_capo():
     # Behind a capo at fret 2 a G7 sounds as A7. Common practice, no source.
     assert "G7/B" in engrave(song, tab=tab).svg
     assert "A7/C#" in engrave(song).svg
+
+
+def pinch(*fingers):
+    song = song_of(melody_of(62, durations=[4.0]))
+    notes = (
+        TabNote(0.0, 4.0, string, 0, finger=finger) for string, finger in enumerate(fingers, 1)
+    )
+    return song, replace(fingered_tab(song), notes=tuple(notes))
+
+
+def test_the_fingers_of_a_pinch_stand_under_each_other_and_the_picture_grows():
+    letter = re.compile(r'class="hand" font-size="(\d+)px" x="(\d+)" y="(\d+)"[^>]*>([A-Z])<')
+    (song, one), (_, three) = pinch("M"), pinch("M", "I", "T")
+    lone, pinched = engrave(song, tab=one), engrave(song, tab=three)
+    found = [(*map(int, place), name) for *place, name in letter.findall(pinched.svg)]
+    assert [name for *_, name in found] == ["M", "I", "T"]
+    assert len({x for _, x, _, _ in found}) == 1
+    assert all(below[2] - above[2] >= above[0] for above, below in pairwise(found))
+    assert pinched.height > lone.height
+    brush, whole = pinch("T", "T", "T", "T")
+    assert len(letter.findall(engrave(brush, tab=whole).svg)) == 1
+
+
+def test_frets_of_the_melody_have_a_ring_which_a_remark_explains():
+    song, tab = pinch("M", "I")
+    assert "melody-ring" not in engrave(song, tab=tab).svg
+    marked = replace(tab, notes=(tab.notes[0], replace(tab.notes[1], is_melody=True)))
+    engraving = engrave(song, tab=marked)
+    assert engraving.svg.count("melody-ring") == 1
+    assert engraving.remarks == (MELODY_LEGEND,)
 
 
 def test_lines_break_so_that_music_is_no_wider_than_asked():

@@ -179,3 +179,39 @@ def test_a_choke_is_a_bend_of_its_own_note():
     assert [mark.classes[0] for mark in chord.articulations if "Bend" in mark.classes[0]] == [
         "FretBend"
     ]
+
+
+@pytest.mark.parametrize(
+    ("durations", "brackets"),
+    [
+        ([1 / 3] * 6 + [1.0] * 2, [(0.0, 2 / 3), (1.0, 5 / 3)]),
+        ([2 / 3, 1 / 3, 1.0, 2.0], [(0.0, 2 / 3)]),
+        ([0.5] * 8, []),
+    ],
+)
+def test_tuplets_are_bracketed_from_their_first_note_to_their_last(durations, brackets):
+    tab = fingered(song_of(melody_of(*[60] * len(durations), durations=durations)))
+    document = tab_musicxml(tab)
+    assert [str(error) for error in schema().iter_errors(document.decode())] == []
+    score = music21.converter.parse(document.decode(), format="musicxml")
+    found = [
+        (float(note.offset), tuplet.type)
+        for note in score.flatten().notes
+        for tuplet in note.duration.tuplets
+        if tuplet.type
+    ]
+    wanted = [
+        (at, kind) for span in brackets for at, kind in zip(span, ("start", "stop"), strict=True)
+    ]
+    assert [kind for _, kind in found] == [kind for _, kind in wanted]
+    assert [at for at, _ in found] == pytest.approx([at for at, _ in wanted])
+    assert document.count(b'bracket="yes"') == len(brackets)
+
+
+def test_rests_stand_under_the_bracket_too():
+    # A third of a beat silent between two that sound.
+    onsets, durations = [0.0, 2 / 3, 1.0], [1 / 3, 1 / 3, 3.0]
+    tab = fingered(song_of(melody_of(60, 62, 64, onsets=onsets, durations=durations)))
+    document = tab_musicxml(tab)
+    assert [str(error) for error in schema().iter_errors(document.decode())] == []
+    assert document.count(b'<tuplet type="start"') == document.count(b'<tuplet type="stop"') == 1

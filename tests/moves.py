@@ -1,6 +1,6 @@
 """Random moves of both hands: several strings at once, each with a technique of its own."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from random import Random
 from typing import NamedTuple
 
@@ -12,7 +12,7 @@ from melodex.model.tuning import OPEN_G
 from tests.strategies import melody_of, song_of
 
 EIGHTH = 0.5  # quarter notes
-FRETS = [(string, fret) for string in range(1, 6) for fret in range(13) if OPEN_G.has(string, fret)]
+FRETS = {string: [fret for fret in range(13) if OPEN_G.has(string, fret)] for string in range(1, 6)}
 STRUCK = [(left_hand, finger) for left_hand in ("", CHOKE) for finger in ("T", "I", "M", "")]
 HANDS = [*STRUCK, *((left_hand, "") for left_hand in REACHED_BY_LEFT_HAND * 2)]
 
@@ -28,20 +28,17 @@ class Move(NamedTuple):
 
 def random_moves(random: Random) -> list[Move]:
     """Move on one string or on several at once."""
-    strings = random.sample(range(1, 6), random.randint(1, 5))
-    return [_move(string, random.choice) for string in sorted(strings)]
-
-
-def _move(string: int, choose: Callable[[Sequence[tuple]], tuple]) -> Move:
-    return Move(*choose([place for place in FRETS if place[0] == string]), *choose(HANDS))
+    strings = sorted(random.sample(range(1, 6), random.randint(1, 5)))
+    return [Move(string, random.choice(FRETS[string]), *random.choice(HANDS)) for string in strings]
 
 
 @st.composite
 def moves(draw: st.DrawFn) -> list[Move]:
     """Draw moves on one string or on several at once."""
-    strings = draw(st.sets(st.integers(1, 5), min_size=1))
+    strings = sorted(draw(st.sets(st.integers(1, 5), min_size=1)))
     return [
-        _move(string, lambda options: draw(st.sampled_from(options))) for string in sorted(strings)
+        Move(string, draw(st.sampled_from(FRETS[string])), *draw(st.sampled_from(HANDS)))
+        for string in strings
     ]
 
 

@@ -1,15 +1,38 @@
-"""Where a repeat has to be written as beginning, though its song marks no beginning there."""
+"""The bar lines around a measure of tab, repeats that only the order of playing tells included."""
 
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from melodex.model.song import Song
-from melodex.report.tab_measures import exact
+from melodex.report.tab_measures import WrittenMeasure, exact
 
 _STARTS = {"repeat start", "repeat both"}
 _ENDS = {"repeat end", "repeat both"}
 _DIVIDES = {"double", "final"}
+
+
+class Bars(NamedTuple):
+    """What the bar lines around a measure are beside plain ones."""
+
+    begins_repeat: bool
+    ends_repeat: bool
+    is_double: bool  # the one behind it
+
+
+def bars_around(song: Song, measure: WrittenMeasure) -> Bars:
+    """Return what the bar lines of a song are before and behind a measure."""
+    before, behind = (
+        {line.style for line in song.bar_lines if exact(line.onset) == onset}
+        for onset in (measure.onset, measure.end)
+    )
+    return Bars(
+        bool(before & {"repeat start", "repeat both"})
+        or measure.onset in unmarked_repeat_starts(song),
+        bool(behind & {"repeat end", "repeat both"}),
+        bool(behind & {"double", "final"}),
+    )
 
 
 @lru_cache(maxsize=8)

@@ -1,18 +1,18 @@
 """Tab in plain characters: five lines a system, which `melodex add` reads again."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, groupby
 from math import lcm
 from types import MappingProxyType
-from typing import NamedTuple, TypeAlias
+from typing import TypeAlias
 
 from melodex.model.tablature import CHOKE, Tab, TabNote
 from melodex.report.counting import Count, counts_of
 from melodex.report.shown_chords import shown_chords
-from melodex.report.tab_bars import unmarked_repeat_starts
+from melodex.report.tab_bars import Bars, bars_around
+from melodex.report.tab_fingers import finger_letters
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
 from melodex.report.word_rows import Word, in_rows
 
@@ -22,7 +22,6 @@ WIDTH = 76
 MARGIN = 1  # characters between a bar line and the first place for a note
 EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
 _DASH = "-"
-NO_FINGER = "."  # of a note that is struck with others whose fingers are known
 CHOKE_SIGN = "b"  # behind the fret; the signs of _SIGNS stand before the fret that they lead to
 _SIGNS = {"hammer-on": "h", "pull-off": "p"}
 MELODY_SIGN = "^"
@@ -108,7 +107,7 @@ def _systems(
     tab: Tab, measures: Sequence[WrittenMeasure]
 ) -> Iterator[tuple["_Grid", list[WrittenMeasure]]]:
     """Share measures out to lines, each with the grid that it needs."""
-    chords = {exact(chord.onset) for chord in tab.song.chords}
+    chords = frozenset(exact(chord.onset) for chord in tab.song.chords)
     for system in _lines_that_fit(tab, measures, lambda system: _grid(system, chords)):
         yield _grid(system, chords), system
 
@@ -132,7 +131,7 @@ def _lines_that_fit(
 
 def _width(tab: Tab, measure: WrittenMeasure, grid: "_Grid") -> int:
     """Return the characters of a measure with its repeat signs and a bar line."""
-    return grid.column(measure.end - measure.onset) + sum(_bars(tab, measure)) + 1
+    return grid.column(measure.end - measure.onset) + sum(bars_around(tab.song, measure)) + 1
 
 
 def _lines_of_system(
@@ -169,7 +168,7 @@ class _Block:
     below: tuple[str, ...]  # fingers, count, melody
 
 
-def _grid(measures: Sequence[WrittenMeasure], chords: AbstractSet[Fraction] = frozenset()) -> _Grid:
+def _grid(measures: Sequence[WrittenMeasure], chords: frozenset[Fraction] = frozenset()) -> _Grid:
     """Find the widest unit that every note and bar line falls on, and how wide to draw it."""
     places = [
         time - measure.onset
@@ -219,7 +218,7 @@ def _block(tab: Tab, measure: WrittenMeasure, grid: _Grid, counts: _Counts) -> _
         tuple(map("".join, rows)),
         _below(measure, grid, counts),
     )
-    return _with_bar_lines(block, _bars(tab, measure))
+    return _with_bar_lines(block, bars_around(tab.song, measure))
 
 
 def _below(measure: WrittenMeasure, grid: _Grid, counts: _Counts) -> tuple[str, ...]:
@@ -229,7 +228,7 @@ def _below(measure: WrittenMeasure, grid: _Grid, counts: _Counts) -> tuple[str, 
     for onset, notes in groupby(measure.notes, key=lambda note: note.onset):
         together = sorted(notes, key=lambda note: note.string)
         column = grid.column(exact(onset) - measure.onset)
-        for row, letter in zip(fingers, _letters(together), strict=False):
+        for row, letter in zip(fingers, finger_letters(together), strict=False):
             row[column] = letter
         if any(note.is_melody for note in together):
             melody[0][column] = MELODY_SIGN
@@ -237,14 +236,6 @@ def _below(measure: WrittenMeasure, grid: _Grid, counts: _Counts) -> tuple[str, 
         if place % grid.unit == 0:
             count[0][grid.column(place)] = word
     return tuple("".join(row) for row in [*fingers, *count, *melody])
-
-
-def _letters(together: Iterable[TabNote]) -> list[str]:
-    """Return the fingers of the struck strings from above, without those that repeat the last."""
-    letters = [note.finger or NO_FINGER for note in together if note.is_struck]
-    while len(letters) > 1 and letters[-2] == letters[-1]:
-        letters.pop()
-    return [] if letters == [NO_FINGER] else letters
 
 
 def _chords_above(tab: Tab, measure: WrittenMeasure, grid: _Grid) -> Iterator[Word]:
@@ -270,7 +261,7 @@ def _sign(tab: Tab, note: TabNote) -> str:
     return "\\" if before and before[-1] > note.fret else "/"
 
 
-def _with_bar_lines(block: _Block, bars: "_Bars") -> _Block:
+def _with_bar_lines(block: _Block, bars: Bars) -> _Block:
     """Put dots before or behind a measure that begins or ends a repeat, a stroke at a double."""
     dots = [
         ":" if string in _STRINGS_WITH_DOTS else _DASH for string, _ in enumerate(block.strings, 1)
@@ -284,27 +275,6 @@ def _with_bar_lines(block: _Block, bars: "_Bars") -> _Block:
             for dot, text in zip(dots, block.strings, strict=True)
         ),
         tuple(before + row + behind for row in block.below),
-    )
-
-
-class _Bars(NamedTuple):
-    """What the bar lines around a measure are beside plain ones."""
-
-    begins_repeat: bool
-    ends_repeat: bool
-    is_double: bool  # the one behind it
-
-
-def _bars(tab: Tab, measure: WrittenMeasure) -> _Bars:
-    before, behind = (
-        {line.style for line in tab.song.bar_lines if exact(line.onset) == onset}
-        for onset in (measure.onset, measure.end)
-    )
-    return _Bars(
-        bool(before & {"repeat start", "repeat both"})
-        or measure.onset in unmarked_repeat_starts(tab.song),
-        bool(behind & {"repeat end", "repeat both"}),
-        bool(behind & {"double", "final"}),
     )
 
 

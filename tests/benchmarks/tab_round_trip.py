@@ -61,8 +61,8 @@ def differences(tab: Tab) -> list[str]:
             f"{name} in {form}" for name, fact in facts(tab).items() if facts(back)[name] != fact
         ]
         if form == "MusicXML":
-            durations = (song.melody.durations.round(4) for song in (back.song, tab.song))
-            if not np.array_equal(*durations):
+            read, written = (each.song.melody.durations.round(4) for each in (back, tab))
+            if not np.array_equal(read, written):
                 found.append("durations in MusicXML")
     return found
 

@@ -84,8 +84,9 @@ def measures_of_system(
             measures.append(_measure(cells, lines, next(numbers), shown))
     times = max(map(_times, behind))
     if measures and times:
-        field = "times" if measures[-1].ends_repeat else "line_times"
-        measures[-1] = measures[-1]._replace(**{field: times})
+        last = measures[-1]
+        is_repeat = last.ends_repeat
+        measures[-1] = last._replace(times=times) if is_repeat else last._replace(line_times=times)
     return measures
 
 

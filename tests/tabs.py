@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from xml.etree.ElementTree import fromstring
 
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fretboard import range_of
@@ -11,7 +12,10 @@ from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, BanjoTuning
 from melodex.parsing.formats import read_file
+from melodex.parsing.score.score_reader import read_musicxml
 from melodex.parsing.tab.text_tab import read_text_tab
+from melodex.report.tab_musicxml import tab_musicxml
+from melodex.report.tab_text import tab_text
 from tests.songbook import SONGBOOK
 
 SMALL = """\
@@ -62,3 +66,41 @@ def sounding(tab: Tab) -> list[tuple[float, int, int, int, str]]:
         (round(note.onset, 9), tab.pitch(note), note.string, note.fret, note.left_hand)
         for note in tab.notes
     ]
+
+
+def fields(tab: Tab) -> list[tuple[float, int, int, str, str]]:
+    """Onset, string, fret, movement and finger of every note."""
+    return sorted(
+        (round(note.onset, 9), note.string, note.fret, note.left_hand, note.finger)
+        for note in tab.notes
+    )
+
+
+def facts(tab: Tab) -> dict[str, object]:
+    """Return what a tab says beside its notes."""
+    song = tab.song
+    return {
+        "title": song.title,
+        "key": song.key,
+        "metre": song.metre,
+        "tempo": song.tempo,
+        "chords": song.chords,
+        "bar lines": song.bar_lines,
+        "tuning": tab.tuning,
+        "sections": song.sections.tolist(),
+        "measures": list(
+            zip(song.measures.onsets.tolist(), song.measures.numbers.tolist(), strict=True)
+        ),
+    }
+
+
+def as_text_and_back(tab: Tab) -> Tab:
+    """Return the tab that is read from a tab written as text."""
+    text = "\n".join(tab_text(tab))
+    return tab_of(read_text_tab(text, "written.tab", "").songs[0])
+
+
+def as_musicxml_and_back(tab: Tab) -> Tab:
+    """Return the tab that is read from a tab written as MusicXML."""
+    written = fromstring(tab_musicxml(tab))  # noqa: S314
+    return tab_of(read_musicxml([lambda: written], "written.musicxml", "").songs[0])

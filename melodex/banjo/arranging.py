@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from melodex.banjo.chord_shapes import ChordShape, shape_at
-from melodex.banjo.fingered_tab import strain
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import FREE_REACH, FingeringCosts
 from melodex.banjo.moments import moments_of
@@ -91,7 +90,7 @@ def arrange(song: Song, *, roll: str | None = None, simple: bool = False) -> Tab
         notes = _with_approaches(notes, _led_into(strokes, measures))
     title = f"{song.title} (arranged{' simply' if simple else ''})"
     sounded = sounded_song(replace(moved, title=title), notes, OPEN_G)
-    return Tab(sounded, OPEN_G, tuple(notes), (*song.remarks, *remarks, *strain(moments, hands)))
+    return Tab(sounded, OPEN_G, tuple(notes), (*song.remarks, *remarks))
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +203,14 @@ def _notes(strokes: Sequence[_Stroke], end: float) -> list[TabNote]:
     onsets = [stroke.onset for stroke in strokes]
     fingers = right_hand(onsets, [stroke.strings for stroke in strokes])
     return [
-        TabNote(stroke.onset, following - stroke.onset, string, fret, finger=finger)
+        TabNote(
+            stroke.onset,
+            following - stroke.onset,
+            string,
+            fret,
+            finger=finger,
+            is_melody=stroke.is_melody,
+        )
         for stroke, letters, following in zip(strokes, fingers, [*onsets[1:], end], strict=True)
         for (string, fret), finger in sorted(zip(stroke.places, letters, strict=True))
     ]

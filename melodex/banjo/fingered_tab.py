@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from melodex.banjo.cautions import CAUTION, with_cautions
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import (
     DOWN_THE_NECK,
@@ -11,13 +12,12 @@ from melodex.banjo.fingering_settings import (
     FingeringCosts,
 )
 from melodex.banjo.hands import Hands, stretches
-from melodex.banjo.moments import Moment, lies_an_octave_lower, moments_of
+from melodex.banjo.moments import Moment, moments_of
+from melodex.banjo.octave_choice import NEAR_THE_NUT, highest_fret_needed, octave_for
 from melodex.banjo.written_tab import GRACE_NOTES_LEFT_OUT
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
-from melodex.model.tuning import OPEN_G, BanjoTuning
-
-CAUTION = "Never play on through pain: move the hand instead, slow down, or leave a note out."
+from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning
 
 
 def fingered_tab(
@@ -25,15 +25,16 @@ def fingered_tab(
     tuning: BanjoTuning = OPEN_G,
     costs: FingeringCosts = DOWN_THE_NECK,
     *,
-    octaves: int = 0,
+    octaves: int | None = None,
     measures: tuple[int, int] | None = None,
 ) -> Tab:
     """Choose strings, frets and fingers for a song.
 
     Parameters
     ----------
-    octaves : int
-        Octaves to move the song by, so that it comes to lie on the neck.
+    octaves : int or None
+        Octaves to move the song by from where it is written; None for those with which it plays
+        nearest the nut (``octave_for``).
     measures : (int, int) or None
         First and last that the tab is to have notes in, as written; None for all.
 
@@ -42,24 +43,35 @@ def fingered_tab(
     MelodyError
         If a note lies outside the neck, or no hand reaches notes together; it names the measure.
     """
-    moments = moments_of(song, tuning, octaves=octaves, measures=measures)
-    chosen = fingering(moments, tuning, costs)
-    remarks = [*song.remarks, "Strings and frets are computed; the source names none."]
-    if octaves:
-        remarks.append(
-            f"Moved by {octaves:+d} octave{'s'[: abs(octaves) > 1]} from what is written."
-        )
-    if lies_an_octave_lower(moments, tuning):
-        remarks.append(f"It also fits an octave lower, nearer the nut (octaves: {octaves - 1:+d}).")
+    moved = octave_for(song, tuning, measures) if octaves is None else octaves
+    moments = moments_of(song, tuning, octaves=moved, measures=measures)
+    chosen = fingering(moments, tuning, costs, highest_fret=_highest_fret(moments, tuning, costs))
+    remarks = [
+        *song.remarks,
+        f"Strings, frets and fingers are computed; {_octaves_in_words(moved)}.",
+    ]
     if len(song.melody.grace_notes.notes):
         remarks.append(GRACE_NOTES_LEFT_OUT)
-    remarks += strain(moments, chosen)
     notes = [
         note
         for moment, hands in zip(moments, chosen, strict=True)
         for note in _notes(moment, hands)
     ]
-    return Tab(song, tuning, tuple(notes), tuple(remarks))
+    return with_cautions(Tab(song, tuning, tuple(notes), tuple(remarks), octaves=moved))
+
+
+def _highest_fret(moments: Sequence[Moment], tuning: BanjoTuning, costs: FingeringCosts) -> int:
+    """Near the nut a tab reaches no higher than it needs; up the neck it has the whole neck."""
+    if costs.aim > NEAR_THE_NUT:
+        return HIGHEST_FRET
+    return max(highest_fret_needed(moments, tuning), NEAR_THE_NUT)
+
+
+def _octaves_in_words(octaves: int) -> str:
+    if not octaves:
+        return "it lies in the octave that it is written in"
+    way = "above" if octaves > 0 else "below"
+    return f"it lies {abs(octaves)} octave{'s'[: abs(octaves) > 1]} {way} what is written"
 
 
 def _notes(moment: Moment, hands: Hands) -> list[TabNote]:
@@ -71,10 +83,12 @@ def _notes(moment: Moment, hands: Hands) -> list[TabNote]:
                 moment.duration,
                 place.string,
                 place.fret,
-                moment.left_hand,
+                left_hand,
                 finger.strip(),
             )
-            for place, finger in zip(hands.places, fingers, strict=True)
+            for place, finger, left_hand in zip(
+                hands.places, fingers, moment.left_hands or ("",) * len(hands.places), strict=True
+            )
         ),
         key=lambda note: note.string,
     )

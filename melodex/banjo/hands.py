@@ -12,10 +12,16 @@ from melodex.banjo.fingering_settings import (
     FingeringCosts,
 )
 from melodex.banjo.fretboard import FretPlace, places_of
-from melodex.model.tuning import SHORT_STRING, BanjoTuning
+from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
-# The strings of each right-hand finger. Common practice, no source.
-STRINGS_OF_FINGER = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
+# The strings that each right-hand finger picks in rolls, and those that it picks beside them where
+# fingers have to take turns, as in scale passages. Common practice, no source.
+OWN_STRINGS = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
+STRINGS_BESIDE = {"T": (), "I": (1, 4), "M": (2,)}
+STRINGS_OF_FINGER = {
+    finger: (*strings, *STRINGS_BESIDE[finger]) for finger, strings in OWN_STRINGS.items()
+}
+NOT_STRUCK = " "
 BRUSH = "T"  # strikes what three fingers cannot pick
 
 
@@ -24,12 +30,18 @@ class Hands(NamedTuple):
 
     places: tuple[FretPlace, ...]  # one for each pitch of the moment, in its order
     position: int  # the fret of the index finger; open strings leave it free
-    fingers: str  # of the right hand, one for each place; "" where the left hand sounds it alone
+    # Of the right hand, one for each place, ``NOT_STRUCK`` where the left hand sounds it alone;
+    # "" where that sounds all of them.
+    fingers: str
 
 
 @lru_cache(maxsize=4096)
 def ways_to_sound(
-    pitches: tuple[int, ...], tuning: BanjoTuning, *, struck: bool = True
+    pitches: tuple[int, ...],
+    tuning: BanjoTuning,
+    struck: tuple[bool, ...] = (),
+    *,
+    highest_fret: int = HIGHEST_FRET,
 ) -> tuple[Hands, ...]:
     """List every way to sound pitches together.
 
@@ -37,8 +49,11 @@ def ways_to_sound(
     ----------
     pitches : tuple of int
         MIDI note numbers, as many as there are strings or fewer.
-    struck : bool
-        Whether the right hand plays; else a hammer-on, pull-off or slide does.
+    struck : tuple of bool
+        Whether the right hand sounds each pitch; else a hammer-on, pull-off or slide does. Empty
+        where it sounds all of them.
+    highest_fret : int
+        The highest that may be used.
 
     Returns
     -------
@@ -49,37 +64,45 @@ def ways_to_sound(
         Hands(places, position, fingers)
         for places in product(*(places_of(pitch, tuning) for pitch in pitches))
         if len({place.string for place in places}) == len(places)
-        for position in _positions(places)
-        for fingers in (_right_hands(places) if struck else [""])
+        if all(place.fret <= highest_fret for place in places)
+        for position in _positions(places, highest_fret)
+        for fingers in _right_hands(places, struck or (True,) * len(places))
     )
 
 
-def _positions(places: Sequence[FretPlace]) -> range:
+def _positions(places: Sequence[FretPlace], highest_fret: int) -> range:
     """Return the positions from which the left hand reaches all frets."""
     fretted = [place.fret for place in places if place.fret]
     if not fretted:
-        return range(1, HIGHEST_POSITION + 1)
+        return range(1, max(min(highest_fret, HIGHEST_POSITION), 1) + 1)
     return range(max(max(fretted) - LONGEST_REACH, 1), min(min(fretted), HIGHEST_POSITION) + 1)
 
 
-def _right_hands(places: Sequence[FretPlace]) -> list[str]:
-    """List the fingers that can pick the places, no finger twice; a brush where none can."""
-    picked = [
-        "".join(fingers)
-        for fingers in product(*(_fingers_of(place.string) for place in places))
-        if len(set(fingers)) == len(fingers)
+def _right_hands(places: Sequence[FretPlace], struck: Sequence[bool]) -> list[str]:
+    """List the fingers that can pick the struck places, no finger twice; a brush if none can."""
+    if not any(struck):
+        return [""]
+    choices = [
+        list(_fingers_of(place.string)) if by_right_hand else [NOT_STRUCK]
+        for place, by_right_hand in zip(places, struck, strict=True)
     ]
-    return picked or [BRUSH * len(places)]
+    picked = ["".join(fingers) for fingers in product(*choices) if _take_turns(fingers)]
+    return picked or ["".join(BRUSH if each else NOT_STRUCK for each in struck)]
 
 
 def _fingers_of(string: int) -> Iterator[str]:
     return (finger for finger, strings in STRINGS_OF_FINGER.items() if string in strings)
 
 
+def _take_turns(fingers: Sequence[str]) -> bool:
+    picking = [finger for finger in fingers if finger != NOT_STRUCK]
+    return len(set(picking)) == len(picking)
+
+
 def cost_of(hands: Hands, costs: FingeringCosts) -> float:
     """Return what a way to sound a moment costs, whatever comes before it."""
     return sum(_cost_of_place(place, costs) for place in hands.places) + (
-        costs.stretch * stretches(hands) + costs.thumb_inside * _thumbs_inside(hands)
+        costs.stretch * stretches(hands) + _cost_of_fingers(hands, costs)
     )
 
 
@@ -97,8 +120,10 @@ def stretches(hands: Hands) -> bool:
     return any(place.fret > hands.position + FREE_REACH for place in hands.places)
 
 
-def _thumbs_inside(hands: Hands) -> int:
+def _cost_of_fingers(hands: Hands, costs: FingeringCosts) -> float:
     pairs: Iterable[tuple[FretPlace, str]] = zip(hands.places, hands.fingers, strict=False)
     return sum(
-        finger == "T" and place.string == STRINGS_OF_FINGER["T"][0] for place, finger in pairs
+        costs.finger_beside * (place.string in STRINGS_BESIDE.get(finger, ()))
+        + costs.thumb_inside * (finger == "T" and place.string == OWN_STRINGS["T"][0])
+        for place, finger in pairs
     )

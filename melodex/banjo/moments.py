@@ -2,10 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from melodex.banjo.fretboard import range_of
 from melodex.errors import MelodyError
 from melodex.model.song import Song
+from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.model.tuning import BanjoTuning
 
 OCTAVE = 12
@@ -21,7 +23,13 @@ class Moment:
     duration: float  # quarter notes
     measure: int
     pitches: tuple[int, ...]  # MIDI note numbers, the highest first
-    left_hand: str = ""  # how it is reached from the note before, not struck; see ``Touch``
+    left_hands: tuple[str, ...] = ()  # of each pitch, as in ``TabNote``; empty where all are ""
+
+    @property
+    def struck(self) -> tuple[bool, ...]:
+        """Whether the right hand sounds each pitch."""
+        left_hands = self.left_hands or ("",) * len(self.pitches)
+        return tuple(left_hand not in REACHED_BY_LEFT_HAND for left_hand in left_hands)
 
 
 def moments_of(
@@ -39,39 +47,48 @@ def moments_of(
         If a note lies outside the neck, or more notes sound together than there are strings; it
         names the measure and what to do.
     """
+    chosen = written_moments(song, octaves=octaves, measures=measures)
+    _check(chosen, tuning, song.title, octaves)
+    return chosen
+
+
+def written_moments(
+    song: Song, *, octaves: int = 0, measures: tuple[int, int] | None = None
+) -> list[Moment]:
+    """List the moments as ``moments_of`` does, wherever they lie."""
     melody, tones = song.melody, song.melody.chord_tones
-    together: list[list[int]] = [[pitch] for pitch in melody.pitches.tolist()]
-    for note, pitch in zip(tones.notes.tolist(), tones.pitches.tolist(), strict=True):
-        together[int(note)] += [int(pitch)]
-    left_hands = {touch.note: touch.left_hand for touch in song.touches}
+    left_hands = {(touch.note, touch.string): touch.left_hand for touch in song.touches}
+    together: list[list[tuple[int, str]]] = [[] for _ in range(len(melody))]
+    for note, pitch, string in chain(
+        zip(range(len(melody)), melody.pitches.tolist(), melody.strings.tolist(), strict=True),
+        zip(tones.notes.tolist(), tones.pitches.tolist(), tones.strings.tolist(), strict=True),
+    ):
+        together[note].append((pitch + OCTAVE * octaves, left_hands.get((note, string), "")))
     moments = [
-        Moment(
-            onset,
-            duration,
-            measure,
-            tuple(sorted((pitch + OCTAVE * octaves for pitch in pitches), reverse=True)),
-            left_hands.get(note, ""),
-        )
-        for note, (onset, duration, measure, pitches) in enumerate(
-            zip(
-                melody.onsets.tolist(),
-                melody.durations.tolist(),
-                melody.measures.tolist(),
-                together,
-                strict=True,
-            )
+        _moment(onset, duration, measure, sounding)
+        for onset, duration, measure, sounding in zip(
+            melody.onsets.tolist(),
+            melody.durations.tolist(),
+            melody.measures.tolist(),
+            together,
+            strict=True,
         )
     ]
-    chosen = [
+    return [
         moment
         for moment in moments
         if measures is None or measures[0] <= moment.measure <= measures[1]
     ]
-    _check(chosen, tuning, song.title)
-    return chosen
 
 
-def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
+def _moment(
+    onset: float, duration: float, measure: int, sounding: Iterable[tuple[int, str]]
+) -> Moment:
+    pitches, left_hands = zip(*sorted(sounding, reverse=True), strict=True)
+    return Moment(onset, duration, measure, pitches, left_hands if any(left_hands) else ())
+
+
+def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str, octaves: int) -> None:
     lowest, highest = range_of(tuning)
     for moment in moments:
         if len(moment.pitches) > MOST_TOGETHER:
@@ -89,12 +106,12 @@ def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str) -> None:
             )
             raise MelodyError(
                 f"Measure {moment.measure} of {title} has a note {where}.",
-                _way_on(moments, lowest, highest),
+                _way_on(moments, lowest + OCTAVE * octaves, highest + OCTAVE * octaves),
             )
 
 
 def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
-    """Offer the smallest shift by octaves that brings all notes onto the neck."""
+    """Offer the smallest shift from the song as written that brings all notes onto the neck."""
     pitches = [pitch for moment in moments for pitch in moment.pitches]
     for octaves in sorted(range(-_FARTHEST, _FARTHEST + 1), key=abs):
         if min(pitches) + OCTAVE * octaves >= lowest and max(pitches) + OCTAVE * octaves <= highest:
@@ -107,11 +124,3 @@ def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
 
 def _half_steps(count: int) -> str:
     return f"{count} half-step{'s'[: count > 1]}"
-
-
-def lies_an_octave_lower(moments: Sequence[Moment], tuning: BanjoTuning) -> bool:
-    """Whether notes that lie above the twelfth fret would all lie on the neck an octave lower."""
-    pitches = [pitch for moment in moments for pitch in moment.pitches]
-    lowest, _ = range_of(tuning)
-    above_twelfth = tuning.open_strings[0] + OCTAVE
-    return max(pitches, default=0) > above_twelfth and min(pitches) - OCTAVE >= lowest

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from melodex.banjo.chord_shapes import transposed_chord
 from melodex.features.key_finding import find_key
 from melodex.features.skeleton import line_pitches
+from melodex.model.chord_names import transposed_chord
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
 from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song

@@ -93,7 +93,7 @@ def _without_lost_starts(notes: Iterable[TabNote], begin: float, end: float) -> 
     for note in notes:
         start = previous.get(note.string)
         if note.onset >= end:
-            lost = bool(note.left_hand) and (start is None or begin <= start.onset < end)
+            lost = not note.is_struck and (start is None or begin <= start.onset < end)
             kept.append(replace(note, left_hand="") if lost else note)
         previous[note.string] = note
     return kept

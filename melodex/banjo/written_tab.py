@@ -2,11 +2,12 @@
 
 from itertools import chain
 
+from melodex.banjo.cautions import with_cautions
 from melodex.model.song import Song, Touch
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import tuning_of_pitches
 
-UNTOUCHED = Touch(-1)
+UNTOUCHED = Touch(-1, 0)
 GRACE_NOTES_LEFT_OUT = "Grace notes are left out of the tab."
 
 
@@ -19,20 +20,21 @@ def written_tab(song: Song) -> Tab | None:
     melody, tones = song.melody, song.melody.chord_tones
     if tuning is None or not len(melody):
         return None
-    touches = {touch.note: touch for touch in song.touches}
+    touches = {(touch.note, touch.string): touch for touch in song.touches}
     places = chain(
         zip(range(len(melody)), melody.strings.tolist(), melody.frets.tolist(), strict=True),
         zip(tones.notes.tolist(), tones.strings.tolist(), tones.frets.tolist(), strict=True),
     )
     notes: list[TabNote] = []
-    for number, (note, string, fret) in enumerate(places):
+    for note, string, fret in places:
         if not tuning.has(string, fret):
             return None
-        touch = touches.get(note, UNTOUCHED) if number < len(melody) else UNTOUCHED
+        touch = touches.get((note, string), UNTOUCHED)
         onset, duration = float(melody.onsets[note]), float(melody.durations[note])
         notes.append(TabNote(onset, duration, string, fret, touch.left_hand, touch.finger))
     remarks = (GRACE_NOTES_LEFT_OUT,) if len(melody.grace_notes.notes) else ()
-    return Tab(song, tuning, tuple(sorted(notes, key=_order)), (*song.remarks, *remarks))
+    tab = Tab(song, tuning, tuple(sorted(notes, key=_order)), (*song.remarks, *remarks))
+    return with_cautions(tab)
 
 
 def _order(note: TabNote) -> tuple[float, int]:

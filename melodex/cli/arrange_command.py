@@ -6,7 +6,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import NO_VALUE, CatalogueOption, SongArgument
-from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
+from melodex.cli.tab_output import CountOption, TabMeasuresOption, WriteOption, show_or_write
 from melodex.parsing.measure_range import measure_range
 
 
@@ -30,6 +30,7 @@ def arrange(
         ),
     ] = False,
     measures: TabMeasuresOption = None,
+    count: CountOption = False,
     write: WriteOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
@@ -49,4 +50,4 @@ def arrange(
     TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         arranged = arrange_song(opened, song, roll=roll, simple=simple)
-    show_or_write(arranged, chosen, write)
+    show_or_write(arranged, chosen, write, count=count)

@@ -21,7 +21,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
-from melodex.cli.tab_output import WriteOption, write_and_say
+from melodex.cli.tab_output import CountOption, OctavesOption, WriteOption, write_and_say
 
 
 def place(
@@ -37,9 +37,8 @@ def place(
     file: FileOption = None,
     lick_name: LickOption = None,
     limit: Annotated[int, typer.Option("--limit", min=1, help="How many places at most.")] = 3,
-    octaves: Annotated[
-        int, typer.Option("--octaves", help="Move SONG by so many octaves, -1 for one down.")
-    ] = 0,
+    octaves: OctavesOption = None,
+    count: CountOption = False,
     write: WriteOption = None,
     number: Annotated[
         int, typer.Option("--number", min=1, help="The place that --write puts the lick in.")
@@ -69,7 +68,7 @@ def place(
     )
     TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
-        found = place_lick(opened, song, forms.lick(opened), octaves=octaves)
+        found = place_lick(opened, song, forms.lick(opened), octaves=octaves, count=count)
     print_remarks(found.remarks)
     placements = [place.placement for place in found.places[:limit]]
     print_records(
@@ -80,4 +79,4 @@ def place(
         as_csv=as_csv,
     )
     if write is not None:
-        write_and_say(found.place(number).tab, write)
+        write_and_say(found.place(number).tab, write, count=count)

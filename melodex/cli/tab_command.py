@@ -6,7 +6,13 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import NO_VALUE, CatalogueOption, SongArgument
-from melodex.cli.tab_output import TabMeasuresOption, WriteOption, show_or_write
+from melodex.cli.tab_output import (
+    CountOption,
+    OctavesOption,
+    TabMeasuresOption,
+    WriteOption,
+    show_or_write,
+)
 from melodex.parsing.measure_range import measure_range
 
 
@@ -23,9 +29,8 @@ def tab(
     up_the_neck: Annotated[
         bool, typer.Option("--up-the-neck", metavar=NO_VALUE, help="Play around the ninth fret.")
     ] = False,
-    octaves: Annotated[
-        int, typer.Option("--octaves", help="Move the song by so many octaves, -1 for one down.")
-    ] = 0,
+    octaves: OctavesOption = None,
+    count: CountOption = False,
     write: WriteOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
@@ -55,4 +60,4 @@ def tab(
             up_the_neck=up_the_neck,
             octaves=octaves,
         )
-    show_or_write(found, chosen, write)
+    show_or_write(found, chosen, write, count=count)

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
+from melodex.cli.options import NO_VALUE
 from melodex.cli.terminal import notice, say
 
 if TYPE_CHECKING:
@@ -14,6 +15,22 @@ TabMeasuresOption: TypeAlias = Annotated[
     str | None,
     typer.Option("--measures", metavar="A-B", help="Only these measures; a pickup is 0."),
 ]
+OctavesOption: TypeAlias = Annotated[
+    int | None,
+    typer.Option(
+        "--octaves",
+        metavar="N",
+        help="Move SONG by N octaves from where it is written, -1 for one down; without it, to "
+        "where it plays nearest the nut.",
+        show_default=False,
+    ),
+]
+CountOption: TypeAlias = Annotated[
+    bool,
+    typer.Option(
+        "--count", metavar=NO_VALUE, help="Count the beats in a line below the tab: 1 & 2 &."
+    ),
+]
 WriteOption: TypeAlias = Annotated[
     Path | None,
     typer.Option(
@@ -22,20 +39,24 @@ WriteOption: TypeAlias = Annotated[
 ]
 
 
-def show_or_write(tab: "Tab", measures: tuple[int, int] | None, write: Path | None) -> None:
-    """Print a tab, or write it to a file; remarks go to standard error."""
+def show_or_write(
+    tab: "Tab", measures: tuple[int, int] | None, write: Path | None, *, count: bool = False
+) -> None:
+    """Print a tab, or write it to a file; remarks and cautions go to standard error."""
     from melodex.report.tab_text import tab_text
 
-    notice(*tab.remarks)
+    notice(*tab.remarks, *tab.cautions)
     if write is not None:
-        write_and_say(tab, write, measures)
+        write_and_say(tab, write, measures, count=count)
         return
-    say(*tab_text(tab, measures))
+    say(*tab_text(tab, measures, count=count))
 
 
-def write_and_say(tab: "Tab", write: Path, measures: tuple[int, int] | None = None) -> None:
+def write_and_say(
+    tab: "Tab", write: Path, measures: tuple[int, int] | None = None, *, count: bool = False
+) -> None:
     """Write a tab to a file, and say so."""
     from melodex.finder.tab_of_song import write_tab
 
-    write_tab(tab, write, measures=measures)
+    write_tab(tab, write, measures=measures, count=count)
     notice(f"Written: {write}")

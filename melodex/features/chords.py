@@ -10,14 +10,13 @@ from melodex._types import Beats
 from melodex.errors import QueryError
 from melodex.features.as_played import SAME_ONSET
 from melodex.features.key_finding import find_key
+from melodex.model.chord_names import PITCH_CLASSES, ROOTS
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 from melodex.model.song import ChordSymbol, Song
 
 _SYMBOL = re.compile(r"([A-G])([#b♯♭]?)((?:min|mi|m|-)(?!aj))?([^/]*)(/.*)?")
-_PITCH_CLASSES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-_ROOTS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
-_CHORD_NAMES = (*_ROOTS, *(f"{root}m" for root in _ROOTS))
+_CHORD_NAMES = (*ROOTS, *(f"{root}m" for root in ROOTS))
 
 # How likely a note of the melody is over a major and a minor triad, by half-steps above the root.
 # Chord tones are likelier than others, the root first; the minor seventh belongs to dominants.
@@ -59,7 +58,7 @@ def read_chord(text: str) -> Chord | None:
     if match is None:
         return None
     shift = {"#": 1, "♯": 1, "b": -1, "♭": -1}.get(match[2], 0)
-    return Chord((_PITCH_CLASSES[match[1]] + shift) % 12, bool(match[3]), match[4].strip())
+    return Chord((PITCH_CLASSES[match[1]] + shift) % 12, bool(match[3]), match[4].strip())
 
 
 def chord_tones(text: str) -> frozenset[int] | None:

@@ -68,7 +68,7 @@ def rolls_of(tab: Tab) -> dict[int, str]:
     """
     numbers = tab.song.measures.numbers.tolist()
     rolls = dict.fromkeys(numbers, NO_ROLL)
-    struck = [note for note in tab.notes if not note.left_hand]
+    struck = [note for note in tab.notes if note.is_struck]
     starts = tab.song.measures.onsets - _SAME_TIME
     places = np.searchsorted(starts, [note.onset for note in struck], side="right") - 1
     by_measure = groupby(zip(places.tolist(), struck, strict=True), key=lambda pair: pair[0])

@@ -1,7 +1,9 @@
 """Arrange a song of the catalogue in rolls."""
 
 from melodex.banjo.arranging import arrange
+from melodex.banjo.cautions import with_cautions
 from melodex.banjo.roll_slots import roll_named
+from melodex.features.melody_in_rolls import with_melody_marked
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
 
@@ -24,7 +26,7 @@ def arrange_song(
     Returns
     -------
     Tab
-        For ``tab_text`` and ``write_tab``; its ``remarks`` are cautions, a sentence each.
+        For ``tab_text`` and ``write_tab``; its ``cautions`` say where it strains the hands.
 
     Raises
     ------
@@ -43,4 +45,5 @@ def arrange_song(
         print(melodex.tab_text(rolled, measures=(1, 4)))
     """
     chosen = None if roll is None else roll_named(roll)
-    return arrange(catalogue.song(catalogue.resolve(song)), roll=chosen, simple=simple)
+    arranged = arrange(catalogue.song(catalogue.resolve(song)), roll=chosen, simple=simple)
+    return with_cautions(with_melody_marked(arranged))

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from melodex.banjo.cautions import cautions_of, with_cautions
 from melodex.banjo.placement import PlacedLick, places_for, with_lick
 from melodex.banjo.placement_fit import fit_of
 from melodex.errors import QueryError
@@ -48,15 +49,24 @@ class PlacesInSong(NamedTuple):
         return self.places[number - 1]
 
 
-def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0) -> PlacesInSong:
+def place_lick(
+    catalogue: Catalogue,
+    song: str,
+    lick: Lick,
+    *,
+    octaves: int | None = None,
+    count: bool = False,
+) -> PlacesInSong:
     """Find where a lick fits into a song: over its chords, for its melody, under the hand.
 
     Parameters
     ----------
     song : str
         An id or an unambiguous part of a title.
-    octaves : int
-        Octaves to move the song by, where it does not lie on the neck.
+    octaves : int or None
+        As for ``tab_of_song``.
+    count : bool
+        Whether a line below each tab counts the beats, "1 & 2 &".
 
     Raises
     ------
@@ -69,7 +79,7 @@ def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0)
     tab = tab_of_song(catalogue, song, octaves=octaves)
     chords, estimated = chords_of(catalogue.song(catalogue.resolve(song)))
     found, already = places_for(tab, chords, lick)
-    places = [_told(tab, placed, chords, estimated=estimated) for placed in found]
+    places = [_told(tab, placed, chords, estimated=estimated, count=count) for placed in found]
     remarks = [
         f"{tab.song.title} has it in {measures_in_words(_numbers(placed))} already."
         for placed in already
@@ -78,7 +88,7 @@ def place_lick(catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0)
 
 
 def song_with_lick(
-    catalogue: Catalogue, song: str, lick: Lick, *, number: int = 1, octaves: int = 0
+    catalogue: Catalogue, song: str, lick: Lick, *, number: int = 1, octaves: int | None = None
 ) -> Tab:
     """Return a whole song as tab with a lick in one of the places that ``place_lick`` lists.
 
@@ -90,13 +100,13 @@ def song_with_lick(
         From ``lick_from_names``, ``kept_lick`` or the like.
     number : int
         Of the place, the best being 1.
-    octaves : int
-        Octaves to move the song up by, -1 for one down, if it does not lie on the neck.
+    octaves : int or None
+        As for ``tab_of_song``.
 
     Returns
     -------
     Tab
-        For ``tab_text`` and ``write_tab``; its ``remarks`` are cautions, a sentence each.
+        For ``tab_text`` and ``write_tab``; its ``cautions`` say where it strains the hands.
 
     Raises
     ------
@@ -119,12 +129,12 @@ def song_with_lick(
 
 
 def _told(
-    tab: Tab, placed: PlacedLick, chords: tuple[ChordSymbol, ...], *, estimated: bool
+    tab: Tab, placed: PlacedLick, chords: tuple[ChordSymbol, ...], *, estimated: bool, count: bool
 ) -> PlaceInSong:
     window, fit = placed.window, placed.fit
     names = tuple(name for name, _ in chords_during(chords, window.begin, window.end))
-    changed = with_lick(tab, placed)
-    replaces, text = tabs_to_compare([tab, changed], placed.measures)
+    changed = with_cautions(with_lick(tab, placed))
+    replaces, text = tabs_to_compare([tab, changed], placed.measures, count=count)
     placement = Placement(
         first_measure=placed.measures[0],
         last_measure=placed.measures[1],
@@ -135,7 +145,10 @@ def _told(
         transposition=fit.transposition,
         tab="\n".join(text),
         replaces="\n".join(replaces),
-        because=reasons_in_words(fit, names, chords_estimated=estimated),
+        because=(
+            *reasons_in_words(fit, names, chords_estimated=estimated),
+            *cautions_of(changed, placed.measures),
+        ),
     )
     return PlaceInSong(placement, changed)
 

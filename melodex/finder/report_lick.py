@@ -54,7 +54,10 @@ def report_lick(
     """
     found = find_lick(catalogue, lick, limit=limit, which=which)
     matches = found if with_coincidences else without_coincidences(found)
-    songs = {match.song: shown_song(catalogue, match.song) for match in matches}
+    songs = {
+        match.song: shown_song(catalogue, match.song, (min(match.measures), max(match.measures)))
+        for match in matches
+    }
     return lick_report(
         lick,
         matches,

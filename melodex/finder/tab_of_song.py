@@ -6,6 +6,7 @@ from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.banjo.written_tab import written_tab
 from melodex.errors import MelodexError
+from melodex.features.melody_in_rolls import with_melody_marked
 from melodex.features.rolls import NO_ROLL, rolls_of
 from melodex.finder.written_files import TAB_FILE, TAB_TEXT
 from melodex.index.store import Catalogue
@@ -25,7 +26,7 @@ def tab_of_song(
     measures: MeasureRange | None = None,
     tuning: BanjoTuning | str | None = None,
     up_the_neck: bool = False,
-    octaves: int = 0,
+    octaves: int | None = None,
 ) -> Tab:
     """Return a song as tab: its own where its source gives strings and frets, else fingered.
 
@@ -38,18 +39,19 @@ def tab_of_song(
     tuning : str, BanjoTuning or None
         A name, "double C", or five notes, "gCGCD"; with a capo ``tuning_named("open G", capo=2)``.
         None: the song's own, else open G. With a tuning, up the neck or moved by octaves the song
-        is fingered anew.
+        is fingered again.
     up_the_neck : bool
         Whether to play around the ninth fret instead of near the nut.
-    octaves : int
-        Octaves to move the song up by, -1 for one down.
+    octaves : int or None
+        Octaves to move the song up by from where it is written, -1 for one down; None: as many as
+        let it play nearest the nut.
 
     Returns
     -------
     Tab
         For ``tab_text`` and ``write_tab``. ``notes`` have ``onset`` and ``duration`` (quarter
         notes), ``string`` (1 to 5), ``fret``, ``left_hand`` and ``finger``; ``remarks`` say what
-        was assumed, moved or is hard to reach, a sentence each.
+        was assumed or moved, ``cautions`` where it strains the hands, a sentence each.
 
     Raises
     ------
@@ -73,9 +75,11 @@ def tab_of_song(
     is_as_written = tuning is None and not (up_the_neck or octaves)
     tab = written_tab(found) if is_as_written else None
     if tab is not None:
-        return replace(tab, remarks=(*tab.remarks, *_rolls_told(tab)))
+        remarks = (*tab.remarks, *_rolls_told(tab), *_capo_told(tab))
+        return with_melody_marked(replace(tab, remarks=remarks))
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
-    return fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
+    tab = fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
+    return replace(tab, remarks=(*tab.remarks, *_capo_told(tab)))
 
 
 def _chosen(measures: MeasureRange | None) -> tuple[int, int] | None:
@@ -94,7 +98,13 @@ def _rolls_told(tab: Tab) -> list[str]:
     ]
 
 
-def tab_text(tab: Tab, measures: MeasureRange | None = None) -> str:
+def _capo_told(tab: Tab) -> list[str]:
+    if not (tab.tuning.capo and tab.song.chords):
+        return []
+    return [f"Chords are named by their shapes behind the capo at fret {tab.tuning.capo}."]
+
+
+def tab_text(tab: Tab, measures: MeasureRange | None = None, *, count: bool = False) -> str:
     """Return a tab as text: five lines a system, string 1 on top, which `add` reads again.
 
     Parameters
@@ -103,6 +113,8 @@ def tab_text(tab: Tab, measures: MeasureRange | None = None) -> str:
         From ``tab_of_song``, ``arrange_song`` or ``song_with_lick``.
     measures : (int, int), int, str or None
         First and last, as written, ``(1, 8)`` or "1-8"; a pickup is 0; None for all.
+    count : bool
+        Whether a line below counts the beats, "1 & 2 &".
 
     Raises
     ------
@@ -115,10 +127,12 @@ def tab_text(tab: Tab, measures: MeasureRange | None = None) -> str:
 
         print(melodex.tab_text(melodex.tab_of_song(catalogue, "Cinder Path"), (1, 2)))
     """
-    return "\n".join(tab_lines(tab, _chosen(measures)))
+    return "\n".join(tab_lines(tab, _chosen(measures), count=count))
 
 
-def write_tab(tab: Tab, path: FilePath, *, measures: MeasureRange | None = None) -> None:
+def write_tab(
+    tab: Tab, path: FilePath, *, measures: MeasureRange | None = None, count: bool = False
+) -> None:
     """Write a tab to a file: text for .tab and .txt, MusicXML for .musicxml and .xml.
 
     Parameters
@@ -129,6 +143,8 @@ def write_tab(tab: Tab, path: FilePath, *, measures: MeasureRange | None = None)
         The file to write; one of that name is replaced.
     measures : (int, int), int, str or None
         First and last, as written, ``(1, 8)`` or "1-8"; a pickup is 0; None for all.
+    count : bool
+        Whether text has a line that counts the beats, "1 & 2 &".
 
     Raises
     ------
@@ -146,7 +162,8 @@ def write_tab(tab: Tab, path: FilePath, *, measures: MeasureRange | None = None)
     path = path_of(path)
     TAB_FILE.check(path)
     if path.suffix.lower() in TAB_TEXT:
-        content = f"{tab_text(tab, measures)}\n".encode()
+        cautions = [f"Caution: {caution}" for caution in tab.cautions]
+        content = "\n".join([tab_text(tab, measures, count=count), *cautions, ""]).encode()
     else:
         content = tab_musicxml(tab, _chosen(measures))
     try:

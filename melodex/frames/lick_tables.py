@@ -86,7 +86,12 @@ def kept_licks(catalogue: Catalogue) -> pd.DataFrame:
 
 
 def place_lick(
-    catalogue: Catalogue, song: str, lick: Lick, *, octaves: int = 0, limit: int | None = 5
+    catalogue: Catalogue,
+    song: str,
+    lick: Lick,
+    *,
+    octaves: int | None = None,
+    limit: int | None = 5,
 ) -> pd.DataFrame:
     """List the places where a lick fits into a song, best first.
 
@@ -98,8 +103,8 @@ def place_lick(
         An id or an unambiguous part of a title.
     lick : Lick
         From ``lick_from_names``, ``kept_lick`` or the like.
-    octaves : int
-        Octaves to move the song up by, -1 for one down, if it does not lie on the neck.
+    octaves : int or None
+        As for ``tab_of_song``.
     limit : int or None
         How many places at most, 1 or more; None for all that were fingered.
 

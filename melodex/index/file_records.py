@@ -14,7 +14,7 @@ from melodex.parsing.corpus_walk import MusicFile
 from melodex.parsing.file_content import LARGEST_FILE
 
 # Raise it whenever a reader comes to read the same bytes differently: files are then read again.
-READER_VERSION = 2
+READER_VERSION = 3
 _DIGEST_BYTES = 16
 # Two songs are compared note by note: 6,000 with as many take half a gigabyte. The longest tune of
 # the bundled books has 715, the longest part of the bundled scores measured 1,767.

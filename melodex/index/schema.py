@@ -1,6 +1,7 @@
 """The catalogue's tables, their version number, and the steps from one version to the next."""
 
 import contextlib
+import json
 import secrets
 import sqlite3
 from collections.abc import Callable, Sequence
@@ -122,7 +123,34 @@ def _add_checksums(connection: sqlite3.Connection) -> None:
         )
 
 
-MIGRATIONS: tuple[Migration, ...] = (_create_first_tables, _create_lick_tables, _add_checksums)
+def _give_touches_their_strings(connection: sqlite3.Connection) -> None:
+    """Add to each touch the string of its melody note, which it had been kept for alone."""
+    rows = connection.execute(
+        "SELECT song, measure_grid, stated, notes FROM score JOIN melody USING (song)"
+    ).fetchall()
+    for song, measure_grid, stated, notes in rows:
+        facts = json.loads(stated)
+        if not facts.get("touches"):
+            continue
+        for touch in facts["touches"]:
+            place = _BYTES_OF_A_NOTE * touch["note"] + _BYTES_BEFORE_ITS_STRING
+            touch["string"] = notes[place] if place < len(notes) else 0
+        stated = json.dumps(facts)
+        connection.execute(
+            "UPDATE score SET stated = ?, checksum = ? WHERE song = ?",
+            (stated, checksum((measure_grid, stated)), song),
+        )
+
+
+# Of the table ``melody`` as song_records.py packed it when touches had no strings.
+_BYTES_OF_A_NOTE, _BYTES_BEFORE_ITS_STRING = 32, 30
+
+MIGRATIONS: tuple[Migration, ...] = (
+    _create_first_tables,
+    _create_lick_tables,
+    _add_checksums,
+    _give_touches_their_strings,
+)
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 
 

@@ -45,10 +45,11 @@ class Syllable:
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """How the hands sound one note of the melody, where the source says so."""
+    """How the hands sound one note on one string, where the source says so."""
 
-    note: int
-    left_hand: str = ""  # how it is reached from the note before: "hammer-on", "pull-off", "slide"
+    note: int  # of the melody; the string may sound it, or a chord tone of it
+    string: int
+    left_hand: str = ""  # as in ``TabNote``
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where none is stated
 
 
@@ -98,7 +99,7 @@ class Song:
     bar_lines: tuple[BarLine, ...] = ()
     lyrics: tuple[Syllable, ...] = ()
     tuning: tuple[int, ...] = ()  # MIDI pitch of open strings, string 1 first, capo included
-    touches: tuple[Touch, ...] = ()  # in the order of their notes
+    touches: tuple[Touch, ...] = ()  # by note, then by string
     remarks: tuple[str, ...] = field(default=())  # what the reader noticed, a sentence each
 
     def __post_init__(self) -> None:

@@ -5,6 +5,11 @@ from dataclasses import dataclass
 from melodex.model.song import Song
 from melodex.model.tuning import BanjoTuning
 
+# How the left hand reaches a note from the one before it on its string; the right does not strike.
+REACHED_BY_LEFT_HAND = ("hammer-on", "pull-off", "slide")
+CHOKE = "choke"  # a note that is struck, and its string pushed sideways so that the pitch rises
+CHOKE_HALF_STEPS = 1  # that it rises by, or a little more. Common practice, no source.
+
 
 @dataclass(frozen=True, slots=True)
 class TabNote:
@@ -14,8 +19,14 @@ class TabNote:
     duration: float  # quarter notes, above 0
     string: int  # 1 to 5
     fret: int  # as ``BanjoTuning`` counts
-    left_hand: str = ""  # how it is reached on its string: "hammer-on", "pull-off", "slide"
+    left_hand: str = ""  # one of ``REACHED_BY_LEFT_HAND``, or ``CHOKE``
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where unknown or not struck
+    is_melody: bool = False  # whether it is known to carry the melody inside a roll
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether the right hand sounds it."""
+        return self.left_hand not in REACHED_BY_LEFT_HAND
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,6 +40,8 @@ class Tab:
     tuning: BanjoTuning
     notes: tuple[TabNote, ...]  # by onset, then by string
     remarks: tuple[str, ...] = ()  # what was assumed, moved or left out, a sentence each
+    cautions: tuple[str, ...] = ()  # where it strains the hands, a sentence each
+    octaves: int = 0  # by which the notes lie above those of the song
 
     def pitch(self, note: TabNote) -> int:
         """Return the MIDI pitch that a note of this tab sounds."""

@@ -76,6 +76,16 @@ NAMED_TUNINGS = (
     BanjoTuning("open D", (62, 57, 54, 50, 66)),
     BanjoTuning("C", (62, 59, 55, 48, 67)),
 )
+# What else players call them. Common practice, no source.
+_OTHER_NAMES = {
+    "standard": "open G",
+    "G": "open G",
+    "sawmill": "G modal",
+    "mountain minor": "G modal",
+    "mountain modal": "G modal",
+    "drop C": "C",
+    "standard C": "C",
+}
 
 
 def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
@@ -84,8 +94,8 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
     Parameters
     ----------
     name : str
-        "open G", "double C", "G modal", "open D" or "C"; or its five notes from the short string
-        to the first, "gCGCD". Capitals and spaces do not matter.
+        "open G", "double C", "G modal" ("sawmill"), "open D" or "C"; or its five notes from the
+        short string to the first, "gCGCD". Capitals and spaces do not matter.
     capo : int
         The fret of a capo; the short string is then raised as much as the others.
 
@@ -104,7 +114,9 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
             f"A capo at fret {capo} leaves no neck to play on.",
             f"give a fret from 0 to {HIGHEST_FRET - SHORT_STRING_BEGINS - 1}.",
         )
-    wanted = _as_typed(name)
+    typed = _as_typed(name).removesuffix("tuning")
+    others = {_as_typed(other): _as_typed(usual) for other, usual in _OTHER_NAMES.items()}
+    wanted = others.get(typed, typed)
     for tuning in NAMED_TUNINGS:
         if wanted in {_as_typed(tuning.name), _as_typed(str(tuning))}:
             return with_capo(tuning, capo)

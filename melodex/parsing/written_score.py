@@ -134,16 +134,14 @@ def song_of(score: WrittenScore, titles: Sequence[str], source: Source, collecti
 
 
 def _touches(notes: Iterable[WrittenNote], line: MelodyLine) -> tuple[Touch, ...]:
-    """Tell how the notes of the melody are sounded; their chord tones go with them."""
+    """List how the notes of the melody and their chord tones are sounded."""
     note_at = {onset: note for note, onset in enumerate(line.melody.onsets.tolist())}
-    return tuple(
-        Touch(note_at[note.onset], note.left_hand, note.finger)
-        for note in sorted(notes, key=_order)
-        if (note.left_hand or note.finger)
-        and note.duration > 0
-        and note.onset in note_at
-        and note.pitch == line.melody.pitches[note_at[note.onset]]
-    )
+    touches = [
+        Touch(note_at[note.onset], note.string, note.left_hand, note.finger)
+        for note in notes
+        if (note.left_hand or note.finger) and note.duration > 0 and note.onset in note_at
+    ]
+    return tuple(sorted(touches, key=lambda touch: (touch.note, touch.string)))
 
 
 def _measure_list(score: WrittenScore, metres: Sequence[MetreChange]) -> MeasureList:

@@ -13,6 +13,7 @@ from melodex.report.tab_measures import MeasureSpan, exact
 from melodex.report.written_rhythm import Span, WrittenRhythm, written_rhythm
 
 _PICKUP = 0
+_OCTAVE = 12
 
 
 class Head(NamedTuple):
@@ -80,11 +81,19 @@ def engraved_measures(song: Song, spans: Sequence[MeasureSpan]) -> list[Engraved
     return measures
 
 
-def melody_sounds(song: Song, begin: Fraction, end: Fraction) -> list[Sound]:
-    """Gather the melody with its chord tones and grace notes, from one bar line to another."""
+def melody_sounds(song: Song, begin: Fraction, end: Fraction, *, octaves: int = 0) -> list[Sound]:
+    """Gather the melody with its chord tones and grace notes, from one bar line to another.
+
+    Parameters
+    ----------
+    octaves : int
+        How far to move it from where it is written.
+    """
     melody = song.melody
-    tones = _attached(melody.chord_tones.notes.tolist(), melody.chord_tones.pitches.tolist())
-    graces = _attached(melody.grace_notes.notes.tolist(), melody.grace_notes.pitches.tolist())
+    tones, graces = (
+        _attached(each.notes.tolist(), (each.pitches + _OCTAVE * octaves).tolist())
+        for each in (melody.chord_tones, melody.grace_notes)
+    )
     sounds = [
         Sound(
             exact(onset),
@@ -94,7 +103,7 @@ def melody_sounds(song: Song, begin: Fraction, end: Fraction) -> list[Sound]:
         )
         for note, (pitch, onset, duration) in enumerate(
             zip(
-                melody.pitches.tolist(),
+                (melody.pitches + _OCTAVE * octaves).tolist(),
                 melody.onsets.tolist(),
                 melody.durations.tolist(),
                 strict=True,

@@ -20,7 +20,7 @@ def score_of(
     measures: tuple[int, int] | None = None,
     marks: Mapping[int, HeadMark] = NO_MARKS,
 ) -> Score:
-    """Lay out a song, its tab or some of its measures.
+    """Lay out a song, its tab or some of its measures; with a tab, in the octave that it sounds in.
 
     Parameters
     ----------
@@ -37,7 +37,8 @@ def score_of(
     spans = [span for span in measure_spans(song, last_sound, measures) if span.length > 0]
     begin, end = spans[0].onset, spans[-1].end
     laid_out = engraved_measures(song, spans)
-    staff = Voice("staff", melody_sounds(song, begin, end), laid_out)
+    octaves = 0 if tab is None else tab.octaves
+    staff = Voice("staff", melody_sounds(song, begin, end, octaves=octaves), laid_out)
     under = None if tab is None else Voice("tab", tab_sounds(tab, begin, end), laid_out)
     return Score(
         song=song,

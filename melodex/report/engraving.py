@@ -10,12 +10,15 @@ from melodex.report.engraved_score import score_of
 from melodex.report.mei import Bracket, Score, add_bracket, mei_document, mei_text
 from melodex.report.mei_layers import HeadMark
 from melodex.report.sounding import SoundingNote, played_length, sounding_notes
+from melodex.report.svg_hands import finger_rows
 from melodex.report.svg_music import Picture, finished_svg
 from melodex.report.verovio_svg import svg_pages
 from melodex.report.words import measures_in_words
 
 WIDTH = 640  # pixels, about three measures of eighth notes a line
 _GAP, _GAP_BELOW_TAB = 4, 8  # between systems, in half staff spaces; fingers stand below a tab
+_GAP_OF_ROW = 4  # half staff spaces that each further row of fingers takes
+MELODY_LEGEND = "Frets in a ring are the melody's; the others fill."
 COLOURS = "abcdef"  # as music.css has them; a seventh phrase takes the first again
 
 
@@ -86,7 +89,8 @@ def engrave(
     document, numbers = mei_document(score)
     for mark in marks:
         _add_mark(document, mark, score)
-    pages = svg_pages(mei_text(document), width, system_gap=_GAP_BELOW_TAB if tab else _GAP)
+    below_tab = _GAP_BELOW_TAB + _GAP_OF_ROW * (finger_rows(score) - 1)
+    pages = svg_pages(mei_text(document), width, system_gap=below_tab if tab else _GAP)
     picture = finished_svg(pages, Picture(prefix, _name(score), numbers, score))
     whole = measures is None
     return Engraving(
@@ -121,7 +125,14 @@ def _name(score: Score) -> str:
 
 
 def _remarks(score: Score) -> tuple[str, ...]:
-    """Say where the written rhythm only comes near to what sounds."""
+    """Explain the rings, and say where the written rhythm only comes near to what sounds."""
+    remarks: list[str] = []
+    if score.tab and any(
+        head.on_string and head.on_string.is_melody
+        for sound in score.tab.sounds
+        for head in sound.heads
+    ):
+        remarks.append(MELODY_LEGEND)
     voices = [score.staff, *([score.tab] if score.tab else [])]
     rounded = {
         measure.span.number
@@ -129,7 +140,9 @@ def _remarks(score: Score) -> tuple[str, ...]:
         for measure, rhythm in zip(score.measures, voice.rhythms, strict=True)
         if rhythm.is_rounded
     }
-    if not rounded:
-        return ()
-    listed = measures_in_words(sorted(rounded)).replace(", then", ",")
-    return (f"The rhythm of {listed} has no exact notation: note values there are rounded.",)
+    if rounded:
+        listed = measures_in_words(sorted(rounded)).replace(", then", ",")
+        remarks.append(
+            f"The rhythm of {listed} has no exact notation: note values there are rounded."
+        )
+    return tuple(remarks)

@@ -7,7 +7,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from melodex.report.evidence_words import chance_in_words, coincidence_in_words, score_in_digits
-from melodex.report.words import NO_LEGAL_OPINION, REST_THE_HAND
+from melodex.report.words import NO_LEGAL_OPINION
 
 _STYLES, _SCRIPT = ("music.css", "report.css"), "player.js"
 
@@ -44,7 +44,6 @@ def _always() -> dict[str, object]:
         "style": _static(*_STYLES),
         "script": _static(_SCRIPT),
         "no_legal_opinion": NO_LEGAL_OPINION,
-        "rest_the_hand": REST_THE_HAND,
     }
 
 

@@ -37,6 +37,7 @@ class Answer(NamedTuple):
     key_change: str
     figures: tuple[Figure, Figure]  # the lick, the song
     player: Markup | None
+    remarks: tuple[str, ...]  # on the song's tab
     lines: str  # the notes of both, one above the other
 
 
@@ -108,5 +109,6 @@ def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSo
             match.alignment[0],
             match.transposition,
         ),
+        remarks=shown.remarks,
         lines="\n".join(lines),
     )

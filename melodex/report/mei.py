@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 from melodex.model.key import Key
 from melodex.model.metre import Metre
 from melodex.model.song import Song
-from melodex.model.tuning import BanjoTuning
+from melodex.model.tuning import BanjoTuning, tuning_of_pitches
 from melodex.report.engraved_measures import EngravedMeasure
 from melodex.report.mei_layers import (
     XML_ID,
@@ -21,10 +21,12 @@ from melodex.report.mei_layers import (
     add_tab_layer,
 )
 from melodex.report.note_spelling import spelled
+from melodex.report.shown_chords import shown_chords
 from melodex.report.tab_measures import exact
 
 _ACCIDENTALS = {-2: "ff", -1: "f", 1: "s", 2: "x"}
-_LOW = 60  # a melody of a lower average is written in a clef that sounds an octave lower
+# A melody of a lower average is written in a clef that sounds an octave lower, as the banjo's is.
+_LOW = 60
 _MOST_ACCIDENTALS = 7  # that a key signature by number has
 _SHARPS, _FLATS = "FCGDAEB", "BEADGCF"
 
@@ -108,8 +110,7 @@ def _score_definition(score: Score) -> Element:
     group = SubElement(definition, "staffGrp", {"bar.thru": "true"})
     staff = SubElement(group, "staffDef", {"n": "1", "lines": "5"})
     clef = SubElement(staff, "clef", {"shape": "G", "line": "2"})
-    pitches = score.song.melody.pitches
-    if len(pitches) and pitches.mean() < _LOW:
+    if _is_for_banjo(score) or _is_low(score.song):
         clef.attrib.update({"dis": "8", "dis.place": "below"})
     staff.append(_key_signature(score.song.key))
     _add_metre(staff, score.measures[0].metre, is_visible=True)
@@ -119,6 +120,19 @@ def _score_definition(score: Score) -> Element:
         _add_tuning(tab, score.tuning)
         _add_metre(tab, score.measures[0].metre, is_visible=False)
     return definition
+
+
+def _is_for_banjo(score: Score) -> bool:
+    """Whether the staff is a banjo's, which is written an octave above its sound.
+
+    Common practice, no source.
+    """
+    return score.tuning is not None or tuning_of_pitches(score.song.tuning) is not None
+
+
+def _is_low(song: Song) -> bool:
+    pitches = song.melody.pitches
+    return len(pitches) > 0 and float(pitches.mean()) < _LOW
 
 
 def _key_signature(key: Key | None) -> Element:
@@ -187,7 +201,7 @@ def _measure(score: Score, place: int, measure: EngravedMeasure) -> Element:
     if score.tab is not None:
         layer = SubElement(SubElement(element, "staff", {"n": "2"}), "layer", {"n": "1"})
         add_tab_layer(layer, score.tab, score.tab.rhythms[place], score.tab_marks)
-    for chord in score.song.chords:
+    for chord in shown_chords(score.song, score.tuning.capo if score.tuning else 0):
         onset = exact(chord.onset)
         if measure.span.onset <= onset < measure.span.end:
             symbol = SubElement(element, "harm", {"staff": "1", "place": "above"})

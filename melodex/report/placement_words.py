@@ -19,7 +19,6 @@ def reasons_in_words(
         *_about_joins(fit),
         _about_transposition(fit),
         *(["It leaves the strings that it came with."] if fit.is_refingered else []),
-        *fit.strain,
     )
 
 

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from melodex.model.song import Song
 from melodex.report.engraving import Engraving
 from melodex.report.metre_weights import beats_of
+from melodex.report.sounding import SoundingNote
 
 # Quarter notes a minute where the source states no tempo: a learner's pace. Common practice.
 LEARNERS_TEMPO = 100.0
@@ -77,7 +78,15 @@ def _track(track: Track) -> dict[str, object]:
                 round(note.duration_beats, TIME_DIGITS),
                 note.pitch,
                 note.elements,
+                _left_hand(note),
             ]
             for note in engraving.sounding
         ],
     }
+
+
+def _left_hand(note: SoundingNote) -> dict[str, object]:
+    """Return how a note sounds that is not plainly struck: softly, or from or to another pitch."""
+    plain = {"soft": False, "from": 0, "to": 0}
+    sounded = {"soft": not note.is_struck, "from": note.slides_from, "to": note.bends_by}
+    return {name: value for name, value in sounded.items() if value != plain[name]}

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
 from melodex.report.engraved_measures import Head, Sound
 from melodex.report.mei import Score
 
@@ -21,6 +22,9 @@ class SoundingNote:
     pitch: int  # MIDI
     measure: int  # as written
     elements: tuple[str, ...]  # ids of its heads in the SVG: of the tab, then of the staff
+    is_struck: bool = True  # by the right hand; else the left hand sounds it, more softly
+    slides_from: int = 0  # half-steps from its pitch at which a slide into it begins
+    bends_by: int = 0  # half-steps by which a choke raises it
 
 
 def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingNote, ...]:
@@ -62,19 +66,33 @@ def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
     barlines = [measure.span.onset for measure in score.measures]
     voice = score.tab or score.staff
     staff_at = {sound.onset: number for number, sound in enumerate(score.staff.sounds)}
+    latest: dict[int, int] = {}  # pitch on each string
     for number, sound in enumerate(voice.sounds):
         measure = score.measures[bisect_right(barlines, sound.onset) - 1].span.number
         for place, head in enumerate(sound.heads):
             ids = list(voice.ids[number, place])
             if voice is score.tab and sound.onset in staff_at:
                 ids += _ids_on_staff(score, staff_at[sound.onset], head)
-            yield SoundingNote(
+            note = SoundingNote(
                 onset_beats=float(sound.onset - begin),
                 duration_beats=float(sound.end - sound.onset),
                 pitch=head.pitch,
                 measure=measure,
                 elements=tuple(f"{prefix}-{each}" for each in ids),
             )
+            yield note if head.on_string is None else _by_hand(note, head.on_string, latest)
+
+
+def _by_hand(note: SoundingNote, on_string: TabNote, latest: dict[int, int]) -> SoundingNote:
+    """Add what the left hand does to a note, and keep its pitch as the latest on its string."""
+    before = latest.get(on_string.string, note.pitch)
+    latest[on_string.string] = note.pitch
+    return replace(
+        note,
+        is_struck=on_string.is_struck,
+        slides_from=before - note.pitch if on_string.left_hand == "slide" else 0,
+        bends_by=CHOKE_HALF_STEPS if on_string.left_hand == CHOKE else 0,
+    )
 
 
 def _ids_on_staff(score: Score, number: int, head: Head) -> list[str]:

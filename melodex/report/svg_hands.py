@@ -1,16 +1,23 @@
-"""What the hands do, drawn on a tab: hammer-ons, pull-offs and slides above, fingers below."""
+"""What the hands do, drawn on a tab: the left hand's movements above, fingers below.
+
+The fingers of a pinch stand under each other, string 1 first; digits of the melody have a ring.
+"""
 
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement
 
+from melodex.model.tablature import TabNote
+from melodex.report.engraved_measures import Sound
 from melodex.report.mei import Score
 
-_LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S"}
+_LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S", "choke": "Ch"}
 _SIZE = 300  # SVG units; a staff space is 180
+FINGER_ROW = 300  # from a letter to the one below
 _BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
 _SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
 _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
+_RING = 180  # the radius of a ring around a digit
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 
@@ -27,6 +34,8 @@ def add_hands(root: Element, score: Score) -> None:
     groups = {group.get("data-id"): group for group in root.iter("g")}
     before: dict[int, _Digit] = {}  # by string
     for number, sound in enumerate(score.tab.sounds):
+        above = _Above()
+        rows = {finger: row for row, finger in enumerate(_fingers_of(sound))}
         for place, head in enumerate(sound.heads):
             ids = score.tab.ids[number, place]
             digit = _digit(groups.get(ids[0])) if ids else None
@@ -34,12 +43,52 @@ def add_hands(root: Element, score: Score) -> None:
                 continue
             string = head.on_string.string
             top = _top_line(digit, string)
-            if head.on_string.finger:
-                _add_letter(digit, head.on_string.finger, top + _SPACES * _SPACE + _BELOW)
-            earlier = before.get(string)
-            if head.on_string.left_hand and earlier is not None and earlier.x < digit.x:
-                _join(earlier, digit, _LETTERS[head.on_string.left_hand], top - _ABOVE)
+            if head.on_string.finger in rows:  # each letter once, though it brush several strings
+                below = _BELOW + FINGER_ROW * rows.pop(head.on_string.finger)
+                _add_letter(digit, head.on_string.finger, top + _SPACES * _SPACE + below)
+            if head.on_string.is_melody:
+                _add_ring(digit)
+            if head.on_string.left_hand:
+                above.mark(head.on_string, digit, before.get(string), top - _ABOVE)
             before[string] = digit
+
+
+class _Above:
+    """The letters above notes that sound together: one for each movement, none over another."""
+
+    def __init__(self) -> None:
+        self._letters: list[str] = []
+
+    def mark(self, note: TabNote, digit: _Digit, earlier: _Digit | None, y: int) -> None:
+        """Mark a movement; one from an earlier line of music has no mark."""
+        x = digit.x
+        if not note.is_struck:
+            if earlier is None or earlier.x >= digit.x:
+                return
+            _draw_arc(earlier, digit)
+            x = (earlier.x + digit.x) // 2
+        letter = _LETTERS[note.left_hand]
+        if letter not in self._letters:
+            _add_letter(digit, letter, y - len(self._letters) * _SIZE, x=x)
+            self._letters.append(letter)
+
+
+def finger_rows(score: Score) -> int:
+    """Return how many letters stand under each other below a score's tab; one at least."""
+    sounds = score.tab.sounds if score.tab else ()
+    return max([1, *(len(_fingers_of(sound)) for sound in sounds)])
+
+
+def _fingers_of(sound: Sound) -> list[str]:
+    """List the fingers that strike a sound, string 1 first, each once."""
+    notes = [head.on_string for head in sound.heads if head.on_string is not None]
+    letters = (note.finger for note in sorted(notes, key=lambda note: note.string))
+    return list(dict.fromkeys(filter(None, letters)))
+
+
+def _add_ring(digit: _Digit) -> None:
+    place = {"cx": str(digit.x), "cy": str(digit.y - _BASELINE), "r": str(_RING)}
+    digit.group.append(Element("circle", {"class": "melody-ring", **place}))
 
 
 def _digit(group: Element | None) -> _Digit | None:
@@ -69,9 +118,8 @@ def frame_differing(root: Element) -> None:
             group.append(Element("polygon", {"class": "differs-frame", "points": corners}))
 
 
-def _join(earlier: _Digit, digit: _Digit, letter: str, y: int) -> None:
+def _draw_arc(earlier: _Digit, digit: _Digit) -> None:
     middle = (earlier.x + digit.x) // 2
     low = min(earlier.y, digit.y) - _RAISED
     path = f"M{earlier.x} {low} Q{middle} {low - _RAISED // 2} {digit.x} {low}"
     SubElement(digit.group, "path", {"class": "hand-arc", "d": path, "fill": "none"})
-    _add_letter(digit, letter, y, x=middle)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element, fromstring, tostring
 
 from melodex.report.mei import Score
-from melodex.report.svg_hands import add_hands, frame_differing
+from melodex.report.svg_hands import FINGER_ROW, add_hands, finger_rows, frame_differing
 from melodex.report.verovio_svg import UNITS_PER_PIXEL
 
 _NAMESPACES = re.compile(r' xmlns(?::\w+)?="[^"]*"')
@@ -19,7 +19,7 @@ _KINDS_KEPT = {
     "staff", "system", "tabGrp", "tie",
 }  # fmt: skip
 _AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
-_BELOW_TAB = 620  # SVG units that the fingers take
+_BELOW_TAB = 620  # SVG units that one row of fingers takes
 _BESIDE = 100  # SVG units, the right margin
 _SCALE = 10  # SVG units of music in one of the picture
 _SHIFT = re.compile(r"translate\((-?\d+), (-?\d+)\)")
@@ -68,7 +68,7 @@ def _finished(page: str, picture: Picture, glyphs: str) -> Element:
     names = _note_names(picture.score)
     for measure in list(_groups(root, "measure")):
         _make_clickable(measure, picture.measures[measure.attrib["data-id"]])
-    _trim(root, has_tab=picture.score.tab is not None)
+    _trim(root, picture.score)
     add_hands(root, picture.score)
     frame_differing(root)
     for group in root.iter():
@@ -123,7 +123,7 @@ def _staff_lines(group: Element) -> list[tuple[int, int, int, int]]:
     ]
 
 
-def _trim(root: Element, *, has_tab: bool) -> None:
+def _trim(root: Element, score: Score) -> None:
     """Cut off what is empty beside a short line and, but for the fingers, below the last tab."""
     drawing = root.find("svg")
     lines = _staff_lines(root)
@@ -133,8 +133,9 @@ def _trim(root: Element, *, has_tab: bool) -> None:
         return
     _, _, width, height = map(int, drawing.attrib["viewBox"].split())
     width = min(width, int(shift[1]) + max(line[2] for line in lines) + _BESIDE)
-    if has_tab:
-        height = int(shift[2]) + max(line[3] for line in lines) + _BELOW_TAB
+    if score.tab:
+        rows = FINGER_ROW * (finger_rows(score) - 1)
+        height = int(shift[2]) + max(line[3] for line in lines) + _BELOW_TAB + rows
     drawing.set("viewBox", f"0 0 {width} {height}")
     root.set("viewBox", f"0 0 {width // _SCALE} {height // _SCALE}")
 

@@ -1,6 +1,8 @@
 """Tab as a MusicXML 4.0 score: one tab staff of five lines.
 
-Frets of the short string are numbered as the neck is, which `melodex add` understands.
+Frets of the short string are numbered as the neck is, which `melodex add` understands. Pitches and
+chords are as they sound; a capo is stated beside the tuning of the strings without it, and chord
+names are not those of the shapes behind it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,6 +18,7 @@ from melodex.model.tuning import BanjoTuning
 from melodex.report.aligned_text import note_name
 from melodex.report.note_values import NoteValue, note_values
 from melodex.report.tab_measures import WrittenMeasure, exact, measures_of
+from melodex.report.tuplet_brackets import add_tuplet_brackets
 from melodex.report.xml_elements import (
     Struck,
     Tie,
@@ -42,6 +45,8 @@ def tab_musicxml(tab: Tab, measures: tuple[int, int] | None = None) -> bytes:
     chosen = measures_of(tab, measures)
     root = Element("score-partwise", version="4.0")
     with_text(SubElement(root, "work"), "work-title", tab.song.title)
+    for caution in tab.cautions:
+        with_text(SubElement(root, "credit", page="1"), "credit-words", caution)
     part_list = SubElement(root, "part-list")
     with_text(SubElement(part_list, "score-part", id="P1"), "part-name", "Banjo")
     part = SubElement(root, "part", id="P1")
@@ -92,6 +97,7 @@ class _Writer:
             self._add_bar_line(element, measure, "left")
             self._add_attributes(element, measure, is_first=place == 0)
             self._add_music(element, measure)
+            add_tuplet_brackets(element, self._divisions)
             self._add_bar_line(element, measure, "right")
             yield element
 
@@ -211,9 +217,10 @@ def _sounds(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[_Sound]:
     latest: dict[int, int] = {}
     for place, note in enumerate(notes):
         before = latest.get(note.string)
-        if note.left_hand and before is not None:
+        if not note.is_struck:
             reached[place] = (("stop", note.left_hand),)
-            reached[before] = (*reached.get(before, ()), ("start", note.left_hand))
+            if before is not None:
+                reached[before] = (*reached.get(before, ()), ("start", note.left_hand))
         latest[note.string] = place
     struck = [
         Struck(note, tab.pitch(note), reached.get(place, ())) for place, note in enumerate(notes)
@@ -241,12 +248,16 @@ def _add_staff(attributes: Element, tuning: BanjoTuning) -> None:
     clef = SubElement(attributes, "clef")
     with_text(clef, "sign", "TAB")
     with_text(clef, "line", 5)
+    # Pitches are as they sound; the banjo is written an octave higher. Common practice, no source.
+    with_text(clef, "clef-octave-change", -1)
     details = SubElement(attributes, "staff-details")
     with_text(details, "staff-lines", 5)
     for line, pitch in enumerate(reversed(tuning.open_strings), start=1):
-        name = note_name(pitch, None)
+        name = note_name(pitch - tuning.capo, None)
         string = SubElement(details, "staff-tuning", line=str(line))
         with_text(string, "tuning-step", name[0])
         if name[1] in "#b":
             with_text(string, "tuning-alter", 1 if name[1] == "#" else -1)
         with_text(string, "tuning-octave", name.lstrip("ABCDEFG#b"))
+    if tuning.capo:
+        with_text(details, "capo", tuning.capo)

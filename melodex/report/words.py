@@ -8,10 +8,6 @@ NO_LEGAL_OPINION = (
     "A score says how much notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
 )
-REST_THE_HAND = (
-    "A passage that stretches the hand, or a fast roll, can strain it: slow down, and rest as soon "
-    "as it tires."
-)
 
 
 def measures_listed(measures: Sequence[int]) -> str:

@@ -95,9 +95,9 @@ def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
     runs: list[Run] = []
     left = list(spans)
     while left:
-        closed = next((n for n, span in enumerate(left, 1) if _is_halved(span.end)), len(left))
+        closed = next((n for n, span in enumerate(left, 1) if is_halved(span.end)), len(left))
         group, left = left[:closed], left[closed:]
-        is_plain = closed == 1 and _is_halved(group[0].begin) and _is_halved(group[0].end)
+        is_plain = closed == 1 and is_halved(group[0].begin) and is_halved(group[0].end)
         written = _plain(group[0], beats) if is_plain else _tuplet(group, beats)
         if written is None:
             return None
@@ -107,7 +107,7 @@ def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
     return runs
 
 
-def _is_halved(time: Fraction) -> bool:
+def is_halved(time: Fraction) -> bool:
     """Whether halving quarter notes reaches a time."""
     return time.denominator <= _FINEST and time.denominator & (time.denominator - 1) == 0
 

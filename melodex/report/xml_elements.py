@@ -9,7 +9,7 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement
 
 from melodex.model.key import Key
-from melodex.model.tablature import TabNote
+from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
 from melodex.report.aligned_text import note_name
 from melodex.report.note_values import NoteValue
 
@@ -30,7 +30,8 @@ class Struck(NamedTuple):
 
     note: TabNote
     pitch: int
-    # ("start", "hammer-on"), ("stop", "slide"): the left hand's movements that begin and end here.
+    # ("start", "hammer-on"), ("stop", "slide"): the left hand's movements along the string that
+    # begin and end here.
     reached: tuple[tuple[str, str], ...]
 
 
@@ -119,21 +120,29 @@ def _add_notations(element: Element, struck: Struck, tie: Tie) -> None:
     for kind in _kinds_of(tie):
         SubElement(notations, "tied", type=kind)
     reached = () if tie.stops else struck.reached
+    number = str(struck.note.string)  # pairs a start with its stop, also in chords
     for kind, movement in reached:
         if movement == "slide":
-            SubElement(notations, "slide", {"type": kind, "line-type": "solid"})
+            SubElement(notations, "slide", type=kind, number=number).set("line-type", "solid")
     place = SubElement(notations, "technical")
     with_text(place, "string", struck.note.string)
     with_text(place, "fret", struck.note.fret)
-    hands = Element("technical")
-    for kind, movement in reached:
-        if movement in _SIGN_OF_TOUCH:
-            mark = SubElement(hands, movement, type=kind)
-            mark.text = _SIGN_OF_TOUCH[movement] if kind == "start" else None
-    if struck.note.finger and not tie.stops:
-        with_text(hands, "pluck", _PLUCK[struck.note.finger])
-    if len(hands):
+    hands = None if tie.stops else _hands(struck)
+    if hands is not None and len(hands):
         SubElement(element, "notations").append(hands)
+
+
+def _hands(struck: Struck) -> Element:
+    hands = Element("technical")
+    for kind, movement in struck.reached:
+        if movement in _SIGN_OF_TOUCH:
+            mark = SubElement(hands, movement, type=kind, number=str(struck.note.string))
+            mark.text = _SIGN_OF_TOUCH[movement] if kind == "start" else None
+    if struck.note.left_hand == CHOKE:
+        with_text(SubElement(hands, "bend"), "bend-alter", CHOKE_HALF_STEPS)
+    if struck.note.finger:
+        with_text(hands, "pluck", _PLUCK[struck.note.finger])
+    return hands
 
 
 def harmony_element(text: str, offset: Fraction) -> Element:

@@ -7,17 +7,16 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 from starlette.responses import Response
 
-from melodex.errors import MelodexError, MelodyError, QueryError
+from melodex.errors import MelodexError, QueryError
 from melodex.finder.chosen_songs import why_none
 from melodex.finder.find_lick import find_lick
 from melodex.finder.find_shape import find_shape
 from melodex.finder.kept_licks import kept_lick_list
 from melodex.finder.report_lick import report_lick
-from melodex.finder.tab_of_song import tab_of_song
+from melodex.finder.shown_song import shown_song
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
 from melodex.model.match import Match, ShapeMatch
-from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.aligned_text import aligned_lines, note_names
 from melodex.report.song_of_lick import song_of_lick
@@ -46,6 +45,7 @@ class Answer:
     match: Match
     lines: str
     music: Pair
+    remarks: tuple[str, ...]  # on the song's tab
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,18 +153,12 @@ def _answers(
     lick_song, width = song_of_lick(lick), width_for(request, HALF)
     answers: list[Answer] = []
     for number, match in enumerate(matches, start=1):
-        song, tab = catalogue.song(match.song), _tab_of(catalogue, match.song)
+        shown = shown_song(catalogue, match.song, (min(match.measures), max(match.measures)))
+        song, tab = shown.song, shown.tab
         pair = answered_lick(lick_song, song, match, number=number, tab=tab, width=width)
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
-        answers.append(Answer(match, "\n".join(lines), pair))
+        answers.append(Answer(match, "\n".join(lines), pair, shown.remarks))
     return answers
-
-
-def _tab_of(catalogue: "Catalogue", song: str) -> Tab | None:
-    try:
-        return tab_of_song(catalogue, song)
-    except MelodyError:  # it does not lie on the neck; its notes are shown all the same
-        return None
 
 
 def _form_values(request: Request, fields: Fields) -> dict[str, object]:

@@ -31,7 +31,6 @@ from melodex.report.lesson_words import (
 )
 from melodex.report.words import (
     NO_LEGAL_OPINION,
-    REST_THE_HAND,
     half_steps_in_words,
     measures_in_words,
     measures_listed,
@@ -67,7 +66,6 @@ def _environment() -> Environment:
         navigation=_NAVIGATION,
         caution=NO_LEGAL_OPINION,
         only_coincidences=ONLY_COINCIDENCES,
-        rest=REST_THE_HAND,
     )
     tests: dict[str, Any] = environment.tests
     tests.update(only_coincidences=are_only_coincidences)

@@ -146,11 +146,11 @@ def _shown(
             song,
             tuning=tuning_named(tuning) if tuning else None,
             up_the_neck=fields.line("neck") == "up",
-            octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES) or 0,
+            octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES),
         )
     except MelodexError as error:
         return ShownSong(catalogue.song(song), None, ()), error
-    return ShownSong(tab.song, tab, tab.remarks), None
+    return ShownSong(tab.song, tab, (*tab.remarks, *tab.cautions)), None
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:

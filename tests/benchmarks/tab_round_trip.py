@@ -1,11 +1,13 @@
 """Is every tab that is written read back as the same notes?
 
-All songs of the songbook and 500 bundled tunes that lie on the neck, as text and as MusicXML.
+All songs of the songbook and 500 bundled tunes that lie on the neck, and 10,000 random moments in
+which several strings sound at once, each with a technique of its own; as text and as MusicXML.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import islice
-from xml.etree.ElementTree import fromstring
+from random import Random
 
 import numpy as np
 
@@ -15,15 +17,14 @@ from melodex.errors import MelodyError
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.parsing.formats import read_file
-from melodex.parsing.score.score_reader import read_musicxml
-from melodex.parsing.tab.text_tab import read_text_tab
-from melodex.report.tab_musicxml import tab_musicxml
-from melodex.report.tab_text import tab_text
 from tests.bundled import bundled_songs
+from tests.moves import random_moves, tab_of_moves
 from tests.songbook import SONGBOOK
+from tests.tabs import as_musicxml_and_back, as_text_and_back, facts, fields
 
 BUNDLED = 500
 COLLECTIONS = ("oneills1850", "ryansMammoth", "airdsAirs", "essenFolksong")
+TABS_OF_MOVES, MOMENTS = 100, 100  # how many random tabs, and moments in each
 EVERY = 25  # tunes of a collection, which makes about 500 of all
 
 
@@ -38,46 +39,48 @@ def bundled_tunes() -> Iterator[Song]:
 
 
 def tabs_of(songs: Iterable[Song]) -> Iterator[Tab]:
-    """Tab of each song, an octave lower or higher where it does not lie on the neck as written."""
+    """Tab of each song that lies on the neck in some octave."""
     for song in songs:
         tab = written_tab(song)
-        for octaves in (0, -1, 1):
-            if tab is None:
-                try:
-                    tab = fingered_tab(song, octaves=octaves)
-                except MelodyError:
-                    continue
-        if tab is not None:
-            yield tab
-
-
-def sounding(tab: Tab) -> list[tuple[float, int, int, int]]:
-    """Onset, pitch, string and fret of every note of a tab."""
-    return sorted(
-        (round(note.onset, 4), tab.pitch(note), note.string, note.fret) for note in tab.notes
-    )
-
-
-def read_back(song: Song) -> list[tuple[float, int, int, int]]:
-    """The same of a song that was read."""
-    tab = written_tab(song)
-    return [] if tab is None else sounding(tab)
+        try:
+            yield tab or fingered_tab(song)
+        except MelodyError:
+            continue
 
 
 def differences(tab: Tab) -> list[str]:
-    """Name the forms in which a tab does not come back."""
-    text = "\n".join(tab_text(tab))
-    as_text = read_text_tab(text, "written.tab", "").songs[0]
-    written = fromstring(tab_musicxml(tab))  # noqa: S314
-    as_xml = read_musicxml([lambda: written], "written.musicxml", "").songs[0]
-    wanted = sounding(tab)
-    found = [
-        form
-        for form, song in (("text", as_text), ("MusicXML", as_xml))
-        if read_back(song) != wanted
-    ]
-    rhythm = np.array_equal(as_xml.melody.durations.round(4), tab.song.melody.durations.round(4))
-    return found if rhythm else [*found, "durations in MusicXML"]
+    """Name what of a tab does not come back."""
+    found: list[str] = []
+    for form, back in (
+        ("text", as_text_and_back(tab)),
+        ("MusicXML", as_musicxml_and_back(tab)),
+    ):
+        if fields(back) != fields(tab):
+            found.append(f"notes in {form}")
+        found += [
+            f"{name} in {form}" for name, fact in facts(tab).items() if facts(back)[name] != fact
+        ]
+        if form == "MusicXML":
+            read, written = (each.song.melody.durations.round(4) for each in (back, tab))
+            if not np.array_equal(read, written):
+                found.append("durations in MusicXML")
+    return found
+
+
+def report_moves() -> None:
+    """Write and read back random moves of both hands."""
+    random = Random(0)  # noqa: S311
+    changed: Counter[str] = Counter()
+    for _ in range(TABS_OF_MOVES):
+        tab = tab_of_moves([random_moves(random) for _ in range(MOMENTS)])
+        for form, back in (
+            ("text", as_text_and_back(tab)),
+            ("MusicXML", as_musicxml_and_back(tab)),
+        ):
+            changed[form] += len(set(fields(tab)) ^ set(fields(back)))
+    print(
+        f"{TABS_OF_MOVES * MOMENTS:,} random moments of techniques: {dict(changed)} notes changed"
+    )
 
 
 def report(name: str, tabs: Iterable[Tab]) -> None:
@@ -91,5 +94,6 @@ def report(name: str, tabs: Iterable[Tab]) -> None:
 
 
 if __name__ == "__main__":
+    report_moves()
     report("songbook", tabs_of(songs_of_the_songbook()))
     report("bundled", islice(tabs_of(bundled_tunes()), BUNDLED))

@@ -78,12 +78,12 @@ def test_a_place_that_has_the_lick_already_is_told(run):
 
 
 @pytest.mark.usefixtures("hill")
-def test_a_song_off_the_neck_is_offered_octaves_and_taken_with_them(run):
-    refused = run("place", "deep well", *LICK)
+def test_a_song_off_the_neck_is_laid_on_it_and_octaves_that_lead_off_it_are_refused(run):
+    assert run("place", "deep well", *LICK).code == 0
+    refused = run("place", "deep well", *LICK, "--octaves", "0")
     assert refused.code == 1
     assert "Measure 1 of Deep Well has a note 7 half-steps below the fourth string." in refused.err
     assert "--octaves 1" in refused.err
-    assert run("place", "deep well", *LICK, "--octaves", "1").code == 0
 
 
 @pytest.mark.usefixtures("hill")

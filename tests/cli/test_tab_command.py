@@ -68,9 +68,10 @@ def test_measures_are_shown_though_the_rest_of_the_song_lies_off_the_neck(tmp_pa
 @pytest.mark.usefixtures("catalogue")
 def test_a_song_without_strings_is_fingered_and_said_to_be(run):
     shown = run("tab", "dusk", "--measures", "1-1")
-    # D4 E4 G4 A4 B4 A4 G4 E4; the short string is open g. Common practice, no source.
-    assert "g|------0-------0---|" in shown.out.splitlines()
-    assert "computed" in shown.err
+    # d4 e4 g4 a4 b4 a4 g4 e4 would need fret 9; an octave lower it begins on the open fourth
+    # string. Common practice, no source.
+    assert "D|:-0-2-----------2-|" in shown.out.splitlines()
+    assert "computed; it lies 1 octave below what is written" in shown.err
 
 
 @pytest.mark.usefixtures("catalogue")
@@ -98,6 +99,30 @@ def test_what_does_not_lie_on_the_neck_exits_1_with_a_way_on(run):
     assert stopped.code == 1
     assert "below the fourth string" in stopped.err
     assert "Next: move it by whole octaves" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run):
+    book = tmp_path / "leap.abc"
+    book.write_text("X:1\nT:Far Gate\nM:4/4\nL:1/8\nK:G\nE2E2E2E2|Ee'Ee'E4|\n", encoding="utf-8")
+    assert run("add", book).code == 0
+    caution = "The left hand leaps in measure 2."
+    assert caution in run("tab", "far-gate").err
+    assert "leaps" not in run("tab", "dusk").err
+    for name in ("far.tab", "far.musicxml"):
+        path = tmp_path / name
+        assert caution in run("tab", "far-gate", "--write", path).err
+        assert caution in path.read_text(encoding="utf-8")
+        assert run("add", path).code == 0
+
+
+@pytest.mark.usefixtures("catalogue")
+@pytest.mark.parametrize(
+    "command", [("tab", "dusk"), ("arrange", "dusk"), ("place", "dusk", "--notes", "C4:q F4 A4 F4")]
+)
+def test_the_beats_are_counted_on_demand(run, command):
+    assert "1 & 2 & 3 & 4 &" in run(*command, "--count").out
+    assert "1 & 2 &" not in run(*command).out
 
 
 @pytest.mark.usefixtures("catalogue")

@@ -85,7 +85,15 @@ def rich_songs(*, file: str = "evening_class.abc") -> st.SearchStrategy[Song]:
         bar_lines=_lists(st.builds(BarLine, onset=_TIMES, style=_TEXTS, ending=_TEXTS)),
         lyrics=_lists(st.builds(Syllable, note=st.integers(0, 99), text=_TEXTS)),
         tuning=_lists(st.integers(0, 127)),
-        touches=_lists(st.builds(Touch, note=st.integers(0, 99), left_hand=_TEXTS, finger=_TEXTS)),
+        touches=_lists(
+            st.builds(
+                Touch,
+                note=st.integers(0, 99),
+                string=st.integers(0, 9),
+                left_hand=_TEXTS,
+                finger=_TEXTS,
+            )
+        ),
         remarks=_lists(_TEXTS),
     )
 

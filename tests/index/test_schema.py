@@ -1,4 +1,7 @@
+import json
 import sqlite3
+from dataclasses import replace
+from functools import partial
 
 import pytest
 
@@ -7,7 +10,13 @@ from melodex.index.build import add_files
 from melodex.index.schema import MIGRATIONS, bring_up_to_date
 from melodex.index.store import open_catalogue
 from melodex.model.description import Description
+from melodex.model.reading import Reading
 from tests.index.toy_reader import read_toy_file, toy_file
+from tests.moves import Move, tab_of_moves
+
+
+def _one_song(song, _path, **_names):
+    return Reading((song,), ())
 
 
 def _add_a_column(connection):
@@ -95,3 +104,21 @@ def test_removing_a_song_leaves_no_row_of_it_behind(connection, catalogue):
     dump = "\n".join(connection.iterdump())
     assert not any(f'INSERT INTO "{table}"' in dump for table in tables)
     assert 'INSERT INTO "file"' in dump
+
+
+def test_touches_of_an_older_catalogue_get_the_string_of_their_melody_note(catalogue, tmp_path):
+    tab = tab_of_moves([[Move(1, 0, "", "M"), Move(5, 0, "", "T")], [Move(3, 2, "slide", "")]])
+    song = replace(tab.song, title="Waltz")
+    add_files(catalogue, [toy_file(tmp_path / "a.toy", [])], read=partial(_one_song, song))
+    old_touches = [{"note": 0, "left_hand": "", "finger": "M"}, {"note": 1, "left_hand": "slide"}]
+    with sqlite3.connect(catalogue.path, isolation_level=None) as connection:
+        (stated,) = connection.execute("SELECT stated FROM score").fetchone()
+        stated = json.dumps(json.loads(stated) | {"touches": old_touches})
+        connection.execute("UPDATE score SET stated = ?", (stated,))
+        connection.execute("PRAGMA user_version = 3")
+    connection.close()
+    touches = open_catalogue(catalogue.path).song("waltz").touches
+    assert [(touch.note, touch.string, touch.left_hand) for touch in touches] == [
+        (0, 5, ""),
+        (1, 3, "slide"),
+    ]

@@ -7,13 +7,18 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from melodex.banjo.fingered_tab import fingered_tab
 from melodex.errors import QueryError
 from melodex.features.as_played import played_notes, played_onsets
-from melodex.model.song import Song, Touch
+from melodex.model.song import ChordSymbol, Song, Touch
+from melodex.model.tablature import TabNote
+from melodex.model.tuning import tuning_named
 from melodex.parsing.abc.abc_reader import read_abc
-from melodex.report.engraving import PhraseMark, engrave
+from melodex.report.engraved_score import score_of
+from melodex.report.engraving import MELODY_LEGEND, PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in
+from tests.moves import Move, tab_of_moves
 from tests.songbook import TERMS, songs_of_book
 from tests.strategies import melody_of, song_of
 from tests.tabs import rolled_songs, small_tab, tab_of
@@ -125,6 +130,21 @@ def test_what_the_hands_do_stands_at_the_tab():
     assert 0 < len([letter for letter in letters if letter in "HP"]) <= len(reached)
 
 
+def test_movements_that_end_together_have_letters_above_each_other():
+    tab = tab_of_moves(
+        [
+            [Move(1, 0, "", "M"), Move(2, 0, "", "I"), Move(3, 7, "choke", "T")],
+            [Move(1, 2, "hammer-on", ""), Move(2, 1, "hammer-on", ""), Move(3, 4, "slide", "")],
+        ]
+    )
+    svg = engrave(tab.song, tab=tab).svg
+    letters = re.findall(r'<text class="hand" [^>]*y="(-?\d+)"[^>]*>(H|S|Ch)<', svg)
+    assert [letter for _, letter in letters] == ["Ch", "H", "S"]
+    assert svg.count("hand-arc") == 3
+    heights = {letter: int(y) for y, letter in letters}
+    assert heights["S"] < heights["H"] - 250  # SVG units; a letter is some 200 high
+
+
 def test_a_title_with_markup_is_text():
     song = replace(GATE, title=HOSTILE)
     svg = engrave(song).svg
@@ -169,6 +189,54 @@ def test_a_low_song_gets_a_clef_that_sounds_an_octave_lower():
     assert "E052" in engrave(low).svg
 
 
+def test_a_staff_over_a_tab_sounds_as_the_tab_does_and_is_written_an_octave_higher():
+    song = song_of(melody_of(74, 78, 81))
+    tab = fingered_tab(song)
+    score = score_of(song, tab)
+    assert tab.octaves == -1
+    assert [sound.heads[0].pitch for sound in score.staff.sounds] == [62, 66, 69]
+    assert "E052" in engrave(song, tab=tab).svg
+    assert "E052" not in engrave(song).svg
+
+
+def test_chords_over_a_tab_are_named_by_their_shapes_behind_the_capo():
+    song = replace(song_of(melody_of(69, 69)), chords=(ChordSymbol(0.0, "A7/C#"),))
+    tab = fingered_tab(song, tuning_named("open G", capo=2))
+    # Behind a capo at fret 2 a G7 sounds as A7. Common practice, no source.
+    assert "G7/B" in engrave(song, tab=tab).svg
+    assert "A7/C#" in engrave(song).svg
+
+
+def pinch(*fingers):
+    song = song_of(melody_of(62, durations=[4.0]))
+    notes = (
+        TabNote(0.0, 4.0, string, 0, finger=finger) for string, finger in enumerate(fingers, 1)
+    )
+    return song, replace(fingered_tab(song), notes=tuple(notes))
+
+
+def test_the_fingers_of_a_pinch_stand_under_each_other_and_the_picture_grows():
+    letter = re.compile(r'class="hand" font-size="(\d+)px" x="(\d+)" y="(\d+)"[^>]*>([A-Z])<')
+    (song, one), (_, three) = pinch("M"), pinch("M", "I", "T")
+    lone, pinched = engrave(song, tab=one), engrave(song, tab=three)
+    found = [(*map(int, place), name) for *place, name in letter.findall(pinched.svg)]
+    assert [name for *_, name in found] == ["M", "I", "T"]
+    assert len({x for _, x, _, _ in found}) == 1
+    assert all(below[2] - above[2] >= above[0] for above, below in pairwise(found))
+    assert pinched.height > lone.height
+    brush, whole = pinch("T", "T", "T", "T")
+    assert len(letter.findall(engrave(brush, tab=whole).svg)) == 1
+
+
+def test_frets_of_the_melody_have_a_ring_which_a_remark_explains():
+    song, tab = pinch("M", "I")
+    assert "melody-ring" not in engrave(song, tab=tab).svg
+    marked = replace(tab, notes=(tab.notes[0], replace(tab.notes[1], is_melody=True)))
+    engraving = engrave(song, tab=marked)
+    assert engraving.svg.count("melody-ring") == 1
+    assert engraving.remarks == (MELODY_LEGEND,)
+
+
 def test_lines_break_so_that_music_is_no_wider_than_asked():
     song = songs_of_book(TERMS[0])["The Lamplighter's Ladder"]
     wide, narrow = engrave(song, width=640), engrave(song, width=340)
@@ -189,7 +257,7 @@ def test_a_very_long_song_goes_on_in_further_pictures_and_loses_no_measure():
 
 def test_a_touch_on_the_first_note_of_a_string_needs_no_note_before_it():
     tab = small_tab()
-    song = replace(tab.song, touches=(Touch(0, "slide"),))
+    song = replace(tab.song, touches=(Touch(0, 1, "slide"),))
     notes = tuple(
         replace(note, left_hand="slide" if place == 0 else "")
         for place, note in enumerate(tab.notes)

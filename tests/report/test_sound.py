@@ -8,6 +8,7 @@ import pytest
 from melodex.model.metre import FREE_METRE, Metre
 from melodex.report.engraving import engrave
 from melodex.report.sound import LEARNERS_TEMPO, Track, player_notes
+from tests.moves import Move, tab_of_moves
 from tests.strategies import melody_of, song_of
 
 SONG = song_of(melody_of(60, 62, 64, 65))
@@ -50,3 +51,22 @@ def test_a_name_cannot_end_the_script_that_holds_it():
     notes = player_notes("</script><b>&", [Track("<b>", SONG, engrave(SONG))])
     assert not set("<>&") & set(notes)
     assert json.loads(notes)["name"] == "</script><b>&"
+
+
+def test_a_player_hears_what_the_left_hand_does_on_each_string():
+    moments = [
+        [Move(3, 2, "", "T")],
+        [Move(1, 0, "", "M"), Move(3, 4, "slide", "")],
+        [Move(2, 10, "choke", "I")],
+        [Move(2, 8, "pull-off", "")],
+    ]
+    tab = tab_of_moves(moments)
+    track = Track("Gate", tab.song, engrave(tab.song, tab=tab))
+    notes = json.loads(player_notes("Gate", [track]))["tracks"][0]["notes"]
+    assert [note[4] for note in notes] == [
+        {},
+        {},
+        {"soft": True, "from": -2},
+        {"to": 1},
+        {"soft": True},
+    ]

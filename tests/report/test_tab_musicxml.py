@@ -1,5 +1,6 @@
 """Tab as MusicXML: valid by the schema, and read back by music21 and by melodex."""
 
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -9,14 +10,26 @@ import pytest
 import verovio
 import xmlschema
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from melodex.banjo.fingered_tab import fingered_tab
+from melodex.model.song import ChordSymbol
 from melodex.model.tuning import OPEN_G, with_capo
 from melodex.parsing.formats import read_file
 from melodex.report.engraving import engrave
 from melodex.report.tab_musicxml import tab_musicxml
 from tests.bundled import bundled_songs
-from tests.strategies import songs
-from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
+from tests.moves import Move, moves, tab_of_moves
+from tests.strategies import melody_of, song_of, songs
+from tests.tabs import (
+    as_musicxml_and_back,
+    fields,
+    fingered,
+    rolled_songs,
+    small_tab,
+    sounding,
+    tab_of,
+)
 
 
 @cache
@@ -134,3 +147,71 @@ def test_songs_are_engraved_without_a_warning(capfd):
     finally:
         verovio.enableLog(verovio.LOG_OFF)
     assert capfd.readouterr().err == ""
+
+
+def test_a_capo_is_stated_and_pitches_and_chords_stay_as_they_sound(tmp_path):
+    song = replace(song_of(melody_of(64, 69, 71, 69)), chords=(ChordSymbol(0.0, "A"),))
+    tab = fingered_tab(song, with_capo(OPEN_G, 2))
+    document = tab_musicxml(tab)
+    # Source: MusicXML 4.0, "capo": it changes the open tuning by so many half-steps.
+    assert b"<capo>2</capo>" in document
+    assert document.count(b"<tuning-step>D</tuning-step>") == 2
+    assert [note[2] for note in seen_by_music21(document)] == [64, 69, 71, 69]
+    back = read_back(tab, tmp_path)
+    assert tab_of(back).tuning == tab.tuning
+    assert sounding(tab_of(back)) == sounding(tab)
+    assert [chord.text for chord in back.chords] == ["A"]
+
+
+@settings(max_examples=25, deadline=None)
+@given(moments=st.lists(moves(), min_size=1, max_size=12))
+def test_what_each_string_does_is_valid_and_read_back(moments):
+    tab = tab_of_moves(moments)
+    assert [str(error) for error in schema().iter_errors(tab_musicxml(tab).decode())] == []
+    assert fields(as_musicxml_and_back(tab)) == fields(tab)
+
+
+def test_a_choke_is_a_bend_of_its_own_note():
+    # Source: MusicXML 4.0, element bend.
+    document = tab_musicxml(tab_of_moves([[Move(2, 10, "choke", "I"), Move(1, 0, "", "M")]]))
+    score = music21.converter.parse(document.decode(), format="musicxml")
+    (chord,) = score.recurse().getElementsByClass("Chord")
+    assert [mark.classes[0] for mark in chord.articulations if "Bend" in mark.classes[0]] == [
+        "FretBend"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("durations", "brackets"),
+    [
+        ([1 / 3] * 6 + [1.0] * 2, [(0.0, 2 / 3), (1.0, 5 / 3)]),
+        ([2 / 3, 1 / 3, 1.0, 2.0], [(0.0, 2 / 3)]),
+        ([0.5] * 8, []),
+    ],
+)
+def test_tuplets_are_bracketed_from_their_first_note_to_their_last(durations, brackets):
+    tab = fingered(song_of(melody_of(*[60] * len(durations), durations=durations)))
+    document = tab_musicxml(tab)
+    assert [str(error) for error in schema().iter_errors(document.decode())] == []
+    score = music21.converter.parse(document.decode(), format="musicxml")
+    found = [
+        (float(note.offset), tuplet.type)
+        for note in score.flatten().notes
+        for tuplet in note.duration.tuplets
+        if tuplet.type
+    ]
+    wanted = [
+        (at, kind) for span in brackets for at, kind in zip(span, ("start", "stop"), strict=True)
+    ]
+    assert [kind for _, kind in found] == [kind for _, kind in wanted]
+    assert [at for at, _ in found] == pytest.approx([at for at, _ in wanted])
+    assert document.count(b'bracket="yes"') == len(brackets)
+
+
+def test_rests_stand_under_the_bracket_too():
+    # A third of a beat silent between two that sound.
+    onsets, durations = [0.0, 2 / 3, 1.0], [1 / 3, 1 / 3, 3.0]
+    tab = fingered(song_of(melody_of(60, 62, 64, onsets=onsets, durations=durations)))
+    document = tab_musicxml(tab)
+    assert [str(error) for error in schema().iter_errors(document.decode())] == []
+    assert document.count(b'<tuplet type="start"') == document.count(b'<tuplet type="stop"') == 1

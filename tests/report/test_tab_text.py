@@ -1,16 +1,32 @@
 """Tab in plain characters, and whether it is read back."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.errors import QueryError
-from melodex.model.tuning import NAMED_TUNINGS, with_capo
+from melodex.model.metre import Metre
+from melodex.model.song import BarLine, ChordSymbol
+from melodex.model.tablature import TabNote
+from melodex.model.tuning import NAMED_TUNINGS, OPEN_G, with_capo
 from melodex.parsing.tab.text_tab import read_text_tab
-from melodex.report.tab_text import WIDTH, tab_text
+from melodex.report.tab_text import MELODY_LEGEND, WIDTH, tab_text
 from tests.bundled import bundled_songs
-from tests.strategies import songs
-from tests.tabs import fingered, rolled_songs, small_tab, sounding, tab_of
+from tests.moves import Move, moves, tab_of_moves
+from tests.strategies import melody_of, song_of, songs
+from tests.tabs import (
+    as_text_and_back,
+    facts,
+    fields,
+    fingered,
+    rolled_songs,
+    small_tab,
+    sounding,
+    tab_of,
+)
 
 
 def read_back(lines):
@@ -24,6 +40,7 @@ def test_five_lines_stand_under_chords_and_numbers_and_over_the_fingers():
         "Tuning: open G (gDGBD)",
         "Key: G major",
         "Metre: 4/4",
+        "Tempo: 104",
         "Spacing: 2 characters = 1/8",
         "",
         "   C",
@@ -38,14 +55,11 @@ def test_five_lines_stand_under_chords_and_numbers_and_over_the_fingers():
 
 
 @pytest.mark.parametrize("song", rolled_songs(), ids=lambda song: song.title)
-def test_every_arrangement_of_the_songbook_is_read_back_note_for_note(song):
+def test_every_arrangement_of_the_songbook_is_read_back_in_all_fields(song):
     tab = tab_of(song)
-    back = read_back(tab_text(tab))
-    assert sounding(back) == sounding(tab)
-    assert back.song.title == song.title
-    assert back.song.key == song.key
-    assert back.song.metre == song.metre
-    assert back.song.melody.measures.tolist() == song.melody.measures.tolist()
+    back = as_text_and_back(tab)
+    assert fields(back) == fields(tab)
+    assert facts(back) == facts(tab)
     assert back.song.remarks == ()
 
 
@@ -79,7 +93,141 @@ def test_no_line_is_wider_than_a_page_unless_one_measure_is():
         assert max(map(len, tab_text(tab_of(song)))) <= WIDTH + 4
 
 
+def test_a_triplet_widens_its_own_line_alone():
+    eighths = [0.5] * 8
+    triplet = [1 / 3] * 3 + [1.0] * 3
+    pitches = [55, 59, 62, 59, 55, 59, 62, 59] * 2 + [55, 57, 59, 62, 62, 62] + [55] * 8
+    song = song_of(melody_of(*pitches, durations=[*eighths * 2, *triplet, *eighths]))
+    tab = fingered(song)
+    lines = tab_text(tab)
+    assert [line for line in lines if line.startswith("Spacing")] == [
+        "Spacing: 2 characters = 1/8",
+        "Spacing: 2 characters = 1/12",
+        "Spacing: 2 characters = 1/8",
+    ]
+    # A margin, and two characters for each eighth, or for each twelfth beside the triplet.
+    widths = [[len(cell) for cell in line.split("|")[1:-1]] for line in lines if "D|" in line]
+    assert widths[::2] == [[17, 17], [25], [17]]
+    assert sounding(read_back(lines)) == sounding(tab)
+
+
+def pinched(*fingers):
+    """One measure of 4/4: a pinch of strings 1, 2, ... and then a melody note."""
+    tab = fingered(song_of(melody_of(62, 55, durations=[2.0, 2.0])))
+    pinch = [
+        TabNote(0.0, 2.0, string, 0, finger=finger) for string, finger in enumerate(fingers, 1)
+    ]
+    return replace(tab, notes=(*pinch, TabNote(2.0, 2.0, 3, 0, finger="T", is_melody=True)))
+
+
+def test_the_fingers_of_a_pinch_stand_under_each_other_and_a_brush_has_one_letter():
+    # Column 3 is the first of the measure, behind the string's name, the bar line and a margin.
+    below = [line for line in tab_text(pinched("M", "I", "T")) if line.startswith("   ")]
+    assert below == ["   M       T", "   I", "   T", "           ^"]
+    brushed = [line for line in tab_text(pinched("T", "T", "T", "T")) if line.startswith("   ")]
+    assert brushed == ["   T       T", "           ^"]
+
+
+def test_a_sign_for_the_melody_is_explained_where_it_stands():
+    assert MELODY_LEGEND in tab_text(pinched("M"))
+    assert MELODY_LEGEND not in tab_text(small_tab())
+
+
+@pytest.mark.parametrize(
+    ("metre", "count"),
+    [  # Common practice, no source.
+        (Metre(4, 4), "1 & 2 & 3 & 4 &"),
+        (Metre(2, 2), "1   &   2   &"),
+        (Metre(6, 8), "1 2 3 4 5 6"),
+        (Metre(12, 8), "1 & a 2 & a 3 &"),  # as far as the measure of this song goes
+    ],
+)
+def test_a_measure_is_counted_in_a_line_of_its_own_if_wanted(metre, count):
+    length = min(float(metre.measure_length), 4.0)
+    song = replace(song_of(melody_of(62, durations=[length])), metre=metre)
+    tab = fingered(song)
+    assert f"   {count}" in tab_text(tab, count=True)
+    assert f"   {count}" not in tab_text(tab)
+    assert sounding(read_back(tab_text(tab, count=True))) == sounding(tab)
+
+
+def test_a_pickup_is_counted_as_the_end_of_a_measure():
+    song = next(song for song in rolled_songs() if song.title == "Attic Window")
+    counted = tab_text(tab_of(song), (0, 1), count=True)
+    assert "   3 & 4 &   1 & 2 & 3 & 4 &" in counted
+
+
 def test_measures_that_the_song_does_not_have_are_named():
     with pytest.raises(QueryError, match="has no measures 30 to 31") as caught:
         tab_text(small_tab(), (30, 31))
     assert "measures 1 to 2" in caught.value.next_step
+
+
+@given(moments=st.lists(moves(), min_size=1, max_size=12))
+def test_what_each_string_does_is_read_back_also_when_several_sound_together(moments):
+    tab = tab_of_moves(moments)
+    assert fields(as_text_and_back(tab)) == fields(tab)
+
+
+def test_a_hammer_on_under_a_struck_string_stays_on_its_own_string():
+    hammer = [Move(2, 1, "", "I"), Move(3, 4, "hammer-on", "")]
+    tab = tab_of_moves([[Move(3, 2, "", "T")], hammer])
+    back = as_text_and_back(tab)
+    assert [(note.string, note.left_hand) for note in back.notes[1:]] == [(2, ""), (3, "hammer-on")]
+
+
+def test_a_slide_under_an_open_first_string_does_not_vanish():
+    slide = [Move(1, 0, "", "M"), Move(3, 4, "slide", "")]
+    back = as_text_and_back(tab_of_moves([[Move(3, 2, "", "T")], slide]))
+    assert [(note.string, note.left_hand) for note in back.notes[1:]] == [(1, ""), (3, "slide")]
+
+
+def test_fingers_of_a_pinch_stand_under_each_other_string_1_on_top():
+    pinch = [Move(1, 0, "", "M"), Move(3, 0, "", ""), Move(5, 0, "", "T")]
+    tab = tab_of_moves([pinch, [Move(3, 2, "", "T")]])
+    assert [line.rstrip() for line in tab_text(tab)[-3:]] == ["   M T", "   .", "   T"]
+
+
+def test_one_finger_that_brushes_several_strings_has_one_letter():
+    brush = [Move(string, 0, "", "T") for string in (2, 3, 4)]
+    tab = tab_of_moves([brush, [Move(1, 2, "", "M")]])
+    assert tab_text(tab)[-1].rstrip() == "   T M"
+    assert fields(as_text_and_back(tab)) == fields(tab)
+
+
+def test_chords_too_close_for_one_row_stand_in_two_and_are_read_back():
+    tab = small_tab()
+    chords = tuple(ChordSymbol(at / 2, name) for at, name in enumerate(["Am7", "D7/F#", "G"]))
+    chorded = replace(tab, song=replace(tab.song, chords=chords))
+    assert as_text_and_back(chorded).song.chords == chords
+
+
+def test_chords_behind_a_capo_are_read_as_they_sound():
+    tab = small_tab()
+    song = replace(tab.song, chords=(ChordSymbol(0.0, "A"), ChordSymbol(4.0, "D7/F#")))
+    behind = replace(tab, song=song, tuning=with_capo(OPEN_G, 2))
+    assert "   G" in "\n".join(tab_text(behind))
+    assert as_text_and_back(behind).song.chords == song.chords
+
+
+def test_a_repeat_that_only_the_playing_order_tells_is_written_with_its_beginning():
+    tab = tab_of_moves([[Move(1, 0, "", "M")]] * 32)
+    bars = (
+        BarLine(4.0, "ending", "1"),
+        BarLine(8.0, "repeat end", "2"),
+        BarLine(16.0, "repeat end"),
+    )
+    sections = [(0.0, 8.0), (0.0, 4.0), (8.0, 16.0), (12.0, 16.0)]
+    song = replace(tab.song, bar_lines=bars, sections=np.array(sections))
+    assert as_text_and_back(replace(tab, song=song)).song.sections.tolist() == [
+        [0.0, 8.0],
+        [0.0, 4.0],
+        [8.0, 16.0],
+        [12.0, 16.0],
+    ]
+
+
+def test_some_measures_keep_their_numbers():
+    (song,) = [song for song in rolled_songs() if song.title == "Attic Window"]
+    back = read_back(tab_text(tab_of(song), (3, 4)))
+    assert back.song.measures.numbers.tolist() == [3, 4]

@@ -11,16 +11,12 @@ from typing import Any
 
 from melodex.model.metre import FREE_METRE
 from melodex.model.song import BarLine, ChordSymbol, MetreChange
-from melodex.parsing.melody_line import UNKNOWN_FRET, UNKNOWN_STRING
 from melodex.parsing.part_choice import FIRST_VOICE
 from melodex.parsing.repeats import RepeatMark
+from melodex.parsing.score.note_hands import UNKNOWN_HANDS, NoteHands, from_colour
 from melodex.parsing.score.score_facts import chord_text, key_of, metre_of, tempo_of
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
 
-MOST = 99  # strings and frets; no instrument has more
-# Of the right hand: p i m in scores for plucked strings, T I M in banjo tab. Common practice.
-_FINGERS = {"p": "T", "t": "T", "i": "I", "m": "M"}
-_LEFT_HAND = {"HammerOn": "hammer-on", "PullOff": "pull-off", "Glissando": "slide"}
 STRANGE_METRE = "The metre {!r} makes no sense; from there on the metre is unknown."
 _BAR_STYLES = {"double": "double", "final": "final"}
 
@@ -94,53 +90,24 @@ def _sounding(element: Any, onset: float) -> Iterator[WrittenNote]:
     """Write down a note, or the notes of a chord from the lowest to the highest."""
     notes = [element] if element.isNote else sorted(element.notes, key=lambda note: note.pitch.ps)
     duration = 0.0 if element.duration.isGrace else float(element.quarterLength)
-    for note, (string, fret) in zip(notes, _places(element, len(notes)), strict=True):
+    for note in notes:
         tie = note.tie or element.tie
-        is_highest = note is notes[-1]
-        is_touched = is_highest and fret != UNKNOWN_FRET
+        hands = _hands(note)
         yield WrittenNote(
             onset,
             duration,
             round(note.pitch.ps),
-            string,
-            fret,
+            hands.string,
+            hands.fret,
             is_tied=tie is not None and tie.type in {"start", "continue"},
-            left_hand=_left_hand(element) if is_touched else "",
-            finger=_finger(element) if is_touched else "",
-            syllable=_syllable(element) if is_highest else "",
+            left_hand=hands.left_hand,
+            finger=hands.finger,
+            syllable=_syllable(element) if note is notes[-1] else "",
         )
 
 
-def _places(element: Any, count: int) -> list[tuple[int, int]]:
-    """Return string and fret of each note; unknown for all unless every note has both.
-
-    music21 keeps them with the chord, ordered as its notes are from the lowest to the highest.
-    """
-    # By the very class: music21 counts a finger of the right hand among the fret indications.
-    strings, frets = (
-        [mark.number for mark in element.articulations if mark.classes[0] == kind]
-        for kind in ("StringIndication", "FretIndication")
-    )
-    places = list(zip(strings, frets, strict=False))
-    is_whole = len(strings) == len(frets) == count
-    if is_whole and all(1 <= string <= MOST and 0 <= fret <= MOST for string, fret in places):
-        return places
-    return [(UNKNOWN_STRING, UNKNOWN_FRET)] * count
-
-
-def _left_hand(element: Any) -> str:
-    """Tell how the left hand reaches a note from the one before, if it does."""
-    for spanner in element.getSpannerSites(list(_LEFT_HAND)):
-        if not spanner.isFirst(element):
-            return _LEFT_HAND[spanner.classes[0]]
-    return ""
-
-
-def _finger(element: Any) -> str:
-    """Return the finger of the right hand; numbers are fingers of the left."""
-    fingers = [mark for mark in element.articulations if mark.classes[0] == "Fingering"]
-    letters = (_FINGERS.get(str(mark.fingerNumber).lower(), "") for mark in fingers)
-    return next(filter(None, letters), "")
+def _hands(note: Any) -> NoteHands:
+    return from_colour(note.style.color) if note.hasStyleInformation else UNKNOWN_HANDS
 
 
 def _syllable(element: Any) -> str:

@@ -3,60 +3,79 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import count
 from pathlib import Path
 from typing import NamedTuple
 
 from melodex.errors import ScoreParseError
+from melodex.parsing.tab.tab_cells import TabLine, TabMeasure, measures_of_system, with_whole_lines
+from melodex.parsing.tab.tab_surroundings import (
+    Surroundings,
+    is_finger_row,
+    is_row_above,
+    surroundings,
+)
 
 STRINGS = 5
 _HEADING = re.compile(
-    r"\s*(title|tuning|capo|metre|meter|time|key|spacing)\s*:\s*(.*)", re.IGNORECASE
+    r"\s*(title|tuning|capo|metre|meter|time|tempo|key|spacing)\s*:\s*(.*)", re.IGNORECASE
 )
 _SAME_HEADING = {"meter": "metre", "time": "metre"}
-_TAB_LINE = re.compile(r"([A-Ga-g][#b♯♭]?)?\s*(?=[|:\-])(.*)")
+_TAB_LINE = re.compile(r"([A-Ga-g][#b♯♭]?|[1-5](?=\s*\|))?\s*(?=[|:\-])(.*)")
 _DRAWN = frozenset("-|:0123456789")
 _FEWEST_DRAWN = 4  # characters; fewer are a dash in a sentence
-_BAR_LINE = re.compile(r"\|+")
+_BLANK = frozenset("|:% -")  # all that a line has beside one that says "%"
+_BAR_LINES_OF_A_MEASURE = 2
 
 
-class TabMeasure(NamedTuple):
-    """What stands between two bar lines."""
+class Heading(NamedTuple):
+    """What a line above the tab states."""
 
-    strings: tuple[str, ...]  # string 1 first, equally long
-    lines: tuple[int, ...]  # of the file, where each string is written
-    starts_repeat: bool
-    ends_repeat: bool
+    text: str
+    line: int | None  # in the file, from 1
+
+
+NO_HEADING = Heading("", None)
 
 
 @dataclass(frozen=True, slots=True)
 class TypedTab:
     """A text tab taken apart."""
 
-    headings: Mapping[str, str]  # "title", "tuning", "capo", "metre", "key", "spacing"
+    # "title", "tuning", "capo", "metre", "tempo", "key", "spacing"
+    headings: Mapping[str, Heading]
     labels: tuple[str, ...]  # the names before the first five lines, string 1 first; or empty
     measures: Sequence[TabMeasure]
+    said: Sequence[Surroundings]  # of each measure
+    spacings: Sequence[Heading]  # of each measure, as stated last above it
+
+    def heading(self, name: str) -> Heading:
+        """Return a heading, empty where there is none."""
+        return self.headings.get(name, NO_HEADING)
 
 
-class _TabLine(NamedTuple):
-    number: int
-    label: str
-    drawn: str
+@dataclass(slots=True)
+class _Group:
+    """Lines that stand together."""
+
+    above: list[str]
+    spacing: Heading
+    lines: list[TabLine] = field(default_factory=list[TabLine])
+    below: list[str] = field(default_factory=list[str])
 
 
 @dataclass(slots=True)
 class _Sorted:
     """The lines of a file by what they are."""
 
-    headings: dict[str, str] = field(default_factory=dict[str, str])
-    groups: list[list[_TabLine]] = field(default_factory=list[list[_TabLine]])
+    headings: dict[str, Heading] = field(default_factory=dict[str, Heading])
+    groups: list[_Group] = field(default_factory=list[_Group])
 
 
 def holds_tab(text: str) -> bool:
-    """Tell whether a text has five tab lines under each other."""
+    """Return whether a text has five tab lines under each other."""
     in_a_row = 0
     for line in text.splitlines():
-        in_a_row = in_a_row + 1 if _tab_line(0, line) else 0
+        in_a_row = in_a_row + 1 if _tab_line(0, line.expandtabs()) else 0
         if in_a_row == STRINGS:
             return True
     return False
@@ -80,82 +99,75 @@ def take_apart(text: str, shown: Path) -> TypedTab:
     if not lines.groups:
         raise ScoreParseError(shown, reason="it holds no tab: five lines of dashes and frets")
     measures: list[TabMeasure] = []
+    said: list[Surroundings] = []
+    spacings: list[Heading] = []
     for system in _systems(lines.groups, shown):
-        measures += _measures(system, len(measures) + 1, shown)
-    labels = tuple(line.label for line in lines.groups[0][:STRINGS])
-    return TypedTab(lines.headings, labels if all(labels) else (), measures)
+        found = measures_of_system(system.lines, len(measures) + 1, shown)
+        measures += found
+        said += surroundings(found, system.above, system.below)
+        spacings += [system.spacing] * len(found)
+    labels = tuple(line.label for line in lines.groups[0].lines[:STRINGS])
+    names = labels if all(label.strip("12345") for label in labels) else ()
+    return TypedTab(lines.headings, names, list(with_whole_lines(measures)), said, spacings)
 
 
 def _sorted_lines(text: str) -> _Sorted:
     lines = _Sorted()
-    last_tab_line = -1
-    for number, line in enumerate(text.splitlines(), start=1):
+    above: list[str] = []  # lines since the last empty one that may belong to the next tab lines
+    open_group: _Group | None = None
+    spacing = NO_HEADING
+    for number, typed in enumerate(text.splitlines(), start=1):
+        line = typed.expandtabs()
         tab_line = _tab_line(number, line)
         heading = _HEADING.fullmatch(line)
         if tab_line:
-            if last_tab_line != number - 1:
-                lines.groups.append([])
-            lines.groups[-1].append(tab_line)
-            last_tab_line = number
+            if open_group is None or above or open_group.below:
+                open_group = _Group(above, spacing)
+                lines.groups.append(open_group)
+                above = []
+            open_group.lines.append(tab_line)
         elif heading:
             name = heading[1].lower()
-            lines.headings.setdefault(_SAME_HEADING.get(name, name), heading[2].strip())
-        elif line.strip() and not lines.groups:
-            lines.headings.setdefault("title", line.strip())
+            stated = Heading(heading[2].strip(), number)
+            lines.headings.setdefault(_SAME_HEADING.get(name, name), stated)
+            spacing = stated if name == "spacing" else spacing
+        elif not line.strip():
+            above, open_group = [], None
+        elif open_group is not None and is_finger_row(line):
+            open_group.below.append(line)
+        else:
+            above.append(line)
+            if not lines.groups and not is_row_above(line):
+                lines.headings.setdefault("title", Heading(line.strip(), number))
     return lines
 
 
-def _tab_line(number: int, line: str) -> _TabLine | None:
-    match = _TAB_LINE.fullmatch(line.strip())
+def _tab_line(number: int, line: str) -> TabLine | None:
+    bare = line.strip()
+    match = _TAB_LINE.fullmatch(bare)
     if match is None:
         return None
     drawn = sum(character in _DRAWN for character in match[2])
     is_tab = drawn >= _FEWEST_DRAWN and "-" in match[2] and 2 * drawn >= len(match[2])
-    return _TabLine(number, match[1] or "", match[2]) if is_tab else None
+    is_blank = _BLANK.issuperset(match[2]) and match[2].count("|") >= _BAR_LINES_OF_A_MEASURE
+    if not is_tab and not is_blank:
+        return None
+    indent = len(line) - len(line.lstrip())
+    return TabLine(number, match[1] or "", indent + match.start(2), match[2])
 
 
-def _systems(groups: Iterable[list[_TabLine]], shown: Path) -> Iterator[list[_TabLine]]:
+def _systems(groups: Iterable[_Group], shown: Path) -> Iterator[_Group]:
     for group in groups:
-        if len(group) % STRINGS:
-            reason = f"{len(group)} tab lines stand together, and a five-string banjo has five"
-            raise ScoreParseError(shown, line=group[0].number, reason=reason)
-        for first in range(0, len(group), STRINGS):
-            yield group[first : first + STRINGS]
-
-
-def _measures(system: list[_TabLine], first_number: int, shown: Path) -> Iterator[TabMeasure]:
-    cells = [_cells(line.drawn) for line in system]
-    numbers = tuple(line.number for line in system)
-    for string, line in enumerate(system, start=1):
-        if len(cells[string - 1]) != len(cells[0]):
+        if len(group.lines) % STRINGS:
             reason = (
-                f"from measure {first_number} on, string {string} has {len(cells[string - 1])} "
-                f"measures where string 1 has {len(cells[0])}"
+                f"{len(group.lines)} tab lines stand together, and a five-string banjo has five"
             )
-            raise ScoreParseError(shown, line=line.number, reason=reason)
-    for number, strings in zip(count(first_number), zip(*cells, strict=True), strict=False):
-        _check_widths(strings, number, numbers, shown)
-        starts = any(text.startswith(":") for text in strings)
-        ends = any(text.endswith(":") for text in strings)
-        without_dots = slice(int(starts), -1 if ends else None)
-        yield TabMeasure(tuple(text[without_dots] for text in strings), numbers, starts, ends)
-
-
-def _cells(drawn: str) -> list[str]:
-    """Cut a line at its bar lines; what follows the last one without a dash is a remark."""
-    cells = _BAR_LINE.split(drawn)
-    if not cells[0].strip():
-        del cells[0]
-    if cells and "-" not in cells[-1]:
-        del cells[-1]
-    return cells
-
-
-def _check_widths(strings: Sequence[str], number: int, lines: Sequence[int], shown: Path) -> None:
-    for string, (text, line) in enumerate(zip(strings, lines, strict=True), start=1):
-        if len(text) != len(strings[0]):
-            reason = (
-                f"measure {number} is ragged: string {string} is {len(text)} characters wide, "
-                f"string 1 is {len(strings[0])}; let the bar lines stand under each other"
+            raise ScoreParseError(shown, line=group.lines[0].number, reason=reason)
+        last = len(group.lines) - STRINGS
+        for first in range(0, len(group.lines), STRINGS):
+            yield _Group(
+                group.above if first == 0 else [],
+                group.spacing,
+                group.lines[first : first + STRINGS],
+                group.below if first == last else [],
             )
-            raise ScoreParseError(shown, line=line, reason=reason)

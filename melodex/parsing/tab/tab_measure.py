@@ -1,77 +1,108 @@
-"""One measure of text tab: which strings sound at which character."""
+"""One measure of text tab: which strings sound at which character, and how."""
 
 import re
 from pathlib import Path
 from typing import NamedTuple
 
 from melodex.errors import ScoreParseError
+from melodex.model.tablature import CHOKE
 from melodex.model.tuning import BanjoTuning
-from melodex.parsing.tab.tab_lines import TabMeasure
+from melodex.parsing.tab.tab_cells import TabMeasure
 
-_FRET = re.compile(r"\d+")
-# Between two frets of a string. Common practice, no source.
-LEFT_HAND_SIGNS = {"h": "hammer-on", "p": "pull-off", "/": "slide", "\\": "slide", "s": "slide"}
-_SILENT = frozenset("- .~()^*o=")  # rests, and ornaments that change no pitch
+# Before the fret that is reached; a choke stands behind its fret. Common practice, no source.
+_MOVEMENTS = {
+    "h": "hammer-on", "p": "pull-off", "/": "slide", "\\": "slide", "s": "slide", "sl": "slide",
+}  # fmt: skip
+_TARGET = r"(?:[0-9]+|\([0-9]+\))?"  # the fret whose sound a choke reaches or goes back to
+_SIGNS = re.compile(
+    r"(?P<fret>[0-9]+)"
+    r"|(?P<movement>sl|[hps/\\])"
+    rf"|(?P<choke>(?:ch?|b){_TARGET}(?:r{_TARGET})?)"
+    r"|(?P<dead>x)"
+    r"|(?P<silent>[- .~()^*o=:]+)"  # rests, and ornaments that change no pitch
+    r"|(?P<unknown>.)",
+    re.IGNORECASE,
+)
 MOST_DIGITS = 2
 _MOST_SHOWN = 10  # digits of a fret in an error
+_MOST_NAMED = 5  # places that remarks list one by one
+DEAD = -1  # in place of a fret: a stroke on a damped string
 
 
 class TypedNote(NamedTuple):
-    """A fret as typed."""
+    """A fret as typed, or a dead note."""
 
     column: int  # characters from the bar line
     string: int
     fret: int
-    left_hand: str  # how it is reached from the fret before it on its string, or ""
+    left_hand: str = ""  # as in ``TabNote``
 
 
-def typed_notes(
-    measure: TabMeasure, number: int, tuning: BanjoTuning, shown: Path
-) -> list[TypedNote]:
-    """Read the frets of a measure, from left to right, string 1 first.
+class FretReader:
+    """Reads measures one after the other, and gathers what there is to remark."""
 
-    Parameters
-    ----------
-    number : int
-        The measure's number, for errors.
-    shown : Path
-        What errors call the file.
+    def __init__(self, tuning: BanjoTuning, shown: Path) -> None:
+        self._tuning = tuning
+        self._shown = shown  # what errors call the file
+        # By string, a movement whose fret has not come yet: it may stand behind the bar line.
+        self._begun: dict[int, str] = {}
+        self._unknown: dict[str, None] = {}
+        self._dead: dict[str, None] = {}
+        self._both: dict[str, None] = {}
 
-    Raises
-    ------
-    ScoreParseError
-        If a sign is unknown, or a string has no such fret.
-    """
-    notes: list[TypedNote] = []
-    for string, (text, line) in enumerate(zip(measure.strings, measure.lines, strict=True), 1):
-        try:
-            notes += _on_one_string(text, string, tuning)
-        except ValueError as problem:
-            reason = f"measure {number}, string {string}: {problem}"
-            raise ScoreParseError(shown, line=line, reason=reason) from None
-    return sorted(notes)
+    def notes(self, measure: TabMeasure, number: int) -> list[TypedNote]:
+        """Read the frets of a measure, from left to right, string 1 first.
+
+        Raises
+        ------
+        ScoreParseError
+            If a string has no such fret; it names line and measure.
+        """
+        notes: list[TypedNote] = []
+        for string, (text, line) in enumerate(
+            zip(measure.strings, measure.lines, strict=True), start=1
+        ):
+            try:
+                notes += self._on_one_string(text, string, f"line {line}, measure {number}")
+            except ValueError as problem:
+                reason = f"measure {number}, string {string}: {problem}"
+                raise ScoreParseError(self._shown, line=line, reason=reason) from None
+        return sorted(notes)
+
+    def remarks(self) -> list[str]:
+        """Return what was left out, and where, a sentence each."""
+        found = (
+            ("Unknown signs were ignored: {}.", self._unknown),
+            ("Dead notes (x) have no pitch, and were read as rests: {}.", self._dead),
+            ("A note cannot be both reached and choked; the choke was left out: {}.", self._both),
+        )
+        return [sentence.format(_listed(list(places))) for sentence, places in found if places]
+
+    def _on_one_string(self, text: str, string: int, where: str) -> list[TypedNote]:
+        notes: list[TypedNote] = []
+        for sign in _SIGNS.finditer(text):
+            if sign["fret"]:
+                fret = _fret(sign["fret"], string, self._tuning)
+                left_hand = self._begun.pop(string, "")
+                notes.append(TypedNote(sign.start(), string, fret, left_hand))
+            elif sign["movement"]:
+                self._begun[string] = _MOVEMENTS[sign["movement"].lower()]
+            elif sign["dead"]:
+                notes.append(TypedNote(sign.start(), string, DEAD))
+                self._dead.setdefault(where)
+            elif sign["choke"] and notes and notes[-1].fret != DEAD:
+                if notes[-1].left_hand:
+                    self._both.setdefault(where)
+                else:
+                    notes[-1] = notes[-1]._replace(left_hand=CHOKE)
+            elif not sign["silent"]:
+                self._unknown.setdefault(f"'{sign[0]}' in {where}")
+        return notes
 
 
-def _on_one_string(text: str, string: int, tuning: BanjoTuning) -> list[TypedNote]:
-    notes: list[TypedNote] = []
-    after = 0
-    for match in _FRET.finditer(text):
-        left_hand = _sign_in(text[after : match.start()])
-        notes.append(TypedNote(match.start(), string, _fret(match[0], string, tuning), left_hand))
-        after = match.end()
-    _sign_in(text[after:])
-    return notes
-
-
-def _sign_in(gap: str) -> str:
-    """Return what the signs between two frets mean; the last counts."""
-    left_hand = ""
-    for sign in gap:
-        if sign.lower() in LEFT_HAND_SIGNS:
-            left_hand = LEFT_HAND_SIGNS[sign.lower()]
-        elif sign not in _SILENT:
-            raise ValueError(f"the sign '{sign}' is unknown; frets, dashes and h p / \\ are read")
-    return left_hand
+def _listed(places: list[str]) -> str:
+    more = len(places) - _MOST_NAMED
+    return "; ".join([*places[:_MOST_NAMED], *([f"and {more} more"] if more > 0 else [])])
 
 
 def _fret(digits: str, string: int, tuning: BanjoTuning) -> int:

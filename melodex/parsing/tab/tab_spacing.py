@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from melodex.model.metre import FREE_METRE, LARGEST_NUMERATOR, Metre
+from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.parsing.tab.tab_measure import TypedNote
 
 EIGHTH = 0.5  # quarter notes
@@ -102,7 +103,7 @@ def _usual_step(measures: Iterable[Sequence[TypedNote]]) -> int:
     """Return the narrowest step that is not rare, hammer-ons and the like left out."""
     steps: Counter[int] = Counter()
     for notes in measures:
-        reached = {note.column for note in notes if note.left_hand}
+        reached = {note.column for note in notes if note.left_hand in REACHED_BY_LEFT_HAND}
         columns = sorted({note.column for note in notes} - reached)
         steps.update(later - earlier for earlier, later in pairwise(columns))
     if not steps:

@@ -2,19 +2,17 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import accumulate, pairwise
 from pathlib import Path
 
 from melodex.errors import QueryError, ScoreParseError
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
 from melodex.model.metre import Metre
 from melodex.model.reading import Reading
-from melodex.model.song import BarLine, MetreChange, Source
+from melodex.model.song import MetreChange, Source
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
-from melodex.parsing.repeats import RepeatMark
-from melodex.parsing.tab.tab_lines import TabMeasure, TypedTab, take_apart
-from melodex.parsing.tab.tab_measure import TypedNote, typed_notes
+from melodex.parsing.tab.tab_layout import TabLayout
+from melodex.parsing.tab.tab_lines import Heading, TypedTab, take_apart
+from melodex.parsing.tab.tab_measure import FretReader, TypedNote
 from melodex.parsing.tab.tab_spacing import (
     Spacing,
     metre_of_length,
@@ -22,7 +20,7 @@ from melodex.parsing.tab.tab_spacing import (
     stated_spacing,
     usual_length,
 )
-from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenScore, song_of
+from melodex.parsing.written_score import WrittenScore, song_of
 
 _METRE = re.compile(r"(\d{1,2})/(1|2|4|8|16)")
 _KEY = re.compile(r"([A-G][#b]?)\s*([a-z]*)", re.IGNORECASE)
@@ -34,8 +32,10 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
     Parameters
     ----------
     text : str
-        Headings such as "Tuning: open G", "Capo: 2", "Metre: 4/4", "Key: G major" and
-        "Spacing: 2 characters = 1/8", all optional, and groups of five lines, string 1 on top.
+        Headings such as "Tuning: open G", "Capo: 2", "Metre: 4/4", "Tempo: 96" (quarter notes a
+        minute), "Key: G major" and "Spacing: 2 characters = 1/8", all optional, and groups of five
+        lines, string 1 on top. Above them stand chords, numbers of measures and endings ("[1."),
+        below them the right hand's fingers.
     file : str
         Its name, as the song will give it.
 
@@ -48,52 +48,50 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
     -----
     What is not stated is assumed, and the song's remarks say so: open G, no capo, and even
     eighths, a step twice as wide being a quarter note. A note lasts until the next one or the bar
-    line.
+    line. A sign that is not known costs a remark.
     """
     shown = Path(file)
     typed = take_apart(text, shown)
     tuning = _tuning(typed, shown)
-    measures = [
-        typed_notes(measure, number, tuning, shown)
+    reader = FretReader(tuning, shown)
+    frets = [
+        [] if measure.is_same else reader.notes(measure, number)
         for number, measure in enumerate(typed.measures, start=1)
     ]
     stated_metre = _stated_metre(typed, shown)
-    spacing = _spacing(typed, measures, stated_metre, shown)
-    lengths = [spacing.length(len(measure.strings[0])) for measure in typed.measures]
-    metre = stated_metre or metre_of_length(usual_length(lengths))
-    onsets = list(accumulate(lengths, initial=0.0))
-    layout = _Layout(spacing, onsets, tuning, shown)
-    bar_lines, repeats = layout.repeats(typed.measures)
+    spacings = _spacings(typed, frets, stated_metre, shown)
+    layout = TabLayout(typed, frets, spacings, tuning, shown)
+    metre = stated_metre or metre_of_length(usual_length(layout.lengths))
+    bar_lines, repeats = layout.repeats()
     score = WrittenScore(
-        notes=[
-            note
-            for number, notes in enumerate(measures, start=1)
-            for note in layout.notes(notes, number)
-        ],
-        measures=[WrittenMeasure(onset, None) for onset in onsets[:-1]],
-        end=onsets[-1],
+        notes=layout.notes(),
+        measures=layout.measures(),
+        end=layout.onsets[-1],
         metres=[MetreChange(0.0, metre)],
-        key=_key(typed.headings.get("key", "")),
+        key=_key(typed.heading("key").text),
+        tempo=_tempo(typed.heading("tempo").text),
+        chords=layout.chords(),
         bar_lines=bar_lines,
         repeat_marks=repeats,
         tuning=tuning.open_strings,
-        remarks=_assumptions(typed, spacing, metre),
+        remarks=[*_assumptions(typed, spacings[0], metre), *reader.remarks()],
     )
-    titles = [typed.headings["title"]] if typed.headings.get("title") else []
+    titles = [typed.heading("title").text] if typed.heading("title").text else []
     return Reading((song_of(score, titles, Source(file), collection),), ())
 
 
 def _tuning(typed: TypedTab, shown: Path) -> BanjoTuning:
     labels = "".join(reversed(typed.labels))
-    capo = typed.headings.get("capo", "0")
+    capo, named = typed.heading("capo"), typed.heading("tuning")
     try:
-        name = typed.headings.get("tuning") or labels or OPEN_G.name
+        name = named.text or labels or OPEN_G.name
         # "open G (gDGBD)": the name will do.
-        return tuning_named(name.partition("(")[0], capo=_whole_number(capo))
+        return tuning_named(name.partition("(")[0], capo=_whole_number(capo.text or "0"))
     except QueryError as error:
         problem = error.problem.rstrip(".")
         reason = f"{problem[0].lower()}{problem[1:]}; {error.next_step.rstrip('.')}"
-        raise ScoreParseError(shown, reason=reason) from error
+        line = capo.line or named.line
+        raise ScoreParseError(shown, line=line, reason=reason) from error
 
 
 def _whole_number(text: str) -> int:
@@ -102,26 +100,30 @@ def _whole_number(text: str) -> int:
 
 
 def _stated_metre(typed: TypedTab, shown: Path) -> Metre | None:
-    text = typed.headings.get("metre", "")
+    text, line = typed.heading("metre")
     match = _METRE.fullmatch(text)
     if text and (match is None or not int(match[1])):
-        raise ScoreParseError(
-            shown, reason=f"'{text}' is no metre; write 4/4, 3/4, 6/8 or the like"
-        )
+        reason = f"'{text}' is no metre; write 4/4, 3/4, 6/8 or the like"
+        raise ScoreParseError(shown, line=line, reason=reason)
     return Metre(int(match[1]), int(match[2])) if match else None
 
 
-def _spacing(
-    typed: TypedTab, measures: Sequence[Sequence[TypedNote]], metre: Metre | None, shown: Path
-) -> Spacing:
-    text = typed.headings.get("spacing")
-    if text is None:
-        widths = [len(measure.strings[0]) for measure in typed.measures]
-        return spacing_of(measures, widths, metre)
-    stated = stated_spacing(text)
+def _spacings(
+    typed: TypedTab, frets: Sequence[Sequence[TypedNote]], metre: Metre | None, shown: Path
+) -> list[Spacing]:
+    """Return the spacing of each measure: as stated last above it, else as it is typed."""
+    first = typed.heading("spacing")
+    if first.line is None:
+        widths = [len(each.strings[0]) for each in typed.measures if not each.is_same]
+        return [spacing_of(frets, widths, metre)] * len(frets)
+    return [_stated_spacing(stated if stated.text else first, shown) for stated in typed.spacings]
+
+
+def _stated_spacing(heading: Heading, shown: Path) -> Spacing:
+    stated = stated_spacing(heading.text)
     if stated is None:
-        reason = f"the spacing '{text}' cannot be read; write it as '2 characters = 1/8'"
-        raise ScoreParseError(shown, reason=reason)
+        reason = f"the spacing '{heading.text}' cannot be read; write it as '2 characters = 1/8'"
+        raise ScoreParseError(shown, line=heading.line, reason=reason)
     return stated
 
 
@@ -132,6 +134,10 @@ def _key(text: str) -> Key | None:
         return None
     tonic = match[1][0].upper() + match[1][1:]
     return Key(tonic, mode, signature_of(tonic, mode))
+
+
+def _tempo(text: str) -> float | None:
+    return float(text) if re.fullmatch(r"[1-9][0-9]{0,2}([.][0-9]{1,3})?", text) else None
 
 
 def _assumptions(typed: TypedTab, spacing: Spacing, metre: Metre) -> list[str]:
@@ -146,51 +152,3 @@ def _assumptions(typed: TypedTab, spacing: Spacing, metre: Metre) -> list[str]:
     if not typed.labels and "tuning" not in typed.headings:
         remarks.append(f"No tuning is stated: it was read in {OPEN_G.name} ({OPEN_G}).")
     return remarks
-
-
-@dataclass(frozen=True, slots=True)
-class _Layout:
-    """Where the measures lie in time."""
-
-    spacing: Spacing
-    onsets: Sequence[float]  # quarter notes from the start to each measure, and to the end
-    tuning: BanjoTuning
-    shown: Path
-
-    def notes(self, typed: Sequence[TypedNote], number: int) -> list[WrittenNote]:
-        """Give the notes of a measure their time and pitch."""
-        columns = sorted({note.column for note in typed})
-        places = [self.spacing.place(column) for column in columns]
-        if any(later <= earlier for earlier, later in pairwise(places)):
-            reason = f"measure {number} has notes too close together; space its frets evenly"
-            raise ScoreParseError(self.shown, reason=reason)
-        start, end = self.onsets[number - 1 : number + 1]
-        place_of = dict(zip(columns, places, strict=True))
-        end_of = dict(zip(columns, [*places, end - start][1:], strict=True))
-        return [
-            WrittenNote(
-                onset=start + place_of[note.column],
-                duration=max(end_of[note.column] - place_of[note.column], self.spacing.unit / 2),
-                pitch=self.tuning.pitch(note.string, note.fret),
-                string=note.string,
-                fret=note.fret,
-                left_hand=note.left_hand,
-            )
-            for note in typed
-        ]
-
-    def repeats(self, measures: Sequence[TabMeasure]) -> tuple[list[BarLine], list[RepeatMark]]:
-        """List the repeat signs, two at one bar line as one."""
-        bounds = list(zip(pairwise(self.onsets), measures, strict=True))
-        starts = {onset for (onset, _), measure in bounds if measure.starts_repeat}
-        ends = {end for (_, end), measure in bounds if measure.ends_repeat}
-        marks = [
-            RepeatMark(onset, times=2 * (onset in ends), starts=onset in starts)
-            for onset in sorted(starts | ends)
-        ]
-        styles = {(True, True): "repeat both", (True, False): "repeat start"}
-        lines = [
-            BarLine(onset, styles.get((onset in starts, onset in ends), "repeat end"))
-            for onset in sorted(starts | ends)
-        ]
-        return lines, marks

@@ -11,6 +11,7 @@
   const WAKE_UP = 25; // milliseconds between looks
   const LEAD = 0.1; // seconds from a click on Play to the first sound
   const RELEASE = 0.09; // seconds, time constant of a string that is let go
+  const LOUD = 0.35, SOFT = 0.22, GLIDE = 0.12; // struck or not; seconds of a slide or a choke
   const RING = 2.2; // seconds of a string's sound that are worth keeping
   const SLOWEST = 40, FASTEST = 120, TEMPO_STEP = 5; // percent
   const CLICK_PITCHES = [96, 91]; // of the count-in: the first beat, the others
@@ -69,12 +70,19 @@
     return sounds.get(name);
   }
 
+  function glide(rate, event, start, end) { // a slide comes from a pitch, a choke goes to one
+    const from = event.from || 0, to = event.to || 0; // half-steps
+    rate.setValueAtTime(2 ** (from / 12), start);
+    if (from || to) rate.exponentialRampToValueAtTime(2 ** (to / 12), Math.min(start + GLIDE, end));
+  }
+
   function strike(context, event, start, end) {
     const source = context.createBufferSource(), gain = context.createGain();
     const pan = context.createStereoPanner();
     source.buffer = soundOf(context, event.kind, event.pitch);
     pan.pan.value = event.pan;
-    gain.gain.setValueAtTime(0.35, start);
+    gain.gain.setValueAtTime(event.soft ? SOFT : LOUD, start);
+    glide(source.playbackRate, event, start, end);
     gain.gain.setTargetAtTime(0, end, RELEASE);
     source.connect(gain).connect(pan).connect(context.destination);
     source.start(start);
@@ -85,8 +93,8 @@
   // ---- what is played --------------------------------------------------------------------------
 
   function eventsOf(track, begin, halfSteps, pan) {
-    return track.notes.map(([onset, length, pitch, ids]) => (
-      { kind: pluck, at: begin + onset, length, pitch: pitch + halfSteps, ids, pan }));
+    return track.notes.map(([onset, length, pitch, ids, leftHand]) => (
+      { ...leftHand, kind: pluck, at: begin + onset, length, pitch: pitch + halfSteps, ids, pan }));
   }
 
   const WAYS = { // times in quarter notes

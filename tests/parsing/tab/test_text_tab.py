@@ -150,11 +150,10 @@ def test_a_missing_bar_line_is_named_with_its_string():
     ("text", "reason"),
     [
         (ROLL.replace("g|", "E|-0-|\ng|"), "6 tab lines stand together"),
-        (ROLL.replace("2h4", "2x4"), "measure 1, string 3: the sign 'x' is unknown"),
         (ROLL.replace("2h4", "234"), "no fret 234"),
         (ROLL.replace("2h4", "-45"), "no fret 45"),
         (one_line("|-0-|").replace("g|---|", "g|-3-|"), "it begins at fret 5"),
-        (one_line("|-0-|", "Tuning: sawmill\n"), "there is no tuning called 'sawmill'"),
+        (one_line("|-0-|", "Tuning: ladder\n"), "there is no tuning called 'ladder'"),
         (one_line("|-0-|", names="EBGDA"), "there is no tuning called 'ADGBE'"),
         (one_line("|-0-|", "Capo: two\n"), "leaves no neck"),
         (one_line("|-0-|", f"Capo: {'9' * 5_000}\n"), "leaves no neck"),

@@ -1,0 +1,162 @@
+"""The measures of one system of text tab, cut at its bar lines."""
+
+import re
+from collections.abc import Iterator, Sequence
+from itertools import count
+from pathlib import Path
+from typing import NamedTuple
+
+from melodex.errors import ScoreParseError
+
+_BAR_LINE = re.compile(r"\|+")
+_TIMES = re.compile(r"\(?(?:[x\u00d7]\s?([1-9])|([1-9])\s?[x\u00d7])\)?", re.IGNORECASE)
+_DOUBLE = 2  # strokes
+
+
+class TabLine(NamedTuple):
+    """One of five lines."""
+
+    number: int  # in the file, from 1
+    label: str
+    column: int  # in the file's line, of the first character drawn
+    drawn: str
+
+
+class TabMeasure(NamedTuple):
+    """What stands between two bar lines."""
+
+    strings: tuple[str, ...]  # string 1 first, equally long
+    lines: tuple[int, ...]  # of the file, where each string is written
+    column: int = 0  # in the file's line, of the first character after the bar line
+    margin: int = 0  # characters between there and ``strings``: a repeat sign's dots
+    starts_repeat: bool = False
+    ends_repeat: bool = False
+    is_closed: bool = False  # by a double bar line
+    times: int = 0  # how often it is marked to be played, or the section that it ends; 0: unmarked
+    # How often the measures from the beginning of its line on are marked to be played.
+    line_times: int = 0
+
+    @property
+    def is_same(self) -> bool:
+        """Whether a sign stands there for the measure before."""
+        return any("%" in text for text in self.strings) and not any(
+            character.isdigit() for text in self.strings for character in text
+        )
+
+
+class _Cell(NamedTuple):
+    column: int
+    text: str
+    strokes: int  # of the bar line behind it
+
+
+def measures_of_system(
+    system: Sequence[TabLine], first_number: int, shown: Path
+) -> list[TabMeasure]:
+    """Cut five lines into measures.
+
+    Parameters
+    ----------
+    first_number : int
+        Of the first measure, for errors.
+
+    Raises
+    ------
+    ScoreParseError
+        If the lines do not stand under each other.
+    """
+    rows, behind = zip(*(_cells(line) for line in system), strict=True)
+    for string, (line, row) in enumerate(zip(system, rows, strict=True), start=1):
+        if len(row) != len(rows[0]):
+            reason = (
+                f"from measure {first_number} on, string {string} has {len(row)} "
+                f"measures where string 1 has {len(rows[0])}"
+            )
+            raise ScoreParseError(shown, line=line.number, reason=reason)
+    lines = tuple(line.number for line in system)
+    measures: list[TabMeasure] = []
+    numbers = count(first_number)
+    for cells in zip(*rows, strict=True):
+        times = _times_alone([cell.text for cell in cells]) if measures else 0
+        if times:
+            measures[-1] = measures[-1]._replace(times=times)
+        else:
+            measures.append(_measure(cells, lines, next(numbers), shown))
+    times = max(map(_times, behind))
+    if measures and times:
+        last = measures[-1]
+        is_repeat = last.ends_repeat
+        measures[-1] = last._replace(times=times) if is_repeat else last._replace(line_times=times)
+    return measures
+
+
+def _cells(line: TabLine) -> tuple[list[_Cell], str]:
+    """Cut a line at its bar lines; what follows the last one without a dash stands behind it."""
+    cells: list[_Cell] = []
+    begin = 0
+    for bar in _BAR_LINE.finditer(line.drawn):
+        cells.append(_Cell(line.column + begin, line.drawn[begin : bar.start()], len(bar[0])))
+        begin = bar.end()
+    behind = line.drawn[begin:]
+    if cells and not cells[0].text.strip():
+        del cells[0]
+    if "-" in behind:
+        cells.append(_Cell(line.column + begin, behind, 0))
+        behind = ""
+    return cells, behind
+
+
+def _measure(
+    cells: Sequence[_Cell], lines: tuple[int, ...], number: int, shown: Path
+) -> TabMeasure:
+    for string, (cell, line) in enumerate(zip(cells, lines, strict=True), start=1):
+        if len(cell.text) != len(cells[0].text):
+            reason = (
+                f"measure {number} is ragged: string {string} is {len(cell.text)} characters wide, "
+                f"string 1 is {len(cells[0].text)}; let the bar lines stand under each other"
+            )
+            raise ScoreParseError(shown, line=line, reason=reason)
+    texts = [cell.text for cell in cells]
+    starts = any(text.startswith(":") for text in texts)
+    ends = any(text.endswith(":") for text in texts)
+    # Dots close to a fret stand where there would be a dash.
+    margin = int(starts and not any(text[1:2].isdigit() for text in texts))
+    tail = int(ends and not any(text[-2:-1].isdigit() for text in texts))
+    within = slice(margin, len(texts[0]) - tail)
+    return TabMeasure(
+        strings=tuple(text[within] for text in texts),
+        lines=lines,
+        column=cells[0].column,
+        margin=margin,
+        starts_repeat=starts,
+        ends_repeat=ends,
+        is_closed=max(cell.strokes for cell in cells) >= _DOUBLE,
+    )
+
+
+def _times(text: str) -> int:
+    match = _TIMES.search(text)
+    return int(match[1] or match[2]) if match else 0
+
+
+def _times_alone(texts: Sequence[str]) -> int:
+    """Return how often the measure before is to be played; 0 if this is a measure of its own."""
+    marks = [text.strip(" -") for text in texts if text.strip(" -")]
+    is_mark = len(marks) == 1 and _TIMES.fullmatch(marks[0])
+    has_dashes = any("-" in text for text in texts if marks and marks[0] in text)
+    return _times(marks[0]) if is_mark and not has_dashes else 0
+
+
+def with_whole_lines(measures: Sequence[TabMeasure]) -> Iterator[TabMeasure]:
+    """Yield the measures, lines and measures that are to be played several times as repeats."""
+    line_begins = 0
+    marked = list(measures)
+    for place, measure in enumerate(measures):
+        if measure.lines != measures[line_begins].lines:
+            line_begins = place
+        if measure.line_times:
+            marked[line_begins] = marked[line_begins]._replace(starts_repeat=True)
+            marked[place] = marked[place]._replace(ends_repeat=True, times=measure.line_times)
+        elif measure.times and not measure.ends_repeat:
+            marked[place] = marked[place]._replace(starts_repeat=True, ends_repeat=True)
+    yield from marked

@@ -1,0 +1,158 @@
+"""Where the measures of a text tab lie in time, and what sounds in them."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from itertools import accumulate, pairwise
+from pathlib import Path
+
+from melodex.errors import ScoreParseError
+from melodex.model.chord_names import transposed_chord
+from melodex.model.song import BarLine, ChordSymbol
+from melodex.model.tablature import REACHED_BY_LEFT_HAND
+from melodex.model.tuning import BanjoTuning
+from melodex.parsing.repeats import RepeatMark
+from melodex.parsing.tab.tab_lines import TypedTab
+from melodex.parsing.tab.tab_measure import DEAD, TypedNote
+from melodex.parsing.tab.tab_spacing import Spacing
+from melodex.parsing.written_score import WrittenMeasure, WrittenNote
+
+TWICE = 2
+
+
+class TabLayout:
+    """A text tab laid out in time.
+
+    ``lengths`` are those of the measures, ``onsets`` where they begin and the last one ends, all
+    in quarter notes.
+    """
+
+    def __init__(
+        self,
+        typed: TypedTab,
+        frets: Sequence[Sequence[TypedNote]],
+        spacings: Sequence[Spacing],
+        tuning: BanjoTuning,
+        shown: Path,
+    ) -> None:
+        self._typed = typed
+        self._frets = frets
+        self._spacings = spacings
+        self._tuning = tuning
+        self._shown = shown  # what errors call the file
+        self.lengths: list[float] = []
+        self._sources: list[int] = []  # the measure that each is written as
+        for place, measure in enumerate(typed.measures):
+            is_same = measure.is_same and place > 0
+            self._sources.append(self._sources[-1] if is_same else place)
+            width = len(measure.strings[0])
+            self.lengths.append(self.lengths[-1] if is_same else spacings[place].length(width))
+        self.onsets = list(accumulate(self.lengths, initial=0.0))
+
+    def measures(self) -> list[WrittenMeasure]:
+        """Return the measures, with the numbers that stand above them if all have one."""
+        numbers = [said.number for said in self._typed.said]
+        known = numbers if None not in numbers else [None] * len(numbers)
+        return [
+            WrittenMeasure(onset, number)
+            for onset, number in zip(self.onsets[:-1], known, strict=True)
+        ]
+
+    def notes(self) -> list[WrittenNote]:
+        """Return the notes with their time and pitch.
+
+        Raises
+        ------
+        ScoreParseError
+            If frets stand too close together for the spacing; it names line and measure.
+        """
+        return [
+            note
+            for place, source in enumerate(self._sources)
+            for note in self._notes_of(place, source)
+        ]
+
+    def _notes_of(self, place: int, source: int) -> list[WrittenNote]:
+        typed = self._frets[source]
+        columns = sorted({note.column for note in typed})
+        spacing = self._spacings[source]
+        places = [spacing.place(column) for column in columns]
+        if any(later <= earlier for earlier, later in pairwise(places)):
+            line = self._typed.measures[source].lines[0]
+            reason = f"measure {source + 1} has notes too close together; space its frets evenly"
+            raise ScoreParseError(self._shown, line=line, reason=reason)
+        start = self.onsets[place]
+        place_of = dict(zip(columns, places, strict=True))
+        end_of = dict(zip(columns, [*places, self.lengths[place]][1:], strict=True))
+        fingers = _fingers(typed, self._typed.said[source].fingers)
+        return [
+            WrittenNote(
+                onset=start + place_of[note.column],
+                duration=max(end_of[note.column] - place_of[note.column], spacing.unit / 2),
+                pitch=self._tuning.pitch(note.string, note.fret),
+                string=note.string,
+                fret=note.fret,
+                left_hand=note.left_hand,
+                finger=fingers.get((note.column, note.string), ""),
+            )
+            for note in typed
+            if note.fret != DEAD
+        ]
+
+    def chords(self) -> list[ChordSymbol]:
+        """Return the chords that stand above the measures; of several at one onset the last.
+
+        Behind a capo the names of the shapes stand there.
+        """
+        found: dict[float, str] = {}
+        for place, said in enumerate(self._typed.said):
+            begin, end = self.onsets[place : place + 2]
+            for column, shape in said.chords:
+                onset = begin + min(max(self._spacings[place].place(column), 0.0), end - begin)
+                found[onset] = transposed_chord(shape, self._tuning.capo)
+        return [ChordSymbol(onset, text) for onset, text in found.items()]
+
+    def repeats(self) -> tuple[list[BarLine], list[RepeatMark]]:
+        """Return the bar lines that are more than plain ones, and what they mean for playing."""
+        marks: defaultdict[float, RepeatMark] = defaultdict(lambda: RepeatMark(0.0))
+        for (begin, end), measure, said in zip(
+            pairwise(self.onsets), self._typed.measures, self._typed.said, strict=True
+        ):
+            passes = tuple(map(int, said.ending.split(","))) if said.ending else ()
+            opening = marks[begin]
+            marks[begin] = opening._replace(
+                onset=begin, starts=measure.starts_repeat, passes=passes
+            )
+            marks[end] = RepeatMark(
+                end,
+                times=measure.ends_repeat * (measure.times or TWICE),
+                divides=measure.is_closed,
+            )
+        marked = [mark for mark in marks.values() if any(mark[1:])]
+        return [self._bar_line(mark) for mark in marked], marked
+
+    def _bar_line(self, mark: RepeatMark) -> BarLine:
+        if mark.times or mark.starts:
+            style = "repeat both" if mark.times and mark.starts else ""
+            style = style or ("repeat end" if mark.times else "repeat start")
+        elif mark.passes:
+            style = "ending"
+        else:
+            style = "final" if mark.onset == self.onsets[-1] else "double"
+        return BarLine(mark.onset, style, ",".join(map(str, mark.passes)))
+
+
+def _fingers(typed: Sequence[TypedNote], letters: Mapping[int, str]) -> dict[tuple[int, int], str]:
+    """Share out the letters under a column to its struck notes, from string 1 on.
+
+    The last letter holds for the strings below it too: one finger brushes them.
+    """
+    struck: defaultdict[int, list[int]] = defaultdict(list)
+    for note in typed:
+        if note.left_hand not in REACHED_BY_LEFT_HAND:
+            struck[note.column].append(note.string)
+    return {
+        (column, string): letters[column][min(place, len(letters[column]) - 1)].strip()
+        for column, strings in struck.items()
+        if column in letters
+        for place, string in enumerate(strings)
+    }

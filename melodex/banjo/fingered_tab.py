@@ -12,7 +12,7 @@ from melodex.banjo.fingering_settings import (
 )
 from melodex.banjo.hands import Hands, stretches
 from melodex.banjo.moments import Moment, lies_an_octave_lower, moments_of
-from melodex.banjo.written_tab import GRACE_NOTES_LEFT_OUT
+from melodex.features.written_tab import GRACE_NOTES_LEFT_OUT
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import OPEN_G, BanjoTuning

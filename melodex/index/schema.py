@@ -122,7 +122,18 @@ def _add_checksums(connection: sqlite3.Connection) -> None:
         )
 
 
-MIGRATIONS: tuple[Migration, ...] = (_create_first_tables, _create_lick_tables, _add_checksums)
+def _add_what_licks_state(connection: sqlite3.Connection) -> None:
+    """Give licks a JSON object of what is known of them beside their melody."""
+    for table in ("kept_lick", "listed_lick"):
+        connection.execute(f"ALTER TABLE {table} ADD COLUMN stated TEXT NOT NULL DEFAULT '{{}}'")
+
+
+MIGRATIONS: tuple[Migration, ...] = (
+    _create_first_tables,
+    _create_lick_tables,
+    _add_checksums,
+    _add_what_licks_state,
+)
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 
 

@@ -5,6 +5,10 @@ from dataclasses import dataclass
 from melodex.model.song import Song
 from melodex.model.tuning import BanjoTuning
 
+# How the left hand reaches a note from the one before it on its string; the right does not strike.
+REACHED_BY_LEFT_HAND = ("hammer-on", "pull-off", "slide")
+CHOKE = "choke"  # a note that is struck, and its string pushed sideways so that the pitch rises
+
 
 @dataclass(frozen=True, slots=True)
 class TabNote:
@@ -14,8 +18,13 @@ class TabNote:
     duration: float  # quarter notes, above 0
     string: int  # 1 to 5
     fret: int  # as ``BanjoTuning`` counts
-    left_hand: str = ""  # how it is reached on its string: "hammer-on", "pull-off", "slide"
+    left_hand: str = ""  # one of ``REACHED_BY_LEFT_HAND``, or ``CHOKE``
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where unknown or not struck
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether the right hand sounds it."""
+        return self.left_hand not in REACHED_BY_LEFT_HAND
 
 
 @dataclass(frozen=True, slots=True, eq=False)

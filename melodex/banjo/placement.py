@@ -3,19 +3,20 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from melodex.banjo.fingered_tab import strain
-from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import FREE_REACH
+from melodex.banjo.lick_hands import PlayedSound, played
+from melodex.banjo.lick_metre import LickInMetre, in_metre_of
+from melodex.banjo.lick_sounds import sounds_in, sounds_of_song, tab_notes
+from melodex.banjo.lick_strain import fingers_twice, hands_kept, strain_of
+from melodex.banjo.lick_ways import Sound
 from melodex.banjo.lick_windows import Window, windows_of
-from melodex.banjo.moments import Moment
 from melodex.banjo.placement_fit import LickInSong, fit_of
-from melodex.banjo.right_hand import right_hand
 from melodex.banjo.sounded_song import sounded_song
+from melodex.features.slurs import struck_without_starts
 from melodex.model.lick import Lick
 from melodex.model.placement import LickFit
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
-from melodex.model.tuning import BanjoTuning
 from melodex.parsing.measures import ROUNDING
 
 SAME_MELODY = 0.95  # likeness from which on the lick stands there already
@@ -29,6 +30,8 @@ class PlacedLick:
     window: Window
     fit: LickFit
     notes: tuple[TabNote, ...]  # the lick's
+    form: str  # how the song's metre counts it, in words
+    struck_behind: tuple[TabNote, ...] = ()  # of the song, that a slur into them is lost for
 
     @property
     def measures(self) -> tuple[int, int]:
@@ -61,93 +64,118 @@ def places_for(
         If no stretch of the song suits the lick, or the neck is too short for it.
     """
     song = sounded_song(tab.song, tab.notes, tab.tuning)
-    judge = LickInSong(song, chords, lick, tab.tuning)
-    fits = [(window, judge.best_fit(window)) for window in windows_of(song, lick)]
-    already = [PlacedLick(window, fit, ()) for window, fit in fits if fit.likeness >= SAME_MELODY]
-    new = [(window, fit) for window, fit in fits if fit.likeness < SAME_MELODY]
+    counted = in_metre_of(song, lick)
+    judge = LickInSong(song, chords, counted.lick, tab.tuning)
+    fits = [(window, judge.best_fit(window)) for window in windows_of(song, counted.lick)]
+    already = [
+        PlacedLick(window, fit, (), counted.form)
+        for window, fit in fits
+        if fit.likeness >= SAME_MELODY
+    ]
+    new = [
+        (window, fit)
+        for window, fit in fits
+        if fit.likeness < SAME_MELODY and not judge.leaves_the_end_open(window)
+    ]
     best = sorted(new, key=lambda each: -fit_of(each[1]))[:MOST_FINGERED]
-    placed = [_under_the_hand(tab, lick, window, fit) for window, fit in best]
+    placed = [_under_the_hand(tab, counted, window, fit) for window, fit in best]
     return sorted(placed, key=lambda each: (-fit_of(each.fit), each.window.begin)), already
 
 
 def with_lick(tab: Tab, placed: PlacedLick) -> Tab:
     """Return a song's tab with the lick instead of what stood in its place.
 
-    A note held into the place ends there; what began before it or begins behind it stays.
+    A note held into the place ends there; what began before it or begins behind it stays, but for
+    a slur that began in the place: its second note is struck.
     """
-    begin, end = placed.window.begin - ROUNDING, placed.window.end - ROUNDING
-    before = [_ending_by(note, placed.window.begin) for note in tab.notes if note.onset < begin]
-    after = _without_lost_starts(tab.notes, begin, end)
+    before = [_ending_by(note, placed.window.begin) for note in _before(tab, placed.window)]
+    struck = {(note.onset, note.string): note for note in placed.struck_behind}
+    after = [struck.get((note.onset, note.string), note) for note in _after(tab, placed.window)]
     notes = (*before, *placed.notes, *after)
     return replace(tab, song=sounded_song(tab.song, notes, tab.tuning), notes=notes)
+
+
+def _before(tab: Tab, window: Window) -> list[TabNote]:
+    return [note for note in tab.notes if note.onset < window.begin - ROUNDING]
+
+
+def _after(tab: Tab, window: Window) -> list[TabNote]:
+    """Return the notes behind a place; one that was slurred from a note not behind it is struck."""
+    behind = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
+    return struck_without_starts(behind, tab.notes)
 
 
 def _ending_by(note: TabNote, end: float) -> TabNote:
     return replace(note, duration=min(note.duration, end - note.onset))
 
 
-def _without_lost_starts(notes: Iterable[TabNote], begin: float, end: float) -> list[TabNote]:
-    """Return the notes behind a place; one that was hammered from a note inside it is struck."""
-    kept: list[TabNote] = []
-    previous: dict[int, TabNote] = {}
-    for note in notes:
-        start = previous.get(note.string)
-        if note.onset >= end:
-            lost = bool(note.left_hand) and (start is None or begin <= start.onset < end)
-            kept.append(replace(note, left_hand="") if lost else note)
-        previous[note.string] = note
-    return kept
-
-
-def _under_the_hand(tab: Tab, lick: Lick, window: Window, fit: LickFit) -> PlacedLick:
-    """Finger the lick, and see how far the hand moves into it and out of it."""
-    pitches = (lick.melody.pitches + fit.transposition).tolist()
-    durations = lick.melody.durations.tolist()
-    moments = [
-        Moment(onset, duration, measure, (pitch,))
-        for onset, duration, measure, pitch in zip(
-            window.onsets.tolist(), durations, window.measures, pitches, strict=True
-        )
-    ]
-    notes = _own_tab(lick, moments, tab.tuning)
-    cautions: list[str] = []
-    if not notes:
-        chosen = fingering(moments, tab.tuning)
-        cautions = strain(moments, chosen)
-        notes = tuple(
-            TabNote(m.onset, m.duration, *hands.places[0], finger=hands.fingers)
-            for m, hands in zip(moments, chosen, strict=True)
-        )
+def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
+    """Finger the lick between its neighbours, and see what that asks of the hands."""
+    lick = counted.lick
+    asked = sounds_in(window, lick, fit.transposition, tab.tuning)
+    before, after = _stroke_before(tab, window), _sounds_behind(tab, window)
+    sounds = played([*before, *asked, *after], tab.tuning)
+    begin, end = len(before), len(before) + len(asked)
+    own = sounds[begin:end]
+    notes = tab_notes(own, lick.melody.durations.tolist())
+    kept = hands_kept(asked, own)
     length = window.end - window.begin
-    before = [note for note in tab.notes if 0 < window.begin - note.onset <= length]
-    after = [note for note in tab.notes if 0 <= note.onset - window.end + ROUNDING < length]
     moved = replace(
         fit,
-        hand_in=_hand_moves(reversed(before), notes),
-        hand_out=_hand_moves(reversed(notes), after),
-        strain=tuple(cautions),
+        hand_in=_hand_moves(
+            reversed([n for n in _before(tab, window) if window.begin - n.onset <= length]), notes
+        ),
+        hand_out=_hand_moves(
+            reversed(notes), [n for n in _after(tab, window) if n.onset - window.end < length]
+        ),
+        hands_kept=kept,
+        slurs_struck=sum(
+            bool(note.left_hand) and not left_hand
+            for sound, each in zip(asked, own, strict=True)
+            for note, left_hand in zip(sound.notes, each.left_hands, strict=True)
+        ),
+        strain=() if kept == "strings and frets" else tuple(strain_of(own)),
+        same_finger=tuple(fingers_twice(sounds)),
     )
-    return PlacedLick(window, moved, notes)
+    return PlacedLick(window, moved, notes, counted.form, _struck_behind(tab, window, sounds[end:]))
 
 
-def _own_tab(lick: Lick, moments: Sequence[Moment], tuning: BanjoTuning) -> tuple[TabNote, ...]:
-    """Return the lick as its own source plays it, where that still sounds its notes here."""
-    melody = lick.melody
-    if not melody.strings.all():
-        return ()
-    strings: list[int] = melody.strings.tolist()
-    fingers = right_hand([moment.onset for moment in moments], [(string,) for string in strings])
-    notes = tuple(
-        TabNote(moment.onset, moment.duration, string, fret, finger=finger)
-        for moment, string, fret, finger in zip(
-            moments, strings, melody.frets.tolist(), fingers, strict=True
-        )
-    )
-    sounds = [
-        tuning.pitch(note.string, note.fret) if tuning.has(note.string, note.fret) else None
-        for note in notes
+def _stroke_before(tab: Tab, window: Window) -> list[Sound]:
+    """Return the song's last stroke before a place, if it is near."""
+    near = [
+        note
+        for note in _before(tab, window)
+        if note.is_struck and window.begin - note.onset <= window.end - window.begin
     ]
-    return notes if sounds == [moment.pitches[0] for moment in moments] else ()
+    last = [note for note in near if note.onset == near[-1].onset]
+    return sounds_of_song(last, window.measures[0], tab.tuning)
+
+
+def _sounds_behind(tab: Tab, window: Window) -> list[Sound]:
+    """Return the song's sounds behind a place, up to one past those that are newly struck."""
+    after = _after(tab, window)
+    newly = [note.onset for note in _newly_struck(tab, after)]
+    sounds = sounds_of_song(after, window.measures[-1], tab.tuning)
+    needed = sum(sound.onset <= max(newly, default=-1.0) for sound in sounds) + 1
+    return sounds[:needed]
+
+
+def _newly_struck(tab: Tab, after: Sequence[TabNote]) -> list[TabNote]:
+    slurred = {(note.onset, note.string) for note in tab.notes if not note.is_struck}
+    return [note for note in after if note.is_struck and (note.onset, note.string) in slurred]
+
+
+def _struck_behind(tab: Tab, window: Window, behind: Sequence[PlayedSound]) -> tuple[TabNote, ...]:
+    """Return the notes behind a place that have to be struck now, with their fingers."""
+    finger_of = {
+        (sound.onset, place.string): finger
+        for sound in behind
+        for place, finger in zip(sound.places, sound.fingers, strict=True)
+    }
+    return tuple(
+        replace(note, finger=finger_of[note.onset, note.string])
+        for note in _newly_struck(tab, _after(tab, window))
+    )
 
 
 def _hand_moves(nearest_before: Iterable[TabNote], nearest_after: Iterable[TabNote]) -> int:

@@ -133,9 +133,10 @@ def _told(
         chords=names,
         chords_estimated=estimated,
         transposition=fit.transposition,
+        form=placed.form,
         tab="\n".join(text),
         replaces="\n".join(replaces),
-        because=reasons_in_words(fit, names, chords_estimated=estimated),
+        because=reasons_in_words(fit, names, chords_estimated=estimated, form=placed.form),
     )
     return PlaceInSong(placement, changed)
 

@@ -103,7 +103,10 @@ def test_every_side_of_a_fit_counts():
         fit(leap_out=-14),
         fit(hand_in=2),
         fit(hand_out=2),
-        fit(is_refingered=True),
+        fit(hands_kept="drone at most"),
+        fit(own_chord=0.5),
+        fit(transposition=3),
+        fit(same_finger=("The thumb plays twice in a row, fast, in measure 3.",)),
         fit(strain=("The left hand stretches over five frets in measure 3.",)),
     ]
     assert all(fit_of(each) < best for each in worse)

@@ -14,12 +14,12 @@ from melodex.model.song import ChordSymbol, Song
 from melodex.parsing.measures import ROUNDING
 
 # Half-steps above the root. Common practice, no source.
+_TRIAD = (0, 4, 7)
 _KINDS = (
-    (Chord(0, is_minor=False, extension=""), (0, 4, 7)),
+    (Chord(0, is_minor=False, extension=""), _TRIAD),
     (Chord(0, is_minor=True, extension=""), (0, 3, 7)),
     (Chord(0, is_minor=False, extension="7"), (0, 4, 7, 10)),
 )
-_LEADING = (4, 10)  # third and seventh, without which no dominant is heard
 _ROOT_HEARD = 0.1  # tells chords apart that have as many of the notes
 
 
@@ -60,12 +60,18 @@ def _chord_of(pitches: NDArray[np.int16], weights: NDArray[np.float64]) -> Chord
     best, most = None, 0.0
     for kind, steps in _KINDS:
         for root in range(OCTAVE):
-            tones = [(root + step) % OCTAVE for step in steps]
-            leading = [shares[(root + step) % OCTAVE] for step in _LEADING]
-            share = shares[tones].sum() + _ROOT_HEARD * shares[root]
-            if share > most + ROUNDING and (kind.extension != "7" or all(leading)):
+            tones = shares[[(root + step) % OCTAVE for step in steps]]
+            share = tones.sum() + _ROOT_HEARD * tones[0]
+            is_heard = len(steps) == len(_TRIAD) or _is_heard_as_dominant(tones)
+            if is_heard and share > most + ROUNDING:
                 best, most = kind._replace(root=root), share
     return best
+
+
+def _is_heard_as_dominant(tones: NDArray[np.float64]) -> bool:
+    """Whether third and seventh sound, and root or fifth with them."""
+    root, third, fifth, seventh = tones > 0
+    return bool(third and seventh and (root or fifth))
 
 
 def is_dominant(chord: Chord | None) -> bool:

@@ -19,7 +19,7 @@ from melodex.parsing.measures import ROUNDING
 # A slur that jumps from string to string is no slur; one finger twice in a fast passage is the last
 # resort but for that.
 _BROKEN_SLUR = 100.0
-_SAME_FINGER = 10.0
+_SAME_FINGER = 40.0
 
 
 class PlayedSound(NamedTuple):

@@ -86,7 +86,7 @@ def _still_sounds(note: LickNote, tuning: BanjoTuning) -> bool:
 
 
 def sounds_of_song(notes: Iterable[TabNote], measure: int, tuning: BanjoTuning) -> list[Sound]:
-    """Return notes of a song as sounds whose strings, frets and stated fingers stay."""
+    """Return notes of a song as sounds whose strings and frets stay."""
     return [
         Sound(
             onset,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
+from math import inf
 from typing import NamedTuple
 
 import numpy as np
@@ -29,6 +30,7 @@ _FINGERS_OF_STRING = {
 _IN_ORDER = ("", "M", "I", "T", "MI", "MT", "IT", "MIT")  # from string 1 to string 5
 _FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 _OTHER_FINGER = 1.0  # than the lick comes with
+_OTHER_FINGER_OF_SONG = 5.0  # than the song has beside it
 _OFF_ITS_STRING = 0.8  # a note of a lick from tab; as much as lying some five frets higher
 
 
@@ -53,7 +55,8 @@ class Sound(NamedTuple):
     onset: float  # quarter notes
     measure: int
     notes: tuple[LickNote, ...]
-    is_song: bool = False  # a neighbour of the lick, whose stated fingers stay
+    is_song: bool = False  # beside the lick; its stated fingers change only in its last need
+    is_settled: bool = False  # whether its stated fingers stay in any case
 
     @property
     def is_struck(self) -> bool:
@@ -74,7 +77,8 @@ class Layer:
 
 def layer_of(sound: Sound, tuning: BanjoTuning, before: NDArray[np.int64] | None) -> Layer:
     """List the ways to play a sound; if it is not struck, once for each last stroke before it."""
-    layer = _layer(sound.notes, tuning, keeps_fingers=sound.is_song)
+    other_finger = _OTHER_FINGER_OF_SONG if sound.is_song else _OTHER_FINGER
+    layer = _layer(sound.notes, tuning, inf if sound.is_settled else other_finger)
     if layer is None:
         raise MelodyError(
             f"No hand can reach the {len(sound.notes)} notes together that the lick has in measure "
@@ -95,13 +99,11 @@ def layer_of(sound: Sound, tuning: BanjoTuning, before: NDArray[np.int64] | None
 
 
 @lru_cache(maxsize=4096)
-def _layer(
-    notes: tuple[LickNote, ...], tuning: BanjoTuning, *, keeps_fingers: bool
-) -> Layer | None:
+def _layer(notes: tuple[LickNote, ...], tuning: BanjoTuning, other_finger: float) -> Layer | None:
     ways = [
         (Hands(hands.places, hands.position, fingers), own + cost)
         for hands, own in _left_hands(notes, tuning)
-        for fingers, cost in _right_hands(notes, hands.places, keeps_fingers=keeps_fingers)
+        for fingers, cost in _right_hands(notes, hands.places, other_finger)
     ]
     if not ways:
         return None
@@ -140,7 +142,7 @@ def _leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
 
 
 def _right_hands(
-    notes: Sequence[LickNote], places: Sequence[FretPlace], *, keeps_fingers: bool
+    notes: Sequence[LickNote], places: Sequence[FretPlace], other_finger: float
 ) -> list[tuple[str, float]]:
     """List the fingers that can strike a sound, a letter a note, each with its cost.
 
@@ -148,29 +150,37 @@ def _right_hands(
     is not struck. Where three fingers cannot pick the notes, the thumb brushes them.
     """
     struck = [note.is_struck for note in notes]
-    stated = "".join(note.finger if each else " " for note, each in zip(notes, struck, strict=True))
-    if keeps_fingers and len(stated) == len(notes):
-        return [(stated, 0.0)]
     options = [
-        {**({note.finger: 0.0} if note.finger else {}), **_FINGERS_OF_STRING[place.string]}
-        if is_struck
-        else {" ": 0.0}
-        for note, place, is_struck in zip(notes, places, struck, strict=True)
+        _fingers_at(note, place, other_finger) if each else {" ": 0.0}
+        for note, place, each in zip(notes, places, struck, strict=True)
     ]
     ways = [
         (
             "".join(fingers),
-            sum(option[finger] for option, finger in zip(options, fingers, strict=True))
-            + _OTHER_FINGER
-            * sum(
-                bool(note.finger) and note.finger != finger
-                for note, finger in zip(notes, fingers, strict=True)
-            ),
+            sum(option[finger] for option, finger in zip(options, fingers, strict=True)),
         )
         for fingers in product(*options)
-        if _lie_in_order(fingers, places) or "".join(fingers) == stated
+        if _lie_in_order(fingers, places) or _are_stated(fingers, notes)
     ]
     return ways or [("".join(BRUSH if each else " " for each in struck), 0.0)]
+
+
+def _are_stated(fingers: Sequence[str], notes: Sequence[LickNote]) -> bool:
+    """Whether the source asks for these fingers, however odd, as far as it names any."""
+    stated = [note.finger for note in notes if note.is_struck]
+    struck = [finger for finger in fingers if finger != " "]
+    return any(stated) and all(
+        own in ("", finger) for own, finger in zip(stated, struck, strict=True)
+    )
+
+
+def _fingers_at(note: LickNote, place: FretPlace, other_finger: float) -> dict[str, float]:
+    """Return what each finger costs for a note; its own is free on its own string."""
+    costs = _FINGERS_OF_STRING[place.string]
+    if not note.finger or note.place is None or note.place.string != place.string:
+        return costs
+    others = {finger: cost + other_finger for finger, cost in costs.items()}
+    return {**others, note.finger: 0.0}
 
 
 def _lie_in_order(fingers: Sequence[str], places: Sequence[FretPlace]) -> bool:

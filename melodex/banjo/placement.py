@@ -4,20 +4,24 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from melodex.banjo.fingering_settings import FREE_REACH
-from melodex.banjo.lick_hands import PlayedSound, played
+from melodex.banjo.lick_hands import played
 from melodex.banjo.lick_metre import LickInMetre, in_metre_of
-from melodex.banjo.lick_sounds import sounds_in, sounds_of_song, tab_notes
+from melodex.banjo.lick_sounds import sounds_in, tab_notes
 from melodex.banjo.lick_strain import fingers_twice, hands_kept, strain_of
-from melodex.banjo.lick_ways import Sound
 from melodex.banjo.lick_windows import Window, windows_of
 from melodex.banjo.placement_fit import LickInSong, fit_of
+from melodex.banjo.seams import (
+    changed_beside,
+    notes_before,
+    notes_behind,
+    sounds_before,
+    sounds_behind,
+)
 from melodex.banjo.sounded_song import sounded_song
-from melodex.features.slurs import struck_without_starts
 from melodex.model.lick import Lick
 from melodex.model.placement import LickFit
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
-from melodex.parsing.measures import ROUNDING
 
 SAME_MELODY = 0.95  # likeness from which on the lick stands there already
 MOST_FINGERED = 24  # windows, the best before the hand is asked
@@ -31,7 +35,7 @@ class PlacedLick:
     fit: LickFit
     notes: tuple[TabNote, ...]  # the lick's
     form: str  # how the song's metre counts it, in words
-    struck_behind: tuple[TabNote, ...] = ()  # of the song, that a slur into them is lost for
+    beside: tuple[TabNote, ...] = ()  # the song's notes that get another finger, or are struck now
 
     @property
     def measures(self) -> tuple[int, int]:
@@ -85,24 +89,18 @@ def places_for(
 def with_lick(tab: Tab, placed: PlacedLick) -> Tab:
     """Return a song's tab with the lick instead of what stood in its place.
 
-    A note held into the place ends there; what began before it or begins behind it stays, but for
-    a slur that began in the place: its second note is struck.
+    A note held into the place ends there. What began before it or begins behind it stays, save
+    that the second note of a slur that began in the place is struck, and that a note beside the
+    lick gets another finger where the lick could not take turns with it.
     """
-    before = [_ending_by(note, placed.window.begin) for note in _before(tab, placed.window)]
-    struck = {(note.onset, note.string): note for note in placed.struck_behind}
-    after = [struck.get((note.onset, note.string), note) for note in _after(tab, placed.window)]
-    notes = (*before, *placed.notes, *after)
+    beside = {(note.onset, note.string): note for note in placed.beside}
+    before = [_ending_by(note, placed.window.begin) for note in notes_before(tab, placed.window)]
+    around = [
+        [beside.get((note.onset, note.string), note) for note in side]
+        for side in (before, notes_behind(tab, placed.window))
+    ]
+    notes = (*around[0], *placed.notes, *around[1])
     return replace(tab, song=sounded_song(tab.song, notes, tab.tuning), notes=notes)
-
-
-def _before(tab: Tab, window: Window) -> list[TabNote]:
-    return [note for note in tab.notes if note.onset < window.begin - ROUNDING]
-
-
-def _after(tab: Tab, window: Window) -> list[TabNote]:
-    """Return the notes behind a place; one that was slurred from a note not behind it is struck."""
-    behind = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
-    return struck_without_starts(behind, tab.notes)
 
 
 def _ending_by(note: TabNote, end: float) -> TabNote:
@@ -113,21 +111,19 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
     """Finger the lick between its neighbours, and see what that asks of the hands."""
     lick = counted.lick
     asked = sounds_in(window, lick, fit.transposition, tab.tuning)
-    before, after = _stroke_before(tab, window), _sounds_behind(tab, window)
+    before, after = sounds_before(tab, window), sounds_behind(tab, window)
     sounds = played([*before, *asked, *after], tab.tuning)
     begin, end = len(before), len(before) + len(asked)
     own = sounds[begin:end]
     notes = tab_notes(own, lick.melody.durations.tolist())
     kept = hands_kept(asked, own)
     length = window.end - window.begin
+    near_before = [n for n in notes_before(tab, window) if window.begin - n.onset <= length]
+    near_behind = [n for n in notes_behind(tab, window) if n.onset - window.end < length]
     moved = replace(
         fit,
-        hand_in=_hand_moves(
-            reversed([n for n in _before(tab, window) if window.begin - n.onset <= length]), notes
-        ),
-        hand_out=_hand_moves(
-            reversed(notes), [n for n in _after(tab, window) if n.onset - window.end < length]
-        ),
+        hand_in=_hand_moves(reversed(near_before), notes),
+        hand_out=_hand_moves(reversed(notes), near_behind),
         hands_kept=kept,
         slurs_struck=sum(
             bool(note.left_hand) and not left_hand
@@ -137,45 +133,8 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
         strain=() if kept == "strings and frets" else tuple(strain_of(own)),
         same_finger=tuple(fingers_twice(sounds)),
     )
-    return PlacedLick(window, moved, notes, counted.form, _struck_behind(tab, window, sounds[end:]))
-
-
-def _stroke_before(tab: Tab, window: Window) -> list[Sound]:
-    """Return the song's last stroke before a place, if it is near."""
-    near = [
-        note
-        for note in _before(tab, window)
-        if note.is_struck and window.begin - note.onset <= window.end - window.begin
-    ]
-    last = [note for note in near if note.onset == near[-1].onset]
-    return sounds_of_song(last, window.measures[0], tab.tuning)
-
-
-def _sounds_behind(tab: Tab, window: Window) -> list[Sound]:
-    """Return the song's sounds behind a place, up to one past those that are newly struck."""
-    after = _after(tab, window)
-    newly = [note.onset for note in _newly_struck(tab, after)]
-    sounds = sounds_of_song(after, window.measures[-1], tab.tuning)
-    needed = sum(sound.onset <= max(newly, default=-1.0) for sound in sounds) + 1
-    return sounds[:needed]
-
-
-def _newly_struck(tab: Tab, after: Sequence[TabNote]) -> list[TabNote]:
-    slurred = {(note.onset, note.string) for note in tab.notes if not note.is_struck}
-    return [note for note in after if note.is_struck and (note.onset, note.string) in slurred]
-
-
-def _struck_behind(tab: Tab, window: Window, behind: Sequence[PlayedSound]) -> tuple[TabNote, ...]:
-    """Return the notes behind a place that have to be struck now, with their fingers."""
-    finger_of = {
-        (sound.onset, place.string): finger
-        for sound in behind
-        for place, finger in zip(sound.places, sound.fingers, strict=True)
-    }
-    return tuple(
-        replace(note, finger=finger_of[note.onset, note.string])
-        for note in _newly_struck(tab, _after(tab, window))
-    )
+    beside = changed_beside(tab, window, [*sounds[:begin], *sounds[end:]])
+    return PlacedLick(window, moved, notes, counted.form, beside)
 
 
 def _hand_moves(nearest_before: Iterable[TabNote], nearest_after: Iterable[TabNote]) -> int:

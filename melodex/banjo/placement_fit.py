@@ -46,7 +46,7 @@ class FitWeights:
     moved: float = 0.05  # taken off where the lick leaves its pitch, and so its place on the neck
     refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
     strain: float = 0.05  # taken off where the hand would strain
-    same_finger: float = 0.1  # taken off where a finger plays twice in a row
+    same_finger: float = 0.25  # taken off where a finger plays twice in a row
 
 
 FIT_WEIGHTS = FitWeights()

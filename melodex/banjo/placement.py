@@ -69,8 +69,9 @@ def places_for(
     """
     song = sounded_song(tab.song, tab.notes, tab.tuning)
     counted = in_metre_of(song, lick)
-    judge = LickInSong(song, chords, counted.lick, tab.tuning)
-    fits = [(window, judge.best_fit(window)) for window in windows_of(song, counted.lick)]
+    windows = windows_of(song, counted.lick)
+    judge = LickInSong(song, chords, counted.lick, tab.tuning, windows)
+    fits = [(window, judge.best_fit(window)) for window in windows]
     already = [
         PlacedLick(window, fit, (), counted.form)
         for window, fit in fits

@@ -25,6 +25,7 @@ from melodex.parsing.measures import ROUNDING
 
 FARTHEST_FROM_REGISTER = 9  # half-steps that a lick may lie above or below what surrounds it
 HELD_AFTER = 1.0  # quarter notes; what a note lasts longer leaves room for a fill
+OVER_OWN_CHORD = 0.8  # share of a lick that has to be, if it is to stand on its own chord
 UNKNOWN_CHORD = 0.5  # what a note counts where no chord sounds
 WIDEST_JOIN = 5  # half-steps, a fourth; wider leaps are felt. Common practice, no source.
 _NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -44,6 +45,7 @@ class FitWeights:
     joins: float = 0.15
     hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
     moved: float = 0.05  # taken off where the lick leaves its pitch, and so its place on the neck
+    passes_own_chord: float = 0.16  # and as much more where it could stand on its own chord
     refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
     strain: float = 0.05  # taken off where the hand would strain
     same_finger: float = 0.25  # taken off where a finger plays twice in a row
@@ -65,6 +67,7 @@ def fit_of(fit: LickFit, weights: FitWeights = FIT_WEIGHTS) -> float:
     against_it = (
         weights.hand_leap * ((fit.hand_in > 0) + (fit.hand_out > 0))
         + weights.moved * (fit.transposition != 0)
+        + weights.passes_own_chord * fit.passes_own_chord
         + weights.refingering * (fit.hands_kept == "drone at most")
         + weights.strain * bool(fit.strain)
         + weights.same_finger * bool(fit.same_finger)
@@ -82,7 +85,12 @@ class LickInSong:
     """Judges windows of one song for one lick."""
 
     def __init__(
-        self, song: Song, chords: Sequence[ChordSymbol], lick: Lick, tuning: BanjoTuning
+        self,
+        song: Song,
+        chords: Sequence[ChordSymbol],
+        lick: Lick,
+        tuning: BanjoTuning,
+        windows: Sequence[Window],
     ) -> None:
         self._melody = song.melody
         self._in_a_roll = self._melody_in_a_roll()
@@ -101,6 +109,9 @@ class LickInSong:
         self._scale = _scale_of(song)
         self._lowest, self._highest = range_of(tuning)
         self._check_range()
+        self._can_stand_on_own_chord = any(
+            self._share_over_own_chord(window)[0] >= OVER_OWN_CHORD for window in windows
+        )
 
     def best_fit(self, window: Window) -> LickFit:
         """Judge a window at every transposition near its register, and return the best.
@@ -109,10 +120,10 @@ class LickInSong:
         """
         register = self._register(window)
         shifts = range(register - FARTHEST_FROM_REGISTER, register + FARTHEST_FROM_REGISTER + 1)
-        weights = self._counts * self._lick.durations * (0.5 + window.strengths)
+        weights = self._weights(window)
         likeness = self._likeness(window, shifts)
         on_chords = self._share_of_chord_notes(window, weights)
-        over_own = self._share_over_own_chord(window, weights)
+        over_own = self._share_over_own_chord(window)
         in_key = self._scale @ _by_pitch_class(self._lick.pitches, weights)
         room, (before, after) = self._room(window), self._neighbours(window)
         first, last = self._lick.pitches[self._counts > 0][[0, -1]].tolist()
@@ -133,6 +144,7 @@ class LickInSong:
                     transposition=placed,
                     octaves=octaves,
                     own_chord=float(over_own[shift % OCTAVE]),
+                    passes_own_chord=bool(shift % OCTAVE) and self._can_stand_on_own_chord,
                 )
             )
         return max(fits, key=lambda fit: (fit_of(fit), -abs(fit.transposition)))
@@ -216,10 +228,13 @@ class LickInSong:
         share: NDArray[np.float64] = shares / weights.sum()
         return share
 
-    def _share_over_own_chord(
-        self, window: Window, weights: NDArray[np.float64]
-    ) -> NDArray[np.float64]:
+    def _weights(self, window: Window) -> NDArray[np.float64]:
+        """Return what each note of the lick counts, by length and beat; a drone nothing."""
+        return self._counts * self._lick.durations * (0.5 + window.strengths)
+
+    def _share_over_own_chord(self, window: Window) -> NDArray[np.float64]:
         """Return the share over the lick's own chord, moved with it, by transposition (12,)."""
+        weights = self._weights(window)
         shares = np.zeros(OCTAVE)
         sounding = chords_at(self._chords, window.onsets)
         for weight, own, chord in zip(weights, self._own_chords, sounding, strict=True):

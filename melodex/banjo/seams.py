@@ -35,7 +35,7 @@ def sounds_before(tab: Tab, window: Window) -> list[Sound]:
         if note.is_struck and window.begin - note.onset <= window.end - window.begin
     ]
     sounds = sounds_of_song(near, window.measures[0], tab.tuning)
-    return _settled(sounds[::-1][:NEIGHBOURS])[::-1]
+    return _nearest(sounds[::-1], NEIGHBOURS)[::-1]
 
 
 def sounds_behind(tab: Tab, window: Window) -> list[Sound]:
@@ -46,21 +46,22 @@ def sounds_behind(tab: Tab, window: Window) -> list[Sound]:
         [note for note in behind if note.is_struck], window.measures[-1], tab.tuning
     )
     needed = max(sum(sound.onset <= anew for sound in sounds) + 1, NEIGHBOURS)
-    return _settled(sounds[:needed])
+    return _nearest(sounds, needed)
 
 
-def _settled(outward: Sequence[Sound]) -> list[Sound]:
-    """Settle the fingers of the outermost stroke, or of the last before the song's own repetition.
+def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
+    """Return so many strokes, the finger of the last settled where the song goes on behind it.
 
-    A finger that the song itself has play twice in a row is none of the lick's business.
+    They end before a finger that the song itself has play twice in a row: no business of the lick.
     """
     taken = [*outward[:1]]
-    for one, other in pairwise(outward):
+    for one, other in pairwise(outward[:count]):
         fingers = {note.finger for note in one.notes} & {note.finger for note in other.notes}
         if fingers - {""} and abs(other.onset - one.onset) <= FAST + ROUNDING:
             break
         taken.append(other)
-    return [*taken[:-1], *(sound._replace(is_settled=True) for sound in taken[-1:])]
+    goes_on = len(taken) < len(outward)
+    return [*taken[:-1], *(sound._replace(is_settled=goes_on) for sound in taken[-1:])]
 
 
 def changed_beside(tab: Tab, window: Window, played: Sequence[PlayedSound]) -> tuple[TabNote, ...]:

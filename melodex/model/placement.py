@@ -26,6 +26,7 @@ class LickFit:
     transposition: int  # half-steps from the lick as given up to the one placed
     octaves: int  # octaves of it that only keep the lick on the neck
     own_chord: float = 1.0  # share of it over the chord that it was played over, moved with it
+    passes_own_chord: bool = False  # whether it is moved though the song has its chord as it is
     hands_kept: HandsKept = "none stated"
     slurs_struck: int = 0  # slurs that had to be struck because no string has both notes
     strain: tuple[str, ...] = ()  # cautions, a sentence each

@@ -105,6 +105,7 @@ def test_every_side_of_a_fit_counts():
         fit(hand_out=2),
         fit(hands_kept="drone at most"),
         fit(own_chord=0.5),
+        fit(passes_own_chord=True),
         fit(transposition=3),
         fit(same_finger=("The thumb plays twice in a row, fast, in measure 3.",)),
         fit(strain=("The left hand stretches over five frets in measure 3.",)),

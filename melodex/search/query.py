@@ -168,7 +168,7 @@ def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:
         phrase_ends=np.empty(0, np.int32),
     )
     begin = float(melody.onsets[0])
-    hands = _hands_at(song, melody.onsets)
+    hands = hands_at(song, melody.onsets)
     return Lick(
         melody,
         came_from,
@@ -180,7 +180,7 @@ def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:
     )
 
 
-def _hands_at(song: Song, onsets: Beats) -> LickHands | None:
+def hands_at(song: Song, onsets: Beats) -> LickHands | None:
     """Return how the notes at some onsets are played; a slur from a note before them is struck."""
     tab = written_tab(song)
     if tab is None:

@@ -62,7 +62,8 @@ if TYPE_CHECKING:
     from melodex.model.lesson import Limits
     from melodex.model.tuning import tuning_named
     from melodex.parsing.lick_numbers import lick_from_notes
-    from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
+    from melodex.parsing.lick_tab import lick_from_tab
+    from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
     from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
     __version__: str
@@ -154,7 +155,8 @@ _HOMES = {
     "melodex.model.lesson": ["Limits"],
     "melodex.model.tuning": ["tuning_named"],
     "melodex.parsing.lick_numbers": ["lick_from_notes"],
-    "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names", "lick_from_tab"],
+    "melodex.parsing.lick_tab": ["lick_from_tab"],
+    "melodex.parsing.lick_text": ["lick_from_degrees", "lick_from_names"],
     "melodex.search.query": ["lick_from_abc", "lick_from_file", "lick_from_song"],
 }
 

@@ -6,8 +6,8 @@ from functools import cache
 from melodex.banjo.fretboard import places_of
 from melodex.banjo.placement import places_for
 from melodex.banjo.sounded_song import sounded_song
-from melodex.banjo.written_tab import written_tab
 from melodex.features.chords import chords_of, read_chord
+from melodex.features.written_tab import written_tab
 from melodex.model.lick import Lick
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote

@@ -6,7 +6,7 @@ from xml.etree.ElementTree import fromstring
 
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fretboard import range_of
-from melodex.banjo.written_tab import written_tab
+from melodex.features.written_tab import written_tab
 from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song
 from melodex.model.tablature import Tab

@@ -14,7 +14,7 @@ from melodex.banjo.fingering_settings import (
 from melodex.banjo.hands import Hands, stretches
 from melodex.banjo.moments import Moment, moments_of
 from melodex.banjo.octave_choice import NEAR_THE_NUT, highest_fret_needed, octave_for
-from melodex.banjo.written_tab import GRACE_NOTES_LEFT_OUT
+from melodex.features.written_tab import GRACE_NOTES_LEFT_OUT
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning

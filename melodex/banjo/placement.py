@@ -3,20 +3,25 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from melodex.banjo.fingered_tab import strain
-from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import FREE_REACH
+from melodex.banjo.lick_hands import played
+from melodex.banjo.lick_metre import LickInMetre, in_metre_of
+from melodex.banjo.lick_sounds import sounds_in, tab_notes
+from melodex.banjo.lick_strain import fingers_twice, hands_kept, strain_of
 from melodex.banjo.lick_windows import Window, windows_of
-from melodex.banjo.moments import Moment
 from melodex.banjo.placement_fit import LickInSong, fit_of
-from melodex.banjo.right_hand import right_hand
+from melodex.banjo.seams import (
+    changed_beside,
+    notes_before,
+    notes_behind,
+    sounds_before,
+    sounds_behind,
+)
 from melodex.banjo.sounded_song import sounded_song
 from melodex.model.lick import Lick
 from melodex.model.placement import LickFit
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
-from melodex.model.tuning import BanjoTuning
-from melodex.parsing.measures import ROUNDING
 
 SAME_MELODY = 0.95  # likeness from which on the lick stands there already
 MOST_FINGERED = 24  # windows, the best before the hand is asked
@@ -29,6 +34,8 @@ class PlacedLick:
     window: Window
     fit: LickFit
     notes: tuple[TabNote, ...]  # the lick's
+    form: str  # how the song's metre counts it, in words
+    beside: tuple[TabNote, ...] = ()  # the song's notes that get another finger, or are struck now
 
     @property
     def measures(self) -> tuple[int, int]:
@@ -61,24 +68,39 @@ def places_for(
         If no stretch of the song suits the lick, or the neck is too short for it.
     """
     song = sounded_song(tab.song, tab.notes, tab.tuning)
-    judge = LickInSong(song, chords, lick, tab.tuning)
-    fits = [(window, judge.best_fit(window)) for window in windows_of(song, lick)]
-    already = [PlacedLick(window, fit, ()) for window, fit in fits if fit.likeness >= SAME_MELODY]
-    new = [(window, fit) for window, fit in fits if fit.likeness < SAME_MELODY]
+    counted = in_metre_of(song, lick)
+    windows = windows_of(song, counted.lick)
+    judge = LickInSong(song, chords, counted.lick, tab.tuning, windows)
+    fits = [(window, judge.best_fit(window)) for window in windows]
+    already = [
+        PlacedLick(window, fit, (), counted.form)
+        for window, fit in fits
+        if fit.likeness >= SAME_MELODY
+    ]
+    new = [
+        (window, fit)
+        for window, fit in fits
+        if fit.likeness < SAME_MELODY and not judge.leaves_the_end_open(window)
+    ]
     best = sorted(new, key=lambda each: -fit_of(each[1]))[:MOST_FINGERED]
-    placed = [_under_the_hand(tab, lick, window, fit) for window, fit in best]
+    placed = [_under_the_hand(tab, counted, window, fit) for window, fit in best]
     return sorted(placed, key=lambda each: (-fit_of(each.fit), each.window.begin)), already
 
 
 def with_lick(tab: Tab, placed: PlacedLick) -> Tab:
     """Return a song's tab with the lick instead of what stood in its place.
 
-    A note held into the place ends there; what began before it or begins behind it stays.
+    A note held into the place ends there. What began before it or begins behind it stays, save
+    that the second note of a slur that began in the place is struck, and that a note beside the
+    lick gets another finger where the lick could not take turns with it.
     """
-    begin, end = placed.window.begin - ROUNDING, placed.window.end - ROUNDING
-    before = [_ending_by(note, placed.window.begin) for note in tab.notes if note.onset < begin]
-    after = _without_lost_starts(tab.notes, begin, end)
-    notes = (*before, *placed.notes, *after)
+    beside = {(note.onset, note.string): note for note in placed.beside}
+    before = [_ending_by(note, placed.window.begin) for note in notes_before(tab, placed.window)]
+    around = [
+        [beside.get((note.onset, note.string), note) for note in side]
+        for side in (before, notes_behind(tab, placed.window))
+    ]
+    notes = (*around[0], *placed.notes, *around[1])
     return replace(tab, song=sounded_song(tab.song, notes, tab.tuning), notes=notes)
 
 
@@ -86,68 +108,34 @@ def _ending_by(note: TabNote, end: float) -> TabNote:
     return replace(note, duration=min(note.duration, end - note.onset))
 
 
-def _without_lost_starts(notes: Iterable[TabNote], begin: float, end: float) -> list[TabNote]:
-    """Return the notes behind a place; one that was hammered from a note inside it is struck."""
-    kept: list[TabNote] = []
-    previous: dict[int, TabNote] = {}
-    for note in notes:
-        start = previous.get(note.string)
-        if note.onset >= end:
-            lost = not note.is_struck and (start is None or begin <= start.onset < end)
-            kept.append(replace(note, left_hand="") if lost else note)
-        previous[note.string] = note
-    return kept
-
-
-def _under_the_hand(tab: Tab, lick: Lick, window: Window, fit: LickFit) -> PlacedLick:
-    """Finger the lick, and see how far the hand moves into it and out of it."""
-    pitches = (lick.melody.pitches + fit.transposition).tolist()
-    durations = lick.melody.durations.tolist()
-    moments = [
-        Moment(onset, duration, measure, (pitch,))
-        for onset, duration, measure, pitch in zip(
-            window.onsets.tolist(), durations, window.measures, pitches, strict=True
-        )
-    ]
-    notes = _own_tab(lick, moments, tab.tuning)
-    cautions: list[str] = []
-    if not notes:
-        chosen = fingering(moments, tab.tuning)
-        cautions = strain(moments, chosen)
-        notes = tuple(
-            TabNote(m.onset, m.duration, *hands.places[0], finger=hands.fingers)
-            for m, hands in zip(moments, chosen, strict=True)
-        )
+def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
+    """Finger the lick between its neighbours, and see what that asks of the hands."""
+    lick = counted.lick
+    asked = sounds_in(window, lick, fit.transposition, tab.tuning)
+    before, after = sounds_before(tab, window), sounds_behind(tab, window)
+    sounds = played([*before, *asked, *after], tab.tuning)
+    begin, end = len(before), len(before) + len(asked)
+    own = sounds[begin:end]
+    notes = tab_notes(own, lick.melody.durations.tolist())
+    kept = hands_kept(asked, own)
     length = window.end - window.begin
-    before = [note for note in tab.notes if 0 < window.begin - note.onset <= length]
-    after = [note for note in tab.notes if 0 <= note.onset - window.end + ROUNDING < length]
+    near_before = [n for n in notes_before(tab, window) if window.begin - n.onset <= length]
+    near_behind = [n for n in notes_behind(tab, window) if n.onset - window.end < length]
     moved = replace(
         fit,
-        hand_in=_hand_moves(reversed(before), notes),
-        hand_out=_hand_moves(reversed(notes), after),
-        strain=tuple(cautions),
+        hand_in=_hand_moves(reversed(near_before), notes),
+        hand_out=_hand_moves(reversed(notes), near_behind),
+        hands_kept=kept,
+        slurs_struck=sum(
+            bool(note.left_hand) and not left_hand
+            for sound, each in zip(asked, own, strict=True)
+            for note, left_hand in zip(sound.notes, each.left_hands, strict=True)
+        ),
+        strain=() if kept == "strings and frets" else tuple(strain_of(own)),
+        same_finger=tuple(fingers_twice(sounds)),
     )
-    return PlacedLick(window, moved, notes)
-
-
-def _own_tab(lick: Lick, moments: Sequence[Moment], tuning: BanjoTuning) -> tuple[TabNote, ...]:
-    """Return the lick as its own source plays it, where that still sounds its notes here."""
-    melody = lick.melody
-    if not melody.strings.all():
-        return ()
-    strings: list[int] = melody.strings.tolist()
-    fingers = right_hand([moment.onset for moment in moments], [(string,) for string in strings])
-    notes = tuple(
-        TabNote(moment.onset, moment.duration, string, fret, finger=finger)
-        for moment, string, fret, finger in zip(
-            moments, strings, melody.frets.tolist(), fingers, strict=True
-        )
-    )
-    sounds = [
-        tuning.pitch(note.string, note.fret) if tuning.has(note.string, note.fret) else None
-        for note in notes
-    ]
-    return notes if sounds == [moment.pitches[0] for moment in moments] else ()
+    beside = changed_beside(tab, window, [*sounds[:begin], *sounds[end:]])
+    return PlacedLick(window, moved, notes, counted.form, beside)
 
 
 def _hand_moves(nearest_before: Iterable[TabNote], nearest_after: Iterable[TabNote]) -> int:

@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 
 from melodex.alignment.line_scores import WrittenLine, line_scores
 from melodex.banjo.fretboard import range_of
+from melodex.banjo.lick_chords import chords_at, chords_over, is_dominant, last_tonic
+from melodex.banjo.lick_sounds import drones_of, pitches_that_move
 from melodex.banjo.lick_windows import Window
 from melodex.banjo.moments import OCTAVE
 from melodex.errors import MelodyError
@@ -23,6 +25,7 @@ from melodex.parsing.measures import ROUNDING
 
 FARTHEST_FROM_REGISTER = 9  # half-steps that a lick may lie above or below what surrounds it
 HELD_AFTER = 1.0  # quarter notes; what a note lasts longer leaves room for a fill
+OVER_OWN_CHORD = 0.8  # share of a lick that has to be, if it is to stand on its own chord
 UNKNOWN_CHORD = 0.5  # what a note counts where no chord sounds
 WIDEST_JOIN = 5  # half-steps, a fourth; wider leaps are felt. Common practice, no source.
 _NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -35,13 +38,17 @@ class FitWeights:
     ``tests/integration/test_placed_licks.py`` says how well they do.
     """
 
-    chord_notes: float = 0.5
+    chord_notes: float = 0.4
+    own_chord: float = 0.1
     key_notes: float = 0.1
     stands_for: float = 0.25  # the better of room and likeness
     joins: float = 0.15
     hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
+    moved: float = 0.05  # taken off where the lick leaves its pitch, and so its place on the neck
+    passes_own_chord: float = 0.16  # and as much more where it could stand on its own chord
     refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
     strain: float = 0.05  # taken off where the hand would strain
+    same_finger: float = 0.25  # taken off where a finger plays twice in a row
 
 
 FIT_WEIGHTS = FitWeights()
@@ -52,14 +59,18 @@ def fit_of(fit: LickFit, weights: FitWeights = FIT_WEIGHTS) -> float:
     joins = (_joins(fit.leap_in) + _joins(fit.leap_out)) / 2
     for_it = (
         weights.chord_notes * fit.chord_notes
+        + weights.own_chord * fit.own_chord
         + weights.key_notes * fit.key_notes
         + weights.stands_for * max(fit.room, fit.likeness)
         + weights.joins * joins
     )
     against_it = (
         weights.hand_leap * ((fit.hand_in > 0) + (fit.hand_out > 0))
-        + weights.refingering * fit.is_refingered
+        + weights.moved * (fit.transposition != 0)
+        + weights.passes_own_chord * fit.passes_own_chord
+        + weights.refingering * (fit.hands_kept == "drone at most")
         + weights.strain * bool(fit.strain)
+        + weights.same_finger * bool(fit.same_finger)
     )
     return max(0.0, for_it - against_it)
 
@@ -74,17 +85,33 @@ class LickInSong:
     """Judges windows of one song for one lick."""
 
     def __init__(
-        self, song: Song, chords: Sequence[ChordSymbol], lick: Lick, tuning: BanjoTuning
+        self,
+        song: Song,
+        chords: Sequence[ChordSymbol],
+        lick: Lick,
+        tuning: BanjoTuning,
+        windows: Sequence[Window],
     ) -> None:
         self._melody = song.melody
         self._in_a_roll = self._melody_in_a_roll()
         self._lick = lick.melody
+        drones = drones_of(lick)
+        self._counts = 1.0 * ~drones if not drones.all() else np.ones(len(drones))
+        self._moving = pitches_that_move(lick) if not drones.all() else self._lick.pitches
+        self._chords = chords
         self._chord_begins = np.array([chord.onset for chord in chords], np.float64)
         self._chord_tones: list[frozenset[int] | None] = [None]
         self._chord_tones += [chord_tones(chord.text) for chord in chords]
+        self._own_chords = chords_over(
+            lick, self._counts * lick.melody.durations * (0.5 + lick.melody.beat_strengths)
+        )
+        self._last_tonic = last_tonic(song, chords)
         self._scale = _scale_of(song)
         self._lowest, self._highest = range_of(tuning)
         self._check_range()
+        self._can_stand_on_own_chord = any(
+            self._share_over_own_chord(window)[0] >= OVER_OWN_CHORD for window in windows
+        )
 
     def best_fit(self, window: Window) -> LickFit:
         """Judge a window at every transposition near its register, and return the best.
@@ -93,11 +120,13 @@ class LickInSong:
         """
         register = self._register(window)
         shifts = range(register - FARTHEST_FROM_REGISTER, register + FARTHEST_FROM_REGISTER + 1)
-        weights = self._lick.durations * (0.5 + window.strengths)
+        weights = self._weights(window)
         likeness = self._likeness(window, shifts)
         on_chords = self._share_of_chord_notes(window, weights)
+        over_own = self._share_over_own_chord(window)
         in_key = self._scale @ _by_pitch_class(self._lick.pitches, weights)
         room, (before, after) = self._room(window), self._neighbours(window)
+        first, last = self._lick.pitches[self._counts > 0][[0, -1]].tolist()
         fits: list[LickFit] = []
         for shift, alike in zip(shifts, likeness, strict=True):
             octaves = self._onto_the_neck(shift)
@@ -108,19 +137,25 @@ class LickInSong:
                     key_notes=float(in_key[shift % OCTAVE]),
                     room=room,
                     likeness=alike,
-                    leap_in=_leap(before, int(self._lick.pitches[0]) + placed),
-                    leap_out=_leap(int(self._lick.pitches[-1]) + placed, after),
+                    leap_in=_leap(before, first + placed),
+                    leap_out=_leap(last + placed, after),
                     hand_in=0,
                     hand_out=0,
                     transposition=placed,
                     octaves=octaves,
-                    is_refingered=bool(self._lick.strings.all()) and placed != 0,
+                    own_chord=float(over_own[shift % OCTAVE]),
+                    passes_own_chord=bool(shift % OCTAVE) and self._can_stand_on_own_chord,
                 )
             )
         return max(fits, key=lambda fit: (fit_of(fit), -abs(fit.transposition)))
 
+    def leaves_the_end_open(self, window: Window) -> bool:
+        """Whether a dominant seventh of the lick would sound over the song's last tonic."""
+        over_it = window.onsets + self._lick.durations > self._last_tonic + ROUNDING
+        return any(is_dominant(self._own_chords[note]) for note in np.flatnonzero(over_it).tolist())
+
     def _check_range(self) -> None:
-        spans = int(self._lick.pitches.max() - self._lick.pitches.min())
+        spans = int(self._moving.max() - self._moving.min())
         if spans > self._highest - self._lowest:
             raise MelodyError(
                 f"The lick spans {spans} half-steps, and the neck has "
@@ -130,8 +165,8 @@ class LickInSong:
 
     def _onto_the_neck(self, shift: int) -> int:
         """Return the octaves that bring the lick onto the neck; 0 where it lies there."""
-        below = self._lowest - (int(self._lick.pitches.min()) + shift)
-        above = int(self._lick.pitches.max()) + shift - self._highest
+        below = self._lowest - (int(self._moving.min()) + shift)
+        above = int(self._moving.max()) + shift - self._highest
         return max(-(-below // OCTAVE), 0) - max(-(-above // OCTAVE), 0)
 
     def _register(self, window: Window) -> int:
@@ -190,6 +225,23 @@ class LickInSong:
                 shares += weight * UNKNOWN_CHORD
             else:
                 shares[[(tone - int(pitch)) % OCTAVE for tone in tones]] += weight
+        share: NDArray[np.float64] = shares / weights.sum()
+        return share
+
+    def _weights(self, window: Window) -> NDArray[np.float64]:
+        """Return what each note of the lick counts, by length and beat; a drone nothing."""
+        return self._counts * self._lick.durations * (0.5 + window.strengths)
+
+    def _share_over_own_chord(self, window: Window) -> NDArray[np.float64]:
+        """Return the share over the lick's own chord, moved with it, by transposition (12,)."""
+        weights = self._weights(window)
+        shares = np.zeros(OCTAVE)
+        sounding = chords_at(self._chords, window.onsets)
+        for weight, own, chord in zip(weights, self._own_chords, sounding, strict=True):
+            if own is None or chord is None:
+                shares += weight * UNKNOWN_CHORD
+            elif own.is_minor == chord.is_minor:
+                shares[(chord.root - own.root) % OCTAVE] += weight
         share: NDArray[np.float64] = shares / weights.sum()
         return share
 

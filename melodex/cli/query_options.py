@@ -58,7 +58,9 @@ TabOption: TypeAlias = Annotated[
     typer.Option(
         "--tab",
         metavar="TEXT",
-        help="Strings and frets, a value may follow: '4:0 3:0:q 2:1'.",
+        help="Strings and frets, a value may follow: '4:0 3:0:q 2:1'. Before a fret h is a "
+        "hammer-on, p a pull-off, s a slide, c a choke; T, I or M behind it is the finger; + joins "
+        "what sounds together: '3:2 3:h3 5:0T+1:0M:q'.",
         rich_help_panel=_THE_LICK,
     ),
 ]

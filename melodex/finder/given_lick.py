@@ -9,7 +9,8 @@ from melodex.index.kept_licks import kept_lick, listed_lick
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.tuning import OPEN_G
-from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
+from melodex.parsing.lick_tab import lick_from_tab
+from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
 from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 
 

@@ -1,20 +1,23 @@
 """Tell a family of licks in a musician's words: degrees, notes, chords and measures."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
+from melodex._types import Beats
 from melodex.features.chords import chords_during, chords_of
 from melodex.features.key_finding import find_key
 from melodex.features.scale_degrees import scale_degrees
 from melodex.index.song_arrays import SongArrays
 from melodex.model.key import Key, signature_of
-from melodex.model.lick import Lick
+from melodex.model.lick import Lick, LickHands
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.model.song import Song
 from melodex.phrases.families import Family
 from melodex.report.aligned_text import FLAT_NAMES, SHARP_NAMES, note_name
 from melodex.search.places import written_places
+from melodex.search.query import hands_at
 
 SURPRISE_DIGITS = 1
 _SHARP_TONICS = (2, 4, 7, 9, 11)  # pitch classes whose minor or major key is written with sharps
@@ -49,7 +52,19 @@ def lick_record(
         songs=len(family.places),
         occurrences=_occurrences(family, arrays, song_ids, song_of),
     )
-    return told, Lick(family.lick, f"{song.title}, measures {first}-{last}", song.metre)
+    came_from = f"{song.title}, measures {first}-{last}"
+    hands = _hands_of(song, family.lick.onsets, song.melody.onsets[written])
+    return told, Lick(family.lick, came_from, song.metre, hands=hands)
+
+
+def _hands_of(song: Song, onsets: Beats, written: Beats) -> LickHands | None:
+    """Return how a lick is played where its song has tab; None where a repeat parts its notes."""
+    later = onsets - written
+    hands = hands_at(song, written) if np.allclose(later, later[0]) else None
+    if hands is None:
+        return None
+    at = dict(zip(written.tolist(), onsets.tolist(), strict=True))
+    return replace(hands, notes=tuple(replace(note, onset=at[note.onset]) for note in hands.notes))
 
 
 def _occurrences(

@@ -143,10 +143,11 @@ def _told(
         chords=names,
         chords_estimated=estimated,
         transposition=fit.transposition,
+        form=placed.form,
         tab="\n".join(text),
         replaces="\n".join(replaces),
         because=(
-            *reasons_in_words(fit, names, chords_estimated=estimated),
+            *reasons_in_words(fit, names, chords_estimated=estimated, form=placed.form),
             *cautions_of(changed, placed.measures),
         ),
     )

@@ -2,12 +2,13 @@
 
 from dataclasses import replace
 
+from melodex.banjo.cautions import with_cautions
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
-from melodex.banjo.written_tab import written_tab
 from melodex.errors import MelodexError
 from melodex.features.melody_in_rolls import with_melody_marked
 from melodex.features.rolls import NO_ROLL, rolls_of
+from melodex.features.written_tab import written_tab
 from melodex.finder.written_files import TAB_FILE, TAB_TEXT
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
@@ -76,7 +77,7 @@ def tab_of_song(
     tab = written_tab(found) if is_as_written else None
     if tab is not None:
         remarks = (*tab.remarks, *_rolls_told(tab), *_capo_told(tab))
-        return with_melody_marked(replace(tab, remarks=remarks))
+        return with_cautions(with_melody_marked(replace(tab, remarks=remarks)))
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
     tab = fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
     return replace(tab, remarks=(*tab.remarks, *_capo_told(tab)))

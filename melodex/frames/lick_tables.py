@@ -114,7 +114,8 @@ def place_lick(
         ``first_measure``, ``last_measure``: as written, a pickup is 0; ``fit``: 0 to 1; ``kind``:
         "fill" or "in place of melody"; ``chords``: a tuple of those that sound there;
         ``chords_estimated``: whether they come from the melody; ``transposition``: half-steps
-        from the lick as given; ``tab``: these measures with the lick, as text; ``replaces``: these
+        from the lick as given; ``form``: how the song's metre counts it, "as written", "note values
+        halved" or the like; ``tab``: these measures with the lick, as text; ``replaces``: these
         measures as they are; ``because``: a tuple of sentences.
 
         Its ``attrs`` hold ``remarks``: places that have the lick already, a sentence each.

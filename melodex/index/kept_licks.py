@@ -9,15 +9,16 @@ import numpy as np
 
 from melodex.errors import LickNotFoundError, QueryError, ReadOnlyError
 from melodex.index.connection import damage_explained
-from melodex.index.plain_records import from_plain, to_plain
+from melodex.index.plain_records import fields_from_plain, from_plain, to_plain
 from melodex.index.song_records import PackedMelody, as_utf8, pack_melody, unpack_melody
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.metre import Metre
 
-_COLUMNS = "name, came_from, metre, notes, phrase_ends, chord_tones, grace_notes, sections"
+_COLUMNS = "name, came_from, metre, notes, phrase_ends, chord_tones, grace_notes, sections, stated"
 _KEPT = f"SELECT {_COLUMNS} FROM kept_lick"  # noqa: S608 - our own words
 _LISTED = f"SELECT {_COLUMNS} FROM listed_lick"  # noqa: S608
+_STATED = ("hands", "chords")  # fields of a lick that are kept as one JSON object
 _NO_SECTIONS = np.empty((0, 2))
 
 
@@ -40,7 +41,7 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
                 "choose another name, or forget that one first.",
             )
         connection.execute(
-            "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?)",
+            "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?,?)",
             (name.casefold(), *_row_of(name, lick)),
         )
 
@@ -88,7 +89,7 @@ def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> 
     rows = [(n, *_row_of(name, lick)) for n, (name, lick) in enumerate(licks, start=1)]
     with contextlib.suppress(ReadOnlyError), catalogue.writing() as connection:
         connection.execute("DELETE FROM listed_lick")
-        connection.executemany("INSERT INTO listed_lick VALUES (?,?,?,?,?,?,?,?,?)", rows)
+        connection.executemany("INSERT INTO listed_lick VALUES (?,?,?,?,?,?,?,?,?,?)", rows)
 
 
 def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
@@ -110,7 +111,9 @@ def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
 
 def _row_of(name: str, lick: Lick) -> tuple[object, ...]:
     metre = json.dumps(to_plain(lick.metre))
-    return (name, as_utf8(lick.came_from), metre, *pack_melody(lick.melody, _NO_SECTIONS))
+    stated = json.dumps({name: to_plain(getattr(lick, name)) for name in _STATED})
+    packed = pack_melody(lick.melody, _NO_SECTIONS)
+    return (name, as_utf8(lick.came_from), metre, *packed, stated)
 
 
 def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[tuple[str, Lick]]:
@@ -124,9 +127,10 @@ def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[
                     unpack_melody(PackedMelody._make(packed))[0],
                     str(came_from),
                     from_plain(json.loads(metre), Metre),
+                    **fields_from_plain(json.loads(stated), Lick),
                 ),
             )
-            for name, came_from, metre, *packed in rows
+            for name, came_from, metre, *packed, stated in rows
         ]
 
 

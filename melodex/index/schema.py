@@ -145,11 +145,19 @@ def _give_touches_their_strings(connection: sqlite3.Connection) -> None:
 # Of the table ``melody`` as song_records.py packed it when touches had no strings.
 _BYTES_OF_A_NOTE, _BYTES_BEFORE_ITS_STRING = 32, 30
 
+
+def _add_what_licks_state(connection: sqlite3.Connection) -> None:
+    """Give licks a JSON object of what is known of them beside their melody."""
+    for table in ("kept_lick", "listed_lick"):
+        connection.execute(f"ALTER TABLE {table} ADD COLUMN stated TEXT NOT NULL DEFAULT '{{}}'")
+
+
 MIGRATIONS: tuple[Migration, ...] = (
     _create_first_tables,
     _create_lick_tables,
     _add_checksums,
     _give_touches_their_strings,
+    _add_what_licks_state,
 )
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 

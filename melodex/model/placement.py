@@ -5,6 +5,10 @@ from typing import Literal
 
 ROOM_OF_A_FILL = 0.5  # share of a place. Common practice, no source.
 PlacementKind = Literal["fill", "in place of melody"]
+AS_WRITTEN = "as written"  # how a song counts a lick of its own metre
+# What a lick keeps of the strings and frets that it comes with: it has none; both; its strings,
+# with other frets; neither.
+HandsKept = Literal["none stated", "strings and frets", "strings", "drone at most"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,8 +25,12 @@ class LickFit:
     hand_out: int  # the same from the lick on
     transposition: int  # half-steps from the lick as given up to the one placed
     octaves: int  # octaves of it that only keep the lick on the neck
-    is_refingered: bool = False  # whether a lick from tab leaves the strings it came with
+    own_chord: float = 1.0  # share of it over the chord that it was played over, moved with it
+    passes_own_chord: bool = False  # whether it is moved though the song has its chord as it is
+    hands_kept: HandsKept = "none stated"
+    slurs_struck: int = 0  # slurs that had to be struck because no string has both notes
     strain: tuple[str, ...] = ()  # cautions, a sentence each
+    same_finger: tuple[str, ...] = ()  # where a finger plays twice in a row, a sentence each
 
     @property
     def kind(self) -> PlacementKind:
@@ -42,6 +50,7 @@ class Placement:
     chords: tuple[str, ...]
     chords_estimated: bool  # from the melody, because the song states none
     transposition: int  # half-steps from the lick as given
+    form: str  # how it is counted there: "as written", "note values halved", ...
     tab: str  # these measures with the lick, five lines a system
     replaces: str  # these measures as they were
     because: tuple[str, ...]  # a sentence each

@@ -1,26 +1,24 @@
-"""Licks typed as text: note names, scale degrees or tab, with optional note values."""
+"""Licks typed as text: note names or scale degrees, with optional note values."""
 
 import re
-from collections.abc import Callable
-
-import numpy as np
+from collections.abc import Callable, Sequence
+from itertools import accumulate
 
 from melodex.errors import QueryError
 from melodex.model.key import SHARPS_OF_MODE, signature_of
 from melodex.model.lick import Lick
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE
-from melodex.model.tuning import HIGHEST_FRET, OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.lick_numbers import lick_from_notes
 
 # Quarter notes of each note value. Common practice, no source.
 NOTE_VALUES = {"w": 4.0, "h": 2.0, "q": 1.0, "e": 0.5, "s": 0.25, "t": 0.125}
+FIRST_VALUE = NOTE_VALUES["e"]  # of a lick that begins without one
 LONGEST_VALUE = 64.0  # quarter notes
 TONIC_OF_DEGREES = 55  # g3, the open third string: degree 1
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
 _NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?[0-9]{1,2})")
 _DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
-_FRET = re.compile(r"([1-5]):([0-9]{1,2})")
 _VALUE = re.compile(r"([whqest])(\.{0,3})")
 # Whole, decimal or a fraction; no exponents, which a few characters make as large as memory.
 _QUARTER_NOTES = re.compile(r"[0-9]{1,6}(?:/[0-9]{1,6}|\.[0-9]{0,6})?|\.[0-9]{1,6}")
@@ -80,63 +78,45 @@ def lick_from_degrees(text: str, mode: str = "major") -> Lick:
     return _lick_of_words(text, lambda word: _pitch_of_degree(word, mode))
 
 
-def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
-    """Read a lick as strings and frets.
-
-    A lick is what sounds: the same notes on other strings are the same lick.
-
-    Parameters
-    ----------
-    text : str
-        Strings and frets, "4:0 3:0:q 2:1", values as in ``lick_from_names``.
-    tuning : str
-        The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
-        are numbered as the neck is: 5:7 is two half-steps above open.
-
-    Raises
-    ------
-    QueryError
-        If a string, fret, value or tuning cannot be understood, or the neck has no such fret.
-
-    Examples
-    --------
-    >>> lick_from_tab("4:0 3:0 2:1 5:0").melody.pitches.tolist()
-    [50, 55, 60, 67]
-    """
-    tuned = tuning_named(tuning)
-    return _lick_of_words(text, lambda word: _pitch_of_fret(word, tuned), colons_in_name=1)
-
-
-def _lick_of_words(text: str, pitch_of: Callable[[str], int], *, colons_in_name: int = 0) -> Lick:
+def _lick_of_words(text: str, pitch_of: Callable[[str], int]) -> Lick:
     pitches: list[int] = []
     durations: list[float] = []
-    value = NOTE_VALUES["e"]
-    for word in text.replace("|", " ").split():
-        parts = word.split(":", colons_in_name + 1)
-        value = _quarter_notes(parts.pop(), word) if len(parts) > colons_in_name + 1 else value
-        pitches.append(pitch_of(":".join(parts)))
+    value = FIRST_VALUE
+    for word in words_of(text):
+        name, colon, behind = word.partition(":")
+        value = quarter_notes(behind, word) if colon else value
+        pitches.append(pitch_of(name))
         durations.append(value)
-    onsets = np.cumsum([0.0, *durations])[:-1]
-    return lick_from_notes(pitches, onsets.tolist(), durations, came_from=text.strip())
+    return lick_from_notes(pitches, onsets_of(durations), durations, came_from=text.strip())
+
+
+def words_of(text: str) -> list[str]:
+    """Return the words of a lick, bar lines left out."""
+    return text.replace("|", " ").split()
+
+
+def onsets_of(durations: Sequence[float]) -> list[float]:
+    """Return where notes begin that follow one another, in quarter notes."""
+    return [0.0, *accumulate(durations[:-1])] if durations else []
 
 
 def _pitch_of_name(word: str) -> int:
     match = _NOTE.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{_shown(word)}' is not a note.",
+            f"'{word_shown(word)}' is not a note.",
             "write a letter and an octave, C4 = middle C: D4 F#4 Bb3.",
         )
     letter, accidentals, octave = match.groups()
     shift = sum(_ACCIDENTALS[accidental] for accidental in accidentals)
-    return _within_midi(12 * (int(octave) + 1) + _LETTERS[letter.upper()] + shift, word)
+    return within_midi(12 * (int(octave) + 1) + _LETTERS[letter.upper()] + shift, word)
 
 
 def _pitch_of_degree(word: str, mode: str) -> int:
     match = _DEGREE.fullmatch(word)
     if match is None:
         raise QueryError(
-            f"'{_shown(word)}' is not a scale degree.",
+            f"'{word_shown(word)}' is not a scale degree.",
             "write 1 to 7 with b or # before and ' (higher) or , (lower) behind: 5, 1 2 b3 5 1'.",
         )
     accidental, degree, octave_marks = match.groups()
@@ -147,35 +127,33 @@ def _pitch_of_degree(word: str, mode: str) -> int:
         alteration += _ACCIDENTALS[accidental]
     octave += octave_marks.count("'") - octave_marks.count(",")
     pitch = TONIC_OF_DEGREES + 12 * octave + _LETTERS[letter] + alteration
-    return _within_midi(pitch, word)
+    return within_midi(pitch, word)
 
 
-def _pitch_of_fret(word: str, tuning: BanjoTuning) -> int:
-    match = _FRET.fullmatch(word)
-    if match is None:
-        raise QueryError(
-            f"'{_shown(word)}' is not a string and fret.",
-            "write them with a colon between: 4:0 3:2 2:1:q.",
-        )
-    string, fret = int(match[1]), int(match[2])
-    if not tuning.has(string, fret):
-        raise QueryError(
-            f"String {string} has no fret {fret}.",
-            f"give 0 (open) or a fret up to {HIGHEST_FRET - tuning.capo}; the short string begins "
-            f"at fret {tuning.short_string_nut}.",
-        )
-    return _within_midi(tuning.pitch(string, fret), word)
+def within_midi(pitch: int, word: str) -> int:
+    """Return a pitch that MIDI has.
 
-
-def _within_midi(pitch: int, word: str) -> int:
+    Raises
+    ------
+    QueryError
+        If it has none such; the message names the word.
+    """
     if not LOWEST_MIDI_NOTE <= pitch <= HIGHEST_MIDI_NOTE:
         raise QueryError(
-            f"'{_shown(word)}' is outside MIDI's range of notes.", "give notes between C-1 and G9."
+            f"'{word_shown(word)}' is outside MIDI's range of notes.",
+            "give notes between C-1 and G9.",
         )
     return pitch
 
 
-def _quarter_notes(text: str, word: str) -> float:
+def quarter_notes(text: str, word: str) -> float:
+    """Return the quarter notes of a note value, "h." or "1/3".
+
+    Raises
+    ------
+    QueryError
+        If the text is no note value; the message names the word it stands in.
+    """
     letters = _VALUE.fullmatch(text)
     if letters is not None:
         dots = len(letters[2])
@@ -186,11 +164,12 @@ def _quarter_notes(text: str, word: str) -> float:
         if 0 < value <= LONGEST_VALUE:
             return value
     raise QueryError(
-        f"'{_shown(word)}' has no note value that can be read.",
+        f"'{word_shown(word)}' has no note value that can be read.",
         f"write w h q e s or t after the colon, with dots, or up to {LONGEST_VALUE:.0f} quarter "
         "notes: D4:q. E4:1/3.",
     )
 
 
-def _shown(word: str) -> str:
+def word_shown(word: str) -> str:
+    """Return a word for a message; of a long one the beginning."""
     return word if len(word) <= _LONGEST_SHOWN else f"{word[:_LONGEST_SHOWN]}…"

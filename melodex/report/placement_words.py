@@ -2,23 +2,35 @@
 
 from collections.abc import Iterator, Sequence
 
-from melodex.model.placement import LickFit
+from melodex.model.placement import AS_WRITTEN, HandsKept, LickFit
 
 _ALIKE = 0.4  # likeness from which on the lick and the melody there are heard as kin
 _CLEARLY = 0.95  # shares from which on nothing is amiss
+_HANDS_IN_WORDS: dict[HandsKept, str] = {
+    "strings and frets": "It keeps its strings and frets.",
+    "strings": "It keeps its strings, on other frets; an open fifth string stays the drone.",
+    "drone at most": "It is fingered anew as a whole; an open fifth string stays the drone.",
+}
 
 
 def reasons_in_words(
-    fit: LickFit, chords: Sequence[str], *, chords_estimated: bool
+    fit: LickFit, chords: Sequence[str], *, chords_estimated: bool, form: str = AS_WRITTEN
 ) -> tuple[str, ...]:
-    """Say what speaks for a place and against it, a sentence each."""
+    """Say what speaks for a place and against it, and what becomes of the lick, a sentence each.
+
+    Parameters
+    ----------
+    form : str
+        How the song's metre counts the lick.
+    """
     return (
         _about_chords(fit, chords, chords_estimated=chords_estimated),
         *_about_key(fit),
         _about_melody(fit),
         *_about_joins(fit),
         _about_transposition(fit),
-        *(["It leaves the strings that it came with."] if fit.is_refingered else []),
+        *([f"The song has another metre: {form}."] if form != AS_WRITTEN else []),
+        *_about_hands(fit),
     )
 
 
@@ -54,6 +66,16 @@ def _about_joins(fit: LickFit) -> Iterator[str]:
     for frets, where in ((fit.hand_in, "into it"), (fit.hand_out, "out of it")):
         if frets:
             yield f"The left hand leaps {where}, {frets} fret{'s'[: frets > 1]} past its reach."
+
+
+def _about_hands(fit: LickFit) -> Iterator[str]:
+    if fit.hands_kept in _HANDS_IN_WORDS:
+        yield _HANDS_IN_WORDS[fit.hands_kept]
+    if fit.slurs_struck:
+        yield (
+            f"{fit.slurs_struck} slur{'s'[: fit.slurs_struck > 1]} of it cannot be kept: "
+            "no string has both notes, and the second is struck."
+        )
 
 
 def _leap_in_words(half_steps: int) -> str:

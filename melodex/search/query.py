@@ -6,13 +6,15 @@ from itertools import takewhile
 
 import numpy as np
 
-from melodex._types import NoteNumbers
+from melodex._types import Beats, NoteNumbers
 from melodex.errors import QueryError, ScoreParseError
+from melodex.features.slurs import struck_without_starts
+from melodex.features.written_tab import written_tab
 from melodex.index.store import Catalogue
-from melodex.model.lick import FEWEST_NOTES, Lick
+from melodex.model.lick import FEWEST_NOTES, Lick, LickHands
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre
-from melodex.model.song import Song
+from melodex.model.song import ChordSymbol, Song
 from melodex.parsing.given_path import FilePath, path_of
 from melodex.parsing.measure_range import MeasureRange, measure_range
 
@@ -144,15 +146,13 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: MeasureRange) -
             "choose measures that hold two notes or more.",
         )
     place = f"measures {first}-{last}" if last > first else f"measure {first}"
-    came_from = f"{whole.title}, {place}"
-    return _lick_of_notes(whole, chosen, came_from=came_from)
+    return _lick_of_notes(whole, chosen, came_from=f"{whole.title}, {place}")
 
 
 def _lick_of_whole(song: Song, *, came_from: str) -> Lick:
     every_note = np.arange(len(song.melody), dtype=np.int32)
-    return replace(
-        _lick_of_notes(song, every_note, came_from=came_from), remarks=tuple(song.remarks)
-    )
+    lick = _lick_of_notes(song, every_note, came_from=came_from)
+    return replace(lick, remarks=tuple(song.remarks))
 
 
 def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:
@@ -167,7 +167,50 @@ def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:
         frets=whole.frets[notes],
         phrase_ends=np.empty(0, np.int32),
     )
-    return Lick(melody, came_from, _metre_at(song, float(melody.onsets[0])), song.key)
+    begin = float(melody.onsets[0])
+    hands = hands_at(song, melody.onsets)
+    return Lick(
+        melody,
+        came_from,
+        _metre_at(song, begin),
+        song.key,
+        remarks=_cut_slurs(song, hands),
+        hands=hands,
+        chords=_chords_between(song, begin, float(melody.onsets[-1] + melody.durations[-1])),
+    )
+
+
+def hands_at(song: Song, onsets: Beats) -> LickHands | None:
+    """Return how the notes at some onsets are played; a slur from a note before them is struck."""
+    tab = written_tab(song)
+    if tab is None:
+        return None
+    chosen = set(onsets.tolist())
+    notes = struck_without_starts((note for note in tab.notes if note.onset in chosen), tab.notes)
+    return LickHands(tuple(notes), tab.tuning.open_strings)
+
+
+def _cut_slurs(song: Song, hands: LickHands | None) -> tuple[str, ...]:
+    """Say which slurs of a song a lick loses because they begin before it."""
+    tab = None if hands is None else written_tab(song)
+    if hands is None or tab is None:
+        return ()
+    now = {(note.onset, note.string): note.left_hand for note in hands.notes}
+    lost = {
+        note.left_hand
+        for note in tab.notes
+        if note.left_hand and not now.get((note.onset, note.string), note.left_hand)
+    }
+    return tuple(
+        f"The lick begins behind the first note of a {slur}; its second note is struck."
+        for slur in sorted(lost)
+    )
+
+
+def _chords_between(song: Song, begin: float, end: float) -> tuple[ChordSymbol, ...]:
+    """Return the chords stated in a stretch; one that sounds as it begins, from there on."""
+    sounding = [replace(chord, onset=begin) for chord in song.chords if chord.onset <= begin][-1:]
+    return (*sounding, *(chord for chord in song.chords if begin < chord.onset < end))
 
 
 def _metre_at(song: Song, onset: float) -> Metre:

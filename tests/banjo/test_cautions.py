@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from melodex.banjo.cautions import CAUTION, cautions_of
 from melodex.banjo.fingered_tab import fingered_tab
-from melodex.banjo.written_tab import written_tab
+from melodex.features.written_tab import written_tab
 from melodex.model.song import Touch
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import OPEN_G
@@ -102,11 +102,11 @@ def test_a_written_tab_is_judged_in_its_right_hand_too():
     thumbs = tuple(Touch(note, string, finger="T") for note, string in enumerate(strings))
     tab = written_tab(replace(song, touches=thumbs))
     assert tab is not None
-    assert any("twice in a row" in caution for caution in tab.cautions)
+    assert any("twice in a row" in caution for caution in cautions_of(tab))
 
 
 def test_of_the_songbooks_arrangements_only_three_strain_a_hand():
-    found = {song.title: tab.cautions for song in rolled_songs() if (tab := written_tab(song))}
+    found = {song.title: cautions_of(tab) for song in rolled_songs() if (tab := written_tab(song))}
     strained = {title: cautions[0] for title, cautions in found.items() if cautions}
     # By eye: the thumb ends a measure on string 4 and begins the next there; in Three Coats Warm
     # the middle finger picks string 1 alone, and then in the closing chord.

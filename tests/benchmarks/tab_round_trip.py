@@ -12,8 +12,8 @@ from random import Random
 import numpy as np
 
 from melodex.banjo.fingered_tab import fingered_tab
-from melodex.banjo.written_tab import written_tab
 from melodex.errors import MelodyError
+from melodex.features.written_tab import written_tab
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.parsing.formats import read_file

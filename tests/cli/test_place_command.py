@@ -92,3 +92,15 @@ def test_another_metre_is_refused_with_a_way_on(run):
     assert refused.code == 1
     assert "The lick is in 4/4, and measure 1 of The Weir at Dawn is in 3/4." in refused.err
     assert "M:3/4" in refused.err
+
+
+@pytest.mark.usefixtures("hill")
+def test_a_lick_in_tab_is_placed_with_its_techniques(run):
+    tab = "3:2T 3:h4 5:0T 1:0M 3:0T 2:0I 5:0T 1:0M"
+    rows = json.loads(run("place", "hill", "--tab", tab, "--json").out)
+    own = [row for row in rows if row["transposition"] == 0]
+    assert own
+    for row in own:
+        assert "h4" in row["tab"]
+        assert "It keeps its strings and frets." in row["because"]
+        assert row["form"] == "as written"

@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from melodex.index.song_records import pack_song
 from melodex.parsing.formats import read_file
-from melodex.parsing.lick_text import lick_from_degrees, lick_from_names, lick_from_tab
+from melodex.parsing.lick_tab import lick_from_tab
+from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
 from melodex.parsing.measure_range import measure_range
 from melodex.search.query import lick_from_abc
 from tests.fuzzing import seeds, tokens

@@ -185,6 +185,8 @@ def test_a_closed_catalogue_says_so(path):
 def test_a_catalogue_without_checksums_gets_them_when_it_is_opened(path):
     for table in ("melody", "score"):
         _change(path, f"ALTER TABLE {table} DROP COLUMN checksum")
+    for table in ("kept_lick", "listed_lick"):
+        _change(path, f"ALTER TABLE {table} DROP COLUMN stated")
     _change(path, "PRAGMA user_version = 2")
     _use_all(path)
     _change(path, "UPDATE melody SET notes = zeroblob(length(notes)) WHERE song = 4")

@@ -16,8 +16,12 @@ from melodex.index.kept_licks import (
     remember_listed,
 )
 from melodex.index.schema import MIGRATIONS, bring_up_to_date
+from melodex.index.song_records import pack_melody
+from melodex.index.store import open_catalogue
 from melodex.model.lick import Lick
 from melodex.model.metre import Metre
+from melodex.parsing.lick_tab import lick_from_tab
+from melodex.search.query import lick_from_abc
 from tests.strategies import melodies, melody_of
 
 FIRST = Lick(melody_of(60, 64, 67), "typed", Metre(7, 8, (2, 2, 3)))
@@ -38,6 +42,35 @@ def test_a_kept_lick_comes_back_as_it_was(catalogue, melody):
     keep_lick(catalogue, "any", lick)
     assert same(kept_lick(catalogue, "any"), lick)
     forget_lick(catalogue, "any")
+
+
+def test_strings_fingers_slurs_and_pinches_are_kept_with_a_lick(catalogue):
+    lick = lick_from_tab("3:2T 3:h3 5:0T+1:0M 2:c8:q", "double C")
+    keep_lick(catalogue, "any", lick)
+    assert kept_lick(catalogue, "any").hands == lick.hands
+
+
+def test_the_chords_over_a_lick_are_kept_with_it(catalogue):
+    lick = lick_from_abc('M:4/4\nL:1/8\nK:G\n"D7"DFAc "G"B4|')
+    keep_lick(catalogue, "any", lick)
+    assert [chord.text for chord in kept_lick(catalogue, "any").chords] == ["D7", "G"]
+
+
+def test_a_lick_kept_before_its_strings_were_is_still_read(tmp_path):
+    path = tmp_path / "old.db"
+    connection = sqlite3.connect(path, isolation_level=None)
+    bring_up_to_date(connection, path, MIGRATIONS[:3])
+    packed = pack_melody(FIRST.melody, np.empty((0, 2)))
+    metre = '{"numerator": 7, "denominator": 8, "groups": [2, 2, 3]}'
+    connection.execute(
+        "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?)",
+        ("fill", "fill", "typed", metre, *packed),
+    )
+    connection.close()
+    with open_catalogue(path) as catalogue:
+        kept = kept_lick(catalogue, "fill")
+    assert same(kept, FIRST)
+    assert (kept.hands, kept.chords) == (None, ())
 
 
 def test_capitals_and_spaces_of_a_name_do_not_matter(catalogue):

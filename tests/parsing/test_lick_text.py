@@ -9,11 +9,8 @@ from melodex.features.intervals import melodic_intervals
 from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import MOST_NOTES
 from melodex.model.metre import Metre
-from melodex.parsing.lick_text import (
-    lick_from_degrees,
-    lick_from_names,
-    lick_from_tab,
-)
+from melodex.parsing.lick_tab import lick_from_tab
+from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
 from melodex.search.query import lick_from_abc
 
 

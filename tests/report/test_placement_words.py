@@ -63,3 +63,19 @@ def test_at_the_ends_of_a_song_nothing_is_joined():
         "It can stand for the melody there: likeness 0.60 of 1.",
         "It keeps its own pitch.",
     )
+
+
+def test_what_becomes_of_strings_and_slurs_is_said():
+    assert "It keeps its strings and frets." in reasons(hands_kept="strings and frets")
+    moved = "on other frets; an open fifth string stays the drone."
+    assert f"It keeps its strings, {moved}" in reasons(hands_kept="strings")
+    told = reasons(hands_kept="drone at most", slurs_struck=1)
+    assert "It is fingered anew as a whole; an open fifth string stays the drone." in told
+    assert (
+        "1 slur of it cannot be kept: no string has both notes, and the second is struck." in told
+    )
+
+
+def test_another_metre_is_said():
+    told = reasons_in_words(fit(), ("G",), chords_estimated=False, form="note values halved")
+    assert "The song has another metre: note values halved." in told

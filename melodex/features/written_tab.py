@@ -2,7 +2,6 @@
 
 from itertools import chain
 
-from melodex.banjo.cautions import with_cautions
 from melodex.model.song import Song, Touch
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import tuning_of_pitches
@@ -33,8 +32,7 @@ def written_tab(song: Song) -> Tab | None:
         onset, duration = float(melody.onsets[note]), float(melody.durations[note])
         notes.append(TabNote(onset, duration, string, fret, touch.left_hand, touch.finger))
     remarks = (GRACE_NOTES_LEFT_OUT,) if len(melody.grace_notes.notes) else ()
-    tab = Tab(song, tuning, tuple(sorted(notes, key=_order)), (*song.remarks, *remarks))
-    return with_cautions(tab)
+    return Tab(song, tuning, tuple(sorted(notes, key=_order)), (*song.remarks, *remarks))
 
 
 def _order(note: TabNote) -> tuple[float, int]:

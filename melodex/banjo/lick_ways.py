@@ -1,0 +1,194 @@
+"""The ways in which two hands can play a sound of a lick, or of the song beside it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
+from math import inf
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.banjo.fingering_settings import DOWN_THE_NECK
+from melodex.banjo.fretboard import FretPlace
+from melodex.banjo.hands import BRUSH, Hands, cost_of, ways_to_sound
+from melodex.errors import MelodyError
+from melodex.model.tablature import REACHED_BY_LEFT_HAND
+from melodex.model.tuning import BanjoTuning
+
+COSTS = DOWN_THE_NECK
+# What each finger costs on each string: nothing where it plays in rolls, more beside that.
+# Common practice, no source.
+_FINGERS_OF_STRING = {
+    1: {"M": 0.0, "I": 0.3},
+    2: {"I": 0.0, "T": 0.1, "M": 0.3},
+    3: {"T": 0.0, "I": 0.1, "M": 0.4},
+    4: {"T": 0.0, "I": 0.3},
+    5: {"T": 0.0},
+}
+_IN_ORDER = ("", "M", "I", "T", "MI", "MT", "IT", "MIT")  # from string 1 to string 5
+_FINGER_BITS = {"T": 1, "I": 2, "M": 4}
+_OTHER_FINGER = 1.0  # than the lick comes with
+_OTHER_FINGER_OF_SONG = 5.0  # than the song has beside it
+_OFF_ITS_STRING = 0.8  # a note of a lick from tab; as much as lying some five frets higher
+
+
+class LickNote(NamedTuple):
+    """A note to be played, and what is settled of how."""
+
+    pitch: int
+    place: FretPlace | None = None  # that it comes with
+    is_fixed: bool = False  # whether it stays at that place
+    left_hand: str = ""
+    finger: str = ""  # that it comes with
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether the right hand sounds it."""
+        return self.left_hand not in REACHED_BY_LEFT_HAND
+
+
+class Sound(NamedTuple):
+    """Notes that begin together."""
+
+    onset: float  # quarter notes
+    measure: int
+    notes: tuple[LickNote, ...]
+    is_song: bool = False  # beside the lick; its stated fingers change only in its last need
+    is_settled: bool = False  # whether its stated fingers stay in any case
+
+    @property
+    def is_struck(self) -> bool:
+        """Whether the right hand sounds any of it."""
+        return any(note.is_struck for note in self.notes)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """The ways to play one sound; arrays have shape (n_ways,) or (n_ways, n_notes)."""
+
+    hands: tuple[Hands, ...]
+    own: NDArray[np.float64]
+    positions: NDArray[np.int64]
+    strings: NDArray[np.int64]  # (n_ways, n_notes)
+    fingers: NDArray[np.int64]  # a bit for each finger of the last stroke so far
+
+
+def layer_of(sound: Sound, tuning: BanjoTuning, before: NDArray[np.int64] | None) -> Layer:
+    """List the ways to play a sound; if it is not struck, once for each last stroke before it."""
+    other_finger = _OTHER_FINGER_OF_SONG if sound.is_song else _OTHER_FINGER
+    layer = _layer(sound.notes, tuning, inf if sound.is_settled else other_finger)
+    if layer is None:
+        raise MelodyError(
+            f"No hand can reach the {len(sound.notes)} notes together that the lick has in measure "
+            f"{sound.measure}.",
+            "leave notes out of that chord.",
+        )
+    if sound.is_struck:
+        return layer
+    last = np.unique(before) if before is not None else np.zeros(1, np.int64)
+    each = len(layer.hands)
+    return Layer(
+        layer.hands * len(last),
+        np.tile(layer.own, len(last)),
+        np.tile(layer.positions, len(last)),
+        np.tile(layer.strings, (len(last), 1)),
+        np.repeat(last, each),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _layer(notes: tuple[LickNote, ...], tuning: BanjoTuning, other_finger: float) -> Layer | None:
+    ways = [
+        (Hands(hands.places, hands.position, fingers), own + cost)
+        for hands, own in _left_hands(notes, tuning)
+        for fingers, cost in _right_hands(notes, hands.places, other_finger)
+    ]
+    if not ways:
+        return None
+    every = tuple(hands for hands, _ in ways)
+    bits = [sum({_FINGER_BITS.get(finger, 0) for finger in hands.fingers}) for hands in every]
+    return Layer(
+        every,
+        np.array([cost for _, cost in ways]),
+        np.array([hands.position for hands in every]),
+        np.array([[place.string for place in hands.places] for hands in every]),
+        np.array(bits),
+    )
+
+
+def _left_hands(notes: Sequence[LickNote], tuning: BanjoTuning) -> list[tuple[Hands, float]]:
+    """List strings, frets and positions, each with its cost."""
+    fixed = tuple(note.place for note in notes if note.is_fixed and note.place is not None)
+    ways = [
+        hands
+        for hands in ways_to_sound(tuple(note.pitch for note in notes), tuning, struck=False)
+        if all(
+            not note.is_fixed or note.place == place
+            for note, place in zip(notes, hands.places, strict=True)
+        )
+    ]
+    if not ways and len(fixed) == len(notes):  # the source asks for a hand wider than ours
+        ways = [Hands(fixed, max(1, *(place.fret for place in fixed)), "")]
+    return [(hands, cost_of(hands, COSTS) + _leaving(notes, hands.places)) for hands in ways]
+
+
+def _leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
+    return _OFF_ITS_STRING * sum(
+        note.place is not None and note.place.string != place.string
+        for note, place in zip(notes, places, strict=True)
+    )
+
+
+def _right_hands(
+    notes: Sequence[LickNote], places: Sequence[FretPlace], other_finger: float
+) -> list[tuple[str, float]]:
+    """List the fingers that can strike a sound, a letter a note, each with its cost.
+
+    Thumb, index and middle lie in that order across the strings; a blank stands for a note that
+    is not struck. Where three fingers cannot pick the notes, the thumb brushes them.
+    """
+    struck = [note.is_struck for note in notes]
+    options = [
+        _fingers_at(note, place, other_finger) if each else {" ": 0.0}
+        for note, place, each in zip(notes, places, struck, strict=True)
+    ]
+    ways = [
+        (
+            "".join(fingers),
+            sum(option[finger] for option, finger in zip(options, fingers, strict=True)),
+        )
+        for fingers in product(*options)
+        if _lie_in_order(fingers, places) or _are_stated(fingers, notes)
+    ]
+    return ways or [("".join(BRUSH if each else " " for each in struck), 0.0)]
+
+
+def _are_stated(fingers: Sequence[str], notes: Sequence[LickNote]) -> bool:
+    """Whether the source asks for these fingers, however odd, as far as it names any."""
+    stated = [note.finger for note in notes if note.is_struck]
+    struck = [finger for finger in fingers if finger != " "]
+    return any(stated) and all(
+        own in ("", finger) for own, finger in zip(stated, struck, strict=True)
+    )
+
+
+def _fingers_at(note: LickNote, place: FretPlace, other_finger: float) -> dict[str, float]:
+    """Return what each finger costs for a note; its own is free on its own string."""
+    costs = _FINGERS_OF_STRING[place.string]
+    if not note.finger or note.place is None or note.place.string != place.string:
+        return costs
+    others = {finger: cost + other_finger for finger, cost in costs.items()}
+    return {**others, note.finger: 0.0}
+
+
+def _lie_in_order(fingers: Sequence[str], places: Sequence[FretPlace]) -> bool:
+    """Whether no finger strikes twice and none reaches across another."""
+    ordered = sorted(
+        (place.string, finger)
+        for finger, place in zip(fingers, places, strict=True)
+        if finger != " "
+    )
+    letters = "".join(finger for _, finger in ordered)
+    return letters in ("M", "I", "T", "MI", "MT", "IT", "MIT", "")

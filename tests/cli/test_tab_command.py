@@ -127,7 +127,7 @@ def test_the_beats_are_counted_on_demand(run, command):
 
 @pytest.mark.usefixtures("catalogue")
 def test_an_unknown_tuning_or_suffix_is_a_mistake_on_the_command_line(run, tmp_path):
-    for arguments in (["--tuning", "sawmill"], ["--write", tmp_path / "dusk.pdf"]):
+    for arguments in (["--tuning", "ladder"], ["--write", tmp_path / "dusk.pdf"]):
         stopped = run("tab", "dusk", *arguments)
         assert stopped.code == 2
         assert "Next:" in stopped.err

@@ -97,7 +97,7 @@ def test_the_neck_ends_at_fret_22_wherever_the_capo_is():
     assert not with_capo(OPEN_G, 2).has(1, 21)
 
 
-@pytest.mark.parametrize("name", ["sawmill", "", "gDGB"])
+@pytest.mark.parametrize("name", ["ladder", "", "gDGB"])
 def test_an_unknown_tuning_lists_those_that_are_known(name):
     with pytest.raises(QueryError, match="no tuning") as caught:
         tuning_named(name)

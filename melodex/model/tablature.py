@@ -1,6 +1,6 @@
 """Tab: a song as strings and frets."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from melodex.model.song import Song
 from melodex.model.tuning import BanjoTuning
@@ -21,7 +21,8 @@ class TabNote:
     fret: int  # as ``BanjoTuning`` counts
     left_hand: str = ""  # one of ``REACHED_BY_LEFT_HAND``, or ``CHOKE``
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where unknown or not struck
-    is_melody: bool = False  # whether it is known to carry the melody inside a roll
+    # Whether it is known to carry the melody inside a roll; what is played is the same either way.
+    is_melody: bool = field(default=False, compare=False)
 
     @property
     def is_struck(self) -> bool:

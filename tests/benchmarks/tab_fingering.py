@@ -33,6 +33,7 @@ class Judged(NamedTuple):
     highest: int  # that the tab reaches
     fast_pairs: int
     same_finger: int
+    is_cautioned: bool  # for a finger that strikes twice in a row
 
 
 def lowest_fret(pitch: int) -> int | None:
@@ -84,7 +85,8 @@ def judged(tunes: Iterable[Song]) -> Iterator[tuple[Song, Judged]]:
             print(f"{tune.title}: {error}", file=sys.stderr)
             continue
         highest = max(note.fret for note in tab.notes)
-        yield tune, Judged(needed <= NEAR_THE_NUT, needed, highest, *finger_pairs(tab))
+        cautioned = any("twice in a row" in caution for caution in tab.cautions)
+        yield tune, Judged(needed <= NEAR_THE_NUT, needed, highest, *finger_pairs(tab), cautioned)
 
 
 def report(tunes: Iterable[Song]) -> None:
@@ -101,6 +103,8 @@ def report(tunes: Iterable[Song]) -> None:
     above_twelfth = sum(each.highest > 12 for each in found)
     print(f"  reaching above fret 12: {above_twelfth}")
     print(f"pairs at eighth speed: {pairs}, with one finger: {same} ({same / pairs:.2%})")
+    wrong = sum(each.is_cautioned != bool(each.same_finger) for each in found)
+    print(f"  tunes that have such a pair and no caution, or a caution and no such pair: {wrong}")
     heights = Counter(each.highest for each in found)
     print("tunes by highest fret:", dict(sorted(heights.items())))
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from melodex.banjo.chord_shapes import transposed_chord
+from melodex.banjo.chord_names import transposed_chord
 from melodex.features.key_finding import find_key
 from melodex.features.skeleton import line_pitches
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of

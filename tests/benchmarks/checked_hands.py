@@ -18,6 +18,7 @@ NOTES_IN_A_ROLL = 8
 MOST_MELODY_NOTES = 3  # of a measure that leaves room for a roll
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _SYMBOL = re.compile(r"([A-G])([#b]?)(m(?!aj)|min|-)?(7)?")
+_MOVED = re.compile(r"Moved (up|down) by (\d+) half-step")
 _HAND = {1: "M", 2: "I", 3: "TI", 4: "T", 5: "T"}  # common practice, no source
 # The fingers of each roll's first seven notes; the eighth leads on. Common practice, no source.
 _ROLLS = {
@@ -90,7 +91,7 @@ def counts_of(song: Song, tab: Tab, roll: str | None = None) -> Counts:
     roll : str or None
         The roll that was named for it.
     """
-    shift = melody_shift(song, tab)
+    shift = stated_shift(tab)
     melody = {
         round(onset, 6): pitch + shift
         for onset, pitch in zip(
@@ -125,16 +126,10 @@ def counts_of(song: Song, tab: Tab, roll: str | None = None) -> Counts:
     )
 
 
-def melody_shift(song: Song, tab: Tab) -> int:
-    """Return the half-steps by which most melody notes were moved, or any other note fewer."""
-    sounding: dict[float, list[int]] = {}
-    for note in tab.notes:
-        sounding.setdefault(round(note.onset, 6), []).append(tab.pitch(note))
-    kept: dict[int, int] = {}
-    for onset, pitch in zip(song.melody.onsets.tolist(), song.melody.pitches.tolist(), strict=True):
-        for sounded in sounding.get(round(onset, 6), ()):
-            kept[sounded - pitch] = kept.get(sounded - pitch, 0) + 1
-    return max(kept, key=lambda shift: (kept[shift], -abs(shift)))
+def stated_shift(tab: Tab) -> int:
+    """Return the half-steps by which an arrangement says that it moved the melody."""
+    moves = [match for match in map(_MOVED.match, tab.remarks) if match]
+    return sum(int(move[2]) * (1 if move[1] == "up" else -1) for move in moves)
 
 
 def strokes_of(tab: Tab, melody: dict[float, int]) -> Iterator[Struck]:

@@ -22,6 +22,7 @@ from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.hands import Hands
 from melodex.banjo.moments import moments_of
 from melodex.banjo.open_g import in_open_g
+from melodex.banjo.plain_melody import melody_of_rolls
 from melodex.banjo.roll_slots import slotted_measures
 from melodex.banjo.sounded_song import sounded_song
 from melodex.banjo.stroke_moments import StrokeMoment, stroke_moments
@@ -65,14 +66,16 @@ def arrange(song: Song, *, roll: str | None = None, stage: str = FULL, simple: b
     MelodyError
         If the song has no metre, or does not lie on the neck.
     """
-    moved, remarks = in_open_g(song)
+    plain, reduced = melody_of_rolls(song)
+    moved, moves = in_open_g(plain)
+    remarks = [*reduced, *moves]
     measures = slotted_measures(moved)
     chords, are_estimated = chords_of(moved)
     if are_estimated:
         chords = _changes(chords)
         remarks.append("The chords are estimated from the melody; the source names none.")
     melody = moments_of(moved, OPEN_G)
-    moments = moments_of_stage(stroke_moments(moved, measures, chords), stage)
+    moments = moments_of_stage(stroke_moments(moved, measures, chords), measures, stage, roll)
     kinds = ROUND_ROLLS if stage == ROLL and roll is None else (roll,)
     found = min(
         (

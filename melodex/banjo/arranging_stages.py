@@ -1,6 +1,7 @@
 """Stages of an arrangement, each playable alone: what may fill the measures in each."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from melodex.banjo.roll_patterns import REST, ROLLS, RollPattern, patterns_of
 from melodex.banjo.roll_slots import SlottedMeasure
@@ -15,6 +16,8 @@ STAGES = (MELODY, PINCHES, ROLL, FULL)
 ROUND_ROLLS = tuple(roll for roll in ROLLS if roll != PINCH)
 # Melody notes of a measure of eight slots that leave room for a named roll.
 MOST_IN_A_ROLL = 3
+FEWEST_BEFORE_THE_PINCH = 2  # slots from the last melody note to the pinch that closes the tune
+_EIGHTH = 8  # below the line of a metre
 _NO_PATTERN = (RollPattern(NO_ROLL, (REST,), index_on_third=False),)
 
 
@@ -36,9 +39,38 @@ def stage_named(name: str, roll: str | None) -> str:
     return wanted
 
 
-def moments_of_stage(moments: Sequence[StrokeMoment], stage: str) -> list[StrokeMoment]:
-    """Leave out the slots that a stage does not fill."""
-    return [moment for moment in moments if stage != MELODY or moment.pitch is not None]
+def moments_of_stage(
+    moments: Sequence[StrokeMoment],
+    measures: Sequence[SlottedMeasure],
+    stage: str,
+    roll: str | None,
+) -> list[StrokeMoment]:
+    """Leave out the slots that a stage does not fill.
+
+    The full form closes with a pinch, unless a roll is named, which then goes on to the end.
+    """
+    if stage == MELODY:
+        return [moment for moment in moments if moment.pitch is not None]
+    return _closed(moments, measures[-1]) if stage == FULL and roll is None else list(moments)
+
+
+def _closed(moments: Sequence[StrokeMoment], last: SlottedMeasure) -> list[StrokeMoment]:
+    """End on a pinch on the last beat of a long last note, and rest after it.
+
+    Common practice, no source.
+    """
+    after = max((p for p, moment in enumerate(moments) if moment.pitch is not None), default=0)
+    slots_of_a_beat = (
+        3 if last.metre.numerator % 3 == 0 and last.metre.denominator == _EIGHTH else 2
+    )
+    beats = [
+        place
+        for place in range(after + FEWEST_BEFORE_THE_PINCH, len(moments))
+        if (moments[place].place or 0) % slots_of_a_beat == 0
+    ]
+    if not beats:
+        return list(moments)
+    return [*moments[: beats[-1]], replace(moments[beats[-1]], is_last_pinch=True)]
 
 
 def plans_of(

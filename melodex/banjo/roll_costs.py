@@ -43,6 +43,8 @@ def roll_costs(
 def _cost(moment: StrokeMoment, pattern: RollPattern, stroke: Stroke, off_the_roll: float) -> float:
     wanted = pattern.strings[(moment.place or 0) % len(pattern.strings)]
     struck = [place.string for place in stroke.places] if stroke.fingers else []
+    if moment.is_last_pinch:
+        return ARRANGING.out_of_the_question * (len(struck) < _TWO)
     if wanted == REST:
         return off_the_roll * _TWO * (moment.pitch is None and bool(struck))
     silent = ARRANGING.silent_slot * (moment.pitch is None and not struck)

@@ -23,6 +23,8 @@ _SIX = {
     BACKWARD: ("125125", "312512", "251251"),
     PINCH: ("3.+.+.",),
 }
+# The thumb strikes every other slot of nine until the last three, so that it begins anew.
+_NINE = _SIX | {ALTERNATING_THUMB: ("325142512",)}
 _JIG_PINCH = ("3.+3.+",)
 ROLLS = tuple(_EIGHT)
 REST, PINCHED = 0, -1
@@ -68,7 +70,7 @@ def patterns_of(roll: str, metre: Metre, slots: int) -> tuple[RollPattern, ...]:
         Of a full measure.
     """
     in_threes = slots % 3 == 0
-    texts = (_SIX if in_threes else _EIGHT)[roll]
+    texts = (_NINE if slots % 9 == 0 else _SIX if in_threes else _EIGHT)[roll]
     if roll == PINCH and in_threes and metre.numerator % 6 == 0:
         texts = _JIG_PINCH
     upper = [tuple(_SIGNS[s] if s in _SIGNS else int(s) for s in text) for text in texts]

@@ -23,6 +23,7 @@ class StrokeMoment:
     sounding: int | None  # of the melody note that began last
     tones: frozenset[int]  # pitch classes of the chord that sounds; empty where none is known
     may_slur: bool  # the melody steps here from the slot before onto a stronger beat
+    is_last_pinch: bool = False  # the pinch that closes the tune
 
 
 def stroke_moments(

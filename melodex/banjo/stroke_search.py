@@ -111,7 +111,8 @@ def _strikes_again_soon(moments: Sequence[StrokeMoment], place: int) -> bool:
 
 def _ways(moment: StrokeMoment, plan: MeasurePlan, highest: int) -> tuple[Stroke, ...]:
     if moment.pitch is None:
-        return fillers(moment.tones, moment.sounding, highest, pinched=plan.pairs)
+        pinched = plan.pairs or moment.is_last_pinch
+        return fillers(moment.tones, moment.sounding, highest, pinched=pinched)
     struck = melody_strokes(moment.pitch, moment.tones, highest, pinched=plan.pinches)
     if plan.slurs and moment.may_slur:
         return (*struck, *slurred_strokes(moment.pitch, highest))

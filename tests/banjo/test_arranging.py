@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from melodex.banjo.arranging import arrange
 from melodex.banjo.arranging_stages import STAGES, stage_named
 from melodex.banjo.grips import drones_under, grip
+from melodex.banjo.plain_melody import REDUCED
 from melodex.banjo.roll_patterns import ROLLS, roll_named
 from melodex.errors import MelodyError, QueryError
 from melodex.features.chords import chord_tones
@@ -22,7 +23,7 @@ from melodex.model.tuning import OPEN_G
 from tests.benchmarks.checked_hands import Counts, counts_of
 from tests.songbook import TERMS, songs_of_book
 from tests.strategies import melody_of, song_of, songs
-from tests.tabs import tab_of
+from tests.tabs import rolled_songs, tab_of
 
 PLAIN = [song for book in TERMS for song in songs_of_book(book).values() if not song.metre.is_free]
 G_MAJOR = Key("G", "major", signature_of("G", "major"))
@@ -161,7 +162,8 @@ def test_waltz_and_jig_have_rolls_that_fill_the_measure_and_begin_anew(metre, sl
     song = song_of(melody_of(55, 55, durations=[length] * 2), key=G_MAJOR)
     grid = MeasureGrid(np.array([0.0, length]), np.array([1, 2], np.int32))
     numbered = replace(song.melody, measures=np.array([1, 2], np.int32))
-    tab = arrange(replace(song, metre=metre, measures=grid, melody=numbered), roll=roll)
+    song = replace(song, metre=metre, measures=grid, melody=numbered)
+    tab = arrange(song, roll=roll)
     finger = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
     fingers = [finger[note.string] for note in tab.notes]
     assert len({note.onset for note in tab.notes}) == len(fingers) == 2 * slots
@@ -182,6 +184,41 @@ def test_a_melody_too_fast_for_the_named_roll_is_reported():
     (remark,) = (r for r in arrange(running, roll="forward").remarks if "too fast" in r)
     assert "measures 1-2" in remark
     assert not any("too fast" in remark for remark in arrange(SLOW, roll="forward").remarks)
+
+
+@pytest.mark.parametrize(
+    ("metre", "pinched"), [(Metre(4, 4), 3.0), (Metre(3, 4), 2.0), (Metre(6, 8), 1.5)]
+)
+def test_a_long_last_note_is_rolled_to_the_last_beat_and_closed_by_a_pinch(metre, pinched):
+    length = float(metre.measure_length)
+    song = replace(song_of(melody_of(55, durations=[length]), key=G_MAJOR), metre=metre)
+    notes = arrange(song).notes
+    assert [note.onset for note in notes[-2:]] == [pinched, pinched]
+    assert [note.onset + note.duration for note in notes[-2:]] == [length, length]
+    assert {OPEN_G.pitch(note.string, note.fret) % 12 for note in notes[-2:]} <= {7, 11, 2}
+
+
+def test_a_tune_in_rolls_is_reduced_to_its_melody_and_the_reader_is_told():
+    plain = next(song for song in PLAIN if song.title == "Apples on the Sill")
+    rolled = arrange(plain, simple=True).song
+    tab = arrange(rolled, stage="melody")
+    assert REDUCED in tab.remarks
+    assert REDUCED not in arrange(plain).remarks
+    assert len(tab.notes) < 0.7 * len(rolled.melody)
+    on_beats = {
+        (onset, pitch)
+        for onset, pitch in zip(
+            plain.melody.onsets.tolist(), plain.melody.pitches.tolist(), strict=True
+        )
+        if onset % 1 == 0
+    }
+    kept = on_beats & {(note.onset, tab.pitch(note)) for note in tab.notes}
+    assert len(kept) >= 0.9 * len(on_beats)
+
+
+@pytest.mark.parametrize("song", rolled_songs(), ids=title_of)
+def test_the_songbooks_own_arrangements_are_reduced_before_they_are_arranged(song):
+    assert REDUCED in arrange(song, stage="melody").remarks
 
 
 def difficulty(tab):
@@ -242,8 +279,9 @@ def test_a_minor_tune_comes_to_e_minor_and_a_dorian_one_to_a_dorian():
 
 def test_eighths_fill_four_four_and_sixteenths_two_four():
     # Common practice, no source: eight notes fill a measure of either.
-    four = arrange(song_of(melody_of(55, durations=[4]), key=G_MAJOR), roll="forward")
-    assert [note.onset for note in four.notes] == [step / 2 for step in range(8)]
+    four = song_of(melody_of(55, durations=[4]), key=G_MAJOR)
+    tab = arrange(four, roll="forward")
+    assert [note.onset for note in tab.notes] == [step / 2 for step in range(8)]
     two = replace(song_of(melody_of(55, durations=[2]), key=G_MAJOR), metre=Metre(2, 4))
     tab = arrange(two, roll="forward")
     assert [note.onset for note in tab.notes] == [step / 4 for step in range(8)]
@@ -257,7 +295,7 @@ def test_a_pickup_of_melody_notes_stays_a_pickup():
 
 
 def test_the_arrangement_is_a_song_with_the_notes_of_its_tab():
-    tab = arrange(SLOW)
+    tab = arrange(SLOW, stage="roll")
     again = tab_of(tab.song)
     assert again.tuning == OPEN_G
     assert again.notes == tab.notes

@@ -54,8 +54,8 @@ def stroke_moments(
     tones = [chord_tones(chord.text) or frozenset() for chord in chords]
     moments: list[StrokeMoment] = []
     sounding: int | None = None
-    for onset, number, place, note in times:
-        pitch = None if note is None else pitches[note]
+    for onset, number, place, begun in times:
+        pitch = None if begun is None else pitches[begun]
         sounding = sounding if pitch is None else pitch
         held = bisect_right(begins, onset) - 1
         moments.append(
@@ -66,7 +66,7 @@ def stroke_moments(
                 pitch,
                 sounding,
                 tones[held] if held >= 0 else frozenset(),
-                note in slurs,
+                begun in slurs,
             )
         )
     return moments

@@ -271,6 +271,25 @@ def test_a_tune_in_another_key_is_moved_to_open_g_and_the_capo_is_told():
     assert not any("capo" in remark for remark in arrange(SLOW).remarks)
 
 
+def test_a_tune_too_wide_for_the_g_chord_is_played_from_a_lower_one():
+    # In G the low C would have to rise an octave, and the high G with it to fret 17.
+    tab = arrange(song_of(melody_of(48, 55, 59, 62, 67), key=G_MAJOR))
+    assert str(tab.song.key) == "C major"
+    assert any("played from the C chord" in remark for remark in tab.remarks)
+    assert max(note.fret for note in tab.notes) <= 10
+
+
+def test_a_melody_wider_than_the_neck_is_refused():
+    with pytest.raises(MelodyError, match="spans 40 half-steps") as caught:
+        arrange(song_of(melody_of(40, 80), key=G_MAJOR))
+    assert caught.value.next_step
+
+
+def test_a_song_without_notes_is_refused():
+    with pytest.raises(MelodyError, match="no notes to arrange"):
+        arrange(song_of(melody_of(), key=G_MAJOR))
+
+
 def test_a_minor_tune_comes_to_e_minor_and_a_dorian_one_to_a_dorian():
     for tonic, mode, comes_to in [("D", "minor", "E minor"), ("D", "dorian", "A dorian")]:
         song = song_of(melody_of(62, 65, 69), key=Key(tonic, mode, signature_of(tonic, mode)))

@@ -1,6 +1,7 @@
 """From a plain tune to its arrangement in rolls, and back, by searching the songbook."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -17,7 +18,7 @@ from tests.tabs import rolled_songs
 # Of plain tunes that the songbook has no arrangement of.
 ARRANGED = ("Coal Barge Waltz", "The Marrow Competition", "Thimble and Thread")
 # In each stage, and in a roll that is named, whose notes are then pinched with the melody's.
-FORMS = (
+FORMS: tuple[dict[str, Any], ...] = (
     {},
     {"stage": "pinches"},
     {"stage": "roll"},

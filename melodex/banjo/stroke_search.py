@@ -149,8 +149,9 @@ def _reached(
         Where from, a place in the flat array of ``total``.
     """
     rolls, ways = total.shape
+    from_roll: NDArray[np.intp] = np.empty((rolls, ways), np.intp)
     if changes is None:
-        from_roll = np.repeat(np.arange(rolls)[:, None], ways, axis=1)
+        from_roll[:] = np.arange(rolls, dtype=np.intp)[:, None]
     else:
         entering = total[:, None, :] + changes[:, :, None]
         from_roll, total = entering.argmin(axis=0), entering.min(axis=0)

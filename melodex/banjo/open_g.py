@@ -1,9 +1,12 @@
-"""Songs brought to open G: into its key by half-steps and onto the low part of its neck."""
+"""Songs brought to open G: into a key of its open strings, and onto the low part of its neck."""
 
 from dataclasses import replace
 
 import numpy as np
 
+from melodex._types import Pitches
+from melodex.banjo.fretboard import range_of
+from melodex.errors import MelodyError
 from melodex.features.key_finding import find_key
 from melodex.features.skeleton import line_pitches
 from melodex.model.chord_names import transposed_chord
@@ -12,15 +15,19 @@ from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song
 from melodex.model.tuning import OPEN_G
 
-_SHARPS_OF_G = 1
+# The keys that are played in open G without a capo, by their sharps, the usual one first. Common
+# practice, no source.
+POSITIONS = {1: "G", 0: "C", 2: "D"}
 _FIFTH = 7  # half-steps
+_OCTAVE = 12
 _COMFORTABLE = 60  # where the middle of a melody should lie: second string, fret 1
+_HIGH = 9  # the fret of the first string above which another key is considered
 MOST_CAPO = 7  # a capo higher up leaves a child's banjo
 _TONICS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
 def in_open_g(song: Song) -> tuple[Song, list[str]]:
-    """Move a song to the key signature of one sharp, which open G's strings belong to.
+    """Move a song to the key signature of G, or of C or D where it lies lower on the neck there.
 
     Returns
     -------
@@ -28,14 +35,15 @@ def in_open_g(song: Song) -> tuple[Song, list[str]]:
         Its melody line, without chord tones and grace notes, moved by half-steps.
     list of str
         What was done to it, a sentence each; nothing where nothing was.
+
+    Raises
+    ------
+    MelodyError
+        If it has no notes, or does not fit the neck in any of these keys.
     """
     melody = song.melody
     pitches = line_pitches(melody)
-    half_steps = _half_steps_to_g(song)
-    middle = float(np.median(pitches)) + half_steps
-    half_steps += 12 * round((_COMFORTABLE - middle) / 12)
-    while pitches.min() + half_steps < min(OPEN_G.open_strings):
-        half_steps += 12
+    half_steps, position = _least_reaching(song, pitches)
     none = AttachedNotes.none()
     moved = replace(
         song,
@@ -50,18 +58,45 @@ def in_open_g(song: Song) -> tuple[Song, list[str]]:
             grace_notes=none,
         ),
     )
-    return moved, _told(half_steps)
+    return moved, _remarks(half_steps, position)
 
 
-def _half_steps_to_g(song: Song) -> int:
-    """Return how far up, 0 to 11, the song's signature becomes one sharp."""
-    if song.key is None:
-        found = find_key(song.melody)
-        tonic = _TONICS[found.tonic_pitch_class]
-        sharps = sum(shift for _, shift in signature_of(tonic, found.mode))
-    else:
-        sharps = sum(shift for _, shift in song.key.signature)
-    return (_SHARPS_OF_G - sharps) * _FIFTH % 12
+def _least_reaching(song: Song, pitches: Pitches) -> tuple[int, str]:
+    """Return the half-steps to move by, and the position that this leads to."""
+    if not len(pitches):
+        raise MelodyError(f"{song.title} has no notes to arrange.", "choose another song.")
+    lowest, highest = range_of(OPEN_G)
+    bottom, middle, top = int(pitches.min()), float(np.median(pitches)), int(pitches.max())
+    sharps = _sharps_of(song)
+    high = OPEN_G.open_strings[0] + _HIGH
+    ways = [
+        (max(top + shift - high, 0), rank, abs(middle + shift - _COMFORTABLE), shift, position)
+        for rank, (wanted, position) in enumerate(POSITIONS.items())
+        for shift in _shifts((wanted - sharps) * _FIFTH % _OCTAVE)
+        if lowest <= bottom + shift and top + shift <= highest
+    ]
+    if not ways:
+        raise MelodyError(
+            f"The melody of {song.title} spans {top - bottom} half-steps, more than the neck.",
+            "choose another song.",
+        )
+    *_, shift, position = min(ways)
+    return shift, position
+
+
+def _shifts(half_steps: int) -> range:
+    """List the shifts that differ by octaves, as far as MIDI's pitches go."""
+    octaves = 10
+    return range(half_steps - octaves * _OCTAVE, half_steps + octaves * _OCTAVE, _OCTAVE)
+
+
+def _sharps_of(song: Song) -> int:
+    """Return the sharps of a song's signature, flats below 0."""
+    if song.key is not None:
+        return sum(shift for _, shift in song.key.signature)
+    found = find_key(song.melody)
+    tonic = _TONICS[found.tonic_pitch_class]
+    return sum(shift for _, shift in signature_of(tonic, found.mode))
 
 
 def _moved_key(key: Key | None, half_steps: int) -> Key | None:
@@ -71,12 +106,18 @@ def _moved_key(key: Key | None, half_steps: int) -> Key | None:
     return Key(tonic, key.mode, signature_of(tonic, key.mode))
 
 
-def _told(half_steps: int) -> list[str]:
-    if not half_steps:
-        return []
-    direction = "up" if half_steps > 0 else "down"
-    sentence = f"Moved {direction} by {abs(half_steps)} half-steps to suit open G."
-    capo = -half_steps % 12
-    if 0 < capo <= MOST_CAPO:
-        sentence += f" A capo at fret {capo} brings back the key that is written."
-    return [sentence]
+def _remarks(half_steps: int, position: str) -> list[str]:
+    remarks: list[str] = []
+    if half_steps:
+        direction = "up" if half_steps > 0 else "down"
+        sentence = f"Moved {direction} by {abs(half_steps)} half-steps to suit open G."
+        capo = -half_steps % _OCTAVE
+        if 0 < capo <= MOST_CAPO:
+            sentence += f" A capo at fret {capo} brings back the key that is written."
+        remarks.append(sentence)
+    if position != POSITIONS[1]:
+        remarks.append(
+            f"It is played from the {position} chord: from the G chord it would lie higher on the "
+            "neck."
+        )
+    return remarks

@@ -1,21 +1,12 @@
-"""The places of a roll's notes in each measure, and the strings that each roll strikes there."""
+"""The slots of every measure: the places in which a roll may strike."""
 
 from dataclasses import dataclass
 
-from melodex.errors import MelodyError, QueryError
-from melodex.features.rolls import ALTERNATING_THUMB, BACKWARD, FORWARD, FORWARD_REVERSE, PINCH
+from melodex.errors import MelodyError
 from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.parsing.measures import ROUNDING, measures_of
 
-# The strings of eight slots; an empty slot rests. Common practice, no source.
-ROLL_STRINGS: dict[str, tuple[tuple[int, ...], ...]] = {
-    FORWARD_REVERSE: ((3,), (2,), (1,), (5,), (1,), (2,), (3,), (1,)),
-    ALTERNATING_THUMB: ((3,), (2,), (5,), (1,), (4,), (2,), (5,), (1,)),
-    FORWARD: ((3,), (2,), (1,), (5,), (2,), (1,), (5,), (1,)),
-    BACKWARD: ((1,), (2,), (5,), (1,), (2,), (5,), (1,), (2,)),
-    PINCH: ((3,), (), (1, 5), (), (3,), (), (1, 5), ()),
-}
 _QUARTERS_OF_SHORT_METRES = 2  # a measure no longer than this is filled with sixteenths
 
 
@@ -35,23 +26,9 @@ class SlottedMeasure:
     onset: float
     end: float
     slot_length: float  # quarter notes
+    full: int  # slots of a full measure of this metre
+    metre: Metre
     slots: tuple[Slot, ...]
-
-
-def roll_named(name: str) -> str:
-    """Return a roll's own name.
-
-    Raises
-    ------
-    QueryError
-        If there is no such roll.
-    """
-    wanted = "-".join(name.casefold().split())
-    if wanted not in ROLL_STRINGS:
-        raise QueryError(
-            f"There is no roll called '{name}'.", f"use one of {', '.join(ROLL_STRINGS)}."
-        )
-    return wanted
 
 
 def slotted_measures(song: Song) -> list[SlottedMeasure]:
@@ -79,7 +56,7 @@ def slotted_measures(song: Song) -> list[SlottedMeasure]:
         slots = tuple(
             Slot(at, place) for at, place in places if onset - ROUNDING < at < end - ROUNDING
         )
-        slotted.append(SlottedMeasure(number, onset, end, length, slots))
+        slotted.append(SlottedMeasure(number, onset, end, length, full, metre, slots))
     return slotted
 
 

@@ -21,12 +21,21 @@ def arrange(
             "one that suits each measure.",
         ),
     ] = None,
+    stage: Annotated[
+        str,
+        typer.Option(
+            "--stage",
+            metavar="NAME",
+            help="How far to go: melody (alone), pinches (with pinches between its notes), roll "
+            "(one steady roll) or full.",
+        ),
+    ] = "full",
     simple: Annotated[
         bool,
         typer.Option(
             "--simple",
             metavar=NO_VALUE,
-            help="No hammer-ons and slides; the right hand stays the same.",
+            help="No hammer-ons, pull-offs and slides.",
         ),
     ] = False,
     measures: TabMeasuresOption = None,
@@ -34,13 +43,14 @@ def arrange(
     write: WriteOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
-    """Arrange SONG's melody in rolls for a beginner, in open G.
+    """Arrange SONG's melody in rolls, in open G.
 
-    The melody notes stay on their beats; the drone and the inside strings fill between them.
+    The melody notes stay on their beats; drone and chord tones fill the slots between them.
 
     Examples
     --------
     melodex arrange "Weir in Spate" --roll forward
+    melodex arrange "Weir in Spate" --stage pinches
     """
     from melodex.finder.arrange_song import arrange_song
     from melodex.finder.written_files import TAB_FILE
@@ -49,5 +59,5 @@ def arrange(
     chosen = None if measures is None else measure_range(measures)
     TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
-        arranged = arrange_song(opened, song, roll=roll, simple=simple)
+        arranged = arrange_song(opened, song, roll=roll, stage=stage, simple=simple)
     show_or_write(arranged, chosen, write, count=count)

@@ -4,7 +4,7 @@ Thumb on strings 5, 4 and 3, index on 3 and 2, middle on 1 (common practice, no 
 """
 
 from collections.abc import Sequence
-from itertools import groupby, pairwise
+from itertools import groupby
 
 import numpy as np
 
@@ -17,51 +17,52 @@ PINCH, NO_ROLL = "pinch", "none"
 # Eight notes fill a measure, and the last one leads on to the next roll, with any finger.
 # Common practice, no source.
 NOTES_IN_A_ROLL = 8
-_THUMB, _INDEX, _MIDDLE = range(3)
-_FINGER_OF_STRING = {1: _MIDDLE, 2: _INDEX, 4: _THUMB, 5: _THUMB}
-_FINGERS_OF_STRING_3 = (_THUMB, _INDEX)  # either, but one finger throughout a roll
-_FIXED: dict[tuple[int, ...], str] = {
-    (_THUMB, _INDEX, _MIDDLE, _THUMB, _MIDDLE, _INDEX, _THUMB, _MIDDLE): FORWARD_REVERSE,
-    (_THUMB, _INDEX, _THUMB, _MIDDLE, _THUMB, _INDEX, _THUMB, _MIDDLE): ALTERNATING_THUMB,
+_FINGER_OF_STRING = {1: "M", 2: "I", 4: "T", 5: "T"}
+_FINGERS_OF_STRING_3 = "TI"  # either, but one finger throughout a roll
+# The fingers of the first seven notes; a roll around the hand may begin with any of them.
+_PATTERNS = {
+    FORWARD: ("TIMTIMT", "IMTIMTI", "MTIMTIM"),
+    BACKWARD: ("MITMITM", "ITMITMI", "TMITMIT"),
+    FORWARD_REVERSE: ("TIMTMIT",),
+    ALTERNATING_THUMB: ("TITMTIT",),
 }
-_AROUND = {1: FORWARD, 2: BACKWARD}  # steps around thumb, index, middle from note to note
 _SAME_TIME = 1e-6  # quarter notes
 
 
 def roll_of(strings: Sequence[tuple[int, ...]]) -> str:
-    """Name the roll that strings make.
+    """Return the name of the roll that strings make.
 
     Parameters
     ----------
     strings : sequence of tuples
-        The strings that the right hand strikes at each moment of a measure, evenly spaced.
+        The strings that the right hand strikes at each moment of a measure, evenly spaced. Of a
+        melody note pinched with the roll's string, the roll needs only one.
 
     Returns
     -------
     str
         "forward", "backward", "forward-reverse", "alternating-thumb", "pinch" where half of the
-        moments or more have strings struck together, or "none".
+        moments or more have strings struck together, or "none". Where pinches leave a choice,
+        the first of them in this order.
     """
     if strings and 2 * sum(len(together) > 1 for together in strings) >= len(strings):
         return PINCH
-    if len(strings) != NOTES_IN_A_ROLL or any(len(together) > 1 for together in strings[:-1]):
+    if len(strings) != NOTES_IN_A_ROLL:
         return NO_ROLL
-    kinds = {
-        _roll_of_fingers(tuple((_FINGER_OF_STRING | {3: third})[string] for string, *_ in strings))
-        for third in _FINGERS_OF_STRING_3
-    }
-    return min(kinds - {NO_ROLL}, default=NO_ROLL)
+    hands = [_FINGER_OF_STRING | {3: finger} for finger in _FINGERS_OF_STRING_3]
+    readings = [[{hand[string] for string in together} for together in strings] for hand in hands]
+    for kind, patterns in _PATTERNS.items():
+        if any(_follows(fingers, pattern) for fingers in readings for pattern in patterns):
+            return kind
+    return NO_ROLL
 
 
-def _roll_of_fingers(fingers: tuple[int, ...]) -> str:
-    if fingers in _FIXED:
-        return _FIXED[fingers]
-    steps = {(later - earlier) % 3 for earlier, later in pairwise(fingers[:-1])}
-    return _AROUND.get(steps.pop(), NO_ROLL) if len(steps) == 1 else NO_ROLL
+def _follows(fingers: Sequence[set[str]], pattern: str) -> bool:
+    return all(finger in at_once for finger, at_once in zip(pattern, fingers, strict=False))
 
 
 def rolls_of(tab: Tab) -> dict[int, str]:
-    """Name the roll of every measure of a tab, by the measure's number.
+    """Return the roll of every measure of a tab, by the measure's number.
 
     Notes that the left hand sounds alone count as not struck; a measure whose struck notes are
     not even has no roll.

@@ -1,17 +1,23 @@
 """Arrange a song of the catalogue in rolls."""
 
 from melodex.banjo.arranging import arrange
+from melodex.banjo.arranging_stages import FULL, stage_named
 from melodex.banjo.cautions import with_cautions
-from melodex.banjo.roll_slots import roll_named
+from melodex.banjo.roll_patterns import roll_named
 from melodex.features.melody_in_rolls import with_melody_marked
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
 
 
 def arrange_song(
-    catalogue: Catalogue, song: str, *, roll: str | None = None, simple: bool = False
+    catalogue: Catalogue,
+    song: str,
+    *,
+    roll: str | None = None,
+    stage: str = FULL,
+    simple: bool = False,
 ) -> Tab:
-    """Arrange a plain melody in rolls for a beginner, in open G.
+    """Arrange a melody for the five-string banjo, in open G.
 
     Parameters
     ----------
@@ -20,8 +26,12 @@ def arrange_song(
     roll : str or None
         "forward", "backward", "forward-reverse", "alternating-thumb" or "pinch"; None: in every
         measure the one that suits the melody.
+    stage : str
+        What to learn first: "melody", the melody alone; "pinches", the melody with pinches between
+        its notes; "roll", the melody in one roll throughout; "full", in rolls as they suit, with
+        hammer-ons, pull-offs and slides.
     simple : bool
-        Without hammer-ons and slides; the right hand stays the same.
+        Without hammer-ons, pull-offs and slides.
 
     Returns
     -------
@@ -33,7 +43,7 @@ def arrange_song(
     SongNotFoundError
         If no song, or more than one, has that name; it lists the candidates.
     QueryError
-        If there is no such roll.
+        If there is no such roll or stage, or the stage has no roll.
     MelodyError
         If the song has no metre or does not lie on the neck.
 
@@ -45,5 +55,7 @@ def arrange_song(
         print(melodex.tab_text(rolled, measures=(1, 4)))
     """
     chosen = None if roll is None else roll_named(roll)
-    arranged = arrange(catalogue.song(catalogue.resolve(song)), roll=chosen, simple=simple)
+    wanted = stage_named(stage, chosen)
+    plain = catalogue.song(catalogue.resolve(song))
+    arranged = arrange(plain, roll=chosen, stage=wanted, simple=simple)
     return with_cautions(with_melody_marked(arranged))

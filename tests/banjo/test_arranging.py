@@ -3,18 +3,27 @@
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from melodex.banjo.arranging import APPROACHES, arrange
-from melodex.banjo.roll_slots import ROLL_STRINGS, roll_named
+from melodex.banjo.arranging import arrange
+from melodex.banjo.arranging_stages import STAGES, stage_named
+from melodex.banjo.grips import drones_under, grip
+from melodex.banjo.plain_melody import REDUCED
+from melodex.banjo.roll_patterns import ROLLS, roll_named
 from melodex.errors import MelodyError, QueryError
+from melodex.features.chords import chord_tones
 from melodex.features.rolls import PINCH, rolls_of
 from melodex.model.key import Key, signature_of
 from melodex.model.metre import FREE_METRE, Metre
+from melodex.model.song import ChordSymbol, MeasureGrid
 from melodex.model.tuning import OPEN_G
+from tests.benchmarks.checked_hands import Counts, counts_of
 from tests.songbook import TERMS, songs_of_book
-from tests.strategies import melody_of, song_of
-from tests.tabs import tab_of
+from tests.strategies import melody_of, song_of, songs
+from tests.tabs import rolled_songs, tab_of
 
 PLAIN = [song for book in TERMS for song in songs_of_book(book).values() if not song.metre.is_free]
 G_MAJOR = Key("G", "major", signature_of("G", "major"))
@@ -32,42 +41,58 @@ def title_of(song):
     return song.title
 
 
-def sounding(tab):
-    return {(note.onset, tab.pitch(note)) for note in tab.notes}
+@pytest.mark.parametrize("song", PLAIN[::3], ids=title_of)
+@pytest.mark.parametrize("stage", STAGES)
+def test_every_melody_note_of_the_songbook_sounds_where_it_stands(song, stage):
+    assert counts_of(song, arrange(song, stage=stage)).melody_lost == 0
 
 
-@pytest.mark.parametrize("song", PLAIN, ids=title_of)
-def test_every_melody_note_of_the_songbook_is_struck_where_it_stands(song):
-    tab = arrange(song, simple=True)
-    shifts = {
-        int(min(p for at, p in sounding(tab) if at == onset)) - int(pitch)
-        for onset, pitch in zip(song.melody.onsets[:1], song.melody.pitches[:1], strict=True)
-    }
-    (shift,) = shifts
-    melody = zip(song.melody.onsets.tolist(), song.melody.pitches.tolist(), strict=True)
-    assert {(onset, pitch + shift) for onset, pitch in melody} <= sounding(tab)
+@pytest.mark.parametrize("roll", [None, *ROLLS])
+def test_hands_take_turns_and_fillers_fit_the_chord(roll):
+    counts = sum((counts_of(song, arrange(song, roll=roll)) for song in PLAIN[:8]), Counts())
+    assert (counts.same_finger_by_filler, counts.same_string_by_filler) == (0, 0)
+    assert counts.same_finger <= 0.005 * counts.pairs
+    assert counts.half_step_fillers == 0
+    assert counts.fillers > 0
 
 
-@pytest.mark.parametrize("song", PLAIN, ids=title_of)
-def test_the_simple_form_has_the_right_hand_of_the_full_one(song):
-    full, simple = arrange(song), arrange(song, simple=True)
-    struck = [(note.onset, note.string, note.finger) for note in full.notes if not note.left_hand]
-    assert struck == [(note.onset, note.string, note.finger) for note in simple.notes]
-    assert not any(note.left_hand for note in simple.notes)
+@pytest.mark.parametrize("roll", ROLLS)
+def test_a_named_roll_is_heard_wherever_the_melody_leaves_room(roll):
+    counts = sum((counts_of(song, arrange(song, roll=roll), roll) for song in PLAIN[:8]), Counts())
+    assert counts.rolls_heard >= 0.6 * counts.roomy_measures > 0
 
 
-def test_a_hammered_or_slid_note_is_reached_on_its_string_from_the_fret_below():
-    tab = arrange(SLOW)
-    reached = [note for note in tab.notes if note.left_hand]
-    assert reached
-    for note in reached:
-        fret, movement = APPROACHES[note.string, note.fret]
-        before = [n for n in tab.notes if n.string == note.string and n.onset < note.onset][-1]
-        assert (before.fret, note.left_hand) == (fret, movement)
-        assert note.onset - before.onset == 0.25
+@given(song=songs(max_notes=12), roll=st.sampled_from(ROLLS))
+@settings(max_examples=25)
+def test_of_any_melody_every_note_sounds_and_no_filler_takes_its_neighbours_finger(song, roll):
+    try:
+        tab = arrange(song, roll=roll)
+    except MelodyError:
+        return  # it does not lie on the neck
+    counts = counts_of(song, tab)
+    assert (counts.melody_lost, counts.same_finger_by_filler, counts.half_step_fillers) == (0, 0, 0)
 
 
-@pytest.mark.parametrize("roll", ROLL_STRINGS)
+def test_the_simple_form_is_struck_throughout():
+    assert not any(
+        note.left_hand for song in PLAIN[:6] for note in arrange(song, simple=True).notes
+    )
+
+
+@pytest.mark.parametrize("song", PLAIN[:6], ids=title_of)
+def test_the_left_hand_sounds_only_steps_of_the_melody_on_one_string(song):
+    tab = arrange(song)
+    slurred = [note for note in tab.notes if note.left_hand]
+    for note in slurred:
+        before = [other for other in tab.notes if other.onset < note.onset][-1]
+        melody = [n for n in tab.notes if n.onset == before.onset and n.string == note.string]
+        assert [abs(one.fret - note.fret) for one in melody] in ([1], [2])
+        assert (note.left_hand == "pull-off") == (melody[0].fret > note.fret)
+        assert not melody[0].left_hand
+        assert not note.finger
+
+
+@pytest.mark.parametrize("roll", ROLLS)
 def test_a_tune_of_long_notes_on_the_rolls_own_strings_is_that_roll(roll):
     first = 62 if roll == "backward" else 55  # the open first string, the open third
     song = song_of(melody_of(*[first] * 4, durations=[4] * 4), key=G_MAJOR)
@@ -75,15 +100,166 @@ def test_a_tune_of_long_notes_on_the_rolls_own_strings_is_that_roll(roll):
 
 
 def test_between_melody_notes_no_string_is_struck_twice_in_a_row():
-    for roll in (kind for kind in ROLL_STRINGS if kind != PINCH):
-        tab = arrange(SLOW, roll=roll, simple=True)
-        assert all(before.string != after.string for before, after in pairwise(tab.notes))
+    for roll in (kind for kind in ROLLS if kind != PINCH):
+        assert counts_of(SLOW, arrange(SLOW, roll=roll)).same_string == 0
+
+
+def test_where_the_chord_changes_within_a_measure_the_fillers_change_with_it():
+    chords = (ChordSymbol(0.0, "G"), ChordSymbol(2.0, "C"))
+    song = replace(song_of(melody_of(55, durations=[4]), key=G_MAJOR), chords=chords)
+    tab = arrange(song)
+    second_half = {tab.pitch(note) % 12 for note in tab.notes if note.onset >= 2}
+    assert second_half <= {0, 4, 7}  # the tones of C
+
+
+@pytest.mark.parametrize(
+    ("chord", "frets"),
+    [
+        # Strings 1 to 4. Common practice, no source.
+        ("G", (0, 0, 0, 0)),
+        ("C", (2, 1, 0, 2)),
+        ("D7", (0, 1, 2, 0)),
+        ("Em", (2, 0, 0, 2)),
+        ("Am", (2, 1, 2, 2)),
+        ("F", (3, 1, 2, 3)),
+        ("E", (2, 0, 1, 2)),
+        ("B7", (1, 0, 2, 1)),
+    ],
+)
+def test_a_grip_at_the_nut_is_the_shape_that_beginners_learn(chord, frets):
+    tones = chord_tones(chord) or frozenset()
+    assert tuple(place.fret for place in grip(tones, 1) if place.string < 5) == frets
+
+
+@pytest.mark.parametrize(
+    ("chord", "position", "frets"),
+    [
+        # Barres, and the movable shape of F two frets up. Common practice, no source.
+        ("A", 2, (2, 2, 2, 2)),
+        ("B", 4, (4, 4, 4, 4)),
+        ("C", 5, (5, 5, 5, 5)),
+        ("G", 3, (5, 3, 4, 5)),
+        ("Bm", 3, (4, 3, 4, 4)),
+    ],
+)
+def test_up_the_neck_a_grip_is_a_barre_or_a_movable_shape(chord, position, frets):
+    held = grip(chord_tones(chord) or frozenset(), position)
+    fretted = {place.string: place.fret for place in held if place.fret}
+    assert tuple(fretted[string] for string in (1, 2, 3, 4)) == frets
+
+
+@pytest.mark.parametrize(
+    ("chord", "drones"), [("G", True), ("C", True), ("Em", True), ("D7", False), ("E", False)]
+)
+def test_the_drone_sounds_under_chords_that_it_does_not_rub_against(chord, drones):
+    assert drones_under(chord_tones(chord) or frozenset()) is drones
+
+
+@pytest.mark.parametrize(("metre", "slots"), [(Metre(3, 4), 6), (Metre(6, 8), 6), (Metre(9, 8), 9)])
+@pytest.mark.parametrize("roll", [kind for kind in ROLLS if kind != PINCH])
+def test_waltz_and_jig_have_rolls_that_fill_the_measure_and_begin_anew(metre, slots, roll):
+    length = float(metre.measure_length)
+    song = song_of(melody_of(55, 55, durations=[length] * 2), key=G_MAJOR)
+    grid = MeasureGrid(np.array([0.0, length]), np.array([1, 2], np.int32))
+    numbered = replace(song.melody, measures=np.array([1, 2], np.int32))
+    song = replace(song, metre=metre, measures=grid, melody=numbered)
+    tab = arrange(song, roll=roll)
+    finger = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
+    fingers = [finger[note.string] for note in tab.notes]
+    assert len({note.onset for note in tab.notes}) == len(fingers) == 2 * slots
+    assert fingers[:slots] == fingers[slots:]
+
+
+def test_a_waltz_is_pinched_on_two_and_three_and_a_jig_before_each_beat():
+    # Common practice, no source: a bass note on the beat, and the chord after it.
+    for metre, onsets in [(Metre(3, 4), [1.0, 2.0]), (Metre(6, 8), [1.0, 2.5])]:
+        song = replace(song_of(melody_of(55, durations=[3]), key=G_MAJOR), metre=metre)
+        tab = arrange(song, stage="pinches")
+        times = [note.onset for note in tab.notes]
+        assert sorted({onset for onset in times if times.count(onset) > 1}) == onsets
+
+
+def test_a_melody_too_fast_for_the_named_roll_is_reported():
+    running = song_of(melody_of(*[55, 57, 59, 60, 62, 60, 59, 57] * 2, durations=[0.5] * 16))
+    (remark,) = (r for r in arrange(running, roll="forward").remarks if "too fast" in r)
+    assert "measures 1-2" in remark
+    assert not any("too fast" in remark for remark in arrange(SLOW, roll="forward").remarks)
+
+
+@pytest.mark.parametrize(
+    ("metre", "pinched"), [(Metre(4, 4), 3.0), (Metre(3, 4), 2.0), (Metre(6, 8), 1.5)]
+)
+def test_a_long_last_note_is_rolled_to_the_last_beat_and_closed_by_a_pinch(metre, pinched):
+    length = float(metre.measure_length)
+    song = replace(song_of(melody_of(55, durations=[length]), key=G_MAJOR), metre=metre)
+    notes = arrange(song).notes
+    assert [note.onset for note in notes[-2:]] == [pinched, pinched]
+    assert [note.onset + note.duration for note in notes[-2:]] == [length, length]
+    assert {OPEN_G.pitch(note.string, note.fret) % 12 for note in notes[-2:]} <= {7, 11, 2}
+
+
+def test_a_tune_in_rolls_is_reduced_to_its_melody_and_the_reader_is_told():
+    plain = next(song for song in PLAIN if song.title == "Apples on the Sill")
+    rolled = arrange(plain, simple=True).song
+    tab = arrange(rolled, stage="melody")
+    assert REDUCED in tab.remarks
+    assert REDUCED not in arrange(plain).remarks
+    assert len(tab.notes) < 0.7 * len(rolled.melody)
+    on_beats = {
+        (onset, pitch)
+        for onset, pitch in zip(
+            plain.melody.onsets.tolist(), plain.melody.pitches.tolist(), strict=True
+        )
+        if onset % 1 == 0
+    }
+    kept = on_beats & {(note.onset, tab.pitch(note)) for note in tab.notes}
+    assert len(kept) >= 0.9 * len(on_beats)
+
+
+@pytest.mark.parametrize("song", rolled_songs(), ids=title_of)
+def test_the_songbooks_own_arrangements_are_reduced_before_they_are_arranged(song):
+    assert REDUCED in arrange(song, stage="melody").remarks
+
+
+def difficulty(tab):
+    """Notes, moves of the left hand to another fret, changes of roll."""
+    frets = [(note.string, note.fret) for note in tab.notes if note.fret]
+    rolls = [kind for kind in rolls_of(tab).values() if kind != "none"]
+    return (
+        len(tab.notes),
+        sum(one != other for one, other in pairwise(frets)),
+        sum(one != other for one, other in pairwise(rolls)),
+    )
+
+
+def test_each_stage_is_harder_than_the_one_before():
+    tunes = [song for song in PLAIN if song.metre == Metre(4, 4)][:10]
+    stages = [
+        np.sum([difficulty(arrange(song, stage=stage)) for song in tunes], axis=0)
+        for stage in STAGES
+    ]
+    notes, moves, changes = np.transpose(stages).tolist()
+    assert notes[:3] == sorted(set(notes[:3]))
+    assert notes[3] >= notes[2]
+    assert moves == sorted(moves)
+    assert moves[0] < moves[3]
+    assert changes[:3] == [0, 0, 0]
+    assert changes[3] > 0
+
+
+def test_a_stage_without_rolls_takes_none():
+    assert stage_named("Melody", None) == "melody"
+    with pytest.raises(QueryError, match="'pinches' has no roll"):
+        stage_named("pinches", "forward")
+    with pytest.raises(QueryError, match="no stage called 'encore'") as caught:
+        stage_named("encore", None)
+    assert "pinches" in caught.value.next_step
 
 
 def test_the_melody_keeps_off_the_drone_and_the_drone_sounds():
     tab = arrange(song_of(melody_of(67, 64, 62, 67, durations=[2] * 4), key=G_MAJOR), simple=True)
     melody = [note for note in tab.notes if note.onset in (0, 2, 4, 6)]
-    assert [note.string for note in melody] == [1, 1, 1, 1]
+    assert all(any(note.string < 5 for note in melody if note.onset == at) for at in (0, 2, 4, 6))
     assert any(note.string == 5 and note.fret == 0 for note in tab.notes)
 
 
@@ -95,6 +271,25 @@ def test_a_tune_in_another_key_is_moved_to_open_g_and_the_capo_is_told():
     assert not any("capo" in remark for remark in arrange(SLOW).remarks)
 
 
+def test_a_tune_too_wide_for_the_g_chord_is_played_from_a_lower_one():
+    # In G the low C would have to rise an octave, and the high G with it to fret 17.
+    tab = arrange(song_of(melody_of(48, 55, 59, 62, 67), key=G_MAJOR))
+    assert str(tab.song.key) == "C major"
+    assert any("played from the C chord" in remark for remark in tab.remarks)
+    assert max(note.fret for note in tab.notes) <= 10
+
+
+def test_a_melody_wider_than_the_neck_is_refused():
+    with pytest.raises(MelodyError, match="spans 40 half-steps") as caught:
+        arrange(song_of(melody_of(40, 80), key=G_MAJOR))
+    assert caught.value.next_step
+
+
+def test_a_song_without_notes_is_refused():
+    with pytest.raises(MelodyError, match="no notes to arrange"):
+        arrange(song_of(melody_of(), key=G_MAJOR))
+
+
 def test_a_minor_tune_comes_to_e_minor_and_a_dorian_one_to_a_dorian():
     for tonic, mode, comes_to in [("D", "minor", "E minor"), ("D", "dorian", "A dorian")]:
         song = song_of(melody_of(62, 65, 69), key=Key(tonic, mode, signature_of(tonic, mode)))
@@ -103,8 +298,9 @@ def test_a_minor_tune_comes_to_e_minor_and_a_dorian_one_to_a_dorian():
 
 def test_eighths_fill_four_four_and_sixteenths_two_four():
     # Common practice, no source: eight notes fill a measure of either.
-    four = arrange(song_of(melody_of(55, durations=[4]), key=G_MAJOR), roll="forward")
-    assert [note.onset for note in four.notes] == [step / 2 for step in range(8)]
+    four = song_of(melody_of(55, durations=[4]), key=G_MAJOR)
+    tab = arrange(four, roll="forward")
+    assert [note.onset for note in tab.notes] == [step / 2 for step in range(8)]
     two = replace(song_of(melody_of(55, durations=[2]), key=G_MAJOR), metre=Metre(2, 4))
     tab = arrange(two, roll="forward")
     assert [note.onset for note in tab.notes] == [step / 4 for step in range(8)]
@@ -118,7 +314,7 @@ def test_a_pickup_of_melody_notes_stays_a_pickup():
 
 
 def test_the_arrangement_is_a_song_with_the_notes_of_its_tab():
-    tab = arrange(SLOW)
+    tab = arrange(SLOW, stage="roll")
     again = tab_of(tab.song)
     assert again.tuning == OPEN_G
     assert again.notes == tuple(replace(note, is_melody=False) for note in tab.notes)

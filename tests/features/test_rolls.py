@@ -55,6 +55,29 @@ def test_only_eight_notes_are_a_roll(strings):
         assert roll_of([(string,) for string in strings]) == "none"
 
 
+# Labelled by hand: a melody note is pinched with the roll's string, and the roll goes on.
+@pytest.mark.parametrize(
+    ("strings", "kind"),
+    [
+        # The melody on string 1, the thumb's drone with it.
+        ([(1, 5), (2,), (1,), (5,), (2,), (1,), (5,), (1,)], "forward"),
+        # The melody under the thumb on string 3, the middle finger's string 1 with it.
+        ([(3, 1), (2,), (5,), (1,), (2,), (5,), (1,), (2,)], "backward"),
+        ([(3,), (2,), (1,), (5,), (1, 3), (2,), (3,), (1,)], "forward-reverse"),
+        ([(1, 5), (2,), (5,), (1,), (4, 1), (2,), (5,), (1,)], "alternating-thumb"),
+        ([(3, 1), (2,), (5,), (1,), (4, 1), (2,), (5, 1), (1,)], "alternating-thumb"),
+        # The index finger's string is missing, whatever sounds with the thumb's.
+        ([(1, 5), (5,), (1,), (5,), (2,), (1,), (5,), (1,)], "none"),
+        ([(3, 1), (2,), (2,), (1,), (4,), (2,), (5,), (1,)], "none"),
+        # String 3 twice in a row would need the thumb and the index finger on it.
+        ([(3, 1), (3,), (1,), (5,), (3,), (1,), (5,), (1,)], "none"),
+        ([(3, 1), (3,), (1,), (3,), (2,), (1,), (5,), (1,)], "none"),
+    ],
+)
+def test_a_melody_note_pinched_with_the_rolls_string_leaves_the_roll(strings, kind):
+    assert roll_of(strings) == kind
+
+
 def test_half_of_the_moments_pinched_are_a_pinch():
     assert roll_of([(3,), (1, 5), (4,), (1, 5)]) == "pinch"
     assert roll_of([(3, 2, 1)]) == "pinch"

@@ -1,6 +1,7 @@
 """From a plain tune to its arrangement in rolls, and back, by searching the songbook."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,6 +17,14 @@ from tests.tabs import rolled_songs
 
 # Of plain tunes that the songbook has no arrangement of.
 ARRANGED = ("Coal Barge Waltz", "The Marrow Competition", "Thimble and Thread")
+# In each stage, and in a roll that is named, whose notes are then pinched with the melody's.
+FORMS: tuple[dict[str, Any], ...] = (
+    {},
+    {"stage": "pinches"},
+    {"stage": "roll"},
+    {"roll": "alternating-thumb"},
+    {"roll": "backward"},
+)
 ARRANGED_BY_HAND = tuple(pair["plain"] for pair in TRUTH["pair"])
 # One of the tunes begins as another does, note for note for eight measures.
 THE_WHOLE_TUNE = (0, 99)
@@ -39,6 +48,14 @@ def files(plain, tmp_path_factory):
     return made | {
         song.title.removesuffix(" (rolled)"): Path(song.source.file) for song in rolled_songs()
     }
+
+
+@pytest.mark.parametrize("form", FORMS, ids=str)
+@pytest.mark.parametrize("title", [*ARRANGED, *ARRANGED_BY_HAND[:3]])
+def test_every_form_of_an_arrangement_finds_its_plain_tune_first(plain, title, form, tmp_path):
+    path = tmp_path / "arranged.musicxml"
+    write_tab(arrange_song(plain, title, **form), path)
+    assert first_answer(plain, lick_from_file(path)) == title
 
 
 @pytest.fixture(scope="module")

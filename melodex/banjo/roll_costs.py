@@ -1,0 +1,56 @@
+"""How far a stroke is from what a roll wants in its slot."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.banjo.roll_patterns import PINCHED, REST, RollPattern
+from melodex.banjo.stroke_costs import ARRANGING
+from melodex.banjo.stroke_moments import StrokeMoment
+from melodex.banjo.strokes import Stroke
+
+_TWO = 2
+
+
+def roll_costs(
+    moment: StrokeMoment,
+    patterns: Sequence[RollPattern],
+    strokes: Sequence[Stroke],
+    off_the_roll: float,
+) -> NDArray[np.float64]:
+    """Compare each way to sound a moment with each roll.
+
+    Parameters
+    ----------
+    off_the_roll : float
+        What it costs if the roll's finger does not strike.
+
+    Returns
+    -------
+    shape (n_patterns, n_strokes)
+    """
+    if moment.place is None:
+        return np.zeros((len(patterns), len(strokes)))
+    return np.array(
+        [
+            [_cost(moment, pattern, stroke, off_the_roll) for stroke in strokes]
+            for pattern in patterns
+        ]
+    )
+
+
+def _cost(moment: StrokeMoment, pattern: RollPattern, stroke: Stroke, off_the_roll: float) -> float:
+    wanted = pattern.strings[(moment.place or 0) % len(pattern.strings)]
+    struck = [place.string for place in stroke.places] if stroke.fingers else []
+    if moment.is_last_pinch:
+        return ARRANGING.out_of_the_question * (len(struck) < _TWO)
+    if wanted == REST:
+        return off_the_roll * _TWO * (moment.pitch is None and bool(struck))
+    silent = ARRANGING.silent_slot * (moment.pitch is None and not struck)
+    if wanted == PINCHED:
+        return silent + off_the_roll * (len(struck) < _TWO)
+    finger = pattern.finger_of(wanted)
+    if finger not in [pattern.finger_of(string) for string in struck]:
+        return silent + off_the_roll
+    return ARRANGING.other_string * (wanted not in struck)

@@ -1,0 +1,139 @@
+"""The ways in which two hands can strike a melody note, or fill a slot between two."""
+
+from collections.abc import Iterator
+from functools import lru_cache
+from itertools import combinations
+from typing import NamedTuple
+
+from melodex.banjo.fingering_settings import FREE_REACH
+from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.banjo.grips import grip
+from melodex.banjo.stroke_costs import ARRANGING
+from melodex.model.tuning import OPEN_G, SHORT_STRING
+
+# Each string's fingers, the usual one first; the second lets the hand take turns where a melody
+# runs on along one string. Common practice, no source.
+_FINGERS_OF_STRING = {1: "MI", 2: "IT", 3: "TI", 4: "TI", 5: "T"}
+_FINGER_IN_A_PINCH = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
+_LOW_FRETS = 5  # a melody note is looked for up to here on every string,
+_HIGHER = 3  # or so many frets above the lowest that it has
+
+
+class Stroke(NamedTuple):
+    """One way to sound a moment: the melody note first, if there is one, and what goes with it."""
+
+    places: tuple[FretPlace, ...]  # none where the slot is silent
+    fingers: str  # one letter for each place; "" where the right hand does nothing
+    position: int  # fret of the left hand's index finger
+    cost: float  # whatever comes before it, and whatever the roll wants
+
+
+def melody_places(pitch: int) -> list[FretPlace]:
+    """List the places for a melody note; none where it does not lie on the neck."""
+    places = places_of(pitch, OPEN_G)
+    frets = [place.fret for place in places if place.string != SHORT_STRING]
+    highest = max(_LOW_FRETS, min(frets, default=0) + _HIGHER)
+    return [
+        place
+        for place in places
+        if (place.fret == 0 if place.string == SHORT_STRING else place.fret <= highest)
+    ]
+
+
+@lru_cache(maxsize=4096)
+def melody_strokes(
+    pitch: int, tones: frozenset[int], highest: int, *, pinched: bool
+) -> tuple[Stroke, ...]:
+    """List the ways to strike a melody note.
+
+    Parameters
+    ----------
+    tones : frozenset of int
+        Pitch classes of the chord that sounds.
+    highest : int
+        Position of the left hand.
+    pinched : bool
+        Whether another string may be struck with it: a higher one or the drone, so that the
+        melody is under the thumb and heard.
+    """
+    strokes: list[Stroke] = []
+    for place in melody_places(pitch):
+        cost = ARRANGING.fret * place.fret
+        cost += ARRANGING.drone_melody * (place.string == SHORT_STRING)
+        for position in _positions(place, highest):
+            for unusual, finger in enumerate(_FINGERS_OF_STRING[place.string]):
+                own = cost + ARRANGING.unusual_finger * unusual
+                strokes.append(Stroke((place,), finger, position, own))
+                if pinched:
+                    strokes += _pinched(strokes[-1], grip(tones, position))
+    return tuple(strokes)
+
+
+@lru_cache(maxsize=4096)
+def slurred_strokes(pitch: int, highest: int) -> tuple[Stroke, ...]:
+    """List the places where the left hand may sound a melody note by itself."""
+    return tuple(
+        Stroke((place,), "", position, ARRANGING.fret * place.fret + ARRANGING.left_hand)
+        for place in melody_places(pitch)
+        if place.string != SHORT_STRING
+        for position in _positions(place, highest)
+    )
+
+
+@lru_cache(maxsize=4096)
+def fillers(
+    tones: frozenset[int], melody: int | None, highest: int, *, pinched: bool
+) -> tuple[Stroke, ...]:
+    """List the ways to fill a slot, silence among them.
+
+    Parameters
+    ----------
+    melody : int or None
+        MIDI pitch of the melody note that still sounds.
+    pinched : bool
+        Whether two strings may be struck together.
+    """
+    strokes: list[Stroke] = []
+    for position in range(1, highest + 1):
+        strokes.append(Stroke((), "", position, 0.0))
+        held = grip(tones, position)
+        for place in held:
+            for unusual, finger in enumerate(_FINGERS_OF_STRING[place.string]):
+                own = ARRANGING.unusual_finger * unusual + _filler_cost(place, melody)
+                strokes.append(Stroke((place,), finger, position, own))
+        if pinched:
+            strokes += _pairs(held, position, melody)
+    return tuple(strokes)
+
+
+def _positions(place: FretPlace, highest: int) -> range:
+    """Return the positions from which the left hand reaches a fret without a stretch."""
+    if not place.fret:
+        return range(1, highest + 1)
+    return range(max(place.fret - FREE_REACH, 1), min(place.fret, highest) + 1)
+
+
+def _pinched(alone: Stroke, held: tuple[FretPlace, ...]) -> Iterator[Stroke]:
+    (melody,) = alone.places
+    for other in held:
+        finger = _FINGER_IN_A_PINCH[other.string]
+        is_above = other.string < melody.string or other.string == SHORT_STRING
+        if is_above and other.string != melody.string and finger != alone.fingers:
+            cost = alone.cost + ARRANGING.pinched_melody + ARRANGING.held_fret * (other.fret > 0)
+            yield Stroke((melody, other), alone.fingers + finger, alone.position, cost)
+
+
+def _pairs(held: tuple[FretPlace, ...], position: int, melody: int | None) -> Iterator[Stroke]:
+    for one, other in combinations(held, 2):
+        fingers = _FINGER_IN_A_PINCH[one.string] + _FINGER_IN_A_PINCH[other.string]
+        if fingers[0] != fingers[1] and one.string != other.string:
+            cost = _filler_cost(one, melody) + _filler_cost(other, melody)
+            # The pinch that beginners learn has the outer strings. Common practice, no source.
+            inner = (one.string != 1) + (other.string != SHORT_STRING)
+            yield Stroke((one, other), fingers, position, cost + ARRANGING.other_string * inner)
+
+
+def _filler_cost(place: FretPlace, melody: int | None) -> float:
+    sounds = OPEN_G.pitch(*place)
+    rubs = melody is not None and (sounds - melody) % 12 in {1, 11}
+    return ARRANGING.held_fret * (place.fret > 0) + ARRANGING.rubs * rubs

@@ -23,7 +23,7 @@ class StrokeCosts:
     stopped_filler_of_a_stage: float = 0.5  # beside that, in the stages before the last
     shift: float = 0.3  # for each fret that the hand moves
     leap: float = 3.0  # farther than a beginner's hand moves within a fast note
-    drone_melody: float = 8.0  # a melody note on the short string, where a drone is heard
+    drone_melody: float = 3.0  # a melody note on the short string, where a drone is heard
     left_hand: float = -0.8  # a hammer-on, pull-off or slide into a strong note
     # The roll.
     off_the_roll: float = 0.5  # a slot without the roll's finger

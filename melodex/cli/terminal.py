@@ -64,7 +64,8 @@ def print_table(columns: Mapping[str, str], rows: Sequence[Row]) -> None:
         )
     for cells in body:  # as Text, so that brackets and colons in a title are not taken for markup
         table.add_row(*map(Text, cells))
-    console = Console(highlight=False, width=UNLIMITED)
+    # With a height as well: without one rich takes any "dumb" terminal to have 80 columns.
+    console = Console(highlight=False, width=UNLIMITED, height=1)
     with console.capture() as captured:
         console.print(table)
     sys.stdout.writelines(f"{line.rstrip()}\n" for line in captured.get().splitlines())

@@ -3,7 +3,7 @@
 import sys
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from melodex.cli.terminal import notice, print_table, say
@@ -54,6 +54,7 @@ def terminal(monkeypatch, capsys):
     return of_width
 
 
+@example(rows=[{"number": 0, "title": "a" * 12, "collection": "a" * 60}], width=120)
 @given(rows=ROWS, width=st.integers(50, 120))
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=50)
 def test_a_table_fits_the_terminal_and_breaks_no_word(terminal, rows, width):

@@ -115,6 +115,8 @@ def test_touches_of_an_older_catalogue_get_the_string_of_their_melody_note(catal
         (stated,) = connection.execute("SELECT stated FROM score").fetchone()
         stated = json.dumps(json.loads(stated) | {"touches": old_touches})
         connection.execute("UPDATE score SET stated = ?", (stated,))
+        for table in ("kept_lick", "listed_lick"):  # which a later version adds
+            connection.execute(f"ALTER TABLE {table} DROP COLUMN stated")
         connection.execute("PRAGMA user_version = 3")
     connection.close()
     touches = open_catalogue(catalogue.path).song("waltz").touches

@@ -9,12 +9,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.banjo.fingering_settings import FAST
+from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.hands import Hands
 from melodex.banjo.lick_ways import COSTS, Layer, Sound, layer_of
 from melodex.model.tuning import BanjoTuning
-from melodex.parsing.measures import ROUNDING
 
 # A slur that jumps from string to string is no slur; one finger twice in a fast passage is the last
 # resort but for that.
@@ -116,7 +115,7 @@ def _cheapest(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[Hands]:
         sums = total[:, None] + _between(before, after, _slurs(sounds, number))
         if not sound.is_struck:
             sums[before.fingers[:, None] != after.fingers] = np.inf
-        elif sound.onset - last_stroke <= FAST + ROUNDING:
+        elif is_fast(last_stroke, sound.onset):
             sums += _SAME_FINGER * ((before.fingers[:, None] & after.fingers) != 0)
         steps_back.append(sums.argmin(axis=0))
         total = sums.min(axis=0) + after.own

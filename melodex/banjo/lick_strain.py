@@ -4,13 +4,12 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from melodex.banjo.fingered_tab import strain
-from melodex.banjo.fingering_settings import FAST
+from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.hands import Hands
 from melodex.banjo.lick_hands import PlayedSound
 from melodex.banjo.lick_ways import Sound
 from melodex.banjo.moments import Moment
 from melodex.model.placement import HandsKept
-from melodex.parsing.measures import ROUNDING
 
 _NAMES = {"T": "thumb", "I": "index finger", "M": "middle finger"}
 
@@ -41,7 +40,7 @@ def fingers_twice(sounds: Sequence[PlayedSound]) -> Iterator[str]:
     """Name the fingers that strike twice in a row at the speed of eighth notes, a sentence each."""
     strokes = [sound for sound in sounds if any(sound.fingers)]
     for one, other in pairwise(strokes):
-        if other.onset - one.onset <= FAST + ROUNDING:
+        if is_fast(one.onset, other.onset):
             for finger in sorted(set(one.fingers) & set(other.fingers) - {""}):
                 yield (
                     f"The {_NAMES[finger]} plays twice in a row, fast, in measure {other.measure}."

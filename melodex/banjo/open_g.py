@@ -9,7 +9,7 @@ from melodex.banjo.fretboard import range_of
 from melodex.errors import MelodyError
 from melodex.features.key_finding import find_key
 from melodex.features.skeleton import line_pitches
-from melodex.model.chord_names import transposed_chord
+from melodex.model.chord_names import ROOTS, transposed_chord
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
 from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song
@@ -23,7 +23,6 @@ _OCTAVE = 12
 _COMFORTABLE = 60  # where the middle of a melody should lie: second string, fret 1
 _HIGH = 9  # the fret of the first string above which another key is considered
 MOST_CAPO = 7  # a capo higher up leaves a child's banjo
-_TONICS = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
 def in_open_g(song: Song) -> tuple[Song, list[str]]:
@@ -95,14 +94,14 @@ def _sharps_of(song: Song) -> int:
     if song.key is not None:
         return sum(shift for _, shift in song.key.signature)
     found = find_key(song.melody)
-    tonic = _TONICS[found.tonic_pitch_class]
+    tonic = ROOTS[found.tonic_pitch_class]
     return sum(shift for _, shift in signature_of(tonic, found.mode))
 
 
 def _moved_key(key: Key | None, half_steps: int) -> Key | None:
     if key is None or key.tonic_pitch_class is None or key.mode not in SHARPS_OF_MODE:
         return None
-    tonic = _TONICS[(key.tonic_pitch_class + half_steps) % 12]
+    tonic = ROOTS[(key.tonic_pitch_class + half_steps) % 12]
     return Key(tonic, key.mode, signature_of(tonic, key.mode))
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from melodex.banjo.fingering_settings import FAST
+from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.lick_hands import PlayedSound
 from melodex.banjo.lick_sounds import sounds_of_song
 from melodex.banjo.lick_ways import Sound
@@ -57,7 +57,7 @@ def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
     taken = [*outward[:1]]
     for one, other in pairwise(outward[:count]):
         fingers = {note.finger for note in one.notes} & {note.finger for note in other.notes}
-        if fingers - {""} and abs(other.onset - one.onset) <= FAST + ROUNDING:
+        if fingers - {""} and is_fast(*sorted((one.onset, other.onset))):
             break
         taken.append(other)
     goes_on = len(taken) < len(outward)

@@ -81,17 +81,13 @@ def remembered(layer: Layer, *, soon: bool) -> NDArray[np.int64]:
     return np.where(layer.strikes & soon, layer.codes, NOTHING_STRUCK)
 
 
-def cost_between(
-    before: Layer, after: Layer, gap: float, *, fast: float, soon: bool
-) -> NDArray[np.float64]:
+def cost_between(before: Layer, after: Layer, *, fast: bool, soon: bool) -> NDArray[np.float64]:
     """Return the cost of going from each way to each other.
 
     Parameters
     ----------
-    gap : float
-        From moment to moment, quarter notes.
-    fast : float
-        A gap no longer than this makes fingers take turns.
+    fast : bool
+        Whether the one follows so soon that fingers take turns.
     soon : bool
         As ``remembered``.
 
@@ -101,9 +97,9 @@ def cost_between(
     """
     moves = np.abs(before.positions[:, None] - after.positions)
     cost: NDArray[np.float64] = ARRANGING.shift * moves
-    if gap <= fast:
+    if fast:
         cost += ARRANGING.leap * (moves > FARTHEST_FAST_SHIFT)
-    still = np.where(before.strikes & (gap > fast), NOTHING_STRUCK, before.codes)
+    still = np.where(before.strikes & (not fast), NOTHING_STRUCK, before.codes)
     cost += np.where(after.strikes, _taking_turns(still, after.codes), 0.0)
     kept = remembered(before, soon=soon)[:, None] == after.codes
     slurs = before.melody_strings[:, None] == after.slurred_strings

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.banjo.fingering_settings import FAST
+from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.roll_costs import roll_costs
 from melodex.banjo.roll_patterns import RollPattern
 from melodex.banjo.stroke_costs import ARRANGING
@@ -20,9 +20,7 @@ from melodex.banjo.stroke_layers import (
 from melodex.banjo.stroke_moments import StrokeMoment
 from melodex.banjo.strokes import Stroke, fillers, melody_places, melody_strokes, slurred_strokes
 from melodex.model.tuning import SHORT_STRING
-from melodex.parsing.measures import ROUNDING
 
-_FAST = FAST + ROUNDING
 _LOWEST_POSITIONS = 2  # from which the frets of the first four chords are reached
 
 
@@ -79,7 +77,7 @@ def cheapest(moments: Sequence[StrokeMoment], plans: Sequence[MeasurePlan]) -> F
         if layers:
             earlier = moments[place - 1]
             between = cost_between(
-                layers[-1], layer, moment.onset - earlier.onset, fast=_FAST, soon=soon
+                layers[-1], layer, fast=is_fast(earlier.onset, moment.onset), soon=soon
             )
             changes = None
             if earlier.measure != moment.measure:
@@ -106,7 +104,7 @@ def _strikes_again_soon(moments: Sequence[StrokeMoment], place: int) -> bool:
     """Whether the moments before and after a place lie within one fast note."""
     if not 0 < place < len(moments) - 1:
         return False
-    return moments[place + 1].onset - moments[place - 1].onset <= _FAST
+    return is_fast(moments[place - 1].onset, moments[place + 1].onset)
 
 
 def _ways(moment: StrokeMoment, plan: MeasurePlan, highest: int) -> tuple[Stroke, ...]:

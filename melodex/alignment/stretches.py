@@ -30,6 +30,7 @@ class Stretch:
     score: float  # the same as a share of what the longer place scores with itself, 0 to 1
     matched: int  # notes; one for two counts once
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
+    totals: NDArray[np.float64]  # shape (n_pairs,), nats from the first pair up to each
 
     @property
     def places(self) -> tuple[range, range]:
@@ -159,11 +160,15 @@ def _best_stretch(
         float(of_notes[first : last + 1].sum())
         for of_notes, first, last in zip(compared.of_notes, pairs[0], pairs[-1], strict=True)
     )
+    steps = paths.STEPS[path[:, 0]]
+    matches = (steps > 0).all(axis=1)
+    ends = (path[:, 1:] + steps)[matches]
     return Stretch(
         form=compared.form.name,
         transposition=shift,
         log_odds=log_odds,
         score=max(0.0, log_odds / of_itself),
-        matched=int((paths.STEPS[path[:, 0]] > 0).all(axis=1).sum()),
+        matched=int(matches.sum()),
         pairs=pairs,
+        totals=np.repeat(totals[ends[:, 0], ends[:, 1]] / UNIT, steps[matches].max(axis=1)),
     )

@@ -1,15 +1,15 @@
 """Say how much of a song a student, or a class, can already play."""
 
-from melodex.finder.material import knowledge_of_each, students_of, taught_material
+from melodex.finder.material import MaterialGatherer, students_of
 from melodex.index.store import Catalogue
 from melodex.lessons.known import known_of_song
-from melodex.lessons.taught import repertoire_of
+from melodex.lessons.student_file import skills_in
 from melodex.model.known import KnownMaterial
 from melodex.parsing.given_path import FilePath
 
 
 def known_material(catalogue: Catalogue, song: str, student: FilePath) -> KnownMaterial:
-    """Say measure by measure what of a song is known, from where, and what is new.
+    """Say measure by measure how much of a song is known, from where, and what is new.
 
     Parameters
     ----------
@@ -21,12 +21,12 @@ def known_material(catalogue: Catalogue, song: str, student: FilePath) -> KnownM
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or more than one, has that name.
     DescriptionError
         If the student's file is wrong; it names the line.
     """
     song_id = catalogue.resolve(song)
     file = students_of(catalogue, student)
-    repertoire = repertoire_of(taught_material(catalogue, [song_id, *file.songs]))
-    number = repertoire.material.songs.index(song_id)
-    return known_of_song(repertoire, number, knowledge_of_each(file, repertoire))
+    material = MaterialGatherer(catalogue).gather([song_id, *file.songs])
+    skills = skills_in(file, material.licks)
+    return known_of_song(material, material.songs.index(song_id), skills)

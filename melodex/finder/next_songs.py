@@ -1,11 +1,14 @@
 """Find the songs that a student is closest to."""
 
+from collections.abc import Sequence
+
 from melodex.finder.chosen_songs import chosen_songs
-from melodex.finder.material import knowledge_of_each, students_of, taught_material
+from melodex.finder.material import MaterialGatherer, Progress, no_progress, students_of
 from melodex.finder.row_limit import row_limit
 from melodex.index.store import Catalogue
-from melodex.lessons.next_song import closest_songs
-from melodex.lessons.taught import known_to_all, repertoire_of
+from melodex.lessons.knowledge import knowledge_of, known_to_all
+from melodex.lessons.next_song import closest_songs, next_song
+from melodex.lessons.student_file import skills_in
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.known import NextSong
 from melodex.parsing.given_path import FilePath
@@ -17,8 +20,12 @@ def next_songs(
     *,
     limit: int | None = 20,
     which: SongFilter = EVERY_SONG,
+    progress: Progress = no_progress,
 ) -> list[NextSong]:
     """List the songs of which a student, or every student of a class, can play most already.
+
+    What each song has in common with all others is kept beside the catalogue: the first time takes
+    seconds for each song that the student knows and each one listed.
 
     Parameters
     ----------
@@ -28,6 +35,8 @@ def next_songs(
         How many songs at most; None for all.
     which : SongFilter
         The songs to choose from.
+    progress : callable
+        Called after each song that is compared with the others.
 
     Raises
     ------
@@ -38,10 +47,34 @@ def next_songs(
     UnknownValueError
         If no song has a value of the filter.
     """
+    limit = row_limit(limit)
     file = students_of(catalogue, student)
-    chosen = chosen_songs(catalogue, which)
-    repertoire = repertoire_of(taught_material(catalogue, [*chosen, *file.songs]))
-    known = known_to_all(knowledge for _, knowledge in knowledge_of_each(file, repertoire))
-    wanted = frozenset(chosen)
-    among = {n for n, song in enumerate(repertoire.material.songs) if song in wanted}
-    return closest_songs(repertoire, known, among=among, limit=row_limit(limit))
+    chosen = frozenset(chosen_songs(catalogue, which))
+    every_song = [song for song, _ in catalogue.titles()]
+    gatherer = MaterialGatherer(catalogue)
+    material = gatherer.gather(
+        every_song, sources=file.songs, licks_of=file.songs, progress=progress
+    )
+    skills = skills_in(file, material.licks)
+    known = known_to_all([knowledge_of(skill, material) for skill in skills], material)
+    among = [number for number, song in enumerate(material.songs) if song in chosen]
+    closest = closest_songs(material, known, among=among, limit=limit)
+    licks = _licks_by_song(gatherer, [material.songs[number] for number in closest], file.songs)
+    found: list[NextSong] = []
+    for done, number in enumerate(closest, start=1):
+        song = material.songs[number]
+        taught = gatherer.passages_from(song, material)
+        found.append(next_song(material, number, known, licks[song], taught))
+        progress(done, len(closest))
+    return found
+
+
+def _licks_by_song(
+    gatherer: MaterialGatherer, songs: Sequence[str], known: Sequence[str]
+) -> dict[str, list[tuple[str, range]]]:
+    """Find the licks that some songs share with each other or with songs that are known."""
+    material = gatherer.gather([*songs, *known], sources=())
+    licks: dict[str, list[tuple[str, range]]] = {song: [] for song in material.songs}
+    for song, lick, first, end in material.lick_places.tolist():
+        licks[material.songs[song]].append((material.licks[lick], range(first, end)))
+    return licks

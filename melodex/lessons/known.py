@@ -1,76 +1,142 @@
 """What of a song a student, or every student of a class, can already play, and from where."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from melodex.lessons.taught import Knowledge, Repertoire, known_to_all, spans_of
-from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure, StudentShare
+import numpy as np
+from numpy.typing import NDArray
 
-SHARE_DIGITS = 4  # beyond these a share tells nothing
+from melodex.lessons.knowledge import (
+    END,
+    FIRST,
+    SONG,
+    SOURCE,
+    SOURCE_END,
+    SOURCE_FIRST,
+    TIME_DIGITS,
+    Known,
+    knowledge_of,
+    known_to_all,
+    learned_parts,
+    measures_not_known,
+    share_known,
+    source_of_passage,
+    spans_of,
+)
+from melodex.lessons.reasons_for_passages import fewest_passages, lick_at
+from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure, Skill, StudentShare
+from melodex.model.material import Material
+
+Reasons = list[tuple[range, KnownFrom]]
+"""Stretches of a song's parts, and why they are known."""
 
 
-def known_of_song(
-    repertoire: Repertoire, song: int, students: Sequence[tuple[str, Knowledge]]
-) -> KnownMaterial:
-    """Say measure by measure what is known of a song.
+def known_of_song(material: Material, song: int, skills: Sequence[Skill]) -> KnownMaterial:
+    """Say measure by measure how much of a song is known, and from where.
 
-    A measure is known if the song is, or if a known lick covers it or a measure with the same
-    notes. Several students know what every one of them knows.
+    Several students know what every one of them knows; the reasons are those of the first.
 
     Parameters
     ----------
     song : int
         Its number in the material.
-    students : sequence of (name, Knowledge)
+    skills : sequence of Skill
+        One or more students.
     """
-    together = known_to_all(knowledge for _, knowledge in students)
-    measures = tuple(
-        KnownMeasure(measure, _reasons(repertoire, song, licks, together))
-        for measure, licks in repertoire.taught[song].measures.items()
-    )
+    each = [knowledge_of(skill, material) for skill in skills]
+    together = known_to_all(each, material)
     return KnownMaterial(
-        song=repertoire.material.songs[song],
-        title=repertoire.material.titles[song],
-        share=share_known(repertoire, song, together),
-        measures=measures,
+        song=material.songs[song],
+        title=material.titles[song],
+        share=share_known(material, song, together),
+        measures=_measures(material, song, together, _reasons(material, song, skills[0], together)),
         students=tuple(
             StudentShare(
-                student=name,
-                share=share_known(repertoire, song, knowledge),
-                new=spans_of(new_measures(repertoire, song, knowledge)),
+                student=skill.student,
+                share=share_known(material, song, known),
+                new=measures_not_known(material, song, known),
             )
-            for name, knowledge in students
+            for skill, known in zip(skills, each, strict=True)
         ),
     )
 
 
-def share_known(repertoire: Repertoire, song: int, known: Knowledge) -> float | None:
-    """Return which part of a song's measures is known, 0 to 1; None if it has no measure."""
-    measures = len(repertoire.taught[song].measures)
-    if not measures:
-        return None
-    new = len(new_measures(repertoire, song, known))
-    return round(1 - new / measures, SHARE_DIGITS)
+def _measures(
+    material: Material, song: int, known: Known, reasons: Reasons
+) -> tuple[KnownMeasure, ...]:
+    of_song = material.parts_of(song)
+    measures, durations = material.measures[of_song], material.durations[of_song]
+    positions, is_known = material.positions[of_song], known[of_song]
+    found: list[KnownMeasure] = []
+    for measure in dict.fromkeys(measures.tolist()):
+        parts = np.flatnonzero(measures == measure)
+        those = parts[is_known[parts]]
+        found.append(
+            KnownMeasure(
+                measure=measure,
+                beats=round(float(durations[parts].sum()), TIME_DIGITS),
+                known_beats=round(float(durations[those].sum()), TIME_DIGITS),
+                known=_stretches(positions[those], durations[those]),
+                known_from=_distinct(
+                    reason for stretch, reason in reasons if any(part in stretch for part in those)
+                ),
+            )
+        )
+    return tuple(found)
 
 
-def new_measures(repertoire: Repertoire, song: int, known: Knowledge) -> list[int]:
-    """List the measures of a song that are not known."""
-    if song in known.songs:
-        return []
-    measures = repertoire.taught[song].measures.items()
-    return [measure for measure, licks in measures if known.licks.isdisjoint(licks)]
+def _distinct(reasons: Iterable[KnownFrom]) -> tuple[KnownFrom, ...]:
+    return tuple(dict.fromkeys(reasons))
 
 
-def _reasons(
-    repertoire: Repertoire, song: int, licks: tuple[int, ...], known: Knowledge
-) -> tuple[KnownFrom, ...]:
-    material, taught = repertoire.material, repertoire.taught
-    if song in known.songs:
-        return (KnownFrom(material.songs[song], None, ()),)
-    reasons: list[KnownFrom] = []
-    for lick in (lick for lick in licks if lick in known.licks):
-        teachers = [other for other in sorted(known.songs) if lick in taught[other].places]
-        name = material.licks[lick]
-        reasons += [
-            KnownFrom(material.songs[other], name, taught[other].places[lick]) for other in teachers
-        ] or [KnownFrom(None, name, ())]
-    return tuple(reasons)
+def _stretches(
+    positions: NDArray[np.float64], durations: NDArray[np.float64]
+) -> tuple[tuple[float, float], ...]:
+    """Join parts that follow each other; from, to, in quarter notes from the bar line."""
+    joined: list[tuple[float, float]] = []
+    for begin, duration in zip(positions.tolist(), durations.tolist(), strict=True):
+        begin, end = round(begin, TIME_DIGITS), round(begin + duration, TIME_DIGITS)
+        if joined and abs(joined[-1][1] - begin) < 10.0**-TIME_DIGITS * 2:
+            begin = joined.pop()[0]
+        joined.append((begin, end))
+    return tuple(joined)
+
+
+def _reasons(material: Material, song: int, skill: Skill, known: Known) -> Reasons:
+    """Account for what is known of a song: learned itself, licks by name, passages of songs."""
+    of_song = material.parts_of(song)
+    learned = learned_parts(skill, material)
+    left = known[of_song].copy()
+    reasons: Reasons = []
+    itself = KnownFrom(material.songs[song], None, ())
+    for part in np.flatnonzero(learned[of_song]).tolist():
+        reasons.append((range(part, part + 1), itself))
+        left[part] = False
+    for number, lick, first, end in material.lick_places.tolist():
+        if number == song and material.licks[lick] in skill.licks and left[first:end].any():
+            reasons.append((range(first, end), KnownFrom(None, material.licks[lick], ())))
+            left[first:end] = False
+    rows = material.passages[material.passages[:, SONG] == song]
+    taught = np.array([bool(learned[source_of_passage(material, row)].any()) for row in rows], bool)
+    for row in fewest_passages(material, rows[taught], left, lambda _: 0):
+        here = range(int(row[FIRST]), int(row[END]))
+        reasons.append((here, _known_from(material, row, lick_at(material, song, here))))
+        left[here.start : here.stop] = False
+    return [*reasons, *_of_equal_measures(material, song, left, reasons)]
+
+
+def _known_from(material: Material, row: NDArray[np.int32], lick: str | None) -> KnownFrom:
+    source = int(row[SOURCE])
+    begin = int(material.first_parts[source])
+    measures = material.measures[begin + int(row[SOURCE_FIRST]) : begin + int(row[SOURCE_END])]
+    return KnownFrom(material.songs[source], lick, spans_of(measures.tolist()))
+
+
+def _of_equal_measures(material: Material, song: int, left: Known, reasons: Reasons) -> Reasons:
+    """Give a part without a reason the one of an equal part."""
+    equal_to = material.equal_to[material.parts_of(song)]
+    return [
+        (range(part, part + 1), reason)
+        for part in np.flatnonzero(left).tolist()
+        for stretch, reason in reasons
+        if equal_to[part] in {int(equal_to[other]) for other in stretch}
+    ]

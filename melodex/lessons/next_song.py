@@ -1,73 +1,132 @@
 """Which songs are closest to what a student can play, and to which others each opens the way."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
-from melodex.lessons.known import new_measures, share_known
-from melodex.lessons.taught import Knowledge, Repertoire
-from melodex.model.known import NextSong
+import numpy as np
+
+from melodex.lessons.knowledge import (
+    SONG,
+    TIME_DIGITS,
+    Known,
+    new_time,
+    parts_of_passage,
+    share_known,
+    with_equal_measures,
+)
+from melodex.model.known import NextSong, NextStep
+from melodex.model.material import Material, Passages
 
 MOST_OPENED = 5  # songs named that a song opens the way to; more are not read
+HALF = 0.5
+LONGEST_STEP = 4  # measures that a lesson can teach at most
 
 
 def closest_songs(
-    repertoire: Repertoire,
-    known: Knowledge,
-    *,
-    among: Collection[int] | None = None,
-    limit: int | None = None,
-) -> list[NextSong]:
-    """List the songs not yet known, the best known first; then the fewest new measures, then id.
+    material: Material, known: Known, *, among: Collection[int], limit: int | None
+) -> list[int]:
+    """Return the songs of which most is known, but not all; ties by the least time that is new.
 
     Parameters
     ----------
-    among : collection of int or None
-        The songs to choose from, by their number in the material; None for all. What a song opens
-        the way to may be any.
+    among : collection of int
+        The songs to choose from, by their number in the material.
     limit : int or None
         How many songs at most; None for all.
     """
-    unknown = [song for song in range(len(repertoire.taught)) if song not in known.songs]
-    missing = {song: frozenset(new_measures(repertoire, song, known)) for song in unknown}
+    songs = np.repeat(np.arange(len(material.songs)), np.diff(material.first_parts))
+    everything = np.bincount(songs, material.durations, len(material.songs))
+    new = np.bincount(songs, material.durations * ~known, len(material.songs))
+    shares = 1 - new / np.maximum(everything, 10.0**-TIME_DIGITS)
     ranked = sorted(
-        (-(share_known(repertoire, song, known) or 0), _new_material(repertoire, song, known), song)
-        for song in unknown
-        if among is None or song in among
+        (song for song in among if new[song] > 0 or not everything[song]),
+        key=lambda song: (-shares[song] if everything[song] else 0.0, new[song], song),
     )
-    return [_next_song(repertoire, song, known, missing) for *_, song in ranked[:limit]]
+    return ranked[:limit]
 
 
-def _new_licks(repertoire: Repertoire, song: int, known: Knowledge) -> list[int]:
-    return [lick for lick in repertoire.taught[song].places if lick not in known.licks]
-
-
-def _new_material(repertoire: Repertoire, song: int, known: Knowledge) -> int:
-    lengths = repertoire.material.lick_measures[_new_licks(repertoire, song, known)]
-    return len(repertoire.taught[song].singles) + int(lengths.sum())
-
-
-def _next_song(
-    repertoire: Repertoire, song: int, known: Knowledge, missing: dict[int, frozenset[int]]
+def next_song(
+    material: Material,
+    song: int,
+    known: Known,
+    licks: Sequence[tuple[str, range]],
+    taught: Passages,
 ) -> NextSong:
-    new = _new_licks(repertoire, song, known)
+    """Describe what it takes to learn a song, and what it brings.
+
+    Parameters
+    ----------
+    licks : sequence of (name, parts)
+        Where in the song licks stand.
+    taught : shape (n_passages, 6)
+        The passages that the song teaches, as ``Material.passages``.
+    """
+    is_known = known[material.parts_of(song)]
+    new = {name for name, parts in licks if not is_known[parts.start : parts.stop].all()}
     return NextSong(
-        song=repertoire.material.songs[song],
-        title=repertoire.material.titles[song],
-        share=share_known(repertoire, song, known),
-        new=_new_material(repertoire, song, known),
-        new_licks=tuple(repertoire.material.licks[lick] for lick in new),
-        opens_the_way_to=_opened(repertoire, song, frozenset(new), missing),
+        song=material.songs[song],
+        title=material.titles[song],
+        share=share_known(material, song, known),
+        new=new_time(material, song, known),
+        step=smallest_step(material, song, known, taught),
+        new_licks=tuple(sorted(new)),
+        opens_the_way_to=_opened(material, song, known, taught),
     )
+
+
+def smallest_step(
+    material: Material, song: int, known: Known, taught: Passages
+) -> NextStep | None:
+    """Return the fewest measures in a row with which half of a song is known, or else all of it.
+
+    Where more than a few are needed, those few with which most is known.
+    """
+    share = share_known(material, song, known)
+    if share is None:
+        return None
+    goal = HALF if share < HALF else 1.0
+    numbers = list(dict.fromkeys(material.measures[material.parts_of(song)].tolist()))
+    best: NextStep | None = None
+    for length in range(1, min(LONGEST_STEP, len(numbers)) + 1):
+        for first, last in zip(numbers, numbers[length - 1 :], strict=False):
+            then = _known_after(material, song, known, (first, last), taught)
+            if best is None or then > best.share:
+                best = NextStep((first, last), then)
+        if best and best.share >= goal:
+            return best
+    return best
+
+
+def _known_after(
+    material: Material, song: int, known: Known, span: tuple[int, int], taught: Passages
+) -> float:
+    """Return what share of a song is known once some measures are learned, with all like them."""
+    parts = material.parts_of(song)
+    measures = material.measures[parts]
+    then = known.copy()
+    learned = (measures >= span[0]) & (measures <= span[1])
+    then[parts] |= learned
+    for row in taught[taught[:, SONG] == song]:
+        if learned[row[4] : row[5]].all():
+            then[parts_of_passage(material, row)] = True
+    return share_known(material, song, with_equal_measures(material, then)) or 0.0
 
 
 def _opened(
-    repertoire: Repertoire, song: int, new: frozenset[int], missing: dict[int, frozenset[int]]
+    material: Material, song: int, known: Known, taught: Passages
 ) -> tuple[str, ...]:
-    gains: list[tuple[int, str]] = []
-    for other, measures in missing.items():
-        taught = repertoire.taught[other]
-        if other == song or new.isdisjoint(taught.places):
+    """Return the songs of which most is known besides once a song is learned."""
+    gains: list[tuple[float, str]] = []
+    for other in np.unique(taught[:, SONG]).tolist():
+        parts = material.parts_of(other)
+        if other == song or known[parts].all():
             continue
-        gain = sum(not new.isdisjoint(taught.measures[measure]) for measure in measures)
-        if gain:
-            gains.append((-gain, repertoire.material.songs[other]))
+        new = ~known[parts]
+        then = np.zeros_like(new)
+        for row in taught[taught[:, SONG] == other]:
+            then[row[1] : row[2]] = True
+        gain = float(material.durations[parts][new & then].sum())
+        if gain > 0:
+            gains.append((-round(gain, TIME_DIGITS), material.songs[other]))
     return tuple(name for _, name in sorted(gains)[:MOST_OPENED])
+
+

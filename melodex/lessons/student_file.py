@@ -1,4 +1,4 @@
-"""A student's file, or a class's: a CSV of the songs and licks that they can play."""
+"""A student's file, or a class's: a list or a CSV of the songs and licks that they can play."""
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 from melodex.errors import SongNotFoundError
 from melodex.model.known import Skill
-from melodex.parsing.csv_table import read_table, table_mistake
+from melodex.parsing.csv_table import read_list_or_table, table_mistake
 
-STUDENT, SONG, LICK = "student", "song", "lick"  # columns; any other is the teacher's own
+# Columns; any other is the teacher's own.
+STUDENT, SONG, LICK, UP_TO = "student", "song", "lick", "up to measure"
 
 
 class StudentLine(NamedTuple):
@@ -19,6 +20,7 @@ class StudentLine(NamedTuple):
     student: str
     song: str  # its id
     lick: str  # its name
+    up_to: int | None  # the last measure of the song that is known; None: all of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +32,7 @@ class StudentFile:
 
     @property
     def songs(self) -> list[str]:
-        """The ids of all songs that any student can play, rising."""
+        """The ids of all songs that any student can play, at least in part; sorted."""
         return sorted({line.song for line in self.lines if line.song})
 
 
@@ -40,9 +42,10 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
     Parameters
     ----------
     path : Path
-        A CSV with a column ``song`` (ids or titles) or ``lick`` or both; a column ``student`` tells
-        the students of a class apart. A line with nothing but a student's name is for one who can
-        play nothing yet.
+        A list of songs (ids or titles), one a line; or a CSV with a column ``song`` or ``lick`` or
+        both. A column ``up to measure`` is for songs that are known in part; a column ``student``
+        tells the students of a class apart. A line with nothing but a student's name is for one who
+        can play nothing yet.
     song_named : callable
         Gives the id of the song that a name means, or raises a SongNotFoundError.
 
@@ -54,12 +57,13 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
     """
     lines: list[StudentLine] = []
     line_of: dict[tuple[str, str, str], int] = {}
-    for line, cells in read_table(path, one_of=(SONG, LICK)):
+    for line, cells in read_list_or_table(path, one_of=(SONG, LICK)):
         student, name, lick = (cells.get(column, "") for column in (STUDENT, SONG, LICK))
         song = _song_of(path, line, name, song_named) if name else ""
         if (before := line_of.setdefault((student, song, lick), line)) != line:
             raise table_mistake(path, line, f"it says the same as line {before}")
-        lines.append(StudentLine(line, student, song, lick))
+        up_to = _last_measure(path, line, cells.get(UP_TO, ""), has_song=bool(song))
+        lines.append(StudentLine(line, student, song, lick, up_to))
     return StudentFile(path, tuple(lines))
 
 
@@ -79,8 +83,9 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
     return [
         Skill(
             student,
-            songs=frozenset(line.song for line in lines if line.song),
+            songs=frozenset(line.song for line in lines if line.song and line.up_to is None),
             licks=frozenset(line.lick for line in lines if line.lick),
+            beginnings=tuple((line.song, line.up_to) for line in lines if line.up_to is not None),
         )
         for student, lines in (lines_of or {"": []}).items()
     ]
@@ -92,3 +97,11 @@ def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str])
     except SongNotFoundError as error:
         reason = error.problem.removesuffix(".")
         raise table_mistake(path, line, reason[0].lower() + reason[1:]) from error
+
+
+def _last_measure(path: Path, line: int, cell: str, *, has_song: bool) -> int | None:
+    if not cell:
+        return None
+    if not (cell.isascii() and cell.isdigit()) or not has_song:
+        raise table_mistake(path, line, f"{cell!r} is not the number of a measure of a song")
+    return int(cell)

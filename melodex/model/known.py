@@ -7,28 +7,32 @@ from melodex.model.lesson import Span
 
 @dataclass(frozen=True, slots=True)
 class Skill:
-    """What one student can play: ids of songs and names of licks."""
+    """What one student can play: ids of songs, beginnings of songs, names of licks."""
 
     student: str  # "" where the file names nobody
-    songs: frozenset[str]
-    licks: frozenset[str]
+    songs: frozenset[str] = frozenset()
+    licks: frozenset[str] = frozenset()
+    beginnings: tuple[tuple[str, int], ...] = ()  # a song's id, and the last measure learned
 
 
 @dataclass(frozen=True, slots=True)
 class KnownFrom:
-    """A reason why a measure is known."""
+    """A reason why a passage is known."""
 
-    song: str | None  # None: the lick is known by name
-    lick: str | None  # None: the song itself is known
-    measures: tuple[Span, ...]  # of the lick in that song
+    song: str | None  # the one that has it too; None: the lick is known by name
+    lick: str | None  # None: the passage is no lick that has a name
+    measures: tuple[Span, ...]  # of that song; empty where the song itself is known
 
 
 @dataclass(frozen=True, slots=True)
 class KnownMeasure:
-    """A measure of a song, as written; without reasons it is new."""
+    """A measure of a song, as written, and how much of its time is known, in quarter notes."""
 
     measure: int
-    known_from: tuple[KnownFrom, ...]
+    beats: float  # the time that its notes take up
+    known_beats: float
+    known: tuple[tuple[float, float], ...]  # from, to; from the bar line
+    known_from: tuple[KnownFrom, ...]  # empty where nothing is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,7 @@ class StudentShare:
 
     student: str
     share: float | None
-    new: tuple[Span, ...]  # the measures still to learn
+    new: tuple[Span, ...]  # the measures of which something is to learn
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +50,17 @@ class KnownMaterial:
 
     song: str
     title: str
-    share: float | None  # of its measures, 0 to 1; None where it has none
+    share: float | None  # of its time, 0 to 1; None where it has no notes
     measures: tuple[KnownMeasure, ...]
     students: tuple[StudentShare, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """The fewest measures in a row with which a song is half known, or wholly."""
+
+    measures: Span
+    share: float  # that is known then
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +70,7 @@ class NextSong:
     song: str
     title: str
     share: float | None
-    new: int  # measures of new material
+    new: float  # quarter notes to learn
+    step: NextStep | None  # None where it has no notes
     new_licks: tuple[str, ...]
-    opens_the_way_to: tuple[str, ...]  # songs of whose measures it makes more known, most first
+    opens_the_way_to: tuple[str, ...]  # songs of which it makes most more known, by id

@@ -1,33 +1,53 @@
-"""Material: what songs teach, as plain arrays; the hand-over from recurring licks to lessons."""
+"""Material: what songs teach each other, as plain arrays; the hand-over from phrases to lessons."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+Passages = NDArray[np.int32]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Material:
-    """The licks and the single measures of some songs.
+    """Some songs, the time of each in parts, and which parts of one are like parts of another.
 
-    A measure within a place of a lick belongs to that lick; every other measure is a single one,
-    learned by itself. All counts of material are in measures: a lick counts its own length once,
-    however often it returns, and so does a single measure.
+    A part is a note, or what of it lies in one measure. Material is counted by the time that parts
+    take up, in quarter notes. Parts are numbered from 0 within each song.
     """
 
     songs: tuple[str, ...]  # ids
     titles: tuple[str, ...]
     levels: tuple[float | None, ...]  # None is unknown
+    tunes: tuple[int, ...]  # the number of the first song that is a version of the same tune
     licks: tuple[str, ...]  # names
-    lick_measures: NDArray[np.int32]  # shape (n_licks,): the length of each, 1 or more
-    places: NDArray[np.int32]  # shape (n_places, 4): song, lick (both from 0), first, last measure
-    # shape (n_measures, 3), ordered by song: song, measure as written, and the first measure of
-    # that song that has the same notes (itself, where there is none before).
-    measures: NDArray[np.int32]
+    first_parts: NDArray[np.int64]  # shape (n_songs + 1,): where each song's parts begin
+    durations: NDArray[np.float64]  # shape (n_parts,), quarter notes
+    measures: NDArray[np.int32]  # shape (n_parts,), as written
+    positions: NDArray[np.float64]  # shape (n_parts,), quarter notes from the bar line
+    # shape (n_parts,): the first part of the song with the same place in an equal measure.
+    equal_to: NDArray[np.int32]
+    # shape (n_passages, 6): song, first part, end; the song that has a passage like it, first part,
+    # end. Within one song the passage like it comes earlier.
+    passages: Passages
+    lick_places: Passages  # shape (n_places, 4): song, lick, first part, end
 
     def __post_init__(self) -> None:
-        for name, columns in (("lick_measures", 0), ("places", 4), ("measures", 3)):
-            array = getattr(self, name)
-            private_copy = np.array(array, np.int32).reshape((-1, columns) if columns else -1)
+        for name, kind, columns in (
+            ("first_parts", np.int64, 0),
+            ("durations", np.float64, 0),
+            ("measures", np.int32, 0),
+            ("positions", np.float64, 0),
+            ("equal_to", np.int32, 0),
+            ("passages", np.int32, 6),
+            ("lick_places", np.int32, 4),
+        ):
+            array: NDArray[Any] = getattr(self, name)
+            private_copy = np.array(array, kind).reshape((-1, columns) if columns else -1)
             private_copy.setflags(write=False)
             object.__setattr__(self, name, private_copy)
+
+    def parts_of(self, song: int) -> slice:
+        """Return where one song's parts lie in the arrays of all."""
+        return slice(int(self.first_parts[song]), int(self.first_parts[song + 1]))

@@ -37,6 +37,40 @@ def read_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
     return [TableLine(line, _named_cells(path, line, columns, cells)) for line, cells in lines]
 
 
+def read_list_or_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
+    """Read a CSV as ``read_table`` does, or a plain list, whose lines are all of the first column.
+
+    It is a list if its first line names none of the columns. In a list, and in a table of one
+    column, a line is one cell, with any commas in it.
+
+    Raises
+    ------
+    DescriptionError
+        If the file cannot be read or a line is wrong; it names the line.
+    """
+    lines = [(number, line.strip()) for number, line in enumerate(_text_of(path).splitlines(), 1)]
+    lines = [(number, line) for number, line in lines if line]
+    header = lines[0][1].casefold() if lines else ""
+    if not lines or not any(column in _words(header) for column in one_of):
+        column = one_of[0]
+    elif header in one_of:
+        column = header
+        del lines[0]
+    else:
+        return read_table(path, one_of=one_of)
+    return [TableLine(number, {column: _unquoted(line)}) for number, line in lines]
+
+
+def _words(header: str) -> list[str]:
+    delimiter = max(_DELIMITERS, key=header.count)
+    return [cell.strip().strip('"') for cell in header.split(delimiter)]
+
+
+def _unquoted(line: str) -> str:
+    quoted = len(line) > 1 and line[0] == line[-1] == '"'
+    return line[1:-1].replace('""', '"').strip() if quoted else line
+
+
 def table_mistake(path: Path, line: int, reason: str) -> DescriptionError:
     """Make the error for a line; the reason in lower case and without a full stop."""
     return DescriptionError(f"{path}, line {line}: {reason}.", _NEXT_STEP)
@@ -44,10 +78,7 @@ def table_mistake(path: Path, line: int, reason: str) -> DescriptionError:
 
 def _cells_of_lines(path: Path) -> Iterator[tuple[int, list[str]]]:
     """Yield each line's number and its cells, passing over lines without any text."""
-    try:
-        text = decode_text(read_bounded(path, path))
-    except ScoreParseError as error:
-        raise DescriptionError(error.problem, "name a CSV file with lines of text.") from error
+    text = _text_of(path)
     first_line = text.lstrip().partition("\n")[0]
     delimiter = max(_DELIMITERS, key=first_line.count)
     reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
@@ -60,6 +91,13 @@ def _cells_of_lines(path: Path) -> Iterator[tuple[int, list[str]]]:
             line = reader.line_num + 1
     except csv.Error as error:
         raise table_mistake(path, line, f"the cells cannot be told apart ({error})") from error
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return decode_text(read_bounded(path, path))
+    except ScoreParseError as error:
+        raise DescriptionError(error.problem, "name a CSV file with lines of text.") from error
 
 
 def _check_columns(path: Path, line: int, columns: Sequence[str], one_of: Sequence[str]) -> None:

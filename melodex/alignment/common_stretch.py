@@ -1,0 +1,111 @@
+"""The songs that have a stretch in common with one song."""
+
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.forms import INSIDE_A_ROLL, MELODY_OF_A_ROLL, RHYTHMS, Form
+from melodex.alignment.learned_tables import learned_tables
+from melodex.alignment.pair_scores import LARGEST_16, in_16_bits, most_permissive, pair_scores
+from melodex.alignment.written_notes import WholeSongs
+from melodex.features.skeleton import Texture
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import UNIT, Ends, Songs, best_scores
+
+THREADS = 2  # the kernels run without the GIL
+SONGS_IN_A_SHARE = 128
+
+
+def with_stretch_in_common(
+    song: int, songs: WholeSongs, selected: NDArray[np.int64], *, least_score: float
+) -> NDArray[np.int64]:
+    """Return those songs that have a stretch in common with one, in any form and key.
+
+    Exact: they are the songs of which ``matching_stretches`` yields a stretch. One scan with the
+    most permissive scores of several forms rules out most songs for all of them.
+
+    Parameters
+    ----------
+    song : int
+        The song's number.
+    selected : shape (n_selected,)
+        Numbers of the songs it is compared with.
+    least_score : float
+        In nats, above 0.
+
+    Returns
+    -------
+    shape (n_found,), int64
+        In the order given.
+    """
+    found = np.zeros(len(selected), np.bool_)
+    if songs.sizes[song]:
+        with ThreadPoolExecutor(THREADS) as threads:
+            for forms, applies in _forms(song, songs, selected):
+                scores = [_scores(song, songs, form) for form in forms]
+                prior = max(form.prior_of_rolls for form in forms)
+                places = np.flatnonzero(applies & ~found)
+                bound = most_permissive(scores)
+                likely = places[
+                    _best(forms[0], bound, songs, selected[places], threads) + UNIT * prior
+                    >= UNIT * least_score
+                ]
+                for form, of_form in zip(forms, scores, strict=True):
+                    left = likely[~found[likely]]
+                    best = _best(form, of_form, songs, selected[left], threads)
+                    found[left] = best + round(UNIT * form.prior_of_rolls) >= UNIT * least_score
+    return selected[found]
+
+
+def _forms(
+    song: int, songs: WholeSongs, selected: NDArray[np.int64]
+) -> Iterator[tuple[Sequence[Form], NDArray[np.bool_]]]:
+    """List the forms of ``forms_between`` by the songs they hold for."""
+    has_notes = songs.sizes[selected] > 0
+    yield RHYTHMS, has_notes
+    yield (INSIDE_A_ROLL,), has_notes & (songs.textures[selected] >= Texture.ROLLED)
+    if songs.textures[song] >= Texture.ROLLED:
+        yield (MELODY_OF_A_ROLL,), has_notes
+
+
+def _scores(song: int, songs: WholeSongs, form: Form) -> PairScores:
+    line = songs.line_of(song, in_rolls=form.lick_in_rolls)
+    return pair_scores(line, songs.kinds, form, learned_tables(), np.int32)
+
+
+def _best(
+    form: Form,
+    scores: PairScores,
+    songs: WholeSongs,
+    selected: NDArray[np.int64],
+    threads: ThreadPoolExecutor,
+) -> NDArray[np.int32]:
+    """Return what each song's best common stretch scores; shape (n_selected,)."""
+    pitches = songs.pitches_in(rolls=form.song_in_rolls)
+    notes = Songs(songs.first_notes, pitches, songs.note_kinds, songs.joined_kinds)
+    of_pair = max(int(scores.match.max()), int(scores.split.max()), int(scores.joined.max()))
+    of_pair += int(scores.pitch.max())
+    shorter = np.minimum(songs.sizes[selected], len(scores.lick_pitches))
+    best = np.empty(len(selected), np.int32)
+
+    def scan(work: tuple[NDArray[np.intp], PairScores]) -> None:
+        share, fitting = work
+        none = np.full(len(songs.sizes), -1, np.int8)
+        share_best, shifts = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
+        no_bonus = np.zeros(12, fitting.match.dtype)
+        best_scores(
+            notes, selected[share], fitting, Ends.BOTH, no_bonus, none, share_best, shifts
+        )
+        best[share] = share_best
+
+    small = shorter * of_pair <= LARGEST_16
+    work = [
+        (share, fitting)
+        for fits, fitting in ((small, in_16_bits(scores)), (~small, scores))
+        for share in np.array_split(np.flatnonzero(fits), 1 + fits.sum() // SONGS_IN_A_SHARE)
+        if len(share)
+    ]
+    list(threads.map(scan, work))
+    return best

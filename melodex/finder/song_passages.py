@@ -1,0 +1,76 @@
+"""What of other songs somebody can play who has learned one, kept for each state of a catalogue."""
+
+from collections.abc import Callable
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.common_stretch import with_stretch_in_common
+from melodex.alignment.written_notes import WholeSongs, whole_songs
+from melodex.finder.song_times import SongTimes
+from melodex.index.blocks import Blocks
+from melodex.index.kept_arrays import Arrays, arrays_if_kept, kept_arrays
+from melodex.index.store import Catalogue
+from melodex.model.material import Passages
+from melodex.model.melody import Melody
+from melodex.phrases.passages import LEAST_SCORE, passages_between
+
+FILE_NAME = "passages_{}.npz"  # by the number of the song that teaches them
+
+
+class SongPassages:
+    """Finds the passages of songs that are like passages of one song, itself included."""
+
+    def __init__(self, catalogue: Catalogue, blocks: Blocks, times: SongTimes) -> None:
+        self._blocks, self._times = blocks, times
+        self._melody_of: Callable[[int], Melody] = cache(
+            lambda number: catalogue.song(blocks.song_ids[number]).melody
+        )
+        self._whole: WholeSongs | None = None
+
+    @property
+    def whole(self) -> WholeSongs:
+        """Every song's notes as written."""
+        if self._whole is None:
+            self._whole = whole_songs(self._blocks.songs)
+        return self._whole
+
+    def taught_by(self, source: int, selected: NDArray[np.int64]) -> Passages:
+        """Return the passages that somebody can play who has learned one song.
+
+        What is found of all songs is kept, since that takes seconds where there are thousands.
+
+        Parameters
+        ----------
+        source : int
+            The song's number.
+        selected : shape (n_selected,)
+            Numbers of the songs whose passages are wanted, ascending.
+
+        Returns
+        -------
+        shape (n_passages, 6), int32
+            As ``Material.passages``, by the songs' numbers in the catalogue's arrays.
+        """
+        file_name, everything = FILE_NAME.format(source), len(self._blocks.song_ids)
+        if len(selected) == everything:
+            kept = kept_arrays(self._blocks, file_name, lambda: self._found(source, selected))
+        elif (kept := arrays_if_kept(self._blocks, file_name)) is None:
+            kept = self._found(source, selected)
+        passages = kept["passages"]
+        return passages[np.isin(passages[:, 0], selected)]
+
+    def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:
+        related = with_stretch_in_common(source, self.whole, selected, least_score=LEAST_SCORE)
+        rows = [row for song in related.tolist() for row in self._between(source, song)]
+        return {"passages": np.array(rows, np.int32).reshape(-1, 6)}
+
+    def _between(self, source: int, song: int) -> list[tuple[int, ...]]:
+        pairs = passages_between(self._melody_of(source), self._melody_of(song))
+        times = self._times
+        rows: list[tuple[int, ...]] = []
+        for of_source, of_song in pairs:
+            taught, here = times.of_notes(source, of_source), times.of_notes(song, of_song)
+            rows.append((song, here.start, here.stop, source, taught.start, taught.stop))
+        return rows

@@ -1,0 +1,52 @@
+"""What of one melody somebody can play who has learned another, passage by passage."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.stretches import Stretch, matching_stretches
+from melodex.model.melody import Melody
+
+# In nats; eight notes of the same pitches in the same rhythm, such as a measure of eighths.
+LEAST_SCORE = 16.0
+# In nats, the worth of two equal notes: a run of notes is a passage of its own if it gains more,
+# and parts two passages if it loses more.
+OF_A_PART = 4.0
+
+
+def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]]:
+    """Yield the passages of another melody that are like one of the first, in any key.
+
+    They are the stretches in common, without those parts in which the melodies go different ways:
+    of a version of a tune everything but its changed measures. The same ``Melody`` twice yields
+    passages of which the first comes earlier.
+
+    Yields
+    ------
+    notes of one, notes of the other : range, range
+
+    Source
+    ------
+    Parts of an alignment that lose are cut out, as in Zhang, Berman, Wiehe & Miller,
+    "Post-processing long pairwise alignments", Bioinformatics 15 (1999) 1012-1019 (from memory).
+    """
+    for stretch in matching_stretches(one, other, least_score=LEAST_SCORE):
+        for part in _parts(stretch):
+            pairs = stretch.pairs[part.start : part.stop]
+            (first_one, first_other), (last_one, last_other) = pairs[[0, -1]].tolist()
+            yield range(first_one, last_one + 1), range(first_other, last_other + 1)
+
+
+def _parts(stretch: Stretch) -> list[range]:
+    """Part a stretch into runs of pairs; those runs that gain most, less ``OF_A_PART`` for each."""
+    gains = np.diff(stretch.totals, prepend=0.0).tolist()
+    # The best choice so far that ends outside a run, and inside one; where its runs begin and end.
+    outside: tuple[float, list[range]] = (0.0, [])
+    inside: tuple[float, list[range]] = (-np.inf, [])
+    for pair, gain in enumerate(gains):
+        begun = (outside[0] - OF_A_PART, [*outside[1], range(pair, pair)])
+        score, runs = max(inside, begun, key=lambda choice: choice[0])
+        inside = (score + gain, [*runs[:-1], range(runs[-1].start, pair + 1)])
+        outside = max(outside, inside, key=lambda choice: choice[0])
+    return outside[1]

@@ -95,12 +95,14 @@ def test_recurring_licks_are_listed_and_then_stand_on_the_pages_of_their_songs(
     with open_catalogue(own_catalogue) as catalogue:
         add_songbook(catalogue)
         expected = recurring_licks(catalogue, limit=3)
-    page = owner.outcome(owner.post("/licks", {"limit": "3"})).text
-    assert [lick.lick in page for lick in expected] == [True] * 3
-    for lick in expected:
+    page = html.unescape(owner.outcome(owner.post("/licks", {"limit": "3"})).text)
+    for number, lick in enumerate(expected, start=1):
+        assert f">{number}. {lick.name}</h2>" in page
+        assert f"<dd>{' '.join(lick.rhythm)}, from beat" in page
+        assert lick.tab in page
         place = lick.occurrences[0]
-        on_song = owner.get(f"/songs/{place.song}").text.partition("Its licks")[2]
-        assert f"{' '.join(lick.notes)}</a>, measure" in on_song
+        on_song = html.unescape(owner.get(f"/songs/{place.song}").text).partition("Its licks")[2]
+        assert f"{lick.name}</a>: {' '.join(lick.notes)}, measure" in on_song
 
 
 def test_shared_phrases_bear_the_same_letters_in_both_songs(visitor, songbook):

@@ -13,7 +13,8 @@ from melodex.model.song import BarLine, ChordSymbol
 from melodex.model.tablature import TabNote
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G, with_capo
 from melodex.parsing.tab.text_tab import read_text_tab
-from melodex.report.tab_text import MELODY_LEGEND, WIDTH, tab_text
+from melodex.report.tab_text import MELODY_LEGEND, tab_text
+from melodex.report.text_systems import WIDTH
 from tests.bundled import bundled_songs
 from tests.moves import Move, moves, tab_of_moves
 from tests.strategies import melody_of, song_of, songs

@@ -3,8 +3,8 @@
 import re
 import sys
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple, TypeVar
 
 from melodex.parsing.tab.tab_cells import TabMeasure
 
@@ -20,6 +20,10 @@ _NUMBER_OR_ENDING = re.compile(
 )
 _FINGERS = {"T": "T", "P": "T", "I": "I", "M": "M", ".": ""}
 _FINGER_ROW = re.compile(r"[\sTPIMtpim.]+")
+_MELODY_SIGN, _OTHER_NOTE = "^", "."
+_MELODY_ROW = re.compile(r"[\s^.]+")
+
+_Said = TypeVar("_Said")
 
 
 class Placed(NamedTuple):
@@ -36,11 +40,13 @@ class Surroundings(NamedTuple):
     ending: str  # "1", "1,3"; "" where none begins
     chords: tuple[Placed, ...]
     fingers: dict[int, str]  # by column, a letter for each note from string 1 on; " " for none
+    # By column, which of the notes there carries the melody: 0 for that on the highest string.
+    melody: dict[int, int]
 
 
-def is_finger_row(line: str) -> bool:
-    """Whether a line holds letters of the right hand's fingers and nothing else."""
-    return _FINGER_ROW.fullmatch(line) is not None
+def is_row_below(line: str) -> bool:
+    """Return whether a line holds only letters of the right hand's fingers, or melody signs."""
+    return (_FINGER_ROW.fullmatch(line) or _MELODY_ROW.fullmatch(line)) is not None
 
 
 def is_row_above(line: str) -> bool:
@@ -49,7 +55,7 @@ def is_row_above(line: str) -> bool:
 
 
 def surroundings(
-    measures: Sequence[TabMeasure], above: Iterable[str], below: Iterable[str]
+    measures: Sequence[TabMeasure], above: Iterable[str], below: Sequence[str]
 ) -> Iterator[Surroundings]:
     """Share out to the measures of a system what stands above and below it.
 
@@ -66,7 +72,9 @@ def surroundings(
         for word in re.finditer(r"\S+", row)
     ]
     numbers, endings = _numbers_and_endings([row for row in rows if not _is_chord_row(row)])
-    fingers = _letters_by_column(below)
+    last_row_of_fingers = _last_row_of_fingers(below)
+    fingers = _letters_by_column(below[:last_row_of_fingers])
+    melody = _melody_by_column(below[last_row_of_fingers:])
     later = [measure.column for measure in measures[1:]]
     for measure, begin, end in zip(measures, [0, *later], [*later, sys.maxsize], strict=True):
         first = measure.column + measure.margin
@@ -78,11 +86,8 @@ def surroundings(
                 for each in sorted(chords)
                 if begin <= each.column < end
             ),
-            fingers={
-                column - first: letters
-                for column, letters in fingers.items()
-                if begin <= column < end
-            },
+            fingers=_within(fingers, begin, end, first),
+            melody=_within(melody, begin, end, first),
         )
 
 
@@ -111,6 +116,29 @@ def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Plac
                 numbers[word.start()] = int(word["number"])
             before = word
     return numbers, endings
+
+
+def _within(rows: Mapping[int, _Said], begin: int, end: int, first: int) -> dict[int, _Said]:
+    """Return what stands from one column up to another, by columns counted from ``first``."""
+    return {column - first: said for column, said in rows.items() if begin <= column < end}
+
+
+def _last_row_of_fingers(rows: Sequence[str]) -> int:
+    """Return how many rows are of fingers; those of the melody, with their points, come last."""
+    is_melody = [_MELODY_SIGN in row for row in rows]
+    count = is_melody.index(True) if any(is_melody) else len(rows)
+    while any(is_melody) and count and not rows[count - 1].strip(f" {_OTHER_NOTE}"):
+        count -= 1
+    return count
+
+
+def _melody_by_column(rows: Iterable[str]) -> dict[int, int]:
+    return {
+        column: place
+        for place, row in enumerate(rows)
+        for column, sign in enumerate(row)
+        if sign == _MELODY_SIGN
+    }
 
 
 def _letters_by_column(rows: Iterable[str]) -> dict[int, str]:

@@ -164,7 +164,7 @@ def test_words_above_and_below_are_passed_over():
             "measure 1 has notes too close together",
         ),
         (tab("|-0-|", heading="Title: Gate\nTuning: ladder\n"), 2, "no tuning called 'ladder'"),
-        (tab("|-0-|", heading="Metre: waltz\n"), 1, "'waltz' is no metre"),
+        (tab("|-0-|", heading="Metre: waltz\n"), 1, "'waltz' is not a metre"),
         (tab("|-0-|", heading="Spacing: wide\n"), 1, "'wide' cannot be read"),
     ],
 )

@@ -31,6 +31,8 @@ from tests.tabs import (
     tab_of,
 )
 
+STAVES = 2  # notation and tab
+
 
 @cache
 def schema():
@@ -175,7 +177,7 @@ def test_a_choke_is_a_bend_of_its_own_note():
     # Source: MusicXML 4.0, element bend.
     document = tab_musicxml(tab_of_moves([[Move(2, 10, "choke", "I"), Move(1, 0, "", "M")]]))
     score = music21.converter.parse(document.decode(), format="musicxml")
-    (chord,) = score.recurse().getElementsByClass("Chord")
+    (chord,) = score.parts[-1].recurse().getElementsByClass("Chord")
     assert [mark.classes[0] for mark in chord.articulations if "Bend" in mark.classes[0]] == [
         "FretBend"
     ]
@@ -194,18 +196,20 @@ def test_tuplets_are_bracketed_from_their_first_note_to_their_last(durations, br
     document = tab_musicxml(tab)
     assert [str(error) for error in schema().iter_errors(document.decode())] == []
     score = music21.converter.parse(document.decode(), format="musicxml")
-    found = [
-        (float(note.offset), tuplet.type)
-        for note in score.flatten().notes
-        for tuplet in note.duration.tuplets
-        if tuplet.type
-    ]
     wanted = [
         (at, kind) for span in brackets for at, kind in zip(span, ("start", "stop"), strict=True)
     ]
-    assert [kind for _, kind in found] == [kind for _, kind in wanted]
-    assert [at for at, _ in found] == pytest.approx([at for at, _ in wanted])
-    assert document.count(b'bracket="yes"') == len(brackets)
+    assert len(score.parts) == STAVES
+    for staff in score.parts:
+        found = [
+            (float(note.offset), tuplet.type)
+            for note in staff.flatten().notes
+            for tuplet in note.duration.tuplets
+            if tuplet.type
+        ]
+        assert [kind for _, kind in found] == [kind for _, kind in wanted]
+        assert [at for at, _ in found] == pytest.approx([at for at, _ in wanted])
+    assert document.count(b'bracket="yes"') == STAVES * len(brackets)
 
 
 def test_rests_stand_under_the_bracket_too():
@@ -214,4 +218,5 @@ def test_rests_stand_under_the_bracket_too():
     tab = fingered(song_of(melody_of(60, 62, 64, onsets=onsets, durations=durations)))
     document = tab_musicxml(tab)
     assert [str(error) for error in schema().iter_errors(document.decode())] == []
-    assert document.count(b'<tuplet type="start"') == document.count(b'<tuplet type="stop"') == 1
+    assert document.count(b'<tuplet type="start"') == STAVES
+    assert document.count(b'<tuplet type="stop"') == STAVES

@@ -87,7 +87,7 @@ def facts(tab: Tab) -> dict[str, object]:
     """Return what a tab says beside its notes."""
     song = tab.song
     return {
-        "title": song.title,
+        "titles": (song.title, *song.other_titles),
         "key": song.key,
         "metre": song.metre,
         "metre changes": song.metre_changes,

@@ -55,8 +55,8 @@ def show_or_write(
 def write_and_say(
     tab: "Tab", write: Path, measures: tuple[int, int] | None = None, *, count: bool = False
 ) -> None:
-    """Write a tab to a file, and say so."""
-    from melodex.finder.tab_of_song import write_tab
+    """Write a tab to a file, and say so, and what the file cannot hold."""
+    from melodex.finder.tab_of_song import left_out_of_file, write_tab
 
     write_tab(tab, write, measures=measures, count=count)
-    notice(f"Written: {write}")
+    notice(*left_out_of_file(tab, write), f"Written: {write}")

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from melodex.model.tablature import TabNote
 
 MELODY_SIGN = "^"
-OTHER_NOTE = "."  # of a note that sounds with one of the melody, on a higher string
+OTHER_NOTE = "'"  # of a note that sounds with one of the melody, on a higher string
 NO_FINGER = "."  # of a note that is struck with others whose fingers are known
 
 
@@ -18,7 +18,7 @@ def finger_letters(together: Iterable[TabNote]) -> list[str]:
 
 
 def melody_signs(together: Sequence[TabNote]) -> list[str]:
-    """Return a sign for the note that carries the melody, and points for those above it.
+    """Return a sign for the note that carries the melody, and strokes for those above it.
 
     Parameters
     ----------

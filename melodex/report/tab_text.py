@@ -33,9 +33,9 @@ def tab_text(
         the five lines, string 1 on top, and the right hand's fingers below where they are known,
         those of a pinch under each other, string 1 first (a point stands for one that is not
         known, the last letter holds for the strings below it too), then a sign for each note of
-        the melody, with points for notes on higher strings that sound with it. A system is as wide
-        as its own shortest note needs; where spacing or metre changes it is stated. A repeat that
-        is played more than twice ends its line, with "x3" behind it.
+        the melody, under strokes for notes on higher strings that sound with it. A system is as
+        wide as its own shortest note needs; where spacing or metre changes it is stated. A repeat
+        that is played more than twice ends its line, with "x3" behind it.
 
     Raises
     ------
@@ -94,7 +94,8 @@ def _metre_line(metre: Metre) -> str:
 
 def _heading(tab: Tab, metre: str) -> list[str]:
     song, tuning = tab.song, tab.tuning
-    lines = [f"Title: {song.title}", f"Tuning: {tuning.name} ({tuning})"]
+    lines = [f"Title: {title}" for title in (song.title, *song.other_titles)]
+    lines.append(f"Tuning: {tuning.name} ({tuning})")
     if tuning.capo:
         lines.append(f"Capo: {tuning.capo}")
     if song.key and song.key.tonic and song.key.mode:

@@ -42,8 +42,9 @@ _RESTATED = ("metre", "spacing")  # what may change from one system to the next
 class TypedTab:
     """A text tab taken apart."""
 
-    # "title", "tuning", "capo", "metre", "tempo", "key", "spacing"
+    # The first of each: "title", "tuning", "capo", "metre", "tempo", "key", "spacing"
     headings: Mapping[str, Heading]
+    titles: Sequence[str]  # the main one first
     labels: tuple[str, ...]  # the names before the first five lines, string 1 first; or empty
     measures: Sequence[TabMeasure]
     said: Sequence[Surroundings]  # of each measure
@@ -73,6 +74,7 @@ class _Sorted:
     """The lines of a file by what they are."""
 
     headings: dict[str, Heading] = field(default_factory=dict[str, Heading])
+    titles: list[str] = field(default_factory=list[str])
     groups: list[_Group] = field(default_factory=list[_Group])
     restated: dict[str, Heading] = field(default_factory=dict[str, Heading])  # the latest
 
@@ -81,8 +83,15 @@ class _Sorted:
         known = _SAME_HEADING.get(name.lower(), name.lower())
         heading = Heading(text.strip(), number)
         self.headings.setdefault(known, heading)
+        if known == "title" and not self.groups:
+            self.titles.append(heading.text)
         if known in _RESTATED:
             self.restated[known] = heading
+
+    def take_for_title(self, line: str) -> None:
+        """Take a line for the title if it is the first before the tab that is nothing else."""
+        if not self.groups and not self.titles and not is_row_above(line):
+            self.titles.append(line.strip())
 
 
 def holds_tab(text: str) -> bool:
@@ -122,7 +131,8 @@ def take_apart(text: str, shown: Path) -> TypedTab:
         stated += [system.stated] * len(found)
     labels = tuple(line.label for line in lines.groups[0].lines[:STRINGS])
     names = labels if all(label.strip("12345") for label in labels) else ()
-    return TypedTab(lines.headings, names, list(with_whole_lines(measures)), said, stated)
+    titles = list(filter(None, lines.titles))
+    return TypedTab(lines.headings, titles, names, list(with_whole_lines(measures)), said, stated)
 
 
 def _sorted_lines(text: str) -> _Sorted:
@@ -147,8 +157,7 @@ def _sorted_lines(text: str) -> _Sorted:
             open_group.below.append(line)
         else:
             above.append(line)
-            if not lines.groups and not is_row_above(line):
-                lines.headings.setdefault("title", Heading(line.strip(), number))
+            lines.take_for_title(line)
     return lines
 
 

@@ -20,8 +20,8 @@ _NUMBER_OR_ENDING = re.compile(
 )
 _FINGERS = {"T": "T", "P": "T", "I": "I", "M": "M", ".": ""}
 _FINGER_ROW = re.compile(r"[\sTPIMtpim.]+")
-_MELODY_SIGN, _OTHER_NOTE = "^", "."
-_MELODY_ROW = re.compile(r"[\s^.]+")
+_MELODY_SIGN = "^"
+_MELODY_ROW = re.compile(r"[\s^']+")  # a stroke stands for a note that is not the melody's
 
 _Said = TypeVar("_Said")
 
@@ -72,9 +72,8 @@ def surroundings(
         for word in re.finditer(r"\S+", row)
     ]
     numbers, endings = _numbers_and_endings([row for row in rows if not _is_chord_row(row)])
-    last_row_of_fingers = _last_row_of_fingers(below)
-    fingers = _letters_by_column(below[:last_row_of_fingers])
-    melody = _melody_by_column(below[last_row_of_fingers:])
+    fingers = _letters_by_column(row for row in below if _FINGER_ROW.fullmatch(row))
+    melody = _melody_by_column(row for row in below if _MELODY_ROW.fullmatch(row))
     later = [measure.column for measure in measures[1:]]
     for measure, begin, end in zip(measures, [0, *later], [*later, sys.maxsize], strict=True):
         first = measure.column + measure.margin
@@ -121,15 +120,6 @@ def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Plac
 def _within(rows: Mapping[int, _Said], begin: int, end: int, first: int) -> dict[int, _Said]:
     """Return what stands from one column up to another, by columns counted from ``first``."""
     return {column - first: said for column, said in rows.items() if begin <= column < end}
-
-
-def _last_row_of_fingers(rows: Sequence[str]) -> int:
-    """Return how many rows are of fingers; those of the melody, with their points, come last."""
-    is_melody = [_MELODY_SIGN in row for row in rows]
-    count = is_melody.index(True) if any(is_melody) else len(rows)
-    while any(is_melody) and count and not rows[count - 1].strip(f" {_OTHER_NOTE}"):
-        count -= 1
-    return count
 
 
 def _melody_by_column(rows: Iterable[str]) -> dict[int, int]:

@@ -81,8 +81,7 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         tuning=tuning.open_strings,
         remarks=[*_assumptions(typed, spacings[0], metres[0].metre), *reader.remarks()],
     )
-    titles = [typed.heading("title").text] if typed.heading("title").text else []
-    return Reading((song_of(score, titles, Source(file), collection),), ())
+    return Reading((song_of(score, typed.titles, Source(file), collection),), ())
 
 
 def _tuning(typed: TypedTab, shown: Path) -> BanjoTuning:

@@ -11,6 +11,7 @@ from melodex.errors import ScoreParseError
 _BAR_LINE = re.compile(r"\|+\]?")
 _TIMES = re.compile(r"\(?(?:[x\u00d7]\s?([1-9][0-9]?)|([1-9][0-9]?)\s?[x\u00d7])\)?", re.IGNORECASE)
 _FINAL = "|]"
+_DASHES_AND_FRETS = tuple("-0123456789")
 _DOUBLE = "||"
 
 
@@ -68,7 +69,7 @@ def measures_of_system(
     ScoreParseError
         If the lines do not stand under each other.
     """
-    rows, behind = zip(*(_cells(line) for line in system), strict=True)
+    rows, behind = zip(*(_cells(line) for line in _of_one_length(system)), strict=True)
     for string, (line, row) in enumerate(zip(system, rows, strict=True), start=1):
         if len(row) != len(rows[0]):
             reason = (
@@ -91,6 +92,14 @@ def measures_of_system(
         is_repeat = last.ends_repeat
         measures[-1] = last._replace(times=times) if is_repeat else last._replace(line_times=times)
     return measures
+
+
+def _of_one_length(system: Sequence[TabLine]) -> Iterator[TabLine]:
+    """Yield lines that all end without a bar line drawn on to the end of the longest."""
+    are_open = all(line.drawn.rstrip().endswith(_DASHES_AND_FRETS) for line in system)
+    length = max(len(line.drawn.rstrip()) for line in system) if are_open else 0
+    for line in system:
+        yield line._replace(drawn=line.drawn.rstrip().ljust(length, "-")) if are_open else line
 
 
 def _cells(line: TabLine) -> tuple[list[_Cell], str]:

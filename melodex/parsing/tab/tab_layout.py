@@ -112,6 +112,18 @@ class TabLayout:
             if note.fret != DEAD
         ]
 
+    def letters_under_no_note(self) -> list[int]:
+        """Return the measures, counted from 1, with a finger's letter where no note stands."""
+        return [
+            number
+            for number, (notes, said) in enumerate(
+                zip(self._frets, self._typed.said, strict=True), start=1
+            )
+            if any(letters.strip() for letters in said.fingers.values())
+            and not {column for column, letters in said.fingers.items() if letters.strip()}
+            <= {note.column for note in notes}
+        ]
+
     def chords(self) -> list[ChordSymbol]:
         """Return the chords that stand above the measures; of several at one onset the last.
 

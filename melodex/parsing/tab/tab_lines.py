@@ -14,6 +14,7 @@ from melodex.parsing.tab.tab_surroundings import (
     is_row_below,
     surroundings,
 )
+from melodex.parsing.tab.tab_words import said_in_words
 
 STRINGS = 5
 _HEADING = re.compile(
@@ -88,9 +89,14 @@ class _Sorted:
         if known in _RESTATED:
             self.restated[known] = heading
 
-    def take_for_title(self, line: str) -> None:
-        """Take a line for the title if it is the first before the tab that is nothing else."""
-        if not self.groups and not self.titles and not is_row_above(line):
+    def take_words(self, line: str, number: int) -> None:
+        """Take from a line before the tab what it says in words; the first other is the title."""
+        if self.groups or is_row_above(line):
+            return
+        said = said_in_words(line)
+        for name, text in said.items():
+            self.headings.setdefault(name, Heading(text, number))
+        if not self.titles and not said:
             self.titles.append(line.strip())
 
 
@@ -157,7 +163,7 @@ def _sorted_lines(text: str) -> _Sorted:
             open_group.below.append(line)
         else:
             above.append(line)
-            lines.take_for_title(line)
+            lines.take_words(line, number)
     return lines
 
 

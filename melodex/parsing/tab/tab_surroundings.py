@@ -72,6 +72,12 @@ def surroundings(
         for word in re.finditer(r"\S+", row)
     ]
     numbers, endings = _numbers_and_endings([row for row in rows if not _is_chord_row(row)])
+    starts = [measure.column for measure in measures]
+    # Players put an ending's number near its bar line, before or behind.
+    ending_of = {
+        min(starts, key=lambda start: abs(start - each.column)): each.text
+        for each in reversed(endings)
+    }
     fingers = _letters_by_column(row for row in below if _FINGER_ROW.fullmatch(row))
     melody = _melody_by_column(row for row in below if _MELODY_ROW.fullmatch(row))
     later = [measure.column for measure in measures[1:]]
@@ -79,7 +85,7 @@ def surroundings(
         first = measure.column + measure.margin
         yield Surroundings(
             number=numbers.get(measure.column),
-            ending=next((each.text for each in endings if begin <= each.column < end), ""),
+            ending=ending_of.get(measure.column, ""),
             chords=tuple(
                 Placed(each.column - first, each.text)
                 for each in sorted(chords)

@@ -79,7 +79,11 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         bar_lines=bar_lines,
         repeat_marks=repeats,
         tuning=tuning.open_strings,
-        remarks=[*_assumptions(typed, spacings[0], metres[0].metre), *reader.remarks()],
+        remarks=[
+            *_assumptions(typed, spacings[0], metres[0].metre),
+            *reader.remarks(),
+            *_about_fingers(layout.letters_under_no_note()),
+        ],
     )
     return Reading((song_of(score, typed.titles, Source(file), collection),), ())
 
@@ -144,14 +148,25 @@ def _tempo(text: str) -> float | None:
     return float(text) if re.fullmatch(r"[1-9][0-9]{0,2}([.][0-9]{1,3})?", text) else None
 
 
+def _about_fingers(measures: Sequence[int]) -> list[str]:
+    if not measures:
+        return []
+    listed = ", ".join(map(str, measures))
+    return [
+        "Letters of fingers that stand under no note were left out: "
+        f"measure{'s'[: len(measures) > 1]} {listed}."
+    ]
+
+
 def _assumptions(typed: TypedTab, spacing: Spacing, metre: Metre) -> list[str]:
     remarks: list[str] = []
     if not spacing.is_stated:
         value = round(4 / spacing.unit)
+        step = f"{spacing.characters} character{'s'[: spacing.characters > 1]}"
+        read_as = f"{step} {'were' if spacing.characters > 1 else 'was'} read as 1/{value}"
         remarks.append(
-            f"Note values are not stated: {spacing.characters} characters were read as 1/{value}, "
-            f"the metre as {metre}. To change that, write above the tab, for instance, "
-            f"'Spacing: {spacing.characters} characters = 1/16'."
+            f"Note values are not stated: {read_as}, the metre as {metre}. "
+            f"To change that, write above the tab, for instance, 'Spacing: {step} = 1/16'."
         )
     if not typed.labels and "tuning" not in typed.headings:
         remarks.append(f"No tuning is stated: it was read in {OPEN_G.name} ({OPEN_G}).")

@@ -45,7 +45,7 @@ class FitWeights:
     joins: float = 0.15
     hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
     moved: float = 0.05  # taken off where the lick leaves its pitch, and so its place on the neck
-    passes_own_chord: float = 0.22  # and as much more where it could stand on its own chord
+    passes_own_chord: float = 0.18  # and as much more where it could stand on its own chord
     refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
     strain: float = 0.05  # taken off where the hand would strain
     same_finger: float = 0.25  # taken off where a finger plays twice in a row

@@ -1,6 +1,7 @@
 """Tab in plain characters: five lines a system, which `melodex add` reads again."""
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from melodex.model.metre import Metre
 from melodex.model.tablature import Tab
@@ -11,6 +12,7 @@ from melodex.report.text_grid import grid_of
 from melodex.report.text_measure import NO_COUNTS
 from melodex.report.text_systems import lines_of_system, lines_that_fit, systems_of
 
+START = Fraction(0)
 MELODY_LEGEND = f"The melody's notes have a {MELODY_SIGN} below."
 
 
@@ -45,7 +47,7 @@ def tab_text(
     chosen = measures_of(tab, measures)
     counts = counts_of(tab.song, chosen) if count else NO_COUNTS
     metre = _metre_line(metre_at(tab.song, chosen[0].onset))
-    lines = _heading(tab, metre)
+    lines = tab_heading(tab, chosen[0].onset)
     if any(note.is_melody for measure in chosen for note in measure.notes):
         lines.append(MELODY_LEGEND)
     spacing = ""
@@ -92,7 +94,14 @@ def _metre_line(metre: Metre) -> str:
     return "Metre: " + ("free" if metre.is_free else f"{beats}/{metre.denominator}")
 
 
-def _heading(tab: Tab, metre: str) -> list[str]:
+def tab_heading(tab: Tab, onset: Fraction = START) -> list[str]:
+    """Return the lines above a tab: titles, tuning, capo, key, metre and tempo.
+
+    Parameters
+    ----------
+    onset : Fraction
+        Where the tab begins, in quarter notes; its metre holds there.
+    """
     song, tuning = tab.song, tab.tuning
     lines = [f"Title: {title}" for title in (song.title, *song.other_titles)]
     lines.append(f"Tuning: {tuning.name} ({tuning})")
@@ -100,7 +109,7 @@ def _heading(tab: Tab, metre: str) -> list[str]:
         lines.append(f"Capo: {tuning.capo}")
     if song.key and song.key.tonic and song.key.mode:
         lines.append(f"Key: {song.key}")
-    lines.append(metre)
+    lines.append(_metre_line(metre_at(song, onset)))
     if song.tempo:
         lines.append(f"Tempo: {song.tempo:g}")
     return lines

@@ -43,9 +43,10 @@ def show_or_write(
     tab: "Tab", measures: tuple[int, int] | None, write: Path | None, *, count: bool = False
 ) -> None:
     """Print a tab, or write it to a file; remarks and cautions go to standard error."""
+    from melodex.finder.tab_of_song import cautions_in
     from melodex.report.tab_text import tab_text
 
-    notice(*tab.remarks, *tab.cautions)
+    notice(*tab.remarks, *cautions_in(tab, measures))
     if write is not None:
         write_and_say(tab, write, measures, count=count)
         return

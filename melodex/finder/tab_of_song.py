@@ -3,7 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
-from melodex.banjo.cautions import with_cautions
+from melodex.banjo.cautions import cautions_of, with_cautions
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.errors import MelodexError
@@ -164,6 +164,7 @@ def write_tab(
     """
     path = path_of(path)
     TAB_FILE.check(path)
+    tab = with_cautions(tab, _chosen(measures))
     if _is_text(path):
         cautions = [f"Caution: {caution}" for caution in tab.cautions]
         content = "\n".join([tab_text(tab, measures, count=count), *cautions, ""]).encode()
@@ -175,6 +176,11 @@ def write_tab(
         raise MelodexError(
             f"{path} cannot be written: {error.strerror}.", "name a file in a folder of your own."
         ) from error
+
+
+def cautions_in(tab: Tab, measures: tuple[int, int] | None) -> list[str]:
+    """Return where a tab strains the hands in some measures, a sentence each; None for all."""
+    return cautions_of(tab, measures)
 
 
 def left_out_of_file(tab: Tab, path: Path) -> list[str]:

@@ -68,10 +68,17 @@ def sounding(tab: Tab) -> list[tuple[float, int, int, int, str]]:
     ]
 
 
-def fields(tab: Tab) -> list[tuple[float, int, int, str, str]]:
-    """Onset, string, fret, movement and finger of every note."""
+def fields(tab: Tab) -> list[tuple[float, int, int, str, str, bool]]:
+    """Onset, string, fret, movement, finger and melody mark of every note."""
     return sorted(
-        (round(note.onset, 9), note.string, note.fret, note.left_hand, note.finger)
+        (
+            round(note.onset, 9),
+            note.string,
+            note.fret,
+            note.left_hand,
+            note.finger,
+            note.is_melody,
+        )
         for note in tab.notes
     )
 
@@ -80,9 +87,10 @@ def facts(tab: Tab) -> dict[str, object]:
     """Return what a tab says beside its notes."""
     song = tab.song
     return {
-        "title": song.title,
+        "titles": (song.title, *song.other_titles),
         "key": song.key,
         "metre": song.metre,
+        "metre changes": song.metre_changes,
         "tempo": song.tempo,
         "chords": song.chords,
         "bar lines": song.bar_lines,

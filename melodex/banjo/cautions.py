@@ -51,9 +51,9 @@ class _Together(NamedTuple):
         return {note.finger for note in self.notes if note.finger and note.is_struck}
 
 
-def with_cautions(tab: Tab) -> Tab:
-    """Return a tab with its cautions."""
-    return replace(tab, cautions=tuple(cautions_of(tab)))
+def with_cautions(tab: Tab, measures: tuple[int, int] | None = None) -> Tab:
+    """Return a tab with its cautions, or those of some of its measures, as ``cautions_of``."""
+    return replace(tab, cautions=tuple(cautions_of(tab, measures)))
 
 
 def cautions_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:

@@ -1,17 +1,14 @@
 """A song without strings as tab: fingered, with a caution where a beginner's hand would strain."""
 
-from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
 
-from melodex.banjo.cautions import CAUTION, with_cautions
+from melodex.banjo.cautions import with_cautions
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import (
     DOWN_THE_NECK,
-    FARTHEST_FAST_SHIFT,
-    FAST,
     FingeringCosts,
 )
-from melodex.banjo.hands import Hands, stretches
+from melodex.banjo.hands import Hands
 from melodex.banjo.moments import Moment, moments_of
 from melodex.banjo.octave_choice import NEAR_THE_NUT, highest_fret_needed, octave_for
 from melodex.features.written_tab import GRACE_NOTES_LEFT_OUT
@@ -92,29 +89,3 @@ def _notes(moment: Moment, hands: Hands) -> list[TabNote]:
         ),
         key=lambda note: note.string,
     )
-
-
-def strain(moments: Sequence[Moment], chosen: Sequence[Hands]) -> list[str]:
-    """Name the measures where the left hand spans five frets, or leaps within a fast note."""
-    stretched = [
-        moment.measure for moment, hands in zip(moments, chosen, strict=True) if stretches(hands)
-    ]
-    leaps = [
-        moment.measure
-        for (earlier, moment), (before, after) in zip(
-            pairwise(moments), pairwise(chosen), strict=True
-        )
-        if moment.onset - earlier.onset <= FAST
-        and abs(after.position - before.position) > FARTHEST_FAST_SHIFT
-    ]
-    remarks: list[str] = []
-    if stretched:
-        remarks.append(f"The left hand stretches over five frets in {_listed(stretched)}.")
-    if leaps:
-        remarks.append(f"The left hand leaps within a fast note in {_listed(leaps)}.")
-    return [*remarks, CAUTION] if remarks else []
-
-
-def _listed(measures: Iterable[int]) -> str:
-    names = [str(measure) for measure in dict.fromkeys(measures)]
-    return f"measure{'s'[: len(names) > 1]} {', '.join(names)}"

@@ -31,6 +31,7 @@ class LickInMetre(NamedTuple):
 
     lick: Lick
     form: str  # how, in words
+    given: Lick  # as it came, note for note
 
 
 def in_metre_of(song: Song, lick: Lick) -> LickInMetre:
@@ -40,17 +41,15 @@ def in_metre_of(song: Song, lick: Lick) -> LickInMetre:
     more nearly as fast as the song does; otherwise a measure goes to two, or two to one.
     """
     metres = measures_of(song).metres
-    if lick.metre in metres or lick.metre not in _COUNTED_IN_TWOS:
-        return LickInMetre(lick, AS_WRITTEN)
     fitting = [metre for metre in metres if metre in _COUNTED_IN_TWOS]
-    if not fitting:
-        return LickInMetre(lick, AS_WRITTEN)
+    if lick.metre in metres or lick.metre not in _COUNTED_IN_TWOS or not fitting:
+        return LickInMetre(lick, AS_WRITTEN, lick)
     metre = fitting[0]
     measures = float(metre.measure_length / lick.metre.measure_length)
     pace = _pace(song.melody) / _pace(lick.melody)
     times = min((measures, 1.0), key=lambda factor: abs(log(factor / pace)))
     form = _MEASURES[measures] if times == 1 else _VALUES[times]
-    return LickInMetre(_rewritten(lick, metre, times), form)
+    return LickInMetre(_rewritten(lick, metre, times), form, lick)
 
 
 def _pace(melody: Melody) -> float:

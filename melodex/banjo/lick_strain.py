@@ -1,17 +1,13 @@
 """What a placed lick asks of the hands, and what it keeps of its own."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
-from melodex.banjo.fingered_tab import strain
-from melodex.banjo.fingering_settings import is_fast
-from melodex.banjo.hands import Hands
+from melodex.banjo.fingering_settings import FARTHEST_FAST_SHIFT, FAST, is_fast
+from melodex.banjo.hands import Hands, stretches
 from melodex.banjo.lick_hands import PlayedSound
 from melodex.banjo.lick_ways import Sound
-from melodex.banjo.moments import Moment
 from melodex.model.placement import HandsKept
-
-_NAMES = {"T": "thumb", "I": "index finger", "M": "middle finger"}
 
 
 def hands_kept(asked: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
@@ -30,18 +26,22 @@ def hands_kept(asked: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
     return "strings" if is_on_its_strings else "drone at most"
 
 
-def strain_of(sounds: Sequence[PlayedSound]) -> list[str]:
-    """Name the measures where the left hand would strain, a sentence each."""
-    moments = [Moment(sound.onset, 0.0, sound.measure, ()) for sound in sounds]
-    return strain(moments, [Hands(sound.places, sound.position, "") for sound in sounds])
+def strains_left_hand(sounds: Sequence[PlayedSound]) -> bool:
+    """Return whether the left hand spans more than its four frets, or leaps within a fast note."""
+    is_stretched = any(stretches(Hands(sound.places, sound.position, "")) for sound in sounds)
+    leaps = (
+        abs(other.position - one.position) > FARTHEST_FAST_SHIFT
+        for one, other in pairwise(sounds)
+        if other.onset - one.onset <= FAST
+    )
+    return is_stretched or any(leaps)
 
 
-def fingers_twice(sounds: Sequence[PlayedSound]) -> Iterator[str]:
-    """Name the fingers that strike twice in a row at the speed of eighth notes, a sentence each."""
+def has_finger_twice(sounds: Sequence[PlayedSound]) -> bool:
+    """Return whether a finger strikes twice in a row at the speed of eighth notes."""
     strokes = [sound for sound in sounds if any(sound.fingers)]
-    for one, other in pairwise(strokes):
-        if is_fast(one.onset, other.onset):
-            for finger in sorted(set(one.fingers) & set(other.fingers) - {""}):
-                yield (
-                    f"The {_NAMES[finger]} plays twice in a row, fast, in measure {other.measure}."
-                )
+    return any(
+        set(one.fingers) & set(other.fingers) - {""}
+        for one, other in pairwise(strokes)
+        if is_fast(one.onset, other.onset)
+    )

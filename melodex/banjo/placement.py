@@ -7,7 +7,7 @@ from melodex.banjo.fingering_settings import FREE_REACH
 from melodex.banjo.lick_hands import played
 from melodex.banjo.lick_metre import LickInMetre, in_metre_of
 from melodex.banjo.lick_sounds import sounds_in, tab_notes
-from melodex.banjo.lick_strain import fingers_twice, hands_kept, strain_of
+from melodex.banjo.lick_strain import hands_kept, has_finger_twice, strains_left_hand
 from melodex.banjo.lick_windows import Window, windows_of
 from melodex.banjo.placement_fit import LickInSong, fit_of
 from melodex.banjo.seams import (
@@ -70,7 +70,7 @@ def places_for(
     song = sounded_song(tab.song, tab.notes, tab.tuning)
     counted = in_metre_of(song, lick)
     windows = windows_of(song, counted.lick)
-    judge = LickInSong(song, chords, counted.lick, tab.tuning, windows)
+    judge = LickInSong(song, chords, counted, tab.tuning, windows)
     fits = [(window, judge.best_fit(window)) for window in windows]
     already = [
         PlacedLick(window, fit, (), counted.form)
@@ -131,8 +131,8 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
             for sound, each in zip(asked, own, strict=True)
             for note, left_hand in zip(sound.notes, each.left_hands, strict=True)
         ),
-        strain=() if kept == "strings and frets" else tuple(strain_of(own)),
-        same_finger=tuple(fingers_twice(sounds)),
+        strains=kept != "strings and frets" and strains_left_hand(own),
+        finger_twice=has_finger_twice(sounds),
     )
     beside = changed_beside(tab, window, [*sounds[:begin], *sounds[end:]])
     return PlacedLick(window, moved, notes, counted.form, beside)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from melodex.alignment.line_scores import WrittenLine, line_scores
 from melodex.banjo.fretboard import range_of
 from melodex.banjo.lick_chords import chords_at, chords_over, is_dominant, last_tonic
+from melodex.banjo.lick_metre import LickInMetre
 from melodex.banjo.lick_sounds import drones_of, pitches_that_move
 from melodex.banjo.lick_windows import Window
 from melodex.banjo.moments import OCTAVE
@@ -17,7 +18,6 @@ from melodex.features.chords import chord_tones
 from melodex.features.key_finding import find_key
 from melodex.features.skeleton import carries_melody, sounds_rolled
 from melodex.model.key import signature_of
-from melodex.model.lick import Lick
 from melodex.model.placement import LickFit
 from melodex.model.song import ChordSymbol, Song
 from melodex.model.tuning import BanjoTuning
@@ -45,7 +45,7 @@ class FitWeights:
     joins: float = 0.15
     hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
     moved: float = 0.05  # taken off where the lick leaves its pitch, and so its place on the neck
-    passes_own_chord: float = 0.16  # and as much more where it could stand on its own chord
+    passes_own_chord: float = 0.18  # and as much more where it could stand on its own chord
     refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
     strain: float = 0.05  # taken off where the hand would strain
     same_finger: float = 0.25  # taken off where a finger plays twice in a row
@@ -69,8 +69,8 @@ def fit_of(fit: LickFit, weights: FitWeights = FIT_WEIGHTS) -> float:
         + weights.moved * (fit.transposition != 0)
         + weights.passes_own_chord * fit.passes_own_chord
         + weights.refingering * (fit.hands_kept == "drone at most")
-        + weights.strain * bool(fit.strain)
-        + weights.same_finger * bool(fit.same_finger)
+        + weights.strain * fit.strains
+        + weights.same_finger * fit.finger_twice
     )
     return max(0.0, for_it - against_it)
 
@@ -88,10 +88,11 @@ class LickInSong:
         self,
         song: Song,
         chords: Sequence[ChordSymbol],
-        lick: Lick,
+        counted: LickInMetre,
         tuning: BanjoTuning,
         windows: Sequence[Window],
     ) -> None:
+        lick, given = counted.lick, counted.given
         self._melody = song.melody
         self._in_a_roll = self._melody_in_a_roll()
         self._lick = lick.melody
@@ -102,8 +103,9 @@ class LickInSong:
         self._chord_begins = np.array([chord.onset for chord in chords], np.float64)
         self._chord_tones: list[frozenset[int] | None] = [None]
         self._chord_tones += [chord_tones(chord.text) for chord in chords]
+        # Heard in the measures of the lick as given: half of one may lack the chord's seventh.
         self._own_chords = chords_over(
-            lick, self._counts * lick.melody.durations * (0.5 + lick.melody.beat_strengths)
+            given, self._counts * given.melody.durations * (0.5 + given.melody.beat_strengths)
         )
         self._last_tonic = last_tonic(song, chords)
         self._scale = _scale_of(song)

@@ -74,7 +74,7 @@ def place(
     print_records(
         Placement,
         placements,
-        lambda: print_places(placements, limit, len(found.places)),
+        lambda: print_places(placements, found.heading, limit, len(found.places)),
         as_json=as_json,
         as_csv=as_csv,
     )

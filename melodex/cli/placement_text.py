@@ -7,8 +7,18 @@ from melodex.cli.terminal import notice, say
 from melodex.model.placement import Placement
 
 
-def print_places(placements: Sequence[Placement], limit: int, total: int) -> None:
-    """Print places for people, the best first, and say if there are more than the limit."""
+def print_places(
+    placements: Sequence[Placement], heading: Iterable[str], limit: int, total: int
+) -> None:
+    """Print places for people, the best first, and say if there are more than the limit.
+
+    Parameters
+    ----------
+    heading : iterable of str
+        The lines that stand once above all tabs.
+    """
+    if placements:
+        say(*heading, "")
     for number, placement in enumerate(placements, start=1):
         first, last = placement.first_measure, placement.last_measure
         measures = f"Measures {first}-{last}" if last > first else f"Measure {first}"

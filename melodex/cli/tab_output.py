@@ -43,9 +43,10 @@ def show_or_write(
     tab: "Tab", measures: tuple[int, int] | None, write: Path | None, *, count: bool = False
 ) -> None:
     """Print a tab, or write it to a file; remarks and cautions go to standard error."""
+    from melodex.finder.tab_of_song import cautions_in
     from melodex.report.tab_text import tab_text
 
-    notice(*tab.remarks, *tab.cautions)
+    notice(*tab.remarks, *cautions_in(tab, measures))
     if write is not None:
         write_and_say(tab, write, measures, count=count)
         return
@@ -55,8 +56,8 @@ def show_or_write(
 def write_and_say(
     tab: "Tab", write: Path, measures: tuple[int, int] | None = None, *, count: bool = False
 ) -> None:
-    """Write a tab to a file, and say so."""
-    from melodex.finder.tab_of_song import write_tab
+    """Write a tab to a file, and say so, and what the file cannot hold."""
+    from melodex.finder.tab_of_song import left_out_of_file, write_tab
 
     write_tab(tab, write, measures=measures, count=count)
-    notice(f"Written: {write}")
+    notice(*left_out_of_file(tab, write), f"Written: {write}")

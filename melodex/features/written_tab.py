@@ -30,7 +30,8 @@ def written_tab(song: Song) -> Tab | None:
             return None
         touch = touches.get((note, string), UNTOUCHED)
         onset, duration = float(melody.onsets[note]), float(melody.durations[note])
-        notes.append(TabNote(onset, duration, string, fret, touch.left_hand, touch.finger))
+        hands = touch.left_hand, touch.finger, touch.is_melody
+        notes.append(TabNote(onset, duration, string, fret, *hands))
     remarks = (GRACE_NOTES_LEFT_OUT,) if len(melody.grace_notes.notes) else ()
     return Tab(song, tuning, tuple(sorted(notes, key=_order)), (*song.remarks, *remarks))
 

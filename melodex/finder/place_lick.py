@@ -19,7 +19,7 @@ from melodex.model.placement import Placement
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab
 from melodex.report.placement_words import reasons_in_words
-from melodex.report.tab_text import tabs_to_compare
+from melodex.report.tab_text import tab_heading, tabs_to_compare
 from melodex.report.words import measures_in_words
 
 FIT_DIGITS = 3  # beyond these a fit tells nothing
@@ -37,6 +37,7 @@ class PlacesInSong(NamedTuple):
 
     places: list[PlaceInSong]
     remarks: tuple[str, ...]
+    heading: tuple[str, ...]  # lines above the tabs of all places: title, tuning, key, metre
 
     def place(self, number: int) -> PlaceInSong:
         """Return a place by its number, the best being 1.
@@ -89,7 +90,8 @@ def place_lick(
         f"{tab.song.title} has it in {measures_in_words(_numbers(placed))} already."
         for placed in already
     ]
-    return PlacesInSong(places, (*remarks, *_much_like(catalogue, song, lick, already)))
+    remarks += _much_like(catalogue, song, lick, already)
+    return PlacesInSong(places, tuple(remarks), tuple(tab_heading(tab)))
 
 
 def song_with_lick(

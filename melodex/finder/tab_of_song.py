@@ -1,8 +1,9 @@
 """Show a song of the catalogue as five-string tab, and write it to a file."""
 
 from dataclasses import replace
+from pathlib import Path
 
-from melodex.banjo.cautions import with_cautions
+from melodex.banjo.cautions import cautions_of, with_cautions
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.errors import MelodexError
@@ -15,6 +16,7 @@ from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.given_path import FilePath, path_of
 from melodex.parsing.measure_range import MeasureRange, measure_range
+from melodex.report.tab_losses import left_out_of_musicxml, left_out_of_text
 from melodex.report.tab_musicxml import tab_musicxml
 from melodex.report.tab_text import tab_text as tab_lines
 from melodex.report.words import measures_in_words
@@ -162,7 +164,8 @@ def write_tab(
     """
     path = path_of(path)
     TAB_FILE.check(path)
-    if path.suffix.lower() in TAB_TEXT:
+    tab = with_cautions(tab, _chosen(measures))
+    if _is_text(path):
         cautions = [f"Caution: {caution}" for caution in tab.cautions]
         content = "\n".join([tab_text(tab, measures, count=count), *cautions, ""]).encode()
     else:
@@ -173,3 +176,17 @@ def write_tab(
         raise MelodexError(
             f"{path} cannot be written: {error.strerror}.", "name a file in a folder of your own."
         ) from error
+
+
+def cautions_in(tab: Tab, measures: tuple[int, int] | None) -> list[str]:
+    """Return where a tab strains the hands in some measures, a sentence each; None for all."""
+    return cautions_of(tab, measures)
+
+
+def left_out_of_file(tab: Tab, path: Path) -> list[str]:
+    """Return what of a tab's song a file cannot hold, by its suffix, a sentence each."""
+    return left_out_of_text(tab.song) if _is_text(path) else left_out_of_musicxml(tab.song)
+
+
+def _is_text(path: Path) -> bool:
+    return path.suffix.lower() in TAB_TEXT

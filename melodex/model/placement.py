@@ -29,8 +29,8 @@ class LickFit:
     passes_own_chord: bool = False  # whether it is moved though the song has its chord as it is
     hands_kept: HandsKept = "none stated"
     slurs_struck: int = 0  # slurs that had to be struck because no string has both notes
-    strain: tuple[str, ...] = ()  # cautions, a sentence each
-    same_finger: tuple[str, ...] = ()  # where a finger plays twice in a row, a sentence each
+    strains: bool = False  # whether the left hand stretches or leaps where the lick left its frets
+    finger_twice: bool = False  # whether a finger of the right hand plays twice in a row, fast
 
     @property
     def kind(self) -> PlacementKind:

@@ -51,6 +51,7 @@ class Touch:
     string: int
     left_hand: str = ""  # as in ``TabNote``
     finger: str = ""  # of the right hand, "T", "I" or "M"; "" where none is stated
+    is_melody: bool = False  # whether it is marked as carrying the melody inside a roll
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ class WrittenNote(NamedTuple):
     is_tied: bool = False  # to the next note
     left_hand: str = ""  # as in ``Touch``
     finger: str = ""
+    is_melody: bool = False  # as in ``Touch``
     syllable: str = ""
     ends_phrase: bool = False
 
@@ -137,9 +138,10 @@ def _touches(notes: Iterable[WrittenNote], line: MelodyLine) -> tuple[Touch, ...
     """List how the notes of the melody and their chord tones are sounded."""
     note_at = {onset: note for note, onset in enumerate(line.melody.onsets.tolist())}
     touches = [
-        Touch(note_at[note.onset], note.string, note.left_hand, note.finger)
+        Touch(note_at[note.onset], note.string, note.left_hand, note.finger, note.is_melody)
         for note in notes
-        if (note.left_hand or note.finger) and note.duration > 0 and note.onset in note_at
+        if note.left_hand or note.finger or note.is_melody
+        if note.duration > 0 and note.onset in note_at
     ]
     return tuple(sorted(touches, key=lambda touch: (touch.note, touch.string)))
 

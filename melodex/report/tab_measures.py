@@ -4,6 +4,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from melodex.errors import QueryError
+from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 
@@ -22,6 +23,12 @@ class MeasureSpan(NamedTuple):
     def length(self) -> Fraction:
         """Quarter notes that it lasts."""
         return self.end - self.onset
+
+
+def metre_at(song: Song, onset: Fraction) -> Metre:
+    """Return the metre that holds at a place, in quarter notes from the start of the music."""
+    held = [change.metre for change in song.metre_changes if exact(change.onset) <= onset]
+    return held[-1] if held else song.metre
 
 
 class WrittenMeasure(NamedTuple):

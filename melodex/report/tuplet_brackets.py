@@ -3,26 +3,27 @@
 Source: MusicXML 4.0, "tuplet": it begins and ends in the notations of the first and last note.
 """
 
+from collections.abc import Iterable
 from fractions import Fraction
-from xml.etree.ElementTree import Element, SubElement
+from xml.etree.ElementTree import Element
 
 from melodex.report.written_rhythm import is_halved
 
 
-def add_tuplet_brackets(measure: Element, divisions: int) -> None:
+def add_tuplet_brackets(notes: Iterable[Element], divisions: int) -> None:
     """Begin and end a bracket around notes and rests that only together fill halves.
 
     Parameters
     ----------
-    measure : Element
-        A finished measure; notes with a time modification are in tuplets.
+    notes : iterable of Element
+        The notes of one staff in a measure; those with a time modification are in tuplets.
     divisions : int
         Of a quarter note.
     """
     time = Fraction(0)
     group: list[Element] = []
     ratio = ""
-    for note in measure.findall("note"):
+    for note in notes:
         if note.find("chord") is not None:
             continue
         here = _ratio(note)
@@ -50,7 +51,9 @@ def _bracket(group: list[Element]) -> None:
     for note, kind in ((group[0], "start"), (group[-1], "stop")):
         notations = note.find("notations")
         if notations is None:
-            notations = SubElement(note, "notations")
+            notations = Element("notations")
+            lyric = note.find("lyric")
+            note.insert(len(note) if lyric is None else list(note).index(lyric), notations)
         tied = len(notations.findall("tied"))
         look = {"bracket": "yes"} if kind == "start" else {}
         notations.insert(tied, Element("tuplet", {"type": kind, **look}))

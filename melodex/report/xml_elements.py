@@ -14,6 +14,7 @@ from melodex.report.aligned_text import note_name
 from melodex.report.note_values import NoteValue
 
 _ALTER = {"#": 1, "b": -1}
+MELODY = "melody"  # of a note that carries it inside a roll; MusicXML has no sign for that
 _PLUCK = {"T": "p", "I": "i", "M": "m"}
 _SIGN_OF_TOUCH = {"hammer-on": "H", "pull-off": "P"}
 # The signs that lead sheets print for MusicXML's kinds of chord. Common practice, no source.
@@ -42,6 +43,17 @@ class Tie(NamedTuple):
     starts: bool
 
 
+NOTATION, TAB = 1, 2  # the staves, from above; each has one voice of the same number
+
+
+class Place(NamedTuple):
+    """Where a note or rest is written, and how long."""
+
+    value: NoteValue
+    divisions: int  # of a quarter note
+    staff: int
+
+
 def with_text(parent: Element, tag: str, text: object) -> Element:
     """Append an element that holds a text."""
     child = SubElement(parent, tag)
@@ -49,23 +61,21 @@ def with_text(parent: Element, tag: str, text: object) -> Element:
     return child
 
 
-def rest_element(value: NoteValue, divisions: int) -> Element:
+def rest_element(place: Place) -> Element:
     """Write a rest."""
     rest = Element("note")
     SubElement(rest, "rest")
-    _add_length(rest, value, divisions, NO_TIE)
+    _add_length(rest, place, NO_TIE)
     return rest
 
 
 def note_elements(
-    together: Sequence[Struck], value: NoteValue, divisions: int, tie: Tie, key: Key | None
+    together: Sequence[Struck], place: Place, tie: Tie, key: Key | None
 ) -> list[Element]:
     """Write notes that sound together, the lowest first, as music21 lists a chord's strings.
 
-    Parameters
-    ----------
-    divisions : int
-        Of a quarter note.
+    On the tab staff they name string, fret and what the hands do; in notation hammer-ons,
+    pull-offs and slides are slurs.
     """
     elements: list[Element] = []
     for struck in sorted(together, key=lambda each: (each.pitch, -each.note.string)):
@@ -73,8 +83,11 @@ def note_elements(
         if elements:
             SubElement(element, "chord")
         _add_pitch(element, struck.pitch, key)
-        _add_length(element, value, divisions, tie)
-        _add_notations(element, struck, tie)
+        _add_length(element, place, tie)
+        if place.staff == TAB:
+            _add_tab_notations(element, struck, tie)
+        else:
+            _add_slurs(element, struck, tie)
         elements.append(element)
     return elements
 
@@ -91,11 +104,12 @@ def _add_pitch(element: Element, midi_note: int, key: Key | None) -> None:
     with_text(pitch, "octave", name.lstrip("ABCDEFG#b"))
 
 
-def _add_length(element: Element, value: NoteValue, divisions: int, tie: Tie) -> None:
-    with_text(element, "duration", value.length * divisions)
+def _add_length(element: Element, place: Place, tie: Tie) -> None:
+    value = place.value
+    with_text(element, "duration", value.length * place.divisions)
     for kind in _kinds_of(tie):
         SubElement(element, "tie", type=kind)
-    with_text(element, "voice", 1)
+    with_text(element, "voice", place.staff)
     with_text(element, "type", value.name)
     for _ in range(value.dots):
         SubElement(element, "dot")
@@ -104,13 +118,25 @@ def _add_length(element: Element, value: NoteValue, divisions: int, tie: Tie) ->
         modification = SubElement(element, "time-modification")
         with_text(modification, "actual-notes", actual)
         with_text(modification, "normal-notes", normal)
+    with_text(element, "staff", place.staff)
 
 
 def _kinds_of(tie: Tie) -> list[str]:
     return ["stop"] * tie.stops + ["start"] * tie.starts
 
 
-def _add_notations(element: Element, struck: Struck, tie: Tie) -> None:
+def _add_slurs(element: Element, struck: Struck, tie: Tie) -> None:
+    """Add ties, and slurs between the notes that the left hand joins on a string."""
+    notations = Element("notations")
+    for kind in _kinds_of(tie):
+        SubElement(notations, "tied", type=kind)
+    for kind, _ in () if tie.stops else struck.reached:
+        SubElement(notations, "slur", type=kind, number=str(struck.note.string))
+    if len(notations):
+        element.append(notations)
+
+
+def _add_tab_notations(element: Element, struck: Struck, tie: Tie) -> None:
     """Add string and fret, and in notations of their own what the hands do.
 
     Verovio 6.4 takes a pluck or a hammer-on for an articulation, which it then cannot put on tab;
@@ -142,6 +168,8 @@ def _hands(struck: Struck) -> Element:
         with_text(SubElement(hands, "bend"), "bend-alter", CHOKE_HALF_STEPS)
     if struck.note.finger:
         with_text(hands, "pluck", _PLUCK[struck.note.finger])
+    if struck.note.is_melody:
+        with_text(hands, "other-technical", MELODY)
     return hands
 
 

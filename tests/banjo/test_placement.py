@@ -107,8 +107,8 @@ def test_every_side_of_a_fit_counts():
         fit(own_chord=0.5),
         fit(passes_own_chord=True),
         fit(transposition=3),
-        fit(same_finger=("The thumb plays twice in a row, fast, in measure 3.",)),
-        fit(strain=("The left hand stretches over five frets in measure 3.",)),
+        fit(finger_twice=True),
+        fit(strains=True),
     ]
     assert all(fit_of(each) < best for each in worse)
 

@@ -96,7 +96,7 @@ def test_fingers_take_turns_wherever_the_strings_allow_it(places):
         assert all(finger == "T" for _, finger in twice)  # on the short string, twice running
         on_five = [note.onset for note in changed if note.string == 5]
         assert all(onset in on_five and onset - 0.5 in on_five for onset, _ in twice)
-        assert bool(twice) == bool(place.fit.same_finger)
+        assert bool(twice) == place.fit.finger_twice
 
 
 def test_a_finger_of_the_song_changes_where_the_lick_cannot_take_turns_with_it():

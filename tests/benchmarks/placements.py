@@ -1,8 +1,8 @@
 """Does a lick that `place` carries into another song stay the lick, and can a right hand play it?
 
-Licks of the songbook as ABC, and cuts of its tabs, each into every song of the songbook; the first
-three places count. The checker of hands (``tests/hand_checker.py``) shares no code with the
-package.
+Licks of the songbook as ABC, and cuts of its tabs, into songs of the songbook: a sample of all
+pairs, drawn by a seed. The first three places count. The checker of hands
+(``tests/hand_checker.py``) shares no code with the package.
 """
 
 import argparse
@@ -10,6 +10,7 @@ import tempfile
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from random import Random
 
 from melodex.banjo.placement import PlacedLick, places_for, with_lick
 from melodex.errors import MelodyError, QueryError
@@ -106,37 +107,49 @@ def kept(own: Sequence[TabNote], place: PlacedLick, starts: float) -> Iterator[s
     yield from (f"  {group}{what}" for what, is_true in true.items() if is_true)
 
 
-def counts_of(catalogue: Catalogue, every: int) -> dict[str, Counter[str]]:
-    """Count what is true of all places, by kind of lick."""
+def counts_of(catalogue: Catalogue, pairs: int, seed: int) -> dict[str, Counter[str]]:
+    """Count what is true of the places of some pairs of lick and song, by kind of lick.
+
+    Parameters
+    ----------
+    pairs : int
+        How many are drawn by the seed; 0 for all.
+    """
     counts: dict[str, Counter[str]] = {}
     songs = list(songs_of(catalogue))
-    for kind, came_from, lick in list(licks_of(catalogue))[::every]:
+    all_pairs = [
+        (kind, lick, tab, chords)
+        for kind, came_from, lick in licks_of(catalogue)
+        for song, tab, chords in songs
+        if song != came_from
+    ]
+    chosen = Random(seed).sample(all_pairs, pairs or len(all_pairs))  # noqa: S311
+    print(f"{len(chosen):,} of {len(all_pairs):,} pairs of lick and song")
+    for kind, lick, tab, chords in chosen:
         told = counts.setdefault(kind, Counter())
-        told["licks"] += 1
-        for song, tab, chords in songs:
-            if song == came_from:
-                continue
-            try:
-                places, _ = places_for(tab, chords, lick)
-            except MelodyError:
-                told["songs in which it fits nowhere"] += 1
-                continue
-            for place in places[:FIRST]:
-                told.update(judged(lick, tab, place))
+        told["pairs of lick and song"] += 1
+        try:
+            places, _ = places_for(tab, chords, lick)
+        except MelodyError:
+            told["songs in which it fits nowhere"] += 1
+            continue
+        for place in places[:FIRST]:
+            told.update(judged(lick, tab, place))
     return counts
 
 
 def main() -> None:
     """Print the counts."""
     options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("--every", type=int, default=1, help="every so many licks only")
-    every: int = options.parse_args().every
+    options.add_argument("--pairs", type=int, default=1_000, help="how many are drawn; 0 for all")
+    options.add_argument("--seed", type=int, default=0)
+    given = options.parse_args()
     with (
         tempfile.TemporaryDirectory() as folder,
         open_catalogue(Path(folder) / "songs", create=True) as catalogue,
     ):
         add_songs(catalogue, [SONGBOOK])
-        counts = counts_of(catalogue, every)
+        counts = counts_of(catalogue, given.pairs, given.seed)
     for kind, told in counts.items():
         print(kind)
         for what, count in sorted(told.items()):

@@ -30,11 +30,20 @@ LICK = ("--abc", "M:4/4\nL:1/8\nK:G\nA2F2D2A2|")
 def test_places_are_shown_with_reasons_and_both_tabs(run):
     shown = run("place", "hill", *LICK, "--limit", "1")
     assert shown.code == 0
-    assert shown.out.startswith("1. Measure 3, fit 0.")
+    assert "\n1. Measure 3, fit 0." in shown.out
     assert "100% of it are notes of the chord D7." in shown.out
     assert "As it is:" in shown.out
     assert "With the lick:" in shown.out
     assert shown.out.count("g|") == 2
+
+
+@pytest.mark.usefixtures("hill")
+def test_one_heading_stands_above_all_tabs(run):
+    shown = run("place", "hill", *LICK)
+    assert shown.out.startswith(
+        "Title: Hill and Hollow\nTuning: open G (gDGBD)\nKey: G major\nMetre: 4/4\n\n1. Measure"
+    )
+    assert shown.out.count("Tuning:") == 1
 
 
 @pytest.mark.usefixtures("hill")

@@ -114,6 +114,20 @@ def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run
         assert caution in run("tab", "far-gate", "--write", path).err
         assert caution in path.read_text(encoding="utf-8")
         assert run("add", path).code == 0
+        easy = run("tab", "far-gate", "--measures", "1", "--write", path)
+        assert "leaps" not in easy.err + path.read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_what_a_file_cannot_hold_is_said_when_it_is_written(tmp_path, run):
+    book = tmp_path / "sung.abc"
+    book.write_text(
+        "X:1\nT:Sung Gate\nM:4/4\nL:1/4\nK:G\nGABd|\nw:far a-way now\n", encoding="utf-8"
+    )
+    assert run("add", book).code == 0
+    assert "The words are left out" in run("tab", "sung", "--write", tmp_path / "a.tab").err
+    assert "left out" not in run("tab", "sung", "--write", tmp_path / "a.musicxml").err
+    assert "left out" not in run("tab", "sung").err
 
 
 @pytest.mark.usefixtures("catalogue")

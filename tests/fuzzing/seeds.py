@@ -38,7 +38,41 @@ def tab_seeds() -> list[bytes]:
     arranged = ["\n".join(tab_text(tab_of(song), (1, 3))) for song in rolled_songs()]
     plain = "|--0-2-3-|-------|\n|-1------|--0-0--|\n" + "|--------|-------|\n" * 3
     unlabelled = "-0---0-|-2-|\n---1---|---|\n-0-----|0--|\n-------|-2-|\n---0---|--0|\n"
-    return [text.encode() for text in (*arranged, SMALL, SMALL * 2, plain, unlabelled)]
+    texts = (*arranged, SMALL, SMALL * 2, plain, unlabelled, *ODD_TABS)
+    return [text.encode() for text in texts]
+
+
+# Signs of players and of our own files that the songbook's tabs lack.
+ODD_TABS = (
+    """\
+Title: Latch
+Title: The Other Latch
+Tuning: sawmill
+Metre: 3+2/8
+   G           D7
+  1           2 [1.       3 [2.
+D|]-0---2h4--|:-0---2---:|-0---3b---|] x3
+B|]--1----0--|:--1--%---:|-1--------|]
+G|]-0---0----|--0-------:|-0---2p0--|]
+D|]----------|------x----|-------sl4|]
+g|]-----0----|-----10----|---0------|]
+    M  T I      M
+    T
+    '           ^   '
+    ^               ^
+
+Metre: free
+Spacing: 3 characters = 1/16
+
+1|--0--0--||---%----|| x2
+2|--------||--------||
+3|--------||--------||
+4|--------||--------||
+5|--------||--------||
+""",
+    "D|-0-2-|%|x2|\nB|-----|%|  |\nG|-----|%|  |\nD|-----|%|  |\ng|-----|%|  |\n  T I\n  ^\n",
+    "D|:0-2-:|\tx3\r\nB|:----:|\r\nG|------|\r\nD|------|\r\ng|------|\r\n   P I\r\n   ^ '\r\n",
+)
 
 
 def lick_seeds() -> list[bytes]:

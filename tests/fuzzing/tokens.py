@@ -19,7 +19,10 @@ ABC_TOKENS: tuple[bytes, ...] = tuple(token.encode() for token in (
 
 TAB_TOKENS: tuple[bytes, ...] = tuple(token.encode() for token in (
     *"0123459-|:hp/\\s~().*o=DGBgA#b", "--", "---", "|", "||", ":|", "|:", "2h4", "2p0", "10",
-    "22", "99",
+    "22", "99", "%", "|%|", "x2", " x3", "(x16)", "|]", "|x2|", "x", "b", "3b", "3b(4)r3", "sl",
+    "s", "ch", "^", "'", "\n   ^   ^", "\n   '   ^", "\n   T I M T", "\n  .   P", "[1.", "[2.",
+    " 1 [1,3.", "1.___", "|2.", "\n   G    D7/F#", "\n  1      2", "\t", "\r\n",
+    "\nMetre: free", "\nMetre: 3+2/8", "\nTime: C|", "\nTuning: sawmill", "\n1|--0--|", "5|",
     "\nTitle: x", "\nTuning: open G", "\nTuning: double C", "\nTuning: gCGCD", "\nTuning: zzzzz",
     "\nCapo: 2", "\nCapo: 99", "\nMetre: 4/4", "\nMetre: 6/8", "\nMetre: 99/16", "\nKey: G major",
     "\nKey: H", "\nSpacing: 2 characters = 1/8", "\nSpacing: 99 characters = 1/999", "\nX:1", "\n",

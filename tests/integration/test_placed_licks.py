@@ -6,11 +6,20 @@ import music21
 import numpy as np
 import pytest
 
+from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.placement import places_for, with_lick
+from melodex.features.chords import chords_during, read_chord
+from melodex.features.written_tab import written_tab
+from melodex.model.metre import Metre
 from melodex.parsing.formats import read_file
 from melodex.report.tab_musicxml import tab_musicxml
+from melodex.search.query import lick_from_abc
 from tests.hidden_licks import PLACES, hidden
+from tests.songbook import SONGBOOK
 
+# One measure each, over C and over D7.
+LICK_OVER_C = "M:4/4\nL:1/8\nK:C\nCDEG AGEC|"
+LICK_OVER_D7 = "M:4/4\nL:1/8\nK:G\nFAdc AFDF|"
 FEWEST = 16  # of 20 are to be among the first three
 
 
@@ -81,3 +90,39 @@ def test_our_own_reader_finds_the_lick_in_its_measures_and_the_rest_unchanged(wr
     assert np.array_equal(sounding["after"][1], sounding["before"][1])
     assert changed.measures.numbers.tolist() == song.measures.numbers.tolist()
     assert changed.chords == song.chords
+
+
+def songbook_with_chords():
+    """Yield tab and chords of each song of the songbook that states chords."""
+    for path in sorted([*SONGBOOK.glob("*.musicxml"), *SONGBOOK.glob("*.abc")]):
+        for song in read_file(path).songs:
+            if song.chords and song.metre in (Metre(2, 4), Metre(4, 4), Metre(2, 2)):
+                yield written_tab(song) or fingered_tab(song), song.chords
+
+
+def test_a_lick_over_c_finds_a_c_first_in_every_song_that_has_measures_of_c():
+    lick = lick_from_abc(LICK_OVER_C)
+    judged = 0
+    for tab, chords in songbook_with_chords():
+        places, _ = places_for(tab, chords, lick)
+        sounding = [
+            [name for name, _ in chords_during(chords, place.window.begin, place.window.end)]
+            for place in places
+        ]
+        if ["C"] in sounding:
+            judged += 1
+            assert sounding[0][0] == "C", tab.song.title
+            assert places[0].fit.transposition % 12 == 0, tab.song.title
+    assert judged >= 30
+
+
+def test_a_lick_over_d7_stands_on_the_last_tonic_of_no_song():
+    lick = lick_from_abc(LICK_OVER_D7)
+    for tab, chords in songbook_with_chords():
+        last = read_chord(chords[-1].text)
+        tonic = tab.song.key.tonic_pitch_class if tab.song.key else None
+        if last is None or last.root != tonic:
+            continue
+        begin = max(chords[-1].onset, float(tab.song.measures.onsets[-1]))
+        places, _ = places_for(tab, chords, lick)
+        assert all(place.window.end <= begin + 1e-6 for place in places), tab.song.title

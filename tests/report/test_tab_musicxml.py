@@ -6,6 +6,7 @@ from importlib.resources import files
 from pathlib import Path
 
 import music21
+import numpy as np
 import pytest
 import verovio
 import xmlschema
@@ -13,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from melodex.banjo.fingered_tab import fingered_tab
-from melodex.model.song import ChordSymbol
+from melodex.model.song import BarLine, ChordSymbol, Syllable
 from melodex.model.tuning import OPEN_G, with_capo
 from melodex.parsing.formats import read_file
 from melodex.report.engraving import engrave
@@ -23,6 +24,7 @@ from tests.moves import Move, moves, tab_of_moves
 from tests.strategies import melody_of, song_of, songs
 from tests.tabs import (
     as_musicxml_and_back,
+    facts,
     fields,
     fingered,
     rolled_songs,
@@ -30,6 +32,8 @@ from tests.tabs import (
     sounding,
     tab_of,
 )
+
+STAVES = 2  # notation and tab
 
 
 @cache
@@ -51,11 +55,14 @@ def read_back(tab, tmp_path):
     return reading.songs[0]
 
 
+def parsed_by_music21(document):
+    return music21.converter.parse(document.decode(), format="musicxml")
+
+
 def seen_by_music21(document):
     """Onset, length, pitch, string and fret of every note, ties joined."""
-    score = music21.converter.parse(document.decode(), format="musicxml")
     notes = []
-    for element in score.stripTies().flatten().notes:
+    for element in parsed_by_music21(document).stripTies().flatten().notes:
         if isinstance(element, music21.harmony.Harmony):
             continue
         marks = element.articulations
@@ -174,8 +181,8 @@ def test_what_each_string_does_is_valid_and_read_back(moments):
 def test_a_choke_is_a_bend_of_its_own_note():
     # Source: MusicXML 4.0, element bend.
     document = tab_musicxml(tab_of_moves([[Move(2, 10, "choke", "I"), Move(1, 0, "", "M")]]))
-    score = music21.converter.parse(document.decode(), format="musicxml")
-    (chord,) = score.recurse().getElementsByClass("Chord")
+    score = parsed_by_music21(document)
+    (chord,) = score.parts[-1].recurse().getElementsByClass("Chord")
     assert [mark.classes[0] for mark in chord.articulations if "Bend" in mark.classes[0]] == [
         "FretBend"
     ]
@@ -193,19 +200,21 @@ def test_tuplets_are_bracketed_from_their_first_note_to_their_last(durations, br
     tab = fingered(song_of(melody_of(*[60] * len(durations), durations=durations)))
     document = tab_musicxml(tab)
     assert [str(error) for error in schema().iter_errors(document.decode())] == []
-    score = music21.converter.parse(document.decode(), format="musicxml")
-    found = [
-        (float(note.offset), tuplet.type)
-        for note in score.flatten().notes
-        for tuplet in note.duration.tuplets
-        if tuplet.type
-    ]
+    score = parsed_by_music21(document)
     wanted = [
         (at, kind) for span in brackets for at, kind in zip(span, ("start", "stop"), strict=True)
     ]
-    assert [kind for _, kind in found] == [kind for _, kind in wanted]
-    assert [at for at, _ in found] == pytest.approx([at for at, _ in wanted])
-    assert document.count(b'bracket="yes"') == len(brackets)
+    assert len(score.parts) == STAVES
+    for staff in score.parts:
+        found = [
+            (float(note.offset), tuplet.type)
+            for note in staff.flatten().notes
+            for tuplet in note.duration.tuplets
+            if tuplet.type
+        ]
+        assert [kind for _, kind in found] == [kind for _, kind in wanted]
+        assert [at for at, _ in found] == pytest.approx([at for at, _ in wanted])
+    assert document.count(b'bracket="yes"') == STAVES * len(brackets)
 
 
 def test_rests_stand_under_the_bracket_too():
@@ -214,4 +223,72 @@ def test_rests_stand_under_the_bracket_too():
     tab = fingered(song_of(melody_of(60, 62, 64, onsets=onsets, durations=durations)))
     document = tab_musicxml(tab)
     assert [str(error) for error in schema().iter_errors(document.decode())] == []
-    assert document.count(b'<tuplet type="start"') == document.count(b'<tuplet type="stop"') == 1
+    assert document.count(b'<tuplet type="start"') == STAVES
+    assert document.count(b'<tuplet type="stop"') == STAVES
+
+
+def test_notation_stands_over_the_tab_in_one_part_with_an_8_below_its_clef():
+    document = tab_musicxml(small_tab())
+    notation, strings = parsed_by_music21(document).parts
+    # Source: music21 10.5, clef.Treble8vbClef: G on the second line, an octave down.
+    assert type(notation["Clef"].first()) is music21.clef.Treble8vbClef
+    assert type(strings["Clef"].first()) is music21.clef.TabClef
+    pitches = [[p.midi for p in note.pitches] for note in notation.flatten().notes]
+    assert pitches == [[p.midi for p in note.pitches] for note in strings.flatten().notes]
+    marks = [mark for note in notation.flatten().notes for mark in note.articulations]
+    assert marks == []
+
+
+def test_two_staves_are_read_as_one_song_without_a_remark(tmp_path):
+    song = read_back(small_tab(), tmp_path)
+    assert song.remarks == ()
+    assert len(song.melody) == len({note.onset for note in small_tab().notes})
+
+
+def test_eighths_are_beamed_by_half_measures_and_sixteenths_by_beats():
+    # Gould, Behind Bars, 2011, "Beaming according to the metre"; from memory.
+    tab = fingered(
+        song_of(melody_of(*[60] * 16, durations=[0.5] * 8 + [0.25, 0.25, 0.5] * 2 + [1.0, 1.0]))
+    )
+    notation = parsed_by_music21(tab_musicxml(tab)).parts[0]
+    beams = [[beam.type for beam in note.beams] for note in notation.flatten().notes]
+    half = [["start"], ["continue"], ["continue"], ["stop"]]
+    beat = [["start", "start"], ["continue", "stop"], ["stop"]]
+    assert beams == [*half, *half, *beat, *beat, [], []]
+
+
+def test_hammer_ons_are_slurs_in_the_notation():
+    moments = [[Move(3, 2, "", "T")], [Move(3, 4, "hammer-on", "")], [Move(1, 0, "", "M")]]
+    score = parsed_by_music21(tab_musicxml(tab_of_moves(moments)))
+    (slur,) = score.parts[0].recurse().getElementsByClass("Slur") or score["Slur"]
+    assert [note.pitch.midi for note in slur.getSpannedElements()] == [57, 59]
+
+
+@pytest.mark.parametrize(
+    ("bars", "sections"),
+    [
+        ([BarLine(4.0, "repeat end")], [(0.0, 4.0)] * 2 + [(0.0, 16.0)]),
+        # A repeat that begins at a double bar line.
+        ([BarLine(8.0, "double"), BarLine(16.0, "repeat end")], [(0.0, 16.0), (8.0, 16.0)]),
+        ([BarLine(0.0, "final"), BarLine(8.0, "final"), BarLine(16.0, "double")], [(0.0, 16.0)]),
+    ],
+)
+def test_bar_lines_and_the_order_of_playing_come_back(bars, sections):
+    tab = tab_of_moves([[Move(1, 0, "", "M")]] * 32)
+    song = replace(tab.song, bar_lines=tuple(bars), sections=np.array(sections))
+    tab = replace(tab, song=song)
+    assert [str(error) for error in schema().iter_errors(tab_musicxml(tab).decode())] == []
+    assert facts(as_musicxml_and_back(tab)) == facts(tab)
+
+
+def test_words_melody_and_a_second_title_come_back():
+    tab = tab_of_moves([[Move(1, 0, "", "M"), Move(3, 0, "", "T")]] * 8)
+    notes = tuple(replace(note, is_melody=note.string == 3) for note in tab.notes)
+    words = (Syllable(0, "gate"), Syllable(5, "wide"))
+    titles = {"title": "Gate, The", "other_titles": ("Latch",)}
+    tab = replace(tab, notes=notes, song=replace(tab.song, lyrics=words, **titles))
+    assert [str(error) for error in schema().iter_errors(tab_musicxml(tab).decode())] == []
+    back = as_musicxml_and_back(tab)
+    assert back.song.lyrics == words
+    assert fields(back) == fields(tab)
+    assert facts(back) == facts(tab)

@@ -8,16 +8,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.errors import QueryError
-from melodex.model.metre import Metre
-from melodex.model.song import BarLine, ChordSymbol
+from melodex.model.metre import FREE_METRE, Metre
+from melodex.model.song import BarLine, ChordSymbol, MetreChange
 from melodex.model.tablature import TabNote
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G, with_capo
 from melodex.parsing.tab.text_tab import read_text_tab
-from melodex.report.tab_text import MELODY_LEGEND, WIDTH, tab_text
+from melodex.report.tab_text import MELODY_LEGEND, tab_text
+from melodex.report.text_systems import WIDTH
 from tests.bundled import bundled_songs
 from tests.moves import Move, moves, tab_of_moves
 from tests.strategies import melody_of, song_of, songs
 from tests.tabs import (
+    as_musicxml_and_back,
     as_text_and_back,
     facts,
     fields,
@@ -225,6 +227,85 @@ def test_a_repeat_that_only_the_playing_order_tells_is_written_with_its_beginnin
         [8.0, 16.0],
         [12.0, 16.0],
     ]
+
+
+@pytest.mark.parametrize(
+    ("bars", "sections"),
+    [
+        ([BarLine(4.0, "repeat end")], [(0.0, 4.0)] * 2 + [(0.0, 16.0)]),
+        (
+            [BarLine(4.0, "repeat start"), BarLine(8.0, "repeat end")],
+            [(0.0, 8.0)] + [(4.0, 8.0)] * 14 + [(4.0, 16.0)],
+        ),
+        ([BarLine(8.0, "double"), BarLine(16.0, "repeat end")], [(0.0, 16.0), (8.0, 16.0)]),
+        ([BarLine(0.0, "final"), BarLine(8.0, "final"), BarLine(16.0, "double")], [(0.0, 16.0)]),
+        ([BarLine(8.0, "double"), BarLine(16.0, "final")], [(0.0, 16.0)]),
+    ],
+)
+def test_bar_lines_and_the_order_of_playing_come_back(bars, sections):
+    tab = tab_of_moves([[Move(1, 0, "", "M")]] * 32)
+    song = replace(tab.song, bar_lines=tuple(bars), sections=np.array(sections))
+    tab = replace(tab, song=song)
+    assert facts(as_text_and_back(tab)) == facts(tab)
+
+
+def test_a_repeat_of_three_times_says_so_behind_its_line():
+    tab = tab_of_moves([[Move(1, 0, "", "M")]] * 16)
+    bars, sections = (BarLine(4.0, "repeat end"),), [(0.0, 4.0)] * 2 + [(0.0, 8.0)]
+    song = replace(tab.song, bar_lines=bars, sections=np.array(sections))
+    lines = tab_text(replace(tab, song=song))
+    assert [line for line in lines if line.startswith("D|") and "0" in line] == [
+        "D|-0-0-0-0-0-0-0-0--| x3".replace("0--|", "0--|"),
+        "D|-0-0-0-0-0-0-0-0-|",
+    ]
+
+
+@pytest.mark.parametrize(
+    "metres",
+    [
+        [(0.0, Metre(2, 4)), (4.0, Metre(3, 4)), (8.0, Metre(2, 4))],
+        [(0.0, FREE_METRE), (4.0, Metre(5, 8, (2, 3)))],
+        [(0.0, Metre(4, 4)), (8.0, FREE_METRE)],
+    ],
+)
+def test_a_metre_and_its_changes_come_back(metres):
+    tab = tab_of_moves([[Move(1, 0, "", "M")]] * 32)
+    (_, first), *changes = metres
+    changed = tuple(MetreChange(*change) for change in changes)
+    tab = replace(tab, song=replace(tab.song, metre=first, metre_changes=changed))
+    assert facts(as_text_and_back(tab)) == facts(tab)
+    back = as_musicxml_and_back(tab)
+    assert (back.song.metre, back.song.metre_changes) == (first, changed)
+
+
+def test_measures_from_the_middle_are_headed_by_the_metre_that_holds_there():
+    tab = tab_of_moves([[Move(1, 0, "", "M")]] * 32)
+    changes = (MetreChange(4.0, Metre(2, 2)),)
+    lines = tab_text(replace(tab, song=replace(tab.song, metre_changes=changes)), (3, 4))
+    assert [line for line in lines if line.startswith("Metre")] == ["Metre: 2/2"]
+
+
+@given(moments=st.lists(moves(), min_size=1, max_size=12), data=st.data())
+def test_the_signs_of_the_melody_are_read_back(moments, data):
+    tab = tab_of_moves(moments)
+    chosen = {
+        place * 0.5: data.draw(st.sampled_from([None, *(move.string for move in together)]))
+        for place, together in enumerate(moments)
+    }
+    notes = tuple(replace(note, is_melody=chosen[note.onset] == note.string) for note in tab.notes)
+    marked = replace(tab, notes=notes)
+    for count in (False, True):
+        assert fields(read_back(tab_text(marked, count=count))) == fields(marked)
+
+
+def test_every_title_comes_back():
+    tab = small_tab()
+    song = replace(tab.song, other_titles=("The Latch", "Hinge"))
+    assert facts(as_text_and_back(replace(tab, song=song)))["titles"] == (
+        "Latch and Hinge",
+        "The Latch",
+        "Hinge",
+    )
 
 
 def test_some_measures_keep_their_numbers():

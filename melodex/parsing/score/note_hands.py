@@ -19,6 +19,7 @@ _MOVEMENTS = {
     "slide": "slide",
     "glissando": "slide",
 }
+_MELODY = "melody"
 _BETWEEN = "/"
 
 
@@ -29,6 +30,7 @@ class NoteHands(NamedTuple):
     fret: int = UNKNOWN_FRET
     left_hand: str = ""  # as in ``TabNote``
     finger: str = ""
+    is_melody: bool = False  # inside a roll, as our own files say
 
 
 UNKNOWN_HANDS = NoteHands()
@@ -46,7 +48,7 @@ def hands_of(note: Element) -> NoteHands:
     string, fret = (_number(notations, tag) for tag in ("string", "fret"))
     if string is None or fret is None or not string:
         return UNKNOWN_HANDS
-    return NoteHands(string, fret, _left_hand(notations), _finger(notations))
+    return NoteHands(string, fret, _left_hand(notations), _finger(notations), _is_melody(notations))
 
 
 def _number(notations: list[Element], tag: str) -> int | None:
@@ -78,9 +80,15 @@ def _finger(notations: list[Element]) -> str:
     return next(filter(None, (_FINGERS.get(mark.strip().lower(), "") for mark in marks)), "")
 
 
+def _is_melody(notations: list[Element]) -> bool:
+    marks = (notation.findtext("technical/other-technical") for notation in notations)
+    return any((mark or "").strip() == _MELODY for mark in marks)
+
+
 def as_colour(hands: NoteHands) -> str:
     """Write how a note is played as one word."""
-    return _BETWEEN.join(map(str, hands))
+    *others, is_melody = hands
+    return _BETWEEN.join(map(str, (*others, _MELODY if is_melody else "")))
 
 
 def from_colour(colour: str | None) -> NoteHands:
@@ -88,5 +96,5 @@ def from_colour(colour: str | None) -> NoteHands:
     string, *others = (colour or "").split(_BETWEEN)
     if len(others) != len(UNKNOWN_HANDS) - 1:
         return UNKNOWN_HANDS
-    fret, left_hand, finger = others
-    return NoteHands(int(string), int(fret), left_hand, finger)
+    fret, left_hand, finger, melody = others
+    return NoteHands(int(string), int(fret), left_hand, finger, melody == _MELODY)

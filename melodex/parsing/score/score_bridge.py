@@ -32,7 +32,7 @@ def piece_of_musicxml(score: Element, shown: Path) -> WrittenPiece:
     importer: Any = _Importer()
     with _explaining(shown, "the MusicXML"):
         importer.xmlRootToScore(score, importer.stream)
-        return WrittenPiece(_titles(importer.stream), _parts(importer.stream.parts))
+        return WrittenPiece(_titles(score), _parts(importer.stream.parts))
 
 
 class _Importer(MusicXMLImporter):
@@ -97,10 +97,10 @@ def _parts(parts: Any) -> list[WrittenPart]:
     return written
 
 
-def _titles(score: Any) -> list[str]:
-    names = score.metadata
-    titles = (names.title, names.movementName, names.alternativeTitle, names.popularTitle)
-    return list(dict.fromkeys(" ".join(title.split()) for title in titles if title))
+def _titles(score: Element) -> list[str]:
+    """Return titles as written; music21 10.5 turns "Gate, The" into "The Gate"."""
+    titles = (score.findtext(path) or "" for path in ("work/work-title", "movement-title"))
+    return list(dict.fromkeys(" ".join(title.split()) for title in titles if title.strip()))
 
 
 @contextlib.contextmanager

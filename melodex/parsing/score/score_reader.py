@@ -1,6 +1,6 @@
 """MusicXML files to songs."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -18,6 +18,7 @@ from melodex.parsing.part_choice import (
     part_id,
     with_facts_of_others,
 )
+from melodex.parsing.repeats import RepeatMark
 from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
 from melodex.parsing.score.notation_agreement import disagreement
 from melodex.parsing.score.part_outline import outlines_of, parts_needed, remarks_on_choice
@@ -70,19 +71,33 @@ def _song_of_musicxml(document: Callable[[], Element], collection: str, source: 
     if not outlines:
         raise ScoreParseError(shown, tune=source.tune, reason=NO_NOTES)
     piece = piece_of_musicxml(for_the_ear(score, parts_needed(outlines)), shown)
-    parts = [_with_tuning(part, score) if part.is_tab else part for part in piece.parts]
+    parts = [_with_unseen_facts(part, score) for part in piece.parts]
     song = _song_of_piece(piece._replace(parts=parts), source, collection)
     jumps = [JUMPS] if has_jumps(score) else []
     return replace(song, remarks=(*remarks_on_choice(outlines), *song.remarks, *jumps))
 
 
-def _with_tuning(part: WrittenPart, score: Element) -> WrittenPart:
-    staff_number = part.staff.partition("-Staff")[2] or "1"
+def _with_unseen_facts(part: WrittenPart, score: Element) -> WrittenPart:
+    """Add what music21 passes over: the tuning of tab, and repeats that begin without a sign."""
     for element in score.findall("part"):
         if element.get("id", "") == part_id(part):
-            tuning = stated_tuning(element, staff_number)
-            return part._replace(score=replace(part.score, tuning=tuning))
+            staff_number = part.staff.partition("-Staff")[2] or "1"
+            tuning = stated_tuning(element, staff_number) if part.is_tab else ()
+            marks = [*part.score.repeat_marks, *_unmarked_starts(element, part)]
+            return part._replace(score=replace(part.score, tuning=tuning, repeat_marks=marks))
     return part
+
+
+def _unmarked_starts(element: Element, part: WrittenPart) -> Iterator[RepeatMark]:
+    """Yield the repeats that begin where only players are told so.
+
+    Source
+    ------
+    MusicXML 4.0, element sound: forward-repeat stands where a repeat begins without a sign.
+    """
+    for xml, measure in zip(element.findall("measure"), part.score.measures, strict=False):
+        if any(sound.get("forward-repeat") == "yes" for sound in xml.iter("sound")):
+            yield RepeatMark(measure.onset, starts=True)
 
 
 def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song:

@@ -102,6 +102,7 @@ def _sounding(element: Any, onset: float) -> Iterator[WrittenNote]:
             is_tied=tie is not None and tie.type in {"start", "continue"},
             left_hand=hands.left_hand,
             finger=hands.finger,
+            is_melody=hands.is_melody,
             syllable=_syllable(element) if note is notes[-1] else "",
         )
 

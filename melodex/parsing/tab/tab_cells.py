@@ -8,9 +8,11 @@ from typing import NamedTuple
 
 from melodex.errors import ScoreParseError
 
-_BAR_LINE = re.compile(r"\|+")
-_TIMES = re.compile(r"\(?(?:[x\u00d7]\s?([1-9])|([1-9])\s?[x\u00d7])\)?", re.IGNORECASE)
-_DOUBLE = 2  # strokes
+_BAR_LINE = re.compile(r"\|+\]?")
+_TIMES = re.compile(r"\(?(?:[x\u00d7]\s?([1-9][0-9]?)|([1-9][0-9]?)\s?[x\u00d7])\)?", re.IGNORECASE)
+_FINAL = "|]"
+_DASHES_AND_FRETS = tuple("-0123456789")
+_DOUBLE = "||"
 
 
 class TabLine(NamedTuple):
@@ -31,7 +33,8 @@ class TabMeasure(NamedTuple):
     margin: int = 0  # characters between there and ``strings``: a repeat sign's dots
     starts_repeat: bool = False
     ends_repeat: bool = False
-    is_closed: bool = False  # by a double bar line
+    follows_final: bool = False  # whether a final bar line stands before it
+    closing: str = ""  # the style of the bar line behind it: "double", "final" or ""
     times: int = 0  # how often it is marked to be played, or the section that it ends; 0: unmarked
     # How often the measures from the beginning of its line on are marked to be played.
     line_times: int = 0
@@ -47,7 +50,8 @@ class TabMeasure(NamedTuple):
 class _Cell(NamedTuple):
     column: int
     text: str
-    strokes: int  # of the bar line behind it
+    before: str  # the bar line; "" where none is typed
+    behind: str
 
 
 def measures_of_system(
@@ -65,7 +69,7 @@ def measures_of_system(
     ScoreParseError
         If the lines do not stand under each other.
     """
-    rows, behind = zip(*(_cells(line) for line in system), strict=True)
+    rows, behind = zip(*(_cells(line) for line in _of_one_length(system)), strict=True)
     for string, (line, row) in enumerate(zip(system, rows, strict=True), start=1):
         if len(row) != len(rows[0]):
             reason = (
@@ -90,18 +94,27 @@ def measures_of_system(
     return measures
 
 
+def _of_one_length(system: Sequence[TabLine]) -> Iterator[TabLine]:
+    """Yield lines that all end without a bar line drawn on to the end of the longest."""
+    are_open = all(line.drawn.rstrip().endswith(_DASHES_AND_FRETS) for line in system)
+    length = max(len(line.drawn.rstrip()) for line in system) if are_open else 0
+    for line in system:
+        yield line._replace(drawn=line.drawn.rstrip().ljust(length, "-")) if are_open else line
+
+
 def _cells(line: TabLine) -> tuple[list[_Cell], str]:
     """Cut a line at its bar lines; what follows the last one without a dash stands behind it."""
     cells: list[_Cell] = []
-    begin = 0
+    begin, before = 0, ""
     for bar in _BAR_LINE.finditer(line.drawn):
-        cells.append(_Cell(line.column + begin, line.drawn[begin : bar.start()], len(bar[0])))
-        begin = bar.end()
+        text = line.drawn[begin : bar.start()]
+        cells.append(_Cell(line.column + begin, text, before, bar[0]))
+        begin, before = bar.end(), bar[0]
     behind = line.drawn[begin:]
     if cells and not cells[0].text.strip():
         del cells[0]
     if "-" in behind:
-        cells.append(_Cell(line.column + begin, behind, 0))
+        cells.append(_Cell(line.column + begin, behind, before, ""))
         behind = ""
     return cells, behind
 
@@ -130,8 +143,15 @@ def _measure(
         margin=margin,
         starts_repeat=starts,
         ends_repeat=ends,
-        is_closed=max(cell.strokes for cell in cells) >= _DOUBLE,
+        follows_final=any(_FINAL in cell.before for cell in cells),
+        closing=_style([cell.behind for cell in cells]),
     )
+
+
+def _style(bars: Sequence[str]) -> str:
+    if any(_FINAL in bar for bar in bars):
+        return "final"
+    return "double" if any(_DOUBLE in bar for bar in bars) else ""
 
 
 def _times(text: str) -> int:

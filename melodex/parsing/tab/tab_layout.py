@@ -7,7 +7,8 @@ from pathlib import Path
 
 from melodex.errors import ScoreParseError
 from melodex.model.chord_names import transposed_chord
-from melodex.model.song import BarLine, ChordSymbol
+from melodex.model.metre import Metre
+from melodex.model.song import BarLine, ChordSymbol, MetreChange
 from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.model.tuning import BanjoTuning
 from melodex.parsing.repeats import RepeatMark
@@ -57,6 +58,17 @@ class TabLayout:
             for onset, number in zip(self.onsets[:-1], known, strict=True)
         ]
 
+    def metres(self, held: Sequence[Metre]) -> list[MetreChange]:
+        """Return the first metre and every change.
+
+        Parameters
+        ----------
+        held : sequence of Metre
+            That of each measure.
+        """
+        changed = [place for place in range(1, len(held)) if held[place] != held[place - 1]]
+        return [MetreChange(self.onsets[place], held[place]) for place in (0, *changed)]
+
     def notes(self) -> list[WrittenNote]:
         """Return the notes with their time and pitch.
 
@@ -83,7 +95,8 @@ class TabLayout:
         start = self.onsets[place]
         place_of = dict(zip(columns, places, strict=True))
         end_of = dict(zip(columns, [*places, self.lengths[place]][1:], strict=True))
-        fingers = _fingers(typed, self._typed.said[source].fingers)
+        said = self._typed.said[source]
+        fingers, melody = _fingers(typed, said.fingers), _melody(typed, said.melody)
         return [
             WrittenNote(
                 onset=start + place_of[note.column],
@@ -93,9 +106,22 @@ class TabLayout:
                 fret=note.fret,
                 left_hand=note.left_hand,
                 finger=fingers.get((note.column, note.string), ""),
+                is_melody=(note.column, note.string) in melody,
             )
             for note in typed
             if note.fret != DEAD
+        ]
+
+    def letters_under_no_note(self) -> list[int]:
+        """Return the measures, counted from 1, with a finger's letter where no note stands."""
+        return [
+            number
+            for number, (notes, said) in enumerate(
+                zip(self._frets, self._typed.said, strict=True), start=1
+            )
+            if any(letters.strip() for letters in said.fingers.values())
+            and not {column for column, letters in said.fingers.items() if letters.strip()}
+            <= {note.column for note in notes}
         ]
 
     def chords(self) -> list[ChordSymbol]:
@@ -114,31 +140,56 @@ class TabLayout:
     def repeats(self) -> tuple[list[BarLine], list[RepeatMark]]:
         """Return the bar lines that are more than plain ones, and what they mean for playing."""
         marks: defaultdict[float, RepeatMark] = defaultdict(lambda: RepeatMark(0.0))
+        styles: dict[float, str] = {}
         for (begin, end), measure, said in zip(
             pairwise(self.onsets), self._typed.measures, self._typed.said, strict=True
         ):
             passes = tuple(map(int, said.ending.split(","))) if said.ending else ()
             opening = marks[begin]
             marks[begin] = opening._replace(
-                onset=begin, starts=measure.starts_repeat, passes=passes
+                onset=begin,
+                starts=measure.starts_repeat,
+                divides=opening.divides or measure.follows_final,
+                passes=passes,
             )
+            if measure.follows_final:
+                styles[begin] = "final"
             marks[end] = RepeatMark(
                 end,
                 times=measure.ends_repeat * (measure.times or TWICE),
-                divides=measure.is_closed,
+                divides=measure.closing != "",
             )
+            styles[end] = measure.closing
         marked = [mark for mark in marks.values() if any(mark[1:])]
-        return [self._bar_line(mark) for mark in marked], marked
+        return [_bar_line(mark, styles.get(mark.onset, "")) for mark in marked], marked
 
-    def _bar_line(self, mark: RepeatMark) -> BarLine:
-        if mark.times or mark.starts:
-            style = "repeat both" if mark.times and mark.starts else ""
-            style = style or ("repeat end" if mark.times else "repeat start")
-        elif mark.passes:
-            style = "ending"
-        else:
-            style = "final" if mark.onset == self.onsets[-1] else "double"
-        return BarLine(mark.onset, style, ",".join(map(str, mark.passes)))
+
+def _bar_line(mark: RepeatMark, drawn: str) -> BarLine:
+    if mark.times and mark.starts:
+        style = "repeat both"
+    elif mark.times or mark.starts:
+        style = "repeat end" if mark.times else "repeat start"
+    else:
+        style = drawn or "ending"
+    return BarLine(mark.onset, style, ",".join(map(str, mark.passes)))
+
+
+def _melody(typed: Sequence[TypedNote], marks: Mapping[int, int]) -> frozenset[tuple[int, int]]:
+    """Return column and string of the notes marked as the melody's.
+
+    Parameters
+    ----------
+    marks : mapping of int to int
+        By column, which of the notes there is the melody's, counted from 0, string 1 first.
+    """
+    sounding: defaultdict[int, list[int]] = defaultdict(list)
+    for note in typed:
+        sounding[note.column].append(note.string)
+    return frozenset(
+        (column, strings[marks[column]])
+        for column, strings in sounding.items()
+        if column in marks and marks[column] < len(strings)
+    )
 
 
 def _fingers(typed: Sequence[TypedNote], letters: Mapping[int, str]) -> dict[tuple[int, int], str]:

@@ -10,10 +10,11 @@ from melodex.errors import ScoreParseError
 from melodex.parsing.tab.tab_cells import TabLine, TabMeasure, measures_of_system, with_whole_lines
 from melodex.parsing.tab.tab_surroundings import (
     Surroundings,
-    is_finger_row,
     is_row_above,
+    is_row_below,
     surroundings,
 )
+from melodex.parsing.tab.tab_words import said_in_words
 
 STRINGS = 5
 _HEADING = re.compile(
@@ -21,9 +22,9 @@ _HEADING = re.compile(
 )
 _SAME_HEADING = {"meter": "metre", "time": "metre"}
 _TAB_LINE = re.compile(r"([A-Ga-g][#b♯♭]?|[1-5](?=\s*\|))?\s*(?=[|:\-])(.*)")
-_DRAWN = frozenset("-|:0123456789")
+_DRAWN = frozenset("-|]:0123456789")
 _FEWEST_DRAWN = 4  # characters; fewer are a dash in a sentence
-_BLANK = frozenset("|:% -")  # all that a line has beside one that says "%"
+_BLANK = frozenset("|]:% -")  # all that a line has beside one that says "%"
 _BAR_LINES_OF_A_MEASURE = 2
 
 
@@ -35,22 +36,28 @@ class Heading(NamedTuple):
 
 
 NO_HEADING = Heading("", None)
+_RESTATED = ("metre", "spacing")  # what may change from one system to the next
 
 
 @dataclass(frozen=True, slots=True)
 class TypedTab:
     """A text tab taken apart."""
 
-    # "title", "tuning", "capo", "metre", "tempo", "key", "spacing"
+    # The first of each: "title", "tuning", "capo", "metre", "tempo", "key", "spacing"
     headings: Mapping[str, Heading]
+    titles: Sequence[str]  # the main one first
     labels: tuple[str, ...]  # the names before the first five lines, string 1 first; or empty
     measures: Sequence[TabMeasure]
     said: Sequence[Surroundings]  # of each measure
-    spacings: Sequence[Heading]  # of each measure, as stated last above it
+    stated: Sequence[Mapping[str, Heading]]  # metre and spacing as stated last above each measure
 
     def heading(self, name: str) -> Heading:
         """Return a heading, empty where there is none."""
         return self.headings.get(name, NO_HEADING)
+
+    def headings_above(self, name: str) -> list[Heading]:
+        """Return the metre or spacing stated last above each measure, else the song's first."""
+        return [stated.get(name, self.heading(name)) for stated in self.stated]
 
 
 @dataclass(slots=True)
@@ -58,7 +65,7 @@ class _Group:
     """Lines that stand together."""
 
     above: list[str]
-    spacing: Heading
+    stated: Mapping[str, Heading]
     lines: list[TabLine] = field(default_factory=list[TabLine])
     below: list[str] = field(default_factory=list[str])
 
@@ -68,7 +75,29 @@ class _Sorted:
     """The lines of a file by what they are."""
 
     headings: dict[str, Heading] = field(default_factory=dict[str, Heading])
+    titles: list[str] = field(default_factory=list[str])
     groups: list[_Group] = field(default_factory=list[_Group])
+    restated: dict[str, Heading] = field(default_factory=dict[str, Heading])  # the latest
+
+    def state(self, name: str, text: str, number: int) -> None:
+        """Note what a heading states."""
+        known = _SAME_HEADING.get(name.lower(), name.lower())
+        heading = Heading(text.strip(), number)
+        self.headings.setdefault(known, heading)
+        if known == "title" and not self.groups:
+            self.titles.append(heading.text)
+        if known in _RESTATED:
+            self.restated[known] = heading
+
+    def take_words(self, line: str, number: int) -> None:
+        """Take from a line before the tab what it says in words; the first other is the title."""
+        if self.groups or is_row_above(line):
+            return
+        said = said_in_words(line)
+        for name, text in said.items():
+            self.headings.setdefault(name, Heading(text, number))
+        if not self.titles and not said:
+            self.titles.append(line.strip())
 
 
 def holds_tab(text: str) -> bool:
@@ -100,45 +129,41 @@ def take_apart(text: str, shown: Path) -> TypedTab:
         raise ScoreParseError(shown, reason="it holds no tab: five lines of dashes and frets")
     measures: list[TabMeasure] = []
     said: list[Surroundings] = []
-    spacings: list[Heading] = []
+    stated: list[Mapping[str, Heading]] = []
     for system in _systems(lines.groups, shown):
         found = measures_of_system(system.lines, len(measures) + 1, shown)
         measures += found
         said += surroundings(found, system.above, system.below)
-        spacings += [system.spacing] * len(found)
+        stated += [system.stated] * len(found)
     labels = tuple(line.label for line in lines.groups[0].lines[:STRINGS])
     names = labels if all(label.strip("12345") for label in labels) else ()
-    return TypedTab(lines.headings, names, list(with_whole_lines(measures)), said, spacings)
+    titles = list(filter(None, lines.titles))
+    return TypedTab(lines.headings, titles, names, list(with_whole_lines(measures)), said, stated)
 
 
 def _sorted_lines(text: str) -> _Sorted:
     lines = _Sorted()
     above: list[str] = []  # lines since the last empty one that may belong to the next tab lines
     open_group: _Group | None = None
-    spacing = NO_HEADING
     for number, typed in enumerate(text.splitlines(), start=1):
         line = typed.expandtabs()
         tab_line = _tab_line(number, line)
         heading = _HEADING.fullmatch(line)
         if tab_line:
             if open_group is None or above or open_group.below:
-                open_group = _Group(above, spacing)
+                open_group = _Group(above, dict(lines.restated))
                 lines.groups.append(open_group)
                 above = []
             open_group.lines.append(tab_line)
         elif heading:
-            name = heading[1].lower()
-            stated = Heading(heading[2].strip(), number)
-            lines.headings.setdefault(_SAME_HEADING.get(name, name), stated)
-            spacing = stated if name == "spacing" else spacing
+            lines.state(heading[1], heading[2], number)
         elif not line.strip():
             above, open_group = [], None
-        elif open_group is not None and is_finger_row(line):
+        elif open_group is not None and is_row_below(line):
             open_group.below.append(line)
         else:
             above.append(line)
-            if not lines.groups and not is_row_above(line):
-                lines.headings.setdefault("title", Heading(line.strip(), number))
+            lines.take_words(line, number)
     return lines
 
 
@@ -167,7 +192,7 @@ def _systems(groups: Iterable[_Group], shown: Path) -> Iterator[_Group]:
         for first in range(0, len(group.lines), STRINGS):
             yield _Group(
                 group.above if first == 0 else [],
-                group.spacing,
+                group.stated,
                 group.lines[first : first + STRINGS],
                 group.below if first == last else [],
             )

@@ -40,7 +40,8 @@ class Spacing:
 
     def length(self, width: int) -> float:
         """Return the quarter notes in a measure so many characters wide."""
-        return max(round((width - self.margin) / self.characters), 1) * self.unit
+        # Half a unit is a whole one: the last note has no dash behind it.
+        return max(int((width - self.margin) / self.characters + 0.5), 1) * self.unit
 
 
 _WIDE_ENOUGH = 4  # characters

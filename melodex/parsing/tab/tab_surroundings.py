@@ -3,8 +3,8 @@
 import re
 import sys
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple, TypeVar
 
 from melodex.parsing.tab.tab_cells import TabMeasure
 
@@ -20,6 +20,10 @@ _NUMBER_OR_ENDING = re.compile(
 )
 _FINGERS = {"T": "T", "P": "T", "I": "I", "M": "M", ".": ""}
 _FINGER_ROW = re.compile(r"[\sTPIMtpim.]+")
+_MELODY_SIGN = "^"
+_MELODY_ROW = re.compile(r"[\s^']+")  # a stroke stands for a note that is not the melody's
+
+_Said = TypeVar("_Said")
 
 
 class Placed(NamedTuple):
@@ -36,11 +40,13 @@ class Surroundings(NamedTuple):
     ending: str  # "1", "1,3"; "" where none begins
     chords: tuple[Placed, ...]
     fingers: dict[int, str]  # by column, a letter for each note from string 1 on; " " for none
+    # By column, which of the notes there carries the melody: 0 for that on the highest string.
+    melody: dict[int, int]
 
 
-def is_finger_row(line: str) -> bool:
-    """Whether a line holds letters of the right hand's fingers and nothing else."""
-    return _FINGER_ROW.fullmatch(line) is not None
+def is_row_below(line: str) -> bool:
+    """Return whether a line holds only letters of the right hand's fingers, or melody signs."""
+    return (_FINGER_ROW.fullmatch(line) or _MELODY_ROW.fullmatch(line)) is not None
 
 
 def is_row_above(line: str) -> bool:
@@ -49,7 +55,7 @@ def is_row_above(line: str) -> bool:
 
 
 def surroundings(
-    measures: Sequence[TabMeasure], above: Iterable[str], below: Iterable[str]
+    measures: Sequence[TabMeasure], above: Iterable[str], below: Sequence[str]
 ) -> Iterator[Surroundings]:
     """Share out to the measures of a system what stands above and below it.
 
@@ -66,23 +72,27 @@ def surroundings(
         for word in re.finditer(r"\S+", row)
     ]
     numbers, endings = _numbers_and_endings([row for row in rows if not _is_chord_row(row)])
-    fingers = _letters_by_column(below)
+    starts = [measure.column for measure in measures]
+    # Players put an ending's number near its bar line, before or behind.
+    ending_of = {
+        min(starts, key=lambda start: abs(start - each.column)): each.text
+        for each in reversed(endings)
+    }
+    fingers = _letters_by_column(row for row in below if _FINGER_ROW.fullmatch(row))
+    melody = _melody_by_column(row for row in below if _MELODY_ROW.fullmatch(row))
     later = [measure.column for measure in measures[1:]]
     for measure, begin, end in zip(measures, [0, *later], [*later, sys.maxsize], strict=True):
         first = measure.column + measure.margin
         yield Surroundings(
             number=numbers.get(measure.column),
-            ending=next((each.text for each in endings if begin <= each.column < end), ""),
+            ending=ending_of.get(measure.column, ""),
             chords=tuple(
                 Placed(each.column - first, each.text)
                 for each in sorted(chords)
                 if begin <= each.column < end
             ),
-            fingers={
-                column - first: letters
-                for column, letters in fingers.items()
-                if begin <= column < end
-            },
+            fingers=_within(fingers, begin, end, first),
+            melody=_within(melody, begin, end, first),
         )
 
 
@@ -111,6 +121,20 @@ def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Plac
                 numbers[word.start()] = int(word["number"])
             before = word
     return numbers, endings
+
+
+def _within(rows: Mapping[int, _Said], begin: int, end: int, first: int) -> dict[int, _Said]:
+    """Return what stands from one column up to another, by columns counted from ``first``."""
+    return {column - first: said for column, said in rows.items() if begin <= column < end}
+
+
+def _melody_by_column(rows: Iterable[str]) -> dict[int, int]:
+    return {
+        column: place
+        for place, row in enumerate(rows)
+        for column, sign in enumerate(row)
+        if sign == _MELODY_SIGN
+    }
 
 
 def _letters_by_column(rows: Iterable[str]) -> dict[int, str]:

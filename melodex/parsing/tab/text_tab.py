@@ -6,10 +6,11 @@ from pathlib import Path
 
 from melodex.errors import QueryError, ScoreParseError
 from melodex.model.key import SHARPS_OF_MODE, Key, signature_of
-from melodex.model.metre import Metre
+from melodex.model.metre import FREE_METRE, Metre
 from melodex.model.reading import Reading
-from melodex.model.song import MetreChange, Source
+from melodex.model.song import Source
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
+from melodex.parsing.metre_text import metre_from_ratios
 from melodex.parsing.tab.tab_layout import TabLayout
 from melodex.parsing.tab.tab_lines import Heading, TypedTab, take_apart
 from melodex.parsing.tab.tab_measure import FretReader, TypedNote
@@ -22,7 +23,8 @@ from melodex.parsing.tab.tab_spacing import (
 )
 from melodex.parsing.written_score import WrittenScore, song_of
 
-_METRE = re.compile(r"(\d{1,2})/(1|2|4|8|16)")
+_FREE = "free"
+_METRE_SIGNS = {"c": Metre(4, 4), "c|": Metre(2, 2)}  # common and cut time
 _KEY = re.compile(r"([A-G][#b]?)\s*([a-z]*)", re.IGNORECASE)
 
 
@@ -34,8 +36,10 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
     text : str
         Headings such as "Tuning: open G", "Capo: 2", "Metre: 4/4", "Tempo: 96" (quarter notes a
         minute), "Key: G major" and "Spacing: 2 characters = 1/8", all optional, and groups of five
-        lines, string 1 on top. Above them stand chords, numbers of measures and endings ("[1."),
-        below them the right hand's fingers.
+        lines, string 1 on top; metre and spacing may change from one group to the next. Above a
+        group stand chords, numbers of measures and endings ("[1."), below it the right hand's
+        fingers and a "^" for each note of the melody. "x3" behind a group's last bar line says how
+        often the repeat that ends there is played.
     file : str
         Its name, as the song will give it.
 
@@ -58,26 +62,30 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         [] if measure.is_same else reader.notes(measure, number)
         for number, measure in enumerate(typed.measures, start=1)
     ]
-    stated_metre = _stated_metre(typed, shown)
-    spacings = _spacings(typed, frets, stated_metre, shown)
+    stated_metres = [_stated_metre(heading, shown) for heading in typed.headings_above("metre")]
+    spacings = _spacings(typed, frets, stated_metres[0], shown)
     layout = TabLayout(typed, frets, spacings, tuning, shown)
-    metre = stated_metre or metre_of_length(usual_length(layout.lengths))
+    usual_metre = metre_of_length(usual_length(layout.lengths))
+    metres = layout.metres([metre or usual_metre for metre in stated_metres])
     bar_lines, repeats = layout.repeats()
     score = WrittenScore(
         notes=layout.notes(),
         measures=layout.measures(),
         end=layout.onsets[-1],
-        metres=[MetreChange(0.0, metre)],
+        metres=metres,
         key=_key(typed.heading("key").text),
         tempo=_tempo(typed.heading("tempo").text),
         chords=layout.chords(),
         bar_lines=bar_lines,
         repeat_marks=repeats,
         tuning=tuning.open_strings,
-        remarks=[*_assumptions(typed, spacings[0], metre), *reader.remarks()],
+        remarks=[
+            *_assumptions(typed, spacings[0], metres[0].metre),
+            *reader.remarks(),
+            *_about_fingers(layout.letters_under_no_note()),
+        ],
     )
-    titles = [typed.heading("title").text] if typed.heading("title").text else []
-    return Reading((song_of(score, titles, Source(file), collection),), ())
+    return Reading((song_of(score, typed.titles, Source(file), collection),), ())
 
 
 def _tuning(typed: TypedTab, shown: Path) -> BanjoTuning:
@@ -99,13 +107,13 @@ def _whole_number(text: str) -> int:
     return int(text) if re.fullmatch(r"[0-9]{1,2}", text) else -1
 
 
-def _stated_metre(typed: TypedTab, shown: Path) -> Metre | None:
-    text, line = typed.heading("metre")
-    match = _METRE.fullmatch(text)
-    if text and (match is None or not int(match[1])):
-        reason = f"'{text}' is no metre; write 4/4, 3/4, 6/8 or the like"
-        raise ScoreParseError(shown, line=line, reason=reason)
-    return Metre(int(match[1]), int(match[2])) if match else None
+def _stated_metre(heading: Heading, shown: Path) -> Metre | None:
+    text = heading.text.lower()
+    metre = FREE_METRE if text == _FREE else _METRE_SIGNS.get(text) or metre_from_ratios(text)
+    if text and metre is None:
+        reason = f"'{heading.text}' is not a metre; write 4/4, 3/4, 6/8, free or the like"
+        raise ScoreParseError(shown, line=heading.line, reason=reason)
+    return metre
 
 
 def _spacings(
@@ -116,7 +124,7 @@ def _spacings(
     if first.line is None:
         widths = [len(each.strings[0]) for each in typed.measures if not each.is_same]
         return [spacing_of(frets, widths, metre)] * len(frets)
-    return [_stated_spacing(stated if stated.text else first, shown) for stated in typed.spacings]
+    return [_stated_spacing(stated, shown) for stated in typed.headings_above("spacing")]
 
 
 def _stated_spacing(heading: Heading, shown: Path) -> Spacing:
@@ -140,14 +148,25 @@ def _tempo(text: str) -> float | None:
     return float(text) if re.fullmatch(r"[1-9][0-9]{0,2}([.][0-9]{1,3})?", text) else None
 
 
+def _about_fingers(measures: Sequence[int]) -> list[str]:
+    if not measures:
+        return []
+    listed = ", ".join(map(str, measures))
+    return [
+        "Letters of fingers that stand under no note were left out: "
+        f"measure{'s'[: len(measures) > 1]} {listed}."
+    ]
+
+
 def _assumptions(typed: TypedTab, spacing: Spacing, metre: Metre) -> list[str]:
     remarks: list[str] = []
     if not spacing.is_stated:
         value = round(4 / spacing.unit)
+        step = f"{spacing.characters} character{'s'[: spacing.characters > 1]}"
+        read_as = f"{step} {'were' if spacing.characters > 1 else 'was'} read as 1/{value}"
         remarks.append(
-            f"Note values are not stated: {spacing.characters} characters were read as 1/{value}, "
-            f"the metre as {metre}. To change that, write above the tab, for instance, "
-            f"'Spacing: {spacing.characters} characters = 1/16'."
+            f"Note values are not stated: {read_as}, the metre as {metre}. "
+            f"To change that, write above the tab, for instance, 'Spacing: {step} = 1/16'."
         )
     if not typed.labels and "tuning" not in typed.headings:
         remarks.append(f"No tuning is stated: it was read in {OPEN_G.name} ({OPEN_G}).")

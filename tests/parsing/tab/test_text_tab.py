@@ -158,7 +158,7 @@ def test_a_missing_bar_line_is_named_with_its_string():
         (one_line("|-0-|", "Capo: two\n"), "leaves no neck"),
         (one_line("|-0-|", f"Capo: {'9' * 5_000}\n"), "leaves no neck"),
         (one_line(f"|-{'9' * 5_000}-|"), "no fret 9999999999…"),
-        (one_line("|-0-|", "Metre: waltz\n"), "'waltz' is no metre"),
+        (one_line("|-0-|", "Metre: waltz\n"), "'waltz' is not a metre"),
         (one_line("|-0-|", "Spacing: wide\n"), "'wide' cannot be read"),
         ("Only words here\n", "it holds no tab"),
         (one_line("|---|"), "no notes"),

@@ -164,7 +164,7 @@ def test_words_above_and_below_are_passed_over():
             "measure 1 has notes too close together",
         ),
         (tab("|-0-|", heading="Title: Gate\nTuning: ladder\n"), 2, "no tuning called 'ladder'"),
-        (tab("|-0-|", heading="Metre: waltz\n"), 1, "'waltz' is no metre"),
+        (tab("|-0-|", heading="Metre: waltz\n"), 1, "'waltz' is not a metre"),
         (tab("|-0-|", heading="Spacing: wide\n"), 1, "'wide' cannot be read"),
     ],
 )
@@ -173,3 +173,69 @@ def test_an_error_names_the_line(text, line, reason):
         read_text_tab(text, "shed.tab", "class")
     assert caught.value.line == line
     assert reason in caught.value.reason
+
+
+@pytest.mark.parametrize(
+    ("words", "notes", "capo"),
+    [
+        ("Sawmill tuning, capo 2", "gDGCD", 2),
+        ("tuned to gDGCD", "gDGCD", 0),
+        ("in double C tuning", "gCGCD", 0),
+        ("Capo on the 3", "gDGBD", 3),
+    ],
+)
+def test_tuning_and_capo_may_be_said_in_words(words, notes, capo):
+    song = song_of(tab("|-0-2-|", heading=f"Gate Roll\n{words}\n\n", labels=("",) * 5))
+    assert song.title == "Gate Roll"
+    assert song.tuning == tuning_named(notes, capo=capo).open_strings
+
+
+def test_a_title_with_the_word_tuning_stays_a_title():
+    assert song_of(tab("|-0-2-|", heading="Tuning Up\n\n")).title == "Tuning Up"
+
+
+def test_lines_that_end_without_a_bar_line_need_not_be_equally_long():
+    rows = ["|-0---2-|-0-2", "|-------|-----1-0-", "|-------|---", "|-------|-", "|-------|-"]
+    song = song_of("\n".join(f"{label}{row}" for label, row in zip("DBGDg", rows, strict=True)))
+    assert song.melody.onsets.tolist() == [0.0, 1.0, 1.5, 2.0, 2.5, 3.0]
+    assert song.melody.pitches.tolist() == [62, 64, 62, 64, 60, 59]
+
+
+def test_the_last_note_needs_no_dash_behind_it():
+    song = song_of(tab("|0-2-0|", "|-----|", heading="Metre: free\n"))
+    assert song.melody.durations.tolist() == [0.5] * 3
+
+
+@pytest.mark.parametrize("column", [11, 13, 15])
+def test_an_endings_number_stands_near_its_bar_line(column):
+    bars = "|:-0-2-0-2-|-0-0-0-0-:|-2-2-2-2-|"
+    song = song_of(tab(bars, heading=f"{STATED}{' ' * column}1.         2.\n"))
+    assert [(line.onset, line.ending) for line in song.bar_lines if line.ending] == [
+        (2.0, "1"),
+        (4.0, "2"),
+    ]
+
+
+def test_letters_of_fingers_under_no_note_are_said_to_be_left_out():
+    song = song_of(tab("|-0-2-|-0-2-|") + "   T I    I\n")
+    assert song.remarks == (
+        "Letters of fingers that stand under no note were left out: measure 2.",
+    )
+
+
+def test_lines_of_windows_and_an_indent_of_tab_characters_change_nothing():
+    plain = tab("|-0-2-|-0h2-|")
+    indented = "\r\n".join("\t" + line if "|" in line else line for line in plain.splitlines())
+    assert touches(song_of(indented)) == touches(song_of(plain))
+    assert song_of(indented).melody.onsets.tolist() == song_of(plain).melody.onsets.tolist()
+
+
+def test_common_and_cut_time_have_their_signs():
+    assert str(song_of(tab("|-0-2-|", heading="Time: C\n")).metre) == "4/4"
+    assert str(song_of(tab("|-0-2-|", heading="Time: C|\n")).metre) == "2/2"
+
+
+def test_a_metre_above_a_later_group_holds_from_there_on():
+    song = song_of(tab("|-0-2-0-2-|") + "\n" + tab("|-0-2-0-|", heading="Metre: 3/8\n"))
+    assert str(song.metre) == "2/4"
+    assert [(change.onset, str(change.metre)) for change in song.metre_changes] == [(2.0, "3/8")]

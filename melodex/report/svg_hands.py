@@ -1,6 +1,7 @@
 """What the hands do, drawn on a tab: the left hand's movements above, fingers below.
 
 The fingers of a pinch stand under each other, string 1 first; digits of the melody have a ring.
+Words that count the beats stand in a row of their own below the fingers.
 """
 
 from typing import NamedTuple
@@ -8,16 +9,17 @@ from xml.etree.ElementTree import Element, SubElement
 
 from melodex.model.tablature import TabNote
 from melodex.report.engraved_measures import Sound
-from melodex.report.mei import Score
+from melodex.report.mei import COUNT, Score
 
 _LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S", "choke": "Ch"}
 _SIZE = 300  # SVG units; a staff space is 180
-FINGER_ROW = 300  # from a letter to the one below
+FINGER_ROW = 350  # from a letter to the one below: a line of that size and a gap
 _BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
 _SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
 _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
 _RING = 180  # the radius of a ring around a digit
+_BEFORE_MIDDLE = 113  # from where Verovio begins a word to the middle of the note above it
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 
@@ -73,10 +75,33 @@ class _Above:
             self._letters.append(letter)
 
 
-def finger_rows(score: Score) -> int:
-    """Return how many letters stand under each other below a score's tab; one at least."""
+def rows_below(score: Score) -> int:
+    """Return how many letters and counts stand under each other below a score's tab; at least 1."""
+    return max(1, _finger_rows(score) + score.is_counted)
+
+
+def add_counts(measure: Element, below: int, score: Score) -> None:
+    """Set a measure's words that count the beats in one row, below the fingers.
+
+    Parameters
+    ----------
+    below : int
+        Where the lowest staff line of the measure lies.
+    """
+    y = below + _BELOW + FINGER_ROW * _finger_rows(score)
+    for group in measure.iter("g"):
+        text = group.find("text")
+        if text is None or COUNT not in group.get("class", "").split():
+            continue
+        word = "".join(text.itertext())
+        x = int(text.attrib["x"]) + _BEFORE_MIDDLE
+        group.remove(text)
+        _add_text(group, word, x, y, kind="hand count")
+
+
+def _finger_rows(score: Score) -> int:
     sounds = score.tab.sounds if score.tab else ()
-    return max([1, *(len(_fingers_of(sound)) for sound in sounds)])
+    return max((len(_fingers_of(sound)) for sound in sounds), default=0)
 
 
 def _fingers_of(sound: Sound) -> list[str]:
@@ -103,9 +128,13 @@ def _top_line(digit: _Digit, string: int) -> int:
 
 
 def _add_letter(digit: _Digit, letter: str, y: int, *, x: int | None = None) -> None:
-    place = {"x": str(digit.x if x is None else x), "y": str(y), "text-anchor": "middle"}
-    text = SubElement(digit.group, "text", {"class": "hand", "font-size": f"{_SIZE}px", **place})
-    text.text = letter
+    _add_text(digit.group, letter, digit.x if x is None else x, y, kind="hand")
+
+
+def _add_text(group: Element, word: str, x: int, y: int, *, kind: str) -> None:
+    place = {"x": str(x), "y": str(y), "text-anchor": "middle"}
+    text = SubElement(group, "text", {"class": kind, "font-size": f"{_SIZE}px", **place})
+    text.text = word
 
 
 def frame_differing(root: Element) -> None:

@@ -15,7 +15,7 @@ from melodex.model.tablature import TabNote
 from melodex.model.tuning import tuning_named
 from melodex.parsing.abc.abc_reader import read_abc
 from melodex.report.engraved_score import score_of
-from melodex.report.engraving import MELODY_LEGEND, PhraseMark, engrave
+from melodex.report.engraving import MELODY_LEGEND, Look, PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in
 from tests.moves import Move, tab_of_moves
@@ -45,7 +45,7 @@ def test_each_measure_is_a_group_with_its_number_as_written():
 
 def test_the_ids_of_several_pictures_on_a_page_do_not_meet():
     tab = small_tab()
-    one, other = (engrave(tab.song, tab=tab, prefix=prefix) for prefix in ("one", "two"))
+    one, other = (engrave(tab.song, tab=tab, look=Look(prefix)) for prefix in ("one", "two"))
     ids = [*ids_in(one.svg), *ids_in(other.svg)]
     assert len(set(ids)) == len(ids)
 
@@ -239,7 +239,7 @@ def test_frets_of_the_melody_have_a_ring_which_a_remark_explains():
 
 def test_lines_break_so_that_music_is_no_wider_than_asked():
     song = songs_of_book(TERMS[0])["The Lamplighter's Ladder"]
-    wide, narrow = engrave(song, width=640), engrave(song, width=340)
+    wide, narrow = engrave(song, look=Look(width=640)), engrave(song, look=Look(width=340))
     # A line that has no room for its last bar line is a little wider, and the picture grows.
     assert (wide.width, narrow.width) == pytest.approx((640, 340), rel=0.02)
     assert narrow.svg.count('class="system"') > wide.svg.count('class="system"')
@@ -248,7 +248,7 @@ def test_lines_break_so_that_music_is_no_wider_than_asked():
 def test_a_very_long_song_goes_on_in_further_pictures_and_loses_no_measure():
     count = 600
     song = song_of(melody_of(*np.tile([60, 62, 64, 65], count).tolist()))
-    engraving = engrave(song, width=200)
+    engraving = engrave(song, look=Look(width=200))
     assert engraving.svg.count("<svg viewBox") > 1
     assert numbers_in(engraving.svg) == list(range(1, count + 1))
     onsets = [note.onset_beats for note in engraving.sounding]

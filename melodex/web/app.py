@@ -17,8 +17,10 @@ from melodex.errors import MelodexError
 from melodex.web import (
     compare_pages,
     find_pages,
+    hands_pages,
     job_pages,
     lick_pages,
+    place_pages,
     song_pages,
     teaching_pages,
 )
@@ -67,6 +69,12 @@ def _routes() -> list[Route | Mount]:
         Route("/songs", song_pages.song_named),
         Route("/songs/{song}", song_pages.song),
         Route("/songs/{song}/near", song_pages.near),
+        Route("/songs/{song}/tab", hands_pages.tab),
+        Route("/songs/{song}/tab.{kind}", hands_pages.save_tab),
+        Route("/songs/{song}/arrange", hands_pages.arrange),
+        Route("/songs/{song}/arrange.{kind}", hands_pages.save_arrangement),
+        Route("/place", place_pages.place),
+        Route("/place.{kind}", place_pages.save_placed),
         Route("/add", song_pages.add_form),
         Route("/add", posted(song_pages.add_files), methods=["POST"]),
         Route("/find", find_pages.find),

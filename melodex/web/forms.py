@@ -18,6 +18,7 @@ from melodex.model.catalogue import SongFilter
 from melodex.model.lesson import Limits
 from melodex.model.lick import Lick
 from melodex.model.tuning import OPEN_G
+from melodex.parsing.measure_range import measure_range
 from melodex.web.refusals import FORBIDDEN, Refusal
 
 if TYPE_CHECKING:
@@ -77,6 +78,16 @@ class Fields:
         if len(text) > LONGEST_LINE:
             raise QueryError(f"The field '{name}' holds too much.", "shorten it.")
         return text
+
+    def as_sent(self, name: str) -> str:
+        """Return a text to fill a form in again: whatever was sent, at most a line of it."""
+        return next(iter(self.all_as_sent(name)), "")
+
+    def all_as_sent(self, name: str) -> list[str]:
+        """Return every text that a field was sent with, at most a line of each."""
+        return [
+            value[:LONGEST_LINE] for value in self._values.getlist(name) if isinstance(value, str)
+        ]
 
     def files(self, name: str) -> list[UploadFile]:
         """Return the files that a field was given."""
@@ -188,6 +199,8 @@ def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
     if song := fields.line("song"):
         return given_lick(catalogue, LickForm.SONG, song, measures=measures_chosen(fields))
     if text := fields.line("text"):
+        if fields.line("form") == LickForm.SONG:
+            return given_lick(catalogue, LickForm.SONG, text, measures=measures_named(fields))
         return given_lick(
             catalogue,
             form_of_lick(fields),
@@ -232,6 +245,18 @@ def measures_chosen(fields: Fields) -> tuple[int, int]:
         )
     numbers = list(map(int, ticked))
     return min(numbers), max(numbers)
+
+
+def measures_named(fields: Fields) -> tuple[int, int] | None:
+    """Read measures that were typed, "5-8"; None where none are.
+
+    Raises
+    ------
+    QueryError
+        If they cannot be understood.
+    """
+    text = fields.line("measures")
+    return measure_range(text) if text else None
 
 
 def limits_set(fields: Fields) -> Limits:

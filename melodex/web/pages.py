@@ -45,6 +45,7 @@ _NAVIGATION = (
     ("/", "Songs"),
     ("/find", "Find a lick"),
     ("/licks", "Licks"),
+    ("/place", "Place a lick"),
     ("/compare", "Compare"),
     ("/lessons", "Lessons"),
     ("/student", "Student"),

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -13,28 +12,20 @@ from melodex.finder.list_songs import SORTABLE, list_songs
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
-from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.catalogue import SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
-from melodex.model.tuning import NAMED_TUNINGS, tuning_named
-from melodex.report.figures import ShownSong
 from melodex.report.tab_text import tab_text
 from melodex.web.forms import Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see
-from melodex.web.music import whole_song, width_for
+from melodex.web.music import Passage, played, width_for
 from melodex.web.pages import address_of, page
 from melodex.web.refusals import status_of
 from melodex.web.site import Site, site_of
 from melodex.web.uploads import keep_uploads
 from melodex.web.work import ListedLick, add
 
-if TYPE_CHECKING:
-    from melodex.index.store import Catalogue
-
-_ON_THE_NECK = ("tuning", "neck", "octaves")  # how a song may be asked to lie there
 LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
-MOST_OCTAVES = 3  # to move a song by
 SONGS_A_PAGE = 50
 NEAREST_SHOWN = 10
 UPLOADED = "my songs"
@@ -108,49 +99,26 @@ def add_files(request: Request, fields: Fields) -> Response:
 
 
 def song(request: Request) -> Response:
-    """Show one song: its music and how it lies on the neck, its form and its licks."""
+    """Show one song: its music, its form and its licks."""
     site, fields = site_of(request), query_of(request)
     name = request.path_params["song"]
     with site.catalogue() as catalogue:
         entry = catalogue.entry(name)
-        shown, why_no_tab = _shown(catalogue, name, fields)
+        shown = shown_song(catalogue, name)
         is_long = entry.notes > LONG_SONG
         form = () if is_long else shared_phrases(catalogue, name, name).form
     values = {
         "entry": entry,
         "form": form,
         "is_long": is_long,
-        "music": whole_song(shown.song, shown.tab, width=width_for(request)),
+        "music": played(Passage(shown.song, "song", tab=shown.tab), width=width_for(request)),
         "text": None if shown.tab is None else "\n".join(tab_text(shown.tab)),
         "remarks": shown.remarks,
-        "why_no_tab": why_no_tab,
-        "asked": {name: fields.line(name) for name in _ON_THE_NECK},
-        "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
         "measures": sorted(set(shown.song.measures.numbers.tolist())),
         "ticked": fields.texts("measure"),
         "licks": _licks_in(site, name),
     }
     return page(request, "song.html", values)
-
-
-def _shown(
-    catalogue: "Catalogue", song: str, fields: Fields
-) -> tuple[ShownSong, MelodexError | None]:
-    """Lay a song on the neck, as it was asked for or where it lies; or say why it does not."""
-    if not any(fields.line(name) for name in _ON_THE_NECK):
-        return shown_song(catalogue, song), None
-    try:
-        tuning = fields.line("tuning")
-        tab = tab_of_song(
-            catalogue,
-            song,
-            tuning=tuning_named(tuning) if tuning else None,
-            up_the_neck=fields.line("neck") == "up",
-            octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES),
-        )
-    except MelodexError as error:
-        return ShownSong(catalogue.song(song), None, ()), error
-    return ShownSong(tab.song, tab, (*tab.remarks, *tab.cautions)), None
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:

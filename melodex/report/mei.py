@@ -5,6 +5,7 @@ Source: MEI 5.1, as the engraver Verovio reads it: a tab staff has five lines an
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -20,8 +21,10 @@ from melodex.report.mei_layers import (
     Voice,
     add_staff_layer,
     add_tab_layer,
+    length_of,
 )
 from melodex.report.note_spelling import spelled
+from melodex.report.note_values import note_values
 from melodex.report.shown_chords import shown_chords
 from melodex.report.tab_measures import exact
 
@@ -216,7 +219,14 @@ def _measure(score: Score, place: int, measure: EngravedMeasure) -> Element:
 
 
 def _add_counts(element: Element, measure: EngravedMeasure) -> None:
-    for count in counts_in(measure):
+    """Count the beats of a measure, and make room for each word though a note is held there."""
+    counts = list(counts_in(measure))
+    layer = SubElement(element.findall("staff")[-1], "layer", {"n": "2"})
+    places = [Fraction(0), *(count.place for count in counts), measure.span.length]
+    for begin, end in pairwise(places):
+        for value in note_values(end - begin):
+            SubElement(layer, "space", length_of(value))
+    for count in counts:
         word = SubElement(element, "dir", {"staff": "2", "place": "below", "type": COUNT})
         word.set("tstamp", _time_stamp(count.place, measure.metre))
         # Verovio finds the place, and must leave no room: svg_hands.py moves it below the fingers.

@@ -1,5 +1,6 @@
 """The pages that lay a song under the hands: as tab, and arranged in rolls."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from starlette.requests import Request
@@ -144,15 +145,16 @@ def _arranged(catalogue: "Catalogue", song: str, fields: Fields) -> Tab:
 def _answer(
     request: Request,
     template: str,
-    values: dict[str, object],
+    values: Mapping[str, object],
     choices: tuple[str, ...],
     problem: MelodexError | None,
 ) -> Response:
     """Fill a page in, its form with what was sent."""
     fields = query_of(request)
-    values |= {
-        "sent": {name: fields.as_sent(name) for name in choices},
+    sent = {
+        "sent": fields.as_sent(*choices),
         "query": request.url.query,
         "problem": problem,
     }
-    return page(request, template, values, status=status_of(problem) if problem else 200)
+    status = status_of(problem) if problem else 200
+    return page(request, template, {**values, **sent}, status=status)

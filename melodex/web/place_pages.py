@@ -125,9 +125,15 @@ def _placed(request: Request, fields: Fields) -> Placed:
     title = before.song.title
     whole = None
     if number is not None:
-        tab = found.place(number).tab
-        name = f"{title} with the lick"
-        whole = shown_tab(request, tab, View(count=count), name=name, prefix="whole")
+        chosen = found.place(number)
+        whole = shown_tab(
+            request,
+            chosen.tab,
+            View(count=count),
+            name=f"{title} with the lick",
+            prefix="whole",
+            marks=[_mark(chosen)],
+        )
     return Placed(
         lick=lick,
         title=title,
@@ -148,25 +154,30 @@ def _shown(
     placement = found.placement
     measures = placement.first_measure, placement.last_measure
     after = found.tab
-    onsets = after.song.melody.onsets.tolist()
-    lick = [n for n, onset in enumerate(onsets) if found.begin_beats <= onset < found.end_beats]
     pair = before_and_after(
         (
             Passage(before.song, f"before-{number}", measures, before),
             Passage(after.song, f"after-{number}", measures, after),
         ),
         _LABELS,
-        mark=PhraseMark("lick", tuple(lick)),
+        mark=_mark(found),
         width=width_for(request, HALF),
         count=count,
     )
     return ShownPlace(number, placement, pair)
 
 
+def _mark(found: PlaceInSong) -> PhraseMark:
+    """Mark the notes of the lick in the song that has it."""
+    onsets = found.tab.song.melody.onsets.tolist()
+    lick = [n for n, onset in enumerate(onsets) if found.begin_beats <= onset < found.end_beats]
+    return PhraseMark("lick", tuple(lick))
+
+
 def _as_sent(fields: Fields) -> dict[str, str]:
     """Return what fills the form in: as it was sent, or what was ticked on a song's page."""
-    sent = {name: fields.as_sent(name) for name in _SENT}
-    if song := fields.as_sent("song"):
+    sent = fields.as_sent(*_SENT)
+    if song := fields.as_sent("song")["song"]:
         ticked = [text for text in fields.all_as_sent("measure") if text.isdecimal()]
         ends = sorted(ticked, key=int)
         sent |= {"form": LickForm.SONG, "text": song, "measures": "-".join({*ends[:1], *ends[-1:]})}

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from melodex.errors import MelodexError, UnknownValueError
+from melodex.errors import MelodexError
 from melodex.finder.add_songs import READABLE
 from melodex.finder.list_songs import SORTABLE, list_songs
 from melodex.finder.nearest_songs import nearest_songs
@@ -15,7 +15,7 @@ from melodex.finder.shown_song import shown_song
 from melodex.model.catalogue import SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.report.tab_text import tab_text
-from melodex.web.forms import Fields, query_of, songs_meant
+from melodex.web.forms import NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see
 from melodex.web.music import Passage, played, width_for
@@ -27,6 +27,8 @@ from melodex.web.work import ListedLick, add
 
 LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
 SONGS_A_PAGE = 50
+_BY_TITLE = "title"
+_OF_LIST = ("words", "sort", "collection", "metre", "tag", "level")
 NEAREST_SHOWN = 10
 UPLOADED = "my songs"
 LICKS = "licks"  # the kind of job that lists them
@@ -45,22 +47,28 @@ class ListPage:
 def songs(request: Request) -> Response:
     """List the songs: searched, filtered, sorted, a page at a time."""
     fields = query_of(request)
-    words, sort = fields.line("words"), fields.line("sort") or "title"
-    problem: MelodexError | None = None
+    sent = fields.as_sent(*_OF_LIST)
+    number, problem = 1, None
     with site_of(request).catalogue() as catalogue:
         try:
-            found = list_songs(catalogue, songs_meant(fields), words=words, sort=sort)
-        except UnknownValueError as error:  # shown above the form, so that it can be corrected
+            found = list_songs(
+                catalogue,
+                songs_meant(fields),
+                words=fields.line("words"),
+                sort=sent["sort"] or _BY_TITLE,
+            )
+            number = fields.whole("page", lowest=1) or 1
+        except MelodexError as error:  # shown above the form, so that it can be corrected
             found, problem = [], error
         everything = list_songs(catalogue) if request.query_params else found
     values = {
         "problem": problem,
-        "list": _page_of(found, fields.whole("page", lowest=1) or 1),
-        "words": words,
-        "sort": sort,
+        "list": _page_of(found, number),
+        "words": sent["words"],
+        "sort": sent["sort"] or _BY_TITLE,
         "sortable": SORTABLE,
-        "level": fields.line("level"),
-        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
+        "level": sent["level"],
+        "asked": fields.as_sent("collection", "metre", "tag"),
         "choices": choices_among(everything),
         "total": len(everything),
     }
@@ -83,10 +91,17 @@ def _page_of(found: Sequence[SongEntry], number: int) -> ListPage:
     return ListPage(found[first : first + SONGS_A_PAGE], number, pages, len(found))
 
 
-def add_form(request: Request) -> Response:
+def add_form(
+    request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
+) -> Response:
     """Show the form for adding files."""
-    values = {"suffixes": READABLE, "most": MOST_BYTES // 1_000_000, "collection": UPLOADED}
-    return page(request, "add.html", values)
+    values = {
+        "suffixes": READABLE,
+        "most": MOST_BYTES // 1_000_000,
+        "collection": sent.as_sent("collection")["collection"] or UPLOADED,
+        "problem": problem,
+    }
+    return page(request, "add.html", values, status=status_of(problem) if problem else 200)
 
 
 def add_files(request: Request, fields: Fields) -> Response:

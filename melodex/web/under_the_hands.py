@@ -1,6 +1,7 @@
 """A tab on a page: engraved and to be heard, in plain characters, as a file to download."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from starlette.requests import Request
@@ -8,6 +9,7 @@ from starlette.responses import Response
 
 from melodex.finder.tab_of_song import tab_file, tab_text
 from melodex.model.tablature import Tab
+from melodex.report.engraving import PhraseMark
 from melodex.web.forms import Fields, measures_named
 from melodex.web.music import Music, Passage, played, width_for
 from melodex.web.refusals import NOT_FOUND, Refusal
@@ -47,7 +49,15 @@ def view_of(fields: Fields) -> View:
     return View(measures_named(fields), bool(fields.line("count")))
 
 
-def shown_tab(request: Request, tab: Tab, view: View, *, name: str, prefix: str) -> ShownTab:
+def shown_tab(
+    request: Request,
+    tab: Tab,
+    view: View,
+    *,
+    name: str,
+    prefix: str,
+    marks: Sequence[PhraseMark] = (),
+) -> ShownTab:
     """Engrave a tab and write it in plain characters.
 
     Parameters
@@ -56,6 +66,8 @@ def shown_tab(request: Request, tab: Tab, view: View, *, name: str, prefix: str)
         What its player plays, for those who do not see it.
     prefix : str
         Begins every id of the picture.
+    marks : sequence of PhraseMark
+        As for ``engrave``.
 
     Raises
     ------
@@ -63,7 +75,7 @@ def shown_tab(request: Request, tab: Tab, view: View, *, name: str, prefix: str)
         If the song has none of the measures.
     """
     passage = Passage(tab.song, prefix, view.measures, tab)
-    music = played(passage, width=width_for(request), name=name, count=view.count)
+    music = played(passage, width=width_for(request), name=name, marks=marks, count=view.count)
     text = tab_text(tab, view.measures, count=view.count)
     return ShownTab(music, text, tab.remarks, tab.cautions)
 

@@ -180,7 +180,11 @@ def _as_sent(fields: Fields) -> dict[str, str]:
     if song := fields.as_sent("song")["song"]:
         ticked = [text for text in fields.all_as_sent("measure") if text.isdecimal()]
         ends = sorted(ticked, key=int)
-        sent |= {"form": LickForm.SONG, "text": song, "measures": "-".join({*ends[:1], *ends[-1:]})}
+        sent |= {
+            "form": LickForm.SONG,
+            "text": song,
+            "measures": "-".join(dict.fromkeys([*ends[:1], *ends[-1:]])),
+        }
     sent["mode"] = sent["mode"] or "major"
     sent["tuning"] = sent["tuning"] or OPEN_G.name
     return sent

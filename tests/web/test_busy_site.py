@@ -1,4 +1,4 @@
-"""A site that is busy, or that cannot do what was sent, still shows the form as it was filled in."""
+"""A site that is busy still shows the form, as it was filled in."""
 
 import html
 import re

@@ -8,10 +8,11 @@ from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.place_lick import place_lick
 from melodex.finder.tab_of_song import tab_file
-from tests.web.serving import Visitor
 
 CUT = "/place?into=unlatched&form=song&text=cinder-path&measures=5-6"
-_PLAYED = re.compile(r'<div class="player"><script type="application/json">(.*?)</script>', re.S)
+_PLAYED = re.compile(
+    r'<div class="player"><script type="application/json">(.*?)</script>', re.DOTALL
+)
 
 
 def places_of(songbook, form: LickForm, text: str, measures=None):

@@ -12,7 +12,8 @@ from melodex.finder.open_catalogue import open_catalogue
 MOST_BYTES_OF_FIRST_PAGE = 150_000
 PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
          "/compare", "/compare?a=cinder-path&b=weir-in-spate",
-         "/songs/cinder-path/tab", "/songs/cinder-path/arrange", "/place", "/lessons", "/student", "/audit",
+         "/songs/cinder-path/tab", "/songs/cinder-path/arrange", "/place",
+         "/lessons", "/student", "/audit",
          "/find?form=notes&text=D4+E4+G4+B4+A4+G4")  # fmt: skip
 _SOURCES = re.compile(r'(?:src|href|action)="([^"]*)"')
 

@@ -13,7 +13,7 @@ from melodex.report.mei import COUNT, Score
 
 _LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S", "choke": "Ch"}
 _SIZE = 300  # SVG units; a staff space is 180
-FINGER_ROW = 350  # from a letter to the one below: a line of that size and a gap
+FINGER_ROW = 370  # from a letter to the one below; a line of common fonts takes 345 to 350
 _BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
 _SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
 _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's

@@ -18,8 +18,9 @@ _BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
 _SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
 _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
-_RING = 180  # the radius of a ring around a digit
+_RING, _WIDE_RING = 180, 270  # the radius of a ring around a digit, and sideways around two
 _BEFORE_MIDDLE = 113  # from where Verovio begins a word to the middle of the note above it
+_HALF_ARC = 400  # how far the half of an arc reaches beside its digit
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 
@@ -49,7 +50,7 @@ def add_hands(root: Element, score: Score) -> None:
                 below = _BELOW + FINGER_ROW * rows.pop(head.on_string.finger)
                 _add_letter(digit, head.on_string.finger, top + _SPACES * _SPACE + below)
             if head.on_string.is_melody:
-                _add_ring(digit)
+                _add_ring(digit, head.on_string.fret)
             if head.on_string.left_hand:
                 above.mark(head.on_string, digit, before.get(string), top - _ABOVE)
             before[string] = digit
@@ -62,13 +63,8 @@ class _Above:
         self._letters: list[str] = []
 
     def mark(self, note: TabNote, digit: _Digit, earlier: _Digit | None, y: int) -> None:
-        """Mark a movement; one from an earlier line of music has no mark."""
-        x = digit.x
-        if not note.is_struck:
-            if earlier is None or earlier.x >= digit.x:
-                return
-            _draw_arc(earlier, digit)
-            x = (earlier.x + digit.x) // 2
+        """Mark a movement: its letter, and what joins it to the note that it begins on."""
+        x = digit.x if note.is_struck else _join(earlier, digit)
         letter = _LETTERS[note.left_hand]
         if letter not in self._letters:
             _add_letter(digit, letter, y - len(self._letters) * _SIZE, x=x)
@@ -111,9 +107,10 @@ def _fingers_of(sound: Sound) -> list[str]:
     return list(dict.fromkeys(filter(None, letters)))
 
 
-def _add_ring(digit: _Digit) -> None:
-    place = {"cx": str(digit.x), "cy": str(digit.y - _BASELINE), "r": str(_RING)}
-    digit.group.append(Element("circle", {"class": "melody-ring", **place}))
+def _add_ring(digit: _Digit, fret: int) -> None:
+    width = _RING if len(str(fret)) == 1 else _WIDE_RING
+    place = {"cx": str(digit.x), "cy": str(digit.y - _BASELINE), "rx": str(width), "ry": str(_RING)}
+    digit.group.append(Element("ellipse", {"class": "melody-ring", **place}))
 
 
 def _digit(group: Element | None) -> _Digit | None:
@@ -147,8 +144,26 @@ def frame_differing(root: Element) -> None:
             group.append(Element("polygon", {"class": "differs-frame", "points": corners}))
 
 
-def _draw_arc(earlier: _Digit, digit: _Digit) -> None:
-    middle = (earlier.x + digit.x) // 2
-    low = min(earlier.y, digit.y) - _RAISED
-    path = f"M{earlier.x} {low} Q{middle} {low - _RAISED // 2} {digit.x} {low}"
-    SubElement(digit.group, "path", {"class": "hand-arc", "d": path, "fill": "none"})
+def _join(earlier: _Digit | None, digit: _Digit) -> int:
+    """Draw an arc to a digit from the one before on its string; return where its letter stands.
+
+    An arc from another line of music, or from before the picture, has two halves: one that leaves
+    its line, where that is shown, and one that comes in.
+    """
+    low, high = digit.y - _RAISED, digit.y - _RAISED - _RAISED // 2
+    if earlier is not None and earlier.y == digit.y:  # of one string, so of one line of music
+        middle = (earlier.x + digit.x) // 2
+        _draw_arc(digit.group, f"M{earlier.x} {low} Q{middle} {high} {digit.x} {low}")
+        return middle
+    if earlier is not None:
+        left, up = earlier.y - _RAISED, earlier.y - _RAISED - _RAISED // 4
+        turn, end = earlier.x + _HALF_ARC // 2, earlier.x + _HALF_ARC
+        _draw_arc(earlier.group, f"M{earlier.x} {left} Q{turn} {up} {end} {up}")
+    up = low - _RAISED // 4
+    turn, begin = digit.x - _HALF_ARC // 2, digit.x - _HALF_ARC
+    _draw_arc(digit.group, f"M{begin} {up} Q{turn} {up} {digit.x} {low}")
+    return turn
+
+
+def _draw_arc(group: Element, path: str) -> None:
+    SubElement(group, "path", {"class": "hand-arc", "d": path, "fill": "none"})

@@ -255,14 +255,41 @@ def test_a_very_long_song_goes_on_in_further_pictures_and_loses_no_measure():
     assert all(one < other for one, other in pairwise(onsets))
 
 
-def test_a_touch_on_the_first_note_of_a_string_needs_no_note_before_it():
+def test_a_touch_on_the_first_note_of_a_string_has_half_an_arc_into_it():
     tab = small_tab()
     song = replace(tab.song, touches=(Touch(0, 1, "slide"),))
     notes = tuple(
         replace(note, left_hand="slide" if place == 0 else "")
         for place, note in enumerate(tab.notes)
     )
-    assert "hand-arc" not in engrave(song, tab=replace(tab, song=song, notes=notes)).svg
+    assert engrave(song, tab=replace(tab, song=song, notes=notes)).svg.count("hand-arc") == 1
+
+
+def test_a_slur_over_a_line_break_leaves_one_line_and_enters_the_next():
+    tab = small_tab()
+    notes = tuple(
+        replace(note, string=1, fret=place % 2, left_hand="hammer-on" if place else "")
+        for place, note in enumerate(tab.notes)
+    )
+    slurred = replace(tab, notes=notes)
+    slurs = sum(not note.is_struck for note in notes)
+    wide, narrow = (
+        engrave(tab.song, tab=slurred, look=Look(width=width)).svg for width in (2000, 60)
+    )
+    assert wide.count("hand-arc") == wide.count(">H<") == slurs
+    assert narrow.count(">H<") == slurs
+    assert narrow.count("hand-arc") == slurs + 1
+
+
+def test_a_ring_around_a_fret_of_two_digits_is_wider():
+    song, tab = pinch("M", "I")
+    notes = [
+        replace(note, is_melody=True, fret=fret)
+        for note, fret in zip(tab.notes, (3, 12), strict=True)
+    ]
+    svg = engrave(song, tab=replace(tab, notes=tuple(notes))).svg
+    one, two = map(int, re.findall(r'class="melody-ring"[^>]*rx="(\d+)"', svg))
+    assert two > one
 
 
 def test_dotted_notes_have_their_dots():

@@ -24,6 +24,7 @@ class ShownSong:
     song: Song
     tab: Tab | None
     remarks: tuple[str, ...]  # cautions and what was assumed, a sentence each
+    count: bool = False  # whether a line below the tab counts the beats
 
 
 class Figure(NamedTuple):
@@ -54,7 +55,6 @@ def song_figure(
     prefix: str,
     measures: tuple[int, int] | None = None,
     marks: Sequence[PhraseMark] = (),
-    count: bool = False,
 ) -> Figure:
     """Engrave a song, or some of its measures, with tab and sound.
 
@@ -68,7 +68,7 @@ def song_figure(
         tab=shown.tab,
         measures=measures,
         marks=marks,
-        look=Look(prefix, REPORT_WIDTH, count),
+        look=Look(prefix, REPORT_WIDTH, shown.count),
     )
     return figure_of(engraving, caption, shown.song)
 

@@ -89,7 +89,7 @@ def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSo
         tab=shown.tab,
         measures=(min(match.measures), max(match.measures)),
         marks=[in_song],
-        look=Look(f"song-{number}", REPORT_WIDTH),
+        look=Look(f"song-{number}", REPORT_WIDTH, shown.count),
     )
     place = measures_in_words(match.measures)
     title = f"{match.title}, {place}"

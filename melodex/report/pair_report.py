@@ -92,7 +92,7 @@ def _row(
             tab=shown.tab,
             measures=span,
             marks=[mark],
-            look=Look(f"phrase-{number}-{place}", REPORT_WIDTH),
+            look=Look(f"phrase-{number}-{place}", REPORT_WIDTH, shown.count),
         )
         for place, (shown, span, mark) in enumerate(zip((one, other), spans, marks, strict=True))
     ]

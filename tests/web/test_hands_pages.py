@@ -3,6 +3,7 @@
 import html
 import json
 import re
+from typing import Any
 
 import pytest
 
@@ -18,11 +19,11 @@ _PLAYED = re.compile(
 LONG_TEXT = "x" * 3_000
 
 
-def players_of(page: str) -> list[dict]:
+def players_of(page: str) -> list[dict[str, Any]]:
     return [json.loads(text) for text in _PLAYED.findall(page)]
 
 
-def heard_in(player: dict) -> list[tuple[float, int]]:
+def heard_in(player: dict[str, Any]) -> list[tuple[float, int]]:
     (track,) = player["tracks"]
     return sorted((onset, pitch) for onset, _, pitch, *_ in track["notes"])
 

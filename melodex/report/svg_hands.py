@@ -20,7 +20,8 @@ _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digi
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
 _RING, _WIDE_RING = 180, 270  # the radius of a ring around a digit, and sideways around two
 _BEFORE_MIDDLE = 113  # from where Verovio begins a word to the middle of the note above it
-_HALF_ARC = 400  # how far the half of an arc reaches beside its digit
+# How far the half of an arc reaches, into a digit and out of one, where a bar line is near.
+_ARC_IN, _ARC_OUT = 400, 260
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 
@@ -157,10 +158,10 @@ def _join(earlier: _Digit | None, digit: _Digit) -> int:
         return middle
     if earlier is not None:
         left, up = earlier.y - _RAISED, earlier.y - _RAISED - _RAISED // 4
-        turn, end = earlier.x + _HALF_ARC // 2, earlier.x + _HALF_ARC
+        turn, end = earlier.x + _ARC_OUT // 2, earlier.x + _ARC_OUT
         _draw_arc(earlier.group, f"M{earlier.x} {left} Q{turn} {up} {end} {up}")
     up = low - _RAISED // 4
-    turn, begin = digit.x - _HALF_ARC // 2, digit.x - _HALF_ARC
+    turn, begin = digit.x - _ARC_IN // 2, digit.x - _ARC_IN
     _draw_arc(digit.group, f"M{begin} {up} Q{turn} {up} {digit.x} {low}")
     return turn
 

@@ -28,6 +28,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.tab_output import CountOption
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
@@ -89,6 +90,7 @@ def report(
             help="List matches that are likely coincidence too, which are left out otherwise.",
         ),
     ] = False,
+    count: CountOption = False,
     collection: CollectionOption = None,
     tag: TagOption = None,
     metre: MetreOption = None,
@@ -116,19 +118,22 @@ def report(
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
     _refuse_filters_without_use(which, plan=plan, pair=pair)
     _refuse_coincidences_of_a_plan(plan, with_coincidences=with_coincidences)
+    _refuse_count_of_an_audit(audit=audit, count=count)
     REPORT_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if plan is not None:
-            text = _plan(opened, plan)
+            text = _plan(opened, plan, count=count)
         elif pair is not None:
-            text = _pair(opened, pair, with_coincidences=with_coincidences)
+            text = _pair(opened, pair, with_coincidences=with_coincidences, count=count)
         elif audit:
             text = _audit(opened, which, with_coincidences=with_coincidences)
         else:
             forms = QueryForms(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
             )
-            text = _lick(opened, forms, limit, which, with_coincidences=with_coincidences)
+            text = _lick(
+                opened, forms, limit, which, with_coincidences=with_coincidences, count=count
+            )
         explain_if_empty(opened.song_ids(which), opened, which)
     write_report(text, write)
     notice(f"Written: {write}")
@@ -164,16 +169,23 @@ def _refuse_coincidences_of_a_plan(plan: Path | None, *, with_coincidences: bool
         )
 
 
-def _plan(catalogue: "Catalogue", plan: Path) -> str:
+def _refuse_count_of_an_audit(*, audit: bool, count: bool) -> None:
+    if audit and count:
+        raise QueryError("An audit has no tab whose beats could be counted.", "leave --count out.")
+
+
+def _plan(catalogue: "Catalogue", plan: Path, *, count: bool) -> str:
     from melodex.finder.report_plan import report_plan
 
-    return report_plan(catalogue, plan)
+    return report_plan(catalogue, plan, count=count)
 
 
-def _pair(catalogue: "Catalogue", pair: tuple[str, str], *, with_coincidences: bool) -> str:
+def _pair(
+    catalogue: "Catalogue", pair: tuple[str, str], *, with_coincidences: bool, count: bool
+) -> str:
     from melodex.finder.report_pair import report_pair
 
-    return report_pair(catalogue, *pair, with_coincidences=with_coincidences)
+    return report_pair(catalogue, *pair, with_coincidences=with_coincidences, count=count)
 
 
 def _audit(catalogue: "Catalogue", which: "SongFilter", *, with_coincidences: bool) -> str:
@@ -189,6 +201,7 @@ def _lick(
     which: "SongFilter",
     *,
     with_coincidences: bool,
+    count: bool,
 ) -> str:
     from melodex.finder.report_lick import report_lick
 
@@ -198,4 +211,5 @@ def _lick(
         limit=limit,
         which=which,
         with_coincidences=with_coincidences,
+        count=count,
     )

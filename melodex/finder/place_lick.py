@@ -30,6 +30,8 @@ class PlaceInSong(NamedTuple):
 
     placement: Placement
     tab: Tab
+    begin_beats: float  # quarter notes from the start of the music to the lick
+    end_beats: float  # the same to where the song goes on
 
 
 class PlacesInSong(NamedTuple):
@@ -158,7 +160,7 @@ def _told(
             *cautions_of(changed, placed.measures),
         ),
     )
-    return PlaceInSong(placement, changed)
+    return PlaceInSong(placement, changed, window.begin, window.end)
 
 
 def _much_like(

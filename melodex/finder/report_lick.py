@@ -16,6 +16,7 @@ def report_lick(
     limit: int | None = 20,
     which: SongFilter = EVERY_SONG,
     with_coincidences: bool = False,
+    count: bool = False,
 ) -> str:
     """Return the songs that use a lick as an HTML page, the lick and each place engraved.
 
@@ -30,6 +31,8 @@ def report_lick(
     with_coincidences : bool
         Whether to list matches that are likely coincidence
         (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
+    count : bool
+        Whether a line below each tab counts the beats, "1 & 2 &".
 
     Returns
     -------
@@ -55,7 +58,9 @@ def report_lick(
     found = find_lick(catalogue, lick, limit=limit, which=which)
     matches = found if with_coincidences else without_coincidences(found)
     songs = {
-        match.song: shown_song(catalogue, match.song, (min(match.measures), max(match.measures)))
+        match.song: shown_song(
+            catalogue, match.song, (min(match.measures), max(match.measures)), count=count
+        )
         for match in matches
     }
     return lick_report(

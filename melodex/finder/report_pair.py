@@ -7,7 +7,12 @@ from melodex.report.pair_report import pair_report
 
 
 def report_pair(
-    catalogue: Catalogue, song_a: str, song_b: str, *, with_coincidences: bool = False
+    catalogue: Catalogue,
+    song_a: str,
+    song_b: str,
+    *,
+    with_coincidences: bool = False,
+    count: bool = False,
 ) -> str:
     """Return the phrases that two songs share as an HTML page, marked in both songs.
 
@@ -18,6 +23,8 @@ def report_pair(
     with_coincidences : bool
         Whether to list phrases that are likely coincidence
         (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
+    count : bool
+        Whether a line below each tab counts the beats, "1 & 2 &".
 
     Returns
     -------
@@ -41,8 +48,8 @@ def report_pair(
     found = shared_phrases(catalogue, song_a, song_b)
     shared = found if with_coincidences else found.without_coincidences()
     return pair_report(
-        shown_song(catalogue, song_a),
-        shown_song(catalogue, song_b),
+        shown_song(catalogue, song_a, count=count),
+        shown_song(catalogue, song_b, count=count),
         shared,
         left_out=len(found.phrases) - len(shared.phrases),
     )

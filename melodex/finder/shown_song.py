@@ -8,7 +8,11 @@ from melodex.report.figures import ShownSong
 
 
 def shown_song(
-    catalogue: Catalogue, song: str, measures: tuple[int, int] | None = None
+    catalogue: Catalogue,
+    song: str,
+    measures: tuple[int, int] | None = None,
+    *,
+    count: bool = False,
 ) -> ShownSong:
     """Return a song with its tab, in the octave where it plays nearest the nut.
 
@@ -18,6 +22,8 @@ def shown_song(
         An id or an unambiguous part of a title.
     measures : (int, int) or None
         First and last, as written, for whose cautions there is room; None for all.
+    count : bool
+        Whether a line below the tab counts the beats.
 
     Raises
     ------
@@ -31,4 +37,4 @@ def shown_song(
         return ShownSong(
             catalogue.song(song_id), None, ("It has no tab: it does not lie on the neck.",)
         )
-    return ShownSong(tab.song, tab, (*tab.remarks, *cautions_of(tab, measures)))
+    return ShownSong(tab.song, tab, (*tab.remarks, *cautions_of(tab, measures)), count)

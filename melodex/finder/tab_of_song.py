@@ -133,6 +133,23 @@ def tab_text(tab: Tab, measures: MeasureRange | None = None, *, count: bool = Fa
     return "\n".join(tab_lines(tab, _chosen(measures), count=count))
 
 
+def tab_file(
+    tab: Tab, suffix: str, *, measures: MeasureRange | None = None, count: bool = False
+) -> bytes:
+    """Return what ``write_tab`` writes to a file whose name ends in a suffix, ".tab" or the like.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of the measures.
+    """
+    tab = with_cautions(tab, _chosen(measures))
+    if suffix.lower() in TAB_TEXT:
+        cautions = [f"Caution: {caution}" for caution in tab.cautions]
+        return "\n".join([tab_text(tab, measures, count=count), *cautions, ""]).encode()
+    return tab_musicxml(tab, _chosen(measures))
+
+
 def write_tab(
     tab: Tab, path: FilePath, *, measures: MeasureRange | None = None, count: bool = False
 ) -> None:
@@ -164,12 +181,7 @@ def write_tab(
     """
     path = path_of(path)
     TAB_FILE.check(path)
-    tab = with_cautions(tab, _chosen(measures))
-    if _is_text(path):
-        cautions = [f"Caution: {caution}" for caution in tab.cautions]
-        content = "\n".join([tab_text(tab, measures, count=count), *cautions, ""]).encode()
-    else:
-        content = tab_musicxml(tab, _chosen(measures))
+    content = tab_file(tab, path.suffix, measures=measures, count=count)
     try:
         path.write_bytes(content)
     except OSError as error:

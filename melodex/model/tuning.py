@@ -7,6 +7,7 @@ from melodex.errors import QueryError
 SHORT_STRING = 5
 SHORT_STRING_BEGINS = 5  # at this fret. Common practice, no source.
 HIGHEST_FRET = 22  # of the neck
+HIGHEST_CAPO = HIGHEST_FRET - SHORT_STRING_BEGINS - 1  # that leaves a neck to play on
 _NOTE_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
@@ -109,10 +110,10 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
     >>> tuning_named("double C", capo=2).open_strings
     (64, 62, 57, 50, 69)
     """
-    if not 0 <= capo < HIGHEST_FRET - SHORT_STRING_BEGINS:
+    if not 0 <= capo <= HIGHEST_CAPO:
         raise QueryError(
             f"A capo at fret {capo} leaves no neck to play on.",
-            f"give a fret from 0 to {HIGHEST_FRET - SHORT_STRING_BEGINS - 1}.",
+            f"give a fret from 0 to {HIGHEST_CAPO}.",
         )
     typed = _as_typed(name).removesuffix("tuning")
     others = {_as_typed(other): _as_typed(usual) for other, usual in _OTHER_NAMES.items()}

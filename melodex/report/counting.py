@@ -31,11 +31,12 @@ def counts_of(
     """
     spans = [MeasureSpan(measure.number, measure.onset, measure.end) for measure in measures]
     return {
-        measure.span.onset: tuple(_counts(measure)) for measure in engraved_measures(song, spans)
+        measure.span.onset: tuple(counts_in(measure)) for measure in engraved_measures(song, spans)
     }
 
 
-def _counts(measure: EngravedMeasure) -> Iterator[Count]:
+def counts_in(measure: EngravedMeasure) -> Iterator[Count]:
+    """Yield the words of one measure, see ``counts_of``."""
     for place, word in _words(measure.beats):
         from_bar_line = place - measure.place
         if 0 <= from_bar_line < measure.span.length:

@@ -19,6 +19,8 @@ def score_of(
     tab: Tab | None = None,
     measures: tuple[int, int] | None = None,
     marks: Mapping[int, HeadMark] = NO_MARKS,
+    *,
+    count: bool = False,
 ) -> Score:
     """Lay out a song, its tab or some of its measures; with a tab, in the octave that it sounds in.
 
@@ -26,6 +28,8 @@ def score_of(
     ----------
     marks : mapping
         How notes are marked, by their number in the melody.
+    count : bool
+        Whether a line below the tab, where there is one, counts the beats.
 
     Raises
     ------
@@ -48,6 +52,7 @@ def score_of(
         tuning=None if tab is None else tab.tuning,
         marks=marks,
         tab_marks={} if under is None else _marks_on_tab(staff, under, marks),
+        is_counted=count and under is not None,
     )
 
 

@@ -10,14 +10,14 @@ from melodex.report.engraved_score import score_of
 from melodex.report.mei import Bracket, Score, add_bracket, mei_document, mei_text
 from melodex.report.mei_layers import HeadMark
 from melodex.report.sounding import SoundingNote, played_length, sounding_notes
-from melodex.report.svg_hands import finger_rows
+from melodex.report.svg_hands import rows_below
 from melodex.report.svg_music import Picture, finished_svg
 from melodex.report.verovio_svg import svg_pages
 from melodex.report.words import measures_in_words
 
 WIDTH = 640  # pixels, about three measures of eighth notes a line
 _GAP, _GAP_BELOW_TAB = 4, 8  # between systems, in half staff spaces; fingers stand below a tab
-_GAP_OF_ROW = 4  # half staff spaces that each further row of fingers takes
+_GAP_OF_ROW = 4  # half staff spaces that each further row below a tab takes
 MELODY_LEGEND = "Frets in a ring are the melody's; the others fill."
 COLOURS = "abcdef"  # as music.css has them; a seventh phrase takes the first again
 
@@ -34,6 +34,18 @@ class PhraseMark:
     def kinds(self) -> str:
         """Classes for style sheets: "mark mark-a"."""
         return f"mark mark-{COLOURS[(ord(self.letter[0].lower()) - ord('a')) % len(COLOURS)]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a picture of music looks."""
+
+    prefix: str = "a"  # begins every id; no two pictures of a page may share it
+    width: int = WIDTH  # pixels at normal size; the picture scales
+    count: bool = False  # whether a line below a tab counts the beats, "1 & 2 &"
+
+
+AS_USUAL = Look()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +68,7 @@ def engrave(
     tab: Tab | None = None,
     measures: tuple[int, int] | None = None,
     marks: Sequence[PhraseMark] = (),
-    prefix: str = "a",
-    width: int = WIDTH,
+    look: Look = AS_USUAL,
 ) -> Engraving:
     """Draw a song, or some measures of it, as SVG for a page.
 
@@ -72,10 +83,8 @@ def engrave(
         First and last number as written; None for all, which sound through every repeat.
     marks : sequence of PhraseMark
         Phrases that get a colour and a bracket with a letter, their differing notes another shape.
-    prefix : str
-        Begins every id; no two pictures of a page may share it.
-    width : int
-        Pixels at normal size; the picture scales.
+    look : Look
+        How wide it is, and what its ids begin with.
 
     Raises
     ------
@@ -85,19 +94,19 @@ def engrave(
     heads = {
         note: HeadMark(mark.kinds, note in mark.differing) for mark in marks for note in mark.notes
     }
-    score = score_of(song, tab, measures, heads)
+    score = score_of(song, tab, measures, heads, count=look.count)
     document, numbers = mei_document(score)
     for mark in marks:
         _add_mark(document, mark, score)
-    below_tab = _GAP_BELOW_TAB + _GAP_OF_ROW * (finger_rows(score) - 1)
-    pages = svg_pages(mei_text(document), width, system_gap=below_tab if tab else _GAP)
-    picture = finished_svg(pages, Picture(prefix, _name(score), numbers, score))
+    below_tab = _GAP_BELOW_TAB + _GAP_OF_ROW * (rows_below(score) - 1)
+    pages = svg_pages(mei_text(document), look.width, system_gap=below_tab if tab else _GAP)
+    picture = finished_svg(pages, Picture(look.prefix, _name(score), numbers, score))
     whole = measures is None
     return Engraving(
         svg=picture.text,
         width=picture.width,
         height=picture.height,
-        sounding=sounding_notes(score, prefix, whole=whole),
+        sounding=sounding_notes(score, look.prefix, whole=whole),
         begin_beats=float(score.measures[0].span.onset),
         length_beats=played_length(score, whole=whole),
         pickup_beats=float(score.measures[0].place),

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.engraving import Engraving, PhraseMark, engrave
+from melodex.report.engraving import Engraving, Look, PhraseMark, engrave
 from melodex.report.sound import Track, player_notes
 
 REPORT_WIDTH = 840  # pixels of a staff at normal size: three to four measures a line on A4
@@ -24,6 +24,7 @@ class ShownSong:
     song: Song
     tab: Tab | None
     remarks: tuple[str, ...]  # cautions and what was assumed, a sentence each
+    count: bool = False  # whether a line below the tab counts the beats
 
 
 class Figure(NamedTuple):
@@ -63,7 +64,11 @@ def song_figure(
         If the song has none of the measures.
     """
     engraving = engrave(
-        shown.song, tab=shown.tab, measures=measures, marks=marks, prefix=prefix, width=REPORT_WIDTH
+        shown.song,
+        tab=shown.tab,
+        measures=measures,
+        marks=marks,
+        look=Look(prefix, REPORT_WIDTH, shown.count),
     )
     return figure_of(engraving, caption, shown.song)
 

@@ -9,7 +9,7 @@ from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
-from melodex.report.engraving import engrave
+from melodex.report.engraving import Look, engrave
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     REPORT_WIDTH,
@@ -83,14 +83,13 @@ def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSo
     in_lick, in_song = marks_of(
         as_song, shown.song, match.alignment, transposition=match.transposition, letter=_LETTER
     )
-    above = engrave(as_song, marks=[in_lick], prefix=f"lick-{number}", width=REPORT_WIDTH)
+    above = engrave(as_song, marks=[in_lick], look=Look(f"lick-{number}", REPORT_WIDTH))
     below = engrave(
         shown.song,
         tab=shown.tab,
         measures=(min(match.measures), max(match.measures)),
         marks=[in_song],
-        prefix=f"song-{number}",
-        width=REPORT_WIDTH,
+        look=Look(f"song-{number}", REPORT_WIDTH, shown.count),
     )
     place = measures_in_words(match.measures)
     title = f"{match.title}, {place}"

@@ -5,6 +5,7 @@ Source: MEI 5.1, as the engraver Verovio reads it: a tab staff has five lines an
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -12,6 +13,7 @@ from melodex.model.key import Key
 from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tuning import BanjoTuning, tuning_of_pitches
+from melodex.report.counting import counts_in
 from melodex.report.engraved_measures import EngravedMeasure
 from melodex.report.mei_layers import (
     XML_ID,
@@ -19,11 +21,14 @@ from melodex.report.mei_layers import (
     Voice,
     add_staff_layer,
     add_tab_layer,
+    length_of,
 )
 from melodex.report.note_spelling import spelled
+from melodex.report.note_values import note_values
 from melodex.report.shown_chords import shown_chords
 from melodex.report.tab_measures import exact
 
+COUNT = "count"  # the kind of words that count the beats
 _ACCIDENTALS = {-2: "ff", -1: "f", 1: "s", 2: "x"}
 # A melody of a lower average is written in a clef that sounds an octave lower, as the banjo's is.
 _LOW = 60
@@ -50,6 +55,7 @@ class Score(NamedTuple):
     tuning: BanjoTuning | None  # of the tab
     marks: Mapping[int, HeadMark]  # by the number of the note in the melody
     tab_marks: Mapping[tuple[int, int], HeadMark]  # by the numbers of sound and head
+    is_counted: bool = False  # whether a line below the tab counts the beats
 
 
 def mei_document(score: Score) -> tuple[Element, dict[str, int]]:
@@ -207,7 +213,24 @@ def _measure(score: Score, place: int, measure: EngravedMeasure) -> Element:
             symbol = SubElement(element, "harm", {"staff": "1", "place": "above"})
             symbol.set("tstamp", _time_stamp(onset - measure.span.onset, measure.metre))
             symbol.text = chord.text
+    if score.is_counted:
+        _add_counts(element, measure)
     return element
+
+
+def _add_counts(element: Element, measure: EngravedMeasure) -> None:
+    """Count the beats of a measure, and make room for each word though a note is held there."""
+    counts = list(counts_in(measure))
+    layer = SubElement(element.findall("staff")[-1], "layer", {"n": "2"})
+    places = [Fraction(0), *(count.place for count in counts), measure.span.length]
+    for begin, end in pairwise(places):
+        for value in note_values(end - begin):
+            SubElement(layer, "space", length_of(value))
+    for count in counts:
+        word = SubElement(element, "dir", {"staff": "2", "place": "below", "type": COUNT})
+        word.set("tstamp", _time_stamp(count.place, measure.metre))
+        # Verovio finds the place, and must leave no room: svg_hands.py moves it below the fingers.
+        SubElement(word, "rend", {"fontstyle": "normal", "fontsize": "1pt"}).text = count.word
 
 
 def _time_stamp(quarter_notes: Fraction, metre: Metre) -> str:

@@ -79,7 +79,7 @@ def add_staff_layer(
             holder = parent
             for piece in group:
                 if piece.sound is None:
-                    SubElement(holder, "rest", _length(piece.value))
+                    SubElement(holder, "rest", length_of(piece.value))
                     continue
                 if not voice.ids[piece.sound, 0]:
                     _add_graces(holder, voice.sounds[piece.sound].graces, spelling)
@@ -105,9 +105,9 @@ def add_tab_layer(
     for run, parent in _parents(layer, rhythm, hidden):
         for piece in run:
             if piece.sound is None or voice.ids[piece.sound, 0]:
-                SubElement(parent, "space", _length(piece.value))
+                SubElement(parent, "space", length_of(piece.value))
                 continue
-            group = SubElement(parent, "tabGrp", _length(piece.value))
+            group = SubElement(parent, "tabGrp", length_of(piece.value))
             for number, head in enumerate(voice.sounds[piece.sound].heads):
                 if head.on_string is None:
                     continue
@@ -129,7 +129,8 @@ def _parents(
             yield run.pieces, SubElement(layer, "tuplet", {"num": num, "numbase": numbase, **look})
 
 
-def _length(value: NoteValue) -> dict[str, str]:
+def length_of(value: NoteValue) -> dict[str, str]:
+    """Return the attributes of a note or rest that say how long it is."""
     dots = {"dots": str(value.dots)} if value.dots else {}
     return {"dur": _VALUES.get(value.name, value.name.rstrip("nrdth"))} | dots
 
@@ -153,13 +154,13 @@ def _add_notes(
     number = piece.sound or 0
     sound = voice.sounds[number]
     together = len(sound.heads) > 1
-    holder = SubElement(parent, "chord", _length(piece.value)) if together else parent
+    holder = SubElement(parent, "chord", length_of(piece.value)) if together else parent
     goes_on = voice.goes_on(number)
     for place, head in enumerate(sound.heads):
         note_id, is_tied = voice.new_id(number, place)
         note = SubElement(holder, "note", {XML_ID: note_id})
         if not together:
-            note.attrib.update(_length(piece.value))
+            note.attrib.update(length_of(piece.value))
         _add_pitch(note, spelled(head.pitch, spelling.key), spelling.accidentals, is_tied=is_tied)
         tie = _TIES.get((is_tied, goes_on))
         if tie:

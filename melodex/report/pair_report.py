@@ -5,7 +5,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from melodex.model.phrase import SharedMaterial, SharedPhrase
-from melodex.report.engraving import PhraseMark, engrave
+from melodex.report.engraving import Look, PhraseMark, engrave
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     REPORT_WIDTH,
@@ -92,8 +92,7 @@ def _row(
             tab=shown.tab,
             measures=span,
             marks=[mark],
-            prefix=f"phrase-{number}-{place}",
-            width=REPORT_WIDTH,
+            look=Look(f"phrase-{number}-{place}", REPORT_WIDTH, shown.count),
         )
         for place, (shown, span, mark) in enumerate(zip((one, other), spans, marks, strict=True))
     ]

@@ -1,6 +1,7 @@
 """What the hands do, drawn on a tab: the left hand's movements above, fingers below.
 
 The fingers of a pinch stand under each other, string 1 first; digits of the melody have a ring.
+Words that count the beats stand in a row of their own below the fingers.
 """
 
 from typing import NamedTuple
@@ -8,16 +9,19 @@ from xml.etree.ElementTree import Element, SubElement
 
 from melodex.model.tablature import TabNote
 from melodex.report.engraved_measures import Sound
-from melodex.report.mei import Score
+from melodex.report.mei import COUNT, Score
 
 _LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S", "choke": "Ch"}
 _SIZE = 300  # SVG units; a staff space is 180
-FINGER_ROW = 300  # from a letter to the one below
+FINGER_ROW = 370  # from a letter to the one below; a line of common fonts takes 345 to 350
 _BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
 _SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
 _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
-_RING = 180  # the radius of a ring around a digit
+_RING, _WIDE_RING = 180, 270  # the radius of a ring around a digit, and sideways around two
+_BEFORE_MIDDLE = 113  # from where Verovio begins a word to the middle of the note above it
+# How far the half of an arc reaches, into a digit and out of one, where a bar line is near.
+_ARC_IN, _ARC_OUT = 400, 260
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 
@@ -47,7 +51,7 @@ def add_hands(root: Element, score: Score) -> None:
                 below = _BELOW + FINGER_ROW * rows.pop(head.on_string.finger)
                 _add_letter(digit, head.on_string.finger, top + _SPACES * _SPACE + below)
             if head.on_string.is_melody:
-                _add_ring(digit)
+                _add_ring(digit, head.on_string.fret)
             if head.on_string.left_hand:
                 above.mark(head.on_string, digit, before.get(string), top - _ABOVE)
             before[string] = digit
@@ -60,23 +64,41 @@ class _Above:
         self._letters: list[str] = []
 
     def mark(self, note: TabNote, digit: _Digit, earlier: _Digit | None, y: int) -> None:
-        """Mark a movement; one from an earlier line of music has no mark."""
-        x = digit.x
-        if not note.is_struck:
-            if earlier is None or earlier.x >= digit.x:
-                return
-            _draw_arc(earlier, digit)
-            x = (earlier.x + digit.x) // 2
+        """Mark a movement: its letter, and what joins it to the note that it begins on."""
+        x = digit.x if note.is_struck else _join(earlier, digit)
         letter = _LETTERS[note.left_hand]
         if letter not in self._letters:
             _add_letter(digit, letter, y - len(self._letters) * _SIZE, x=x)
             self._letters.append(letter)
 
 
-def finger_rows(score: Score) -> int:
-    """Return how many letters stand under each other below a score's tab; one at least."""
+def rows_below(score: Score) -> int:
+    """Return how many letters and counts stand under each other below a score's tab; at least 1."""
+    return max(1, _finger_rows(score) + score.is_counted)
+
+
+def add_counts(measure: Element, below: int, score: Score) -> None:
+    """Set a measure's words that count the beats in one row, below the fingers.
+
+    Parameters
+    ----------
+    below : int
+        Where the lowest staff line of the measure lies.
+    """
+    y = below + _BELOW + FINGER_ROW * _finger_rows(score)
+    for group in measure.iter("g"):
+        text = group.find("text")
+        if text is None or COUNT not in group.get("class", "").split():
+            continue
+        word = "".join(text.itertext())
+        x = int(text.attrib["x"]) + _BEFORE_MIDDLE
+        group.remove(text)
+        _add_text(group, word, x, y, kind="hand count")
+
+
+def _finger_rows(score: Score) -> int:
     sounds = score.tab.sounds if score.tab else ()
-    return max([1, *(len(_fingers_of(sound)) for sound in sounds)])
+    return max((len(_fingers_of(sound)) for sound in sounds), default=0)
 
 
 def _fingers_of(sound: Sound) -> list[str]:
@@ -86,9 +108,10 @@ def _fingers_of(sound: Sound) -> list[str]:
     return list(dict.fromkeys(filter(None, letters)))
 
 
-def _add_ring(digit: _Digit) -> None:
-    place = {"cx": str(digit.x), "cy": str(digit.y - _BASELINE), "r": str(_RING)}
-    digit.group.append(Element("circle", {"class": "melody-ring", **place}))
+def _add_ring(digit: _Digit, fret: int) -> None:
+    width = _RING if len(str(fret)) == 1 else _WIDE_RING
+    place = {"cx": str(digit.x), "cy": str(digit.y - _BASELINE), "rx": str(width), "ry": str(_RING)}
+    digit.group.append(Element("ellipse", {"class": "melody-ring", **place}))
 
 
 def _digit(group: Element | None) -> _Digit | None:
@@ -103,9 +126,13 @@ def _top_line(digit: _Digit, string: int) -> int:
 
 
 def _add_letter(digit: _Digit, letter: str, y: int, *, x: int | None = None) -> None:
-    place = {"x": str(digit.x if x is None else x), "y": str(y), "text-anchor": "middle"}
-    text = SubElement(digit.group, "text", {"class": "hand", "font-size": f"{_SIZE}px", **place})
-    text.text = letter
+    _add_text(digit.group, letter, digit.x if x is None else x, y, kind="hand")
+
+
+def _add_text(group: Element, word: str, x: int, y: int, *, kind: str) -> None:
+    place = {"x": str(x), "y": str(y), "text-anchor": "middle"}
+    text = SubElement(group, "text", {"class": kind, "font-size": f"{_SIZE}px", **place})
+    text.text = word
 
 
 def frame_differing(root: Element) -> None:
@@ -118,8 +145,26 @@ def frame_differing(root: Element) -> None:
             group.append(Element("polygon", {"class": "differs-frame", "points": corners}))
 
 
-def _draw_arc(earlier: _Digit, digit: _Digit) -> None:
-    middle = (earlier.x + digit.x) // 2
-    low = min(earlier.y, digit.y) - _RAISED
-    path = f"M{earlier.x} {low} Q{middle} {low - _RAISED // 2} {digit.x} {low}"
-    SubElement(digit.group, "path", {"class": "hand-arc", "d": path, "fill": "none"})
+def _join(earlier: _Digit | None, digit: _Digit) -> int:
+    """Draw an arc to a digit from the one before on its string; return where its letter stands.
+
+    An arc from another line of music, or from before the picture, has two halves: one that leaves
+    its line, where that is shown, and one that comes in.
+    """
+    low, high = digit.y - _RAISED, digit.y - _RAISED - _RAISED // 2
+    if earlier is not None and earlier.y == digit.y:  # of one string, so of one line of music
+        middle = (earlier.x + digit.x) // 2
+        _draw_arc(digit.group, f"M{earlier.x} {low} Q{middle} {high} {digit.x} {low}")
+        return middle
+    if earlier is not None:
+        left, up = earlier.y - _RAISED, earlier.y - _RAISED - _RAISED // 4
+        turn, end = earlier.x + _ARC_OUT // 2, earlier.x + _ARC_OUT
+        _draw_arc(earlier.group, f"M{earlier.x} {left} Q{turn} {up} {end} {up}")
+    up = low - _RAISED // 4
+    turn, begin = digit.x - _ARC_IN // 2, digit.x - _ARC_IN
+    _draw_arc(digit.group, f"M{begin} {up} Q{turn} {up} {digit.x} {low}")
+    return turn
+
+
+def _draw_arc(group: Element, path: str) -> None:
+    SubElement(group, "path", {"class": "hand-arc", "d": path, "fill": "none"})

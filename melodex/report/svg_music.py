@@ -9,7 +9,7 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element, fromstring, tostring
 
 from melodex.report.mei import Score
-from melodex.report.svg_hands import FINGER_ROW, add_hands, finger_rows, frame_differing
+from melodex.report.svg_hands import FINGER_ROW, add_counts, add_hands, frame_differing, rows_below
 from melodex.report.verovio_svg import UNITS_PER_PIXEL
 
 _NAMESPACES = re.compile(r' xmlns(?::\w+)?="[^"]*"')
@@ -19,7 +19,7 @@ _KINDS_KEPT = {
     "staff", "system", "tabGrp", "tie",
 }  # fmt: skip
 _AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
-_BELOW_TAB = 620  # SVG units that one row of fingers takes
+_BELOW_TAB = 620  # SVG units that one row below it takes
 _BESIDE = 100  # SVG units, the right margin
 _SCALE = 10  # SVG units of music in one of the picture
 _SHIFT = re.compile(r"translate\((-?\d+), (-?\d+)\)")
@@ -68,6 +68,7 @@ def _finished(page: str, picture: Picture, glyphs: str) -> Element:
     names = _note_names(picture.score)
     for measure in list(_groups(root, "measure")):
         _make_clickable(measure, picture.measures[measure.attrib["data-id"]])
+        _set_counts(measure, picture.score)
     _trim(root, picture.score)
     add_hands(root, picture.score)
     frame_differing(root)
@@ -124,7 +125,7 @@ def _staff_lines(group: Element) -> list[tuple[int, int, int, int]]:
 
 
 def _trim(root: Element, score: Score) -> None:
-    """Cut off what is empty beside a short line and, but for the fingers, below the last tab."""
+    """Cut off what is empty beside a short line and, but for the rows there, below the last tab."""
     drawing = root.find("svg")
     lines = _staff_lines(root)
     margin = next((group for group in root.iter("g") if group.get("class") == "page-margin"), None)
@@ -134,10 +135,16 @@ def _trim(root: Element, score: Score) -> None:
     _, _, width, height = map(int, drawing.attrib["viewBox"].split())
     width = min(width, int(shift[1]) + max(line[2] for line in lines) + _BESIDE)
     if score.tab:
-        rows = FINGER_ROW * (finger_rows(score) - 1)
+        rows = FINGER_ROW * (rows_below(score) - 1)
         height = int(shift[2]) + max(line[3] for line in lines) + _BELOW_TAB + rows
     drawing.set("viewBox", f"0 0 {width} {height}")
     root.set("viewBox", f"0 0 {width // _SCALE} {height // _SCALE}")
+
+
+def _set_counts(measure: Element, score: Score) -> None:
+    lines = _staff_lines(measure)
+    if lines:
+        add_counts(measure, max(line[3] for line in lines), score)
 
 
 def _make_clickable(measure: Element, number: int) -> None:

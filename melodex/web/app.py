@@ -17,15 +17,17 @@ from melodex.errors import MelodexError
 from melodex.web import (
     compare_pages,
     find_pages,
+    hands_pages,
     job_pages,
     lick_pages,
+    place_pages,
     song_pages,
     teaching_pages,
 )
-from melodex.web.forms import posted
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
 from melodex.web.pages import FOLDER, MUSIC_FOLDER, error_page
+from melodex.web.posted_forms import posted
 from melodex.web.refusals import NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.site import Site
 
@@ -67,23 +69,35 @@ def _routes() -> list[Route | Mount]:
         Route("/songs", song_pages.song_named),
         Route("/songs/{song}", song_pages.song),
         Route("/songs/{song}/near", song_pages.near),
+        Route("/songs/{song}/tab", hands_pages.tab),
+        Route("/songs/{song}/tab.{kind}", hands_pages.save_tab),
+        Route("/songs/{song}/arrange", hands_pages.arrange),
+        Route("/songs/{song}/arrange.{kind}", hands_pages.save_arrangement),
+        Route("/place", place_pages.place),
+        Route("/place.{kind}", place_pages.save_placed),
         Route("/add", song_pages.add_form),
-        Route("/add", posted(song_pages.add_files), methods=["POST"]),
+        Route("/add", posted(song_pages.add_files, song_pages.add_form), methods=["POST"]),
         Route("/find", find_pages.find),
         Route("/find/report", find_pages.save_answers),
         Route("/licks", lick_pages.licks),
-        Route("/licks", posted(lick_pages.begin_licks), methods=["POST"]),
+        Route("/licks", posted(lick_pages.begin_licks, lick_pages.licks), methods=["POST"]),
         Route("/licks/keep", posted(lick_pages.keep), methods=["POST"]),
         Route("/licks/forget", posted(lick_pages.forget), methods=["POST"]),
         Route("/compare", compare_pages.compare),
         Route("/compare/report", compare_pages.save_comparison),
         Route("/lessons", teaching_pages.lessons),
-        Route("/lessons", posted(teaching_pages.begin_plan), methods=["POST"]),
+        Route(
+            "/lessons", posted(teaching_pages.begin_plan, teaching_pages.lessons), methods=["POST"]
+        ),
         Route("/lessons/order", posted(teaching_pages.reorder), methods=["POST"]),
         Route("/student", teaching_pages.student),
-        Route("/student", posted(teaching_pages.begin_student), methods=["POST"]),
+        Route(
+            "/student",
+            posted(teaching_pages.begin_student, teaching_pages.student),
+            methods=["POST"],
+        ),
         Route("/audit", teaching_pages.audit),
-        Route("/audit", posted(teaching_pages.begin_audit), methods=["POST"]),
+        Route("/audit", posted(teaching_pages.begin_audit, teaching_pages.audit), methods=["POST"]),
         Route("/jobs/{number:int}", job_pages.job),
         Route("/jobs/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
         Route("/jobs/{number:int}/{name}", job_pages.file),

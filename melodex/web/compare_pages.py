@@ -5,15 +5,17 @@ from dataclasses import dataclass
 from starlette.requests import Request
 from starlette.responses import Response
 
+from melodex.errors import MelodexError
 from melodex.finder.report_pair import report_pair
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.model.phrase import OtherPlaces, SharedMaterial, SharedPhrase
 from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.phrase_marks import phrase_letter
-from melodex.web.forms import query_of
+from melodex.web.forms import Fields, query_of
 from melodex.web.music import HALF, Pair, Passage, marked_songs, side_by_side, width_for
 from melodex.web.pages import as_file, page
+from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 
 
@@ -31,22 +33,29 @@ class ShownPhrase:
 def compare(request: Request) -> Response:
     """Show what two songs share."""
     fields = query_of(request)
-    names = fields.line("a"), fields.line("b")
-    if not all(names):
-        return page(request, "compare.html", {"a": names[0], "b": names[1], "shared": None})
+    values: dict[str, object] = {**fields.as_sent("a", "b"), "shared": None, "problem": None}
+    status = 200
+    try:
+        if fields.line("a") and fields.line("b"):
+            values |= _compared(request, fields)
+    except MelodexError as error:  # shown above the form, so that it can be corrected there
+        values["problem"], status = error, status_of(error)
+    return page(request, "compare.html", values, status=status)
+
+
+def _compared(request: Request, fields: Fields) -> dict[str, object]:
     with site_of(request).searching() as catalogue:
-        ids = [catalogue.resolve(name) for name in names]
+        ids = [catalogue.resolve(fields.line(name)) for name in ("a", "b")]
         a, b = (catalogue.song(song) for song in ids)
         shared = shared_phrases(catalogue, *ids)
     width = width_for(request, HALF)
-    values = {
+    return {
         "a": ids[0],
         "b": ids[1],
         "shared": shared,
         "songs": marked_songs(a, b, shared, width=width),
         "phrases": [_shown(a, b, shared, number, width) for number in range(len(shared.phrases))],
     }
-    return page(request, "compare.html", values)
 
 
 def save_comparison(request: Request) -> Response:

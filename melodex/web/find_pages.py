@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 from starlette.responses import Response
 
-from melodex.errors import MelodexError, QueryError
+from melodex.errors import MelodexError
 from melodex.finder.chosen_songs import why_none
 from melodex.finder.find_lick import find_lick
 from melodex.finder.find_shape import find_shape
+from melodex.finder.given_lick import LickForm
 from melodex.finder.kept_licks import kept_lick_list
 from melodex.finder.report_lick import report_lick
 from melodex.finder.shown_song import shown_song
@@ -21,7 +22,7 @@ from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.aligned_text import aligned_lines, note_names
 from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
-from melodex.web.forms import Fields, form_of_lick, lick_asked, query_of, songs_meant
+from melodex.web.forms import Fields, lick_asked, query_of, songs_meant
 from melodex.web.fretboard import fretboard_of
 from melodex.web.music import HALF, Pair, answered_lick, width_for
 from melodex.web.pages import as_file, page
@@ -163,21 +164,18 @@ def _answers(
 
 def _form_values(request: Request, fields: Fields) -> dict[str, object]:
     """Fill the form in as it was sent."""
-    try:
-        form = SHAPE if fields.line("form") == SHAPE else form_of_lick(fields)
-    except QueryError:  # told above the form
-        form = None
+    sent = fields.as_sent("form", "text", "mode", "tuning", "level", "song")
     return {
-        "form": form,
-        "text": fields.text("text"),
-        "mode": fields.line("mode") or "major",
+        "form": sent["form"] or LickForm.NOTES,
+        "text": sent["text"],
+        "mode": sent["mode"] or "major",
         "modes": list(SHARPS_OF_MODE),
-        "tuning": fields.line("tuning") or OPEN_G.name,
+        "tuning": sent["tuning"] or OPEN_G.name,
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
-        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
-        "level": fields.line("level"),
+        "asked": fields.as_sent("collection", "metre", "tag"),
+        "level": sent["level"],
         "board": fretboard_of(OPEN_G),
-        "song": fields.line("song"),
+        "song": sent["song"],
         "query": request.url.query,
         "lick_fields": [
             item for item in request.query_params.multi_items() if item[0] in _LICK_FIELDS

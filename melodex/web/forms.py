@@ -1,15 +1,10 @@
 """What a browser sends: read field by field, each with its bounds, and made into records."""
 
 import math
-import secrets
-from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING
 
-from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData, ImmutableMultiDict, UploadFile
-from starlette.exceptions import HTTPException
+from starlette.datastructures import ImmutableMultiDict, UploadFile
 from starlette.requests import Request
-from starlette.responses import Response
 
 from melodex.errors import QueryError
 from melodex.finder.filters import song_filter
@@ -18,7 +13,7 @@ from melodex.model.catalogue import SongFilter
 from melodex.model.lesson import Limits
 from melodex.model.lick import Lick
 from melodex.model.tuning import OPEN_G
-from melodex.web.refusals import FORBIDDEN, Refusal
+from melodex.parsing.measure_range import measure_range
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -26,13 +21,11 @@ if TYPE_CHECKING:
 LONGEST_TEXT = 100_000  # characters of one field; a class's table of students has some thousands
 LONGEST_LINE = 2_000  # characters of a field of one line
 LONGEST_NUMBER = 6  # digits of a measure's number
-MOST_FILES, MOST_FIELDS = 500, 2_000
 # The forms a browser may send a lick in; a path would let any page read files of this machine.
 LINE_FORMS = (
     *(LickForm.NOTES, LickForm.ABC, LickForm.DEGREES, LickForm.TAB),
     *(LickForm.KEPT, LickForm.LISTED),
 )
-TOKEN = "token"  # noqa: S105 - the field's name
 
 
 class Fields:
@@ -77,6 +70,16 @@ class Fields:
         if len(text) > LONGEST_LINE:
             raise QueryError(f"The field '{name}' holds too much.", "shorten it.")
         return text
+
+    def as_sent(self, *names: str) -> dict[str, str]:
+        """Return the texts of fields by their names, to fill a form in again whatever was sent."""
+        return {name: next(iter(self.all_as_sent(name)), "") for name in names}
+
+    def all_as_sent(self, name: str) -> list[str]:
+        """Return every text that a field was sent with, cut where it holds too much."""
+        return [
+            value[:LONGEST_TEXT] for value in self._values.getlist(name) if isinstance(value, str)
+        ]
 
     def files(self, name: str) -> list[UploadFile]:
         """Return the files that a field was given."""
@@ -126,34 +129,7 @@ def query_of(request: Request) -> Fields:
     return Fields(request.query_params)
 
 
-Posted = Callable[[Request, Fields], Response]
-"""What answers a form; it runs in a thread, so that others are served meanwhile."""
-
-
-def posted(answer: Posted) -> Callable[[Request], Awaitable[Response]]:
-    """Make a route's endpoint of what answers a form: read the form and check its token first."""
-
-    async def endpoint(request: Request) -> Response:
-        try:
-            async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
-                _check_token(form, request.app.state.site.token)
-                return await run_in_threadpool(answer, request, Fields(form))
-        except HTTPException as error:  # Starlette's own, of a body that is no form
-            raise Refusal(
-                f"The form cannot be read: {error.detail}", "send it again from its page."
-            ) from error
-
-    return endpoint
-
-
-def _check_token(form: FormData, token: str) -> None:
-    given = form.get(TOKEN)
-    if not (isinstance(given, str) and secrets.compare_digest(given.encode(), token.encode())):
-        raise Refusal(
-            "This form does not come from a page that this server has given out.",
-            "load its page again (the server may have been started anew) and send it from there.",
-            status=FORBIDDEN,
-        )
+NOTHING_SENT = Fields(ImmutableMultiDict())
 
 
 def songs_meant(fields: Fields, prefix: str = "") -> SongFilter:
@@ -188,6 +164,8 @@ def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
     if song := fields.line("song"):
         return given_lick(catalogue, LickForm.SONG, song, measures=measures_chosen(fields))
     if text := fields.line("text"):
+        if fields.line("form") == LickForm.SONG:
+            return given_lick(catalogue, LickForm.SONG, text, measures=measures_named(fields))
         return given_lick(
             catalogue,
             form_of_lick(fields),
@@ -232,6 +210,18 @@ def measures_chosen(fields: Fields) -> tuple[int, int]:
         )
     numbers = list(map(int, ticked))
     return min(numbers), max(numbers)
+
+
+def measures_named(fields: Fields) -> tuple[int, int] | None:
+    """Read measures that were typed, "5-8"; None where none are.
+
+    Raises
+    ------
+    QueryError
+        If they cannot be understood.
+    """
+    text = fields.line("measures")
+    return measure_range(text) if text else None
 
 
 def limits_set(fields: Fields) -> Limits:

@@ -3,10 +3,12 @@
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from melodex.errors import MelodexError
 from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list
-from melodex.web.forms import Fields, lick_asked, songs_meant
+from melodex.web.forms import NOTHING_SENT, Fields, lick_asked, songs_meant
 from melodex.web.job_pages import SEE_OTHER, see
 from melodex.web.pages import page
+from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.song_pages import LICKS, choices_among
 from melodex.web.work import list_licks
@@ -14,7 +16,9 @@ from melodex.web.work import list_licks
 USUAL_LICKS, MOST_LICKS = 20, 200  # of a list
 
 
-def licks(request: Request) -> Response:
+def licks(
+    request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
+) -> Response:
     """Show the licks that are kept, the list made last, and the form for a new one."""
     site = site_of(request)
     with site.catalogue() as catalogue:
@@ -25,8 +29,11 @@ def licks(request: Request) -> Response:
         "latest": site.jobs.latest(LICKS),
         "choices": choices_among(entries),
         "total": len(entries),
+        "sent": sent.as_sent("chord", "limit", "collection", "metre", "tag", "level"),
+        "usual": USUAL_LICKS,
+        "problem": problem,
     }
-    return page(request, "licks.html", values)
+    return page(request, "licks.html", values, status=status_of(problem) if problem else 200)
 
 
 def begin_licks(request: Request, fields: Fields) -> Response:

@@ -12,7 +12,7 @@ from melodex.model.match import Match
 from melodex.model.phrase import SharedMaterial
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.engraving import Engraving, PhraseMark, engrave
+from melodex.report.engraving import Engraving, Look, PhraseMark, engrave
 from melodex.report.figures import WHOLE_LINE, answering_player
 from melodex.report.phrase_marks import marks_of, phrase_letter
 from melodex.report.song_of_lick import song_of_lick
@@ -56,25 +56,64 @@ def width_for(request: Request, wide: int = WIDE) -> int:
     return NARROW if "Mobi" in request.headers.get("user-agent", "") else wide
 
 
-def whole_song(
-    song: Song,
-    tab: Tab | None,
+def played(
+    passage: Passage,
     *,
     width: int,
-    prefix: str = "song",
+    name: str = "",
     marks: Sequence[PhraseMark] = (),
+    count: bool = False,
 ) -> Music:
-    """Engrave a song, with a player of its own."""
-    engraving = engrave(song, tab=tab, marks=marks, prefix=prefix, width=width)
+    """Engrave a passage, with a player of its own.
+
+    Parameters
+    ----------
+    name : str
+        What is played, for those who do not see it; "" for the song's title.
+    """
+    engraving = _engraved(passage, marks, width=width, count=count)
+    name = name or passage.song.title
     notes = None
     if engraving.sounding:
-        notes = player_notes(song.title, [Track(song.title, song, engraving)])
+        notes = player_notes(name, [Track(passage.song.title, passage.song, engraving)])
     return _music(engraving, width, notes)
+
+
+def before_and_after(
+    passages: tuple[Passage, Passage],
+    labels: tuple[str, str],
+    *,
+    mark: PhraseMark,
+    width: int,
+    count: bool = False,
+) -> Pair:
+    """Engrave a passage as it was and as it becomes, to be heard one after the other or together.
+
+    Parameters
+    ----------
+    labels : (str, str)
+        What the player calls them.
+    mark : PhraseMark
+        What the second one has that the first has not.
+    """
+    engravings = [
+        _engraved(passage, marks, width=width, count=count)
+        for passage, marks in zip(passages, ([], [mark]), strict=True)
+    ]
+    tracks = [
+        Track(label, passage.song, engraving)
+        for label, passage, engraving in zip(labels, passages, engravings, strict=True)
+    ]
+    notes = None
+    if all(engraving.sounding for engraving in engravings):
+        notes = player_notes(f"{passages[0].song.title}, {' and '.join(labels)}", tracks)
+    first, second = (_music(engraving, width) for engraving in engravings)
+    return Pair(first, second, notes)
 
 
 def lick_alone(lick: Lick, title: str, *, number: int, width: int) -> Music:
     """Engrave a lick of a list, with a player of its own."""
-    return whole_song(song_of_lick(lick, title), None, width=width, prefix=f"lick-{number}")
+    return played(Passage(song_of_lick(lick, title), f"lick-{number}"), width=width)
 
 
 def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> list[Music]:
@@ -86,7 +125,7 @@ def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> lis
         )
     ]
     return [
-        whole_song(song, None, width=width, prefix=prefix, marks=[pair[place] for pair in marks])
+        played(Passage(song, prefix), width=width, marks=[pair[place] for pair in marks])
         for place, (song, prefix) in enumerate(((a, "first"), (b, "second")))
     ]
 
@@ -133,19 +172,18 @@ def side_by_side(
     songs = passages[0].song, passages[1].song
     marks = marks_of(*songs, alignment, transposition=transposition, letter=letter)
     first, second = (
-        engrave(
-            each.song,
-            tab=each.tab,
-            measures=each.measures,
-            marks=[mark],
-            prefix=each.prefix,
-            width=width,
-        )
-        for each, mark in zip(passages, marks, strict=True)
+        _engraved(each, [mark], width=width) for each, mark in zip(passages, marks, strict=True)
     )
     name = f"{songs[0].title} and {songs[1].title}"
     notes = answering_player(name, songs, (first, second), alignment[0], transposition)
     return Pair(_music(first, width), _music(second, width), notes)
+
+
+def _engraved(
+    passage: Passage, marks: Sequence[PhraseMark], *, width: int, count: bool = False
+) -> Engraving:
+    look = Look(passage.prefix, width, count)
+    return engrave(passage.song, tab=passage.tab, measures=passage.measures, marks=marks, look=look)
 
 
 def _music(engraving: Engraving, width: int, notes: Markup | None = None) -> Music:

@@ -1,5 +1,6 @@
 """Pages as HTML: templates filled with records, every text escaped."""
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from itertools import groupby
@@ -45,11 +46,33 @@ _NAVIGATION = (
     ("/", "Songs"),
     ("/find", "Find a lick"),
     ("/licks", "Licks"),
+    ("/place", "Place a lick"),
     ("/compare", "Compare"),
     ("/lessons", "Lessons"),
     ("/student", "Student"),
     ("/audit", "Audit"),
 )
+
+
+# What errors say of the command line, and what a page has instead.
+_PAGE_WORDS = (
+    (re.compile(r"--octaves (-?[0-9]+)"), r"set “Octaves up or down” to \1"),
+    (re.compile(r": melodex tab SONG --measures A-B"), ", under “Measures” of its tab"),
+    (re.compile(r" \(melodex songs --metre [^)]*\)"), ""),
+)
+
+
+def in_page_words(next_step: str) -> str:
+    """Return what an error says to do next, with a page's fields for a command's options.
+
+    Examples
+    --------
+    >>> in_page_words("move it by whole octaves: --octaves -1.")
+    'move it by whole octaves: set “Octaves up or down” to -1.'
+    """
+    for option, words in _PAGE_WORDS:
+        next_step = option.sub(words, next_step)
+    return next_step
 
 
 @cache
@@ -76,6 +99,7 @@ def _environment() -> Environment:
         coincidence=coincidence_in_words,
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
+        in_page_words=in_page_words,
         known_runs=known_runs,
         lick_alone=lick_alone,
         measures=measures_listed,

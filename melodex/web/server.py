@@ -11,7 +11,9 @@ import uvicorn
 from melodex.errors import MelodexError
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.place_lick import place_lick
 from melodex.finder.shared_phrases import shared_phrases
+from melodex.search.query import lick_from_song
 from melodex.web.app import site_for
 
 SECONDS_TO_END = 3  # for requests under way when the server is stopped
@@ -75,3 +77,5 @@ def _warm(catalogue: Path) -> None:
         for song in opened.song_ids()[:1]:
             nearest_songs(opened, song, limit=1)
             shared_phrases(opened, song, song)
+            with suppress(MelodexError):  # no two measures, or they fit nowhere else
+                place_lick(opened, song, lick_from_song(opened, song, measures=(1, 2)))

@@ -12,11 +12,13 @@ from starlette.requests import Request
 
 from melodex.finder.open_catalogue import open_catalogue
 from melodex.web.jobs import Jobs
+from melodex.web.refusals import UNAVAILABLE, Refusal
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
 
 MOST_SEARCHES = 2  # at once; more would only slow each other down
+LONGEST_WAIT_SECONDS = 20.0  # for one of them to end
 _TOKEN_BYTES = 24
 
 
@@ -37,9 +39,24 @@ class Site:
 
     @contextmanager
     def searching(self) -> Generator["Catalogue"]:
-        """Open the catalogue for a request that scans every song; few do so at once."""
-        with self.searches, self.catalogue() as opened:
-            yield opened
+        """Open the catalogue for a request that takes long; few are answered at once.
+
+        Raises
+        ------
+        Refusal
+            If others take so long that this one would have to wait longer than a reader does.
+        """
+        if not self.searches.acquire(timeout=LONGEST_WAIT_SECONDS):
+            raise Refusal(
+                "The site is busy with other searches.",
+                "send it again in a moment.",
+                status=UNAVAILABLE,
+            )
+        try:
+            with self.catalogue() as opened:
+                yield opened
+        finally:
+            self.searches.release()
 
 
 def site_of(request: Request) -> Site:

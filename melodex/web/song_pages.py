@@ -2,40 +2,33 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from melodex.errors import MelodexError, UnknownValueError
+from melodex.errors import MelodexError
 from melodex.finder.add_songs import READABLE
 from melodex.finder.list_songs import SORTABLE, list_songs
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
-from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.catalogue import SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
-from melodex.model.tuning import NAMED_TUNINGS, tuning_named
-from melodex.report.figures import ShownSong
 from melodex.report.tab_text import tab_text
-from melodex.web.forms import Fields, query_of, songs_meant
+from melodex.web.forms import NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see
-from melodex.web.music import whole_song, width_for
+from melodex.web.music import Passage, played, width_for
 from melodex.web.pages import address_of, page
 from melodex.web.refusals import status_of
 from melodex.web.site import Site, site_of
 from melodex.web.uploads import keep_uploads
 from melodex.web.work import ListedLick, add
 
-if TYPE_CHECKING:
-    from melodex.index.store import Catalogue
-
-_ON_THE_NECK = ("tuning", "neck", "octaves")  # how a song may be asked to lie there
 LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
-MOST_OCTAVES = 3  # to move a song by
 SONGS_A_PAGE = 50
+_BY_TITLE = "title"
+_OF_LIST = ("words", "sort", "collection", "metre", "tag", "level")
 NEAREST_SHOWN = 10
 UPLOADED = "my songs"
 LICKS = "licks"  # the kind of job that lists them
@@ -54,22 +47,28 @@ class ListPage:
 def songs(request: Request) -> Response:
     """List the songs: searched, filtered, sorted, a page at a time."""
     fields = query_of(request)
-    words, sort = fields.line("words"), fields.line("sort") or "title"
-    problem: MelodexError | None = None
+    sent = fields.as_sent(*_OF_LIST)
+    number, problem = 1, None
     with site_of(request).catalogue() as catalogue:
         try:
-            found = list_songs(catalogue, songs_meant(fields), words=words, sort=sort)
-        except UnknownValueError as error:  # shown above the form, so that it can be corrected
+            found = list_songs(
+                catalogue,
+                songs_meant(fields),
+                words=fields.line("words"),
+                sort=sent["sort"] or _BY_TITLE,
+            )
+            number = fields.whole("page", lowest=1) or 1
+        except MelodexError as error:  # shown above the form, so that it can be corrected
             found, problem = [], error
         everything = list_songs(catalogue) if request.query_params else found
     values = {
         "problem": problem,
-        "list": _page_of(found, fields.whole("page", lowest=1) or 1),
-        "words": words,
-        "sort": sort,
+        "list": _page_of(found, number),
+        "words": sent["words"],
+        "sort": sent["sort"] or _BY_TITLE,
         "sortable": SORTABLE,
-        "level": fields.line("level"),
-        "asked": {name: fields.line(name) for name in ("collection", "metre", "tag")},
+        "level": sent["level"],
+        "asked": fields.as_sent("collection", "metre", "tag"),
         "choices": choices_among(everything),
         "total": len(everything),
     }
@@ -92,10 +91,17 @@ def _page_of(found: Sequence[SongEntry], number: int) -> ListPage:
     return ListPage(found[first : first + SONGS_A_PAGE], number, pages, len(found))
 
 
-def add_form(request: Request) -> Response:
+def add_form(
+    request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
+) -> Response:
     """Show the form for adding files."""
-    values = {"suffixes": READABLE, "most": MOST_BYTES // 1_000_000, "collection": UPLOADED}
-    return page(request, "add.html", values)
+    values = {
+        "suffixes": READABLE,
+        "most": MOST_BYTES // 1_000_000,
+        "collection": sent.as_sent("collection")["collection"] or UPLOADED,
+        "problem": problem,
+    }
+    return page(request, "add.html", values, status=status_of(problem) if problem else 200)
 
 
 def add_files(request: Request, fields: Fields) -> Response:
@@ -108,49 +114,26 @@ def add_files(request: Request, fields: Fields) -> Response:
 
 
 def song(request: Request) -> Response:
-    """Show one song: its music and how it lies on the neck, its form and its licks."""
+    """Show one song: its music, its form and its licks."""
     site, fields = site_of(request), query_of(request)
     name = request.path_params["song"]
     with site.catalogue() as catalogue:
         entry = catalogue.entry(name)
-        shown, why_no_tab = _shown(catalogue, name, fields)
+        shown = shown_song(catalogue, name)
         is_long = entry.notes > LONG_SONG
         form = () if is_long else shared_phrases(catalogue, name, name).form
     values = {
         "entry": entry,
         "form": form,
         "is_long": is_long,
-        "music": whole_song(shown.song, shown.tab, width=width_for(request)),
+        "music": played(Passage(shown.song, "song", tab=shown.tab), width=width_for(request)),
         "text": None if shown.tab is None else "\n".join(tab_text(shown.tab)),
         "remarks": shown.remarks,
-        "why_no_tab": why_no_tab,
-        "asked": {name: fields.line(name) for name in _ON_THE_NECK},
-        "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
         "measures": sorted(set(shown.song.measures.numbers.tolist())),
         "ticked": fields.texts("measure"),
         "licks": _licks_in(site, name),
     }
     return page(request, "song.html", values)
-
-
-def _shown(
-    catalogue: "Catalogue", song: str, fields: Fields
-) -> tuple[ShownSong, MelodexError | None]:
-    """Lay a song on the neck, as it was asked for or where it lies; or say why it does not."""
-    if not any(fields.line(name) for name in _ON_THE_NECK):
-        return shown_song(catalogue, song), None
-    try:
-        tuning = fields.line("tuning")
-        tab = tab_of_song(
-            catalogue,
-            song,
-            tuning=tuning_named(tuning) if tuning else None,
-            up_the_neck=fields.line("neck") == "up",
-            octaves=fields.whole("octaves", lowest=-MOST_OCTAVES, highest=MOST_OCTAVES),
-        )
-    except MelodexError as error:
-        return ShownSong(catalogue.song(song), None, ()), error
-    return ShownSong(tab.song, tab, (*tab.remarks, *tab.cautions)), None
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:

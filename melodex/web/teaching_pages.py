@@ -5,13 +5,14 @@ from dataclasses import replace
 from starlette.requests import Request
 from starlette.responses import Response
 
-from melodex.errors import QueryError
+from melodex.errors import MelodexError, QueryError
 from melodex.finder.list_songs import list_songs
 from melodex.finder.plan_lessons import SECONDS, with_song_ids
 from melodex.model.catalogue import EVERY_SONG
-from melodex.web.forms import Fields, limits_set, songs_meant
+from melodex.web.forms import NOTHING_SENT, Fields, limits_set, songs_meant
 from melodex.web.job_pages import see
 from melodex.web.pages import page
+from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.song_pages import choices_among
 from melodex.web.student_table import student_table
@@ -25,11 +26,20 @@ from melodex.web.work import (
 )
 
 LONGEST_SECONDS = 600  # a plan may be looked for
+_SONGS = ("collection", "metre", "tag", "level")
+_LIMITS = ("lessons", "level_step", "most_new", "first", "last", "must_come", "before")
+_OF_PLAN = (*_SONGS, *_LIMITS, "student", "seconds")
+_OF_STUDENT = (*_SONGS, "student", "song")
+_OF_AUDIT = (*_SONGS, *(f"against_{name}" for name in _SONGS))
 
 
-def lessons(request: Request) -> Response:
-    """Show the form for a plan."""
-    return _form_page(request, "lessons.html", {"seconds": SECONDS})
+def lessons(
+    request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
+) -> Response:
+    """Show the form for a plan, filled in as it was sent where there was a problem."""
+    fields = sent.as_sent(*_OF_PLAN)
+    fields["seconds"] = fields["seconds"] or f"{SECONDS:g}"
+    return _form_page(request, "lessons.html", fields, problem)
 
 
 def begin_plan(request: Request, fields: Fields) -> Response:
@@ -98,9 +108,11 @@ def _order_by_hand(fields: Fields) -> list[str]:
     return order
 
 
-def student(request: Request) -> Response:
-    """Show the form for a student's table."""
-    return _form_page(request, "student.html", {})
+def student(
+    request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
+) -> Response:
+    """Show the form for a student's table, filled in as it was sent where there was a problem."""
+    return _form_page(request, "student.html", sent.as_sent(*_OF_STUDENT), problem)
 
 
 def begin_student(request: Request, fields: Fields) -> Response:
@@ -119,9 +131,11 @@ def begin_student(request: Request, fields: Fields) -> Response:
     return see(job)
 
 
-def audit(request: Request) -> Response:
-    """Show the form for an audit."""
-    return _form_page(request, "audit.html", {})
+def audit(
+    request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
+) -> Response:
+    """Show the form for an audit, filled in as it was sent where there was a problem."""
+    return _form_page(request, "audit.html", sent.as_sent(*_OF_AUDIT), problem)
 
 
 def begin_audit(request: Request, fields: Fields) -> Response:
@@ -136,8 +150,10 @@ def begin_audit(request: Request, fields: Fields) -> Response:
     return see(job)
 
 
-def _form_page(request: Request, template: str, values: dict[str, object]) -> Response:
+def _form_page(
+    request: Request, template: str, sent: dict[str, str], problem: MelodexError | None
+) -> Response:
     with site_of(request).catalogue() as catalogue:
-        entries = list_songs(catalogue)
-    values |= {"choices": choices_among(entries), "total": len(entries)}
-    return page(request, template, values)
+        choices = choices_among(list_songs(catalogue))
+    values = {"choices": choices, "sent": sent, "problem": problem}
+    return page(request, template, values, status=status_of(problem) if problem else 200)

@@ -131,3 +131,13 @@ def test_filters_that_a_report_would_ignore_are_a_mistake(run, tmp_path, plan):
         stopped = run("report", *about, "--metre", "3/4", "--write", tmp_path / "report.html")
         assert stopped.code == 2
         assert "Filters choose the songs of an audit or of a lick" in stopped.err
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_beats_are_counted_below_each_tab_of_a_lick_but_an_audit_has_none(run, tmp_path):
+    path = tmp_path / "report.html"
+    assert run("report", *LICK, "--count", "--write", path).code == 0
+    assert "hand count" in path.read_text(encoding="utf-8")
+    refused = run("report", "--audit", "--count", "--write", path)
+    assert refused.code == 2
+    assert "leave --count out" in refused.err

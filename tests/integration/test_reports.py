@@ -59,6 +59,18 @@ def test_a_report_asks_nothing_of_anybody_and_runs_without_error(reports, opened
     assert asked[0].startswith("file:")
 
 
+def test_a_report_counts_the_beats_only_where_it_is_to(book, reports):
+    catalogue, plan, _ = book
+    lick = lick_from_song(catalogue, "cinder-path", measures=(5, 7))
+    counted = {
+        "plan": report_plan(catalogue, plan, count=True),
+        "lick": report_lick(catalogue, lick, limit=2, count=True),
+        "pair": report_pair(catalogue, "cinder-path", "cinder-path", count=True),
+    }
+    assert [kind for kind, report in counted.items() if "hand count" not in report] == []
+    assert [kind for kind in counted if "hand count" in reports[kind]] == []
+
+
 @pytest.mark.parametrize(("scheme", "width"), LOOKS)
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_report_has_no_barrier_that_axe_knows(reports, opened, kind, scheme, width):

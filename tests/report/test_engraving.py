@@ -15,7 +15,7 @@ from melodex.model.tablature import TabNote
 from melodex.model.tuning import tuning_named
 from melodex.parsing.abc.abc_reader import read_abc
 from melodex.report.engraved_score import score_of
-from melodex.report.engraving import MELODY_LEGEND, PhraseMark, engrave
+from melodex.report.engraving import MELODY_LEGEND, Look, PhraseMark, engrave
 from melodex.report.phrase_marks import marks_of
 from tests.engraved import heard, ids_in
 from tests.moves import Move, tab_of_moves
@@ -45,7 +45,7 @@ def test_each_measure_is_a_group_with_its_number_as_written():
 
 def test_the_ids_of_several_pictures_on_a_page_do_not_meet():
     tab = small_tab()
-    one, other = (engrave(tab.song, tab=tab, prefix=prefix) for prefix in ("one", "two"))
+    one, other = (engrave(tab.song, tab=tab, look=Look(prefix)) for prefix in ("one", "two"))
     ids = [*ids_in(one.svg), *ids_in(other.svg)]
     assert len(set(ids)) == len(ids)
 
@@ -239,7 +239,7 @@ def test_frets_of_the_melody_have_a_ring_which_a_remark_explains():
 
 def test_lines_break_so_that_music_is_no_wider_than_asked():
     song = songs_of_book(TERMS[0])["The Lamplighter's Ladder"]
-    wide, narrow = engrave(song, width=640), engrave(song, width=340)
+    wide, narrow = engrave(song, look=Look(width=640)), engrave(song, look=Look(width=340))
     # A line that has no room for its last bar line is a little wider, and the picture grows.
     assert (wide.width, narrow.width) == pytest.approx((640, 340), rel=0.02)
     assert narrow.svg.count('class="system"') > wide.svg.count('class="system"')
@@ -248,21 +248,48 @@ def test_lines_break_so_that_music_is_no_wider_than_asked():
 def test_a_very_long_song_goes_on_in_further_pictures_and_loses_no_measure():
     count = 600
     song = song_of(melody_of(*np.tile([60, 62, 64, 65], count).tolist()))
-    engraving = engrave(song, width=200)
+    engraving = engrave(song, look=Look(width=200))
     assert engraving.svg.count("<svg viewBox") > 1
     assert numbers_in(engraving.svg) == list(range(1, count + 1))
     onsets = [note.onset_beats for note in engraving.sounding]
     assert all(one < other for one, other in pairwise(onsets))
 
 
-def test_a_touch_on_the_first_note_of_a_string_needs_no_note_before_it():
+def test_a_touch_on_the_first_note_of_a_string_has_half_an_arc_into_it():
     tab = small_tab()
     song = replace(tab.song, touches=(Touch(0, 1, "slide"),))
     notes = tuple(
         replace(note, left_hand="slide" if place == 0 else "")
         for place, note in enumerate(tab.notes)
     )
-    assert "hand-arc" not in engrave(song, tab=replace(tab, song=song, notes=notes)).svg
+    assert engrave(song, tab=replace(tab, song=song, notes=notes)).svg.count("hand-arc") == 1
+
+
+def test_a_slur_over_a_line_break_leaves_one_line_and_enters_the_next():
+    tab = small_tab()
+    notes = tuple(
+        replace(note, string=1, fret=place % 2, left_hand="hammer-on" if place else "")
+        for place, note in enumerate(tab.notes)
+    )
+    slurred = replace(tab, notes=notes)
+    slurs = sum(not note.is_struck for note in notes)
+    wide, narrow = (
+        engrave(tab.song, tab=slurred, look=Look(width=width)).svg for width in (2000, 60)
+    )
+    assert wide.count("hand-arc") == wide.count(">H<") == slurs
+    assert narrow.count(">H<") == slurs
+    assert narrow.count("hand-arc") == slurs + 1
+
+
+def test_a_ring_around_a_fret_of_two_digits_is_wider():
+    song, tab = pinch("M", "I")
+    notes = [
+        replace(note, is_melody=True, fret=fret)
+        for note, fret in zip(tab.notes, (3, 12), strict=True)
+    ]
+    svg = engrave(song, tab=replace(tab, notes=tuple(notes))).svg
+    one, two = map(int, re.findall(r'class="melody-ring"[^>]*rx="(\d+)"', svg))
+    assert two > one
 
 
 def test_dotted_notes_have_their_dots():

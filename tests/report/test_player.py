@@ -5,7 +5,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from melodex.report.engraving import engrave
+from melodex.report.engraving import Look, engrave
 from melodex.report.figures import answering_player
 from melodex.report.sound import Track, player_notes
 from tests.strategies import melody_of, song_of
@@ -44,7 +44,7 @@ def page_of(notes, *pictures):
 def playing(opened):
     """A page with the small tab and its player."""
     tab = small_tab()
-    engraving = engrave(tab.song, tab=tab, prefix="a")
+    engraving = engrave(tab.song, tab=tab, look=Look("a"))
     notes = player_notes("The small tab", [Track("small", tab.song, engraving)])
     return opened(page_of(notes, engraving.svg), script_first=WATCH).page
 
@@ -53,7 +53,7 @@ def playing(opened):
 def pair(opened):
     """A page with two songs; the second answers a fifth higher, after a note of its own."""
     one, other = song_of(melody_of(60, 62)), song_of(melody_of(50, 67, 69))
-    pictures = engrave(one, prefix="one"), engrave(other, prefix="other")
+    pictures = engrave(one, look=Look("one")), engrave(other, look=Look("other"))
     notes = answering_player("two songs", (one, other), pictures, (0, 1), transposition=7)
     html = page_of(notes, *(picture.svg for picture in pictures))
     return opened(html, script_first=WATCH).page

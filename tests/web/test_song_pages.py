@@ -11,7 +11,9 @@ from melodex.finder.open_catalogue import open_catalogue
 
 MOST_BYTES_OF_FIRST_PAGE = 150_000
 PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
-         "/compare", "/compare?a=cinder-path&b=weir-in-spate", "/lessons", "/student", "/audit",
+         "/compare", "/compare?a=cinder-path&b=weir-in-spate",
+         "/songs/cinder-path/tab", "/songs/cinder-path/arrange", "/place",
+         "/lessons", "/student", "/audit",
          "/find?form=notes&text=D4+E4+G4+B4+A4+G4")  # fmt: skip
 _SOURCES = re.compile(r'(?:src|href|action)="([^"]*)"')
 
@@ -66,19 +68,6 @@ def test_a_song_is_shown_with_staff_tab_form_and_ticks_for_its_measures(visitor)
     assert 'aria-label="Staff and tab of Cinder Path' in page
     assert "Form, with measures: A (1-2)" in page
     assert page.count('name="measure"') == 16
-
-
-def test_a_song_can_be_laid_elsewhere_on_the_neck(visitor):
-    near_nut = visitor.get("/songs/cinder-path").text
-    up = visitor.get("/songs/cinder-path?neck=up").text
-    assert near_nut.partition("<svg")[2] != up.partition("<svg")[2]
-
-
-def test_a_song_off_the_neck_says_so_and_shows_its_staff_all_the_same(visitor):
-    page = visitor.get("/songs/cinder-path?octaves=3")
-    assert page.status_code == 200
-    assert 'role="alert"' in page.text
-    assert 'aria-label="Staff of Cinder Path' in page.text
 
 
 def test_the_nearest_songs_are_those_that_the_command_lists(visitor, songbook):

@@ -287,7 +287,8 @@
     player.setAttribute("role", "group");
     player.setAttribute("aria-label", `Player of ${music.name}`);
     player.append(
-      button, made("label", {}, "Tempo ", tempo), shown, loop.label, count.label,
+      button, made("span", { className: "tempo" }, made("label", {}, "Tempo ", tempo), shown),
+      loop.label, count.label,
       ...ways.map((way) => way.label));
   }
 

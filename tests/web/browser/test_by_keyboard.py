@@ -79,6 +79,29 @@ def test_a_song_is_played_and_the_note_that_sounds_is_marked(windows):
     page.wait_for_selector(".music .sounding", state="attached")
 
 
+def test_a_song_is_arranged_and_the_arrangement_is_played(windows):
+    page = windows.open("/songs/nearly-home")
+    press_button(page, "a[href$='/arrange']")
+    tab_to(page, "#stage")
+    page.keyboard.type("roll")
+    press_button(page, "form button")
+    page.wait_for_url("**stage=roll**")
+    press_button(page, "#after ~ figure .player button")
+    page.wait_for_selector("#after ~ figure .music .sounding", state="attached")
+
+
+def test_a_lick_is_carried_from_a_song_into_another(windows):
+    page = windows.open("/songs/cinder-path?measure=5&measure=6")
+    press_button(page, "button[formaction='/place']")
+    page.wait_for_url("**/place?**")
+    tab_to(page, "#into")
+    page.keyboard.type("unlatched")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#place-1")
+    press_button(page, "article a[href*='number=1']")
+    page.wait_for_selector("#whole")
+
+
 def test_a_plan_is_made_and_put_into_another_order(windows):
     page = windows.open("/lessons")
     tab_to(page, "#tag")

@@ -26,6 +26,29 @@ def test_without_scripts_a_lick_is_found_all_the_same(windows):
     assert not page.locator(".player").first.is_visible()
 
 
+def test_without_scripts_a_song_is_arranged_and_downloaded(windows):
+    page = windows.open("/songs/nearly-home/arrange", **OFF)
+    page.select_option("#stage", "pinches")
+    page.fill("#measures", "1-4")
+    page.click("form button")
+    page.wait_for_url("**stage=pinches**")
+    assert page.locator("figure .music").count() == 2
+    assert not page.locator(".player").first.is_visible()
+    with page.expect_download() as download:
+        page.click("a[download]:text-is('text tab')")
+    assert download.value.suggested_filename == "nearly-home-arranged.tab"
+
+
+def test_without_scripts_a_lick_is_placed(windows):
+    page = windows.open("/place", **OFF)
+    page.fill("#into", "unlatched")
+    page.select_option("#form", "song")
+    page.fill("#text", "cinder-path")
+    page.fill("#measures", "5-6")
+    page.click("form button")
+    assert page.locator("article .music").count() == 6
+
+
 def test_without_scripts_the_page_of_long_work_loads_itself_again(windows):
     page = windows.open("/licks", **OFF)
     page.click("main form button")

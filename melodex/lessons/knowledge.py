@@ -133,6 +133,23 @@ def measures_not_known(material: Material, song: int, known: Known) -> tuple[Spa
     return spans_of(material.measures[parts][~known[parts]].tolist())
 
 
+def mostly_within(material: Material, song: int, parts: range) -> tuple[Span, ...]:
+    """Return the measures of a song of which some parts take up half or more.
+
+    Where there is none, those that they touch.
+    """
+    of_song = material.parts_of(song)
+    measures, durations = material.measures[of_song], material.durations[of_song]
+    touched = measures[parts.start : parts.stop]
+    mostly = [
+        measure
+        for measure in np.unique(touched).tolist()
+        if 2 * durations[parts.start : parts.stop][touched == measure].sum()
+        >= durations[measures == measure].sum()
+    ]
+    return spans_of(mostly or touched.tolist())
+
+
 def spans_of(measures: Iterable[int]) -> tuple[Span, ...]:
     """Join measures that follow each other.
 

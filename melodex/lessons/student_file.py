@@ -96,6 +96,8 @@ def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str])
         return song_named(name)
     except SongNotFoundError as error:
         reason = error.problem.removesuffix(".")
+        if line == 1:  # of a list, or a header that is none
+            reason += f", and no column is called {SONG!r} or {LICK!r}"
         raise table_mistake(path, line, reason[0].lower() + reason[1:]) from error
 
 

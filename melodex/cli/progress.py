@@ -47,7 +47,9 @@ def _notice_once() -> Callable[[int, int], None]:
         now = time.monotonic()
         if begun is None:
             begun = now
-        elif not given and (seconds := (now - begun) / (done - 1) * (songs - done)) > WORTH_A_NOTICE:
+        elif (
+            not given and (seconds := (now - begun) / (done - 1) * (songs - done)) > WORTH_A_NOTICE
+        ):
             notice(f"Comparing {songs} songs; this will take about {seconds:.0f} seconds.")
             given = True
 

@@ -85,7 +85,9 @@ def audit(
         overview=overview_of(overlap, _numbers(material, songs), alike),
         comparison=comparison,
         groups=tuple(group for group, _ in groups),
-        group_pairs=tuple(group_pair(overlap, one, other) for one, other in combinations(groups, 2)),
+        group_pairs=tuple(
+            group_pair(overlap, one, other) for one, other in combinations(groups, 2)
+        ),
     )
 
 

@@ -115,9 +115,7 @@ class MaterialGatherer:
             measures = self._times.measures[of_song]
             parts = np.flatnonzero((measures >= first) & (measures <= last))
             if len(parts):
-                rows.append(
-                    (number_among[licks_of[song]], lick, int(parts[0]), int(parts[-1]) + 1)
-                )
+                rows.append((number_among[licks_of[song]], lick, int(parts[0]), int(parts[-1]) + 1))
         return licks, np.array(rows, np.int32).reshape(-1, 4)
 
     def _tunes(self, numbers: NDArray[np.int64], passages: Passages) -> tuple[int, ...]:

@@ -31,9 +31,8 @@ def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) 
     A song may be in both groups.
     """
     material = overlap.material
-    common = common_tunes(overlap, a, b)
-    only_a, only_b = ({material.tunes[song] for song in each} for each in (a, b))
-    both = only_a & only_b
+    tunes_a, tunes_b = ({material.tunes[song] for song in each} for each in (a, b))
+    both = tunes_a & tunes_b
     different = {
         frozenset((one, other)): (one, other)
         for one in a
@@ -44,9 +43,9 @@ def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) 
     return Comparison(
         group_a=names[0],
         group_b=names[1],
-        tunes=common,
-        licks=_in_both(uses_a, uses_b, lick_uses(material, sorted({*a, *b}))),
-        passages=shared_pairs(overlap, different.values()),
+        common_tunes=common_tunes(overlap, a, b),
+        common_licks=_in_both(uses_a, uses_b, lick_uses(material, sorted({*a, *b}))),
+        common_passages=shared_pairs(overlap, different.values()),
         tunes_only_a=_tunes_but(overlap, a, both),
         tunes_only_b=_tunes_but(overlap, b, both),
         coverage_a=_coverage(overlap, (a, uses_a), (b, uses_b)),

@@ -73,9 +73,7 @@ def next_song(
     )
 
 
-def smallest_step(
-    material: Material, song: int, known: Known, taught: Passages
-) -> NextStep | None:
+def smallest_step(material: Material, song: int, known: Known, taught: Passages) -> NextStep | None:
     """Return the fewest measures in a row with which half of a song is known, or else all of it.
 
     Where more than a few are needed, those few with which most is known.
@@ -111,9 +109,7 @@ def _known_after(
     return share_known(material, song, with_equal_measures(material, then)) or 0.0
 
 
-def _opened(
-    material: Material, song: int, known: Known, taught: Passages
-) -> tuple[str, ...]:
+def _opened(material: Material, song: int, known: Known, taught: Passages) -> tuple[str, ...]:
     """Return the songs of which most is known besides once a song is learned."""
     gains: list[tuple[float, str]] = []
     for other in np.unique(taught[:, SONG]).tolist():
@@ -128,5 +124,3 @@ def _opened(
         if gain > 0:
             gains.append((-round(gain, TIME_DIGITS), material.songs[other]))
     return tuple(name for _, name in sorted(gains)[:MOST_OPENED])
-
-

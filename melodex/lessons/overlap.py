@@ -63,7 +63,7 @@ def overlap_of(material: Material) -> Overlap:
 
 def share_of(beats: float, of_beats: float) -> float | None:
     """Return a part of some time, 0 to 1; None of no time."""
-    return round(beats / of_beats, SHARE_DIGITS) if of_beats else None
+    return round(float(beats) / of_beats, SHARE_DIGITS) if of_beats else None
 
 
 def in_beats(time: float) -> float:

@@ -12,9 +12,7 @@ from melodex.model.material import Material
 OFTEN = 2  # songs that teach a lick
 
 
-def overview_of(
-    overlap: Overlap, songs: Sequence[int], alike: Sequence[NearDuplicate]
-) -> Overview:
+def overview_of(overlap: Overlap, songs: Sequence[int], alike: Sequence[NearDuplicate]) -> Overview:
     """Describe what some songs share, repeat and teach only once.
 
     Parameters

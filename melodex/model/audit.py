@@ -100,6 +100,17 @@ class Overview:
     taught_once: tuple[LickUse, ...]  # by one of these songs only
     alone: tuple[AloneSong, ...]
 
+    @property
+    def beats(self) -> float:
+        """The time that all the songs take up, in quarter notes."""
+        return sum(song.beats for song in self.songs)
+
+    @property
+    def shared(self) -> float | None:
+        """The part of all this time, 0 to 1, that another of the songs teaches too."""
+        shared = sum(song.beats * (song.shared or 0) for song in self.songs)
+        return shared / self.beats if self.beats else None
+
     def matrix(self) -> NDArray[np.float64]:
         """Return which part of each song each other one teaches, shape (n_songs, n_songs).
 
@@ -192,9 +203,9 @@ class Comparison:
 
     group_a: str
     group_b: str
-    tunes: tuple[CommonTune, ...]  # that both have
-    licks: tuple[LickUse, ...]  # that both have, by most first
-    passages: tuple[SharedPair, ...]  # a song of each, of different tunes; the most shared first
+    common_tunes: tuple[CommonTune, ...]
+    common_licks: tuple[LickUse, ...]  # by most first
+    common_passages: tuple[SharedPair, ...]  # of different tunes; the most shared first
     tunes_only_a: tuple[Tune, ...]
     tunes_only_b: tuple[Tune, ...]
     coverage_a: Coverage  # what the second group teaches of the first
@@ -203,9 +214,9 @@ class Comparison:
 
 COMPARED: Mapping[str, type[Any]] = MappingProxyType(
     {
-        "tunes": CommonTune,
-        "licks": LickUse,
-        "passages": SharedPair,
+        "common_tunes": CommonTune,
+        "common_licks": LickUse,
+        "common_passages": SharedPair,
         "tunes_only_a": Tune,
         "tunes_only_b": Tune,
     }

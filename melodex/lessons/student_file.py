@@ -35,6 +35,11 @@ class StudentFile:
         """The ids of all songs that any student can play, at least in part; sorted."""
         return sorted({line.song for line in self.lines if line.song})
 
+    @property
+    def has_licks(self) -> bool:
+        """Whether it names any lick."""
+        return any(line.lick for line in self.lines)
+
 
 def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> StudentFile:
     """Read what one student or several can play.

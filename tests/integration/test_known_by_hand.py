@@ -90,7 +90,16 @@ def test_who_knows_half_of_a_tune_knows_half_of_its_copy(catalogue_of, student):
 def test_what_a_song_repeats_is_known_with_the_first_time(catalogue_of, student):
     catalogue = catalogue_of(("One", "G", [*TUNE[:4], *TUNE[8:12], *TUNE[:4]]))
     known = known_material(catalogue, "One", student("song,up to measure\nOne,4\n"))
-    assert [measure.measure for measure in known.measures if measure.known] == [1, 2, 3, 4, 9, 10, 11, 12]
+    assert [measure.measure for measure in known.measures if measure.known] == [
+        1,
+        2,
+        3,
+        4,
+        9,
+        10,
+        11,
+        12,
+    ]
     assert known.share == pytest.approx(8 / 12, abs=0.0001)
 
 

@@ -70,7 +70,10 @@ def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
             "title\nwaltz\n",
             "line 1: no song is called 'title', and no column is called 'song' or 'lick'.",
         ),
-        ("song,up to measure\nwaltz,eight\n", "line 2: 'eight' is not the number of a measure of a song."),
+        (
+            "song,up to measure\nwaltz,eight\n",
+            "line 2: 'eight' is not the number of a measure of a song.",
+        ),
         ("lick,up to measure\nfill,8\n", "line 2: '8' is not the number of a measure of a song."),
         ("song\nwaltz\npolka\n", "line 3: no song is called 'polka'."),
         ("song,lick\nwaltz,fall\n", "line 2: no lick is called 'fall'."),

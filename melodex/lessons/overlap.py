@@ -34,7 +34,7 @@ class Overlap:
         numbers = list(songs)
         if not numbers:
             return nothing_known(self.material)
-        known: Known = self.taught[numbers].any(axis=0)
+        known: Known = np.logical_or.reduce(self.taught[numbers])
         return known
 
     def beats_known(self, song: int, known: Known) -> float:
@@ -57,7 +57,7 @@ def overlap_of(material: Material) -> Overlap:
         taught[number] = knowledge_of(Skill("", frozenset([song])), material)
         known_durations = material.durations * taught[number]
         taught_beats[:, number] = np.bincount(song_of_part, known_durations, songs)
-    beats = np.bincount(song_of_part, material.durations, songs)
+    beats = np.bincount(song_of_part, material.durations, songs).astype(np.float64)
     return Overlap(material, taught, beats, taught_beats)
 
 

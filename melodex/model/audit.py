@@ -236,4 +236,4 @@ class Audit:
     @property
     def coverage(self) -> Coverage | None:
         """What the second of two groups teaches of the first."""
-        return self.comparison and self.comparison.coverage_a
+        return None if self.comparison is None else self.comparison.coverage_a

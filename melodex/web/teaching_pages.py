@@ -30,7 +30,7 @@ _SONGS = ("collection", "metre", "tag", "level")
 _LIMITS = ("lessons", "level_step", "most_new", "first", "last", "must_come", "before")
 _OF_PLAN = (*_SONGS, *_LIMITS, "student", "seconds")
 _OF_STUDENT = (*_SONGS, "student", "song")
-_OF_AUDIT = (*_SONGS, *(f"against_{name}" for name in _SONGS))
+_OF_AUDIT = (*_SONGS, "by", *(f"against_{name}" for name in _SONGS))
 
 
 def lessons(

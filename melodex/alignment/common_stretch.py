@@ -95,9 +95,7 @@ def _best(
         none = np.full(len(songs.sizes), -1, np.int8)
         share_best, shifts = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
         no_bonus = np.zeros(12, fitting.match.dtype)
-        best_scores(
-            notes, selected[share], fitting, Ends.BOTH, no_bonus, none, share_best, shifts
-        )
+        best_scores(notes, selected[share], fitting, Ends.BOTH, no_bonus, none, share_best, shifts)
         best[share] = share_best
 
     small = shorter * of_pair <= LARGEST_16

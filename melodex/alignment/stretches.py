@@ -31,6 +31,7 @@ class Stretch:
     matched: int  # notes; one for two counts once
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
     totals: NDArray[np.float64]  # shape (n_pairs,), nats from the first pair up to each
+    gains: NDArray[np.float64]  # shape (n_pairs,), what each pair adds, a gap before it apart
 
     @property
     def places(self) -> tuple[range, range]:
@@ -162,7 +163,10 @@ def _best_stretch(
     )
     steps = paths.STEPS[path[:, 0]]
     matches = (steps > 0).all(axis=1)
-    ends = (path[:, 1:] + steps)[matches]
+    begins, notes = path[matches, 1:], steps[matches].max(axis=1)
+    begun = totals[begins[:, 0], begins[:, 1]] / UNIT
+    i, j = (begins + steps[matches]).T
+    reached = totals[i, j] / UNIT
     return Stretch(
         form=compared.form.name,
         transposition=shift,
@@ -170,5 +174,6 @@ def _best_stretch(
         score=max(0.0, log_odds / of_itself),
         matched=int(matches.sum()),
         pairs=pairs,
-        totals=np.repeat(totals[ends[:, 0], ends[:, 1]] / UNIT, steps[matches].max(axis=1)),
+        totals=np.repeat(reached, notes),
+        gains=np.repeat((reached - begun) / notes, notes),
     )

@@ -1,9 +1,8 @@
 """The command `known`."""
 
-from dataclasses import asdict
-from itertools import groupby
+from dataclasses import asdict, fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -23,7 +22,7 @@ def known(
         typer.Option(
             "--student",
             metavar="CSV",
-            help="What a student, or a class, can play: columns song, lick, student.",
+            help="What a student, or a class, can play: a list of titles, or a CSV.",
         ),
     ],
     catalogue: CatalogueOption = None,
@@ -32,9 +31,12 @@ def known(
 ) -> None:
     """Show how much of SONG a student can already play, measure by measure, and from where.
 
-    The student's file is a CSV that you write, a line for each song or lick: a column `song` (ids
-    or titles) or `lick` (names). With a column `student` it describes a class; what counts as known
-    is what every student knows.
+    Known is what was learned anywhere: in this song, in another version of the tune, as a passage
+    of another song in any key, or as a lick.
+
+    The student's file is a list of songs, ids or titles, one a line. Or it is a CSV with a column
+    `song` or `lick` (names); a column `up to measure` is for songs learned in part. With a column
+    `student` it describes a class; what counts as known is what every student knows.
 
     Examples
     --------
@@ -55,20 +57,19 @@ def known(
 
 
 def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:
-    from melodex.report.lesson_words import known_from_in_words, share_in_words
+    from melodex.model.known import KnownMeasure
+    from melodex.report.lesson_words import known_runs, share_in_words
     from melodex.report.words import measures_listed
 
-    names = {} if as_csv else labels
-    rows: list[dict[str, Any]] = [
-        {"measure": measure.measure, "known_from": known_from_in_words(measure, names)}
-        for measure in found.measures
-    ]
     if as_csv:
-        print_csv(["measure", "known_from"], rows)
+        print_csv(
+            [field.name for field in fields(KnownMeasure)],
+            [asdict(measure) for measure in found.measures],
+        )
         return
-    runs = [
-        {"measures": measures_listed([row["measure"] for row in run]), "known_from": origin}
-        for origin, run in groupby(rows, key=lambda row: row["known_from"])
+    rows = [
+        {"measures": measures_listed(run.measures), "known": run.known, "from": run.known_from}
+        for run in known_runs(found, labels)
     ]
-    print_table({"measures #": "measures", "known from": "known_from"}, runs)
+    print_table({"measures #": "measures", "known": "known", "as in": "from"}, rows)
     say("", *share_in_words(found))

@@ -29,4 +29,6 @@ def known_material(catalogue: Catalogue, song: str, student: FilePath) -> KnownM
     file = students_of(catalogue, student)
     material = MaterialGatherer(catalogue).gather([song_id, *file.songs])
     skills = skills_in(file, material.licks)
-    return known_of_song(material, material.songs.index(song_id), skills)
+    metre = catalogue.song(song_id).metre
+    beat = 1.0 if metre.is_free else 4 / metre.denominator
+    return known_of_song(material, material.songs.index(song_id), skills, beat=beat)

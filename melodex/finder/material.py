@@ -14,6 +14,7 @@ from melodex.index.blocks import load_blocks
 from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
 from melodex.lessons.student_file import StudentFile, read_student_file
+from melodex.model.catalogue import SongEntry
 from melodex.model.material import Material, Passages
 from melodex.parsing.given_path import FilePath, path_of
 
@@ -65,7 +66,7 @@ class MaterialGatherer:
             If no song has an id given.
         """
         ids = sorted(set(songs))
-        entries = [self._catalogue.entry(song) for song in ids]
+        entries = _entries(self._catalogue, ids)
         numbers = np.array([self._number_of[song] for song in ids], np.int64)
         from_songs = ids if sources is None else sorted(set(sources))
         rows: list[Passages] = [np.empty((0, 6), np.int32)]
@@ -76,7 +77,9 @@ class MaterialGatherer:
         licks, places = self._lick_places(ids if licks_of is None else sorted(set(licks_of)), ids)
         parts = [self._times.parts_of(int(number)) for number in numbers]
         counts = [part.stop - part.start for part in parts]
-        chosen = np.concatenate([np.empty(0, np.int64), *(np.r_[part] for part in parts)])
+        chosen = np.concatenate(
+            [np.empty(0, np.int64), *(np.arange(part.start, part.stop) for part in parts)]
+        )
         return Material(
             songs=tuple(ids),
             titles=tuple(entry.title for entry in entries),
@@ -115,9 +118,7 @@ class MaterialGatherer:
             measures = self._times.measures[of_song]
             parts = np.flatnonzero((measures >= first) & (measures <= last))
             if len(parts):
-                rows.append(
-                    (number_among[licks_of[song]], lick, int(parts[0]), int(parts[-1]) + 1)
-                )
+                rows.append((number_among[licks_of[song]], lick, int(parts[0]), int(parts[-1]) + 1))
         return licks, np.array(rows, np.int32).reshape(-1, 4)
 
     def _tunes(self, numbers: NDArray[np.int64], passages: Passages) -> tuple[int, ...]:
@@ -136,6 +137,18 @@ class MaterialGatherer:
                 one, another = sorted((int(tunes[song]), int(tunes[other])))
                 tunes[tunes == another] = one
         return tuple(tunes.tolist())
+
+
+def _entries(catalogue: Catalogue, songs: list[str]) -> list[SongEntry]:
+    """Look up songs, in the order given.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song has an id given.
+    """
+    every = {entry.song: entry for entry in catalogue.entries()}
+    return [every[song] if song in every else catalogue.entry(song) for song in songs]
 
 
 def _renumbered(passages: Passages, numbers: NDArray[np.int64]) -> Passages:

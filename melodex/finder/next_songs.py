@@ -53,7 +53,10 @@ def next_songs(
     every_song = [song for song, _ in catalogue.titles()]
     gatherer = MaterialGatherer(catalogue)
     material = gatherer.gather(
-        every_song, sources=file.songs, licks_of=file.songs, progress=progress
+        every_song,
+        sources=file.songs,
+        licks_of=file.songs if file.has_licks else (),
+        progress=progress,
     )
     skills = skills_in(file, material.licks)
     known = known_to_all([knowledge_of(skill, material) for skill in skills], material)

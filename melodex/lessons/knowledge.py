@@ -83,11 +83,17 @@ def _passed(durations: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def with_equal_measures(material: Material, known: Known) -> Known:
     """Add to what is known every part at the same place of a measure with the same notes."""
-    songs = np.repeat(material.first_parts[:-1], np.diff(material.first_parts))
-    first = songs + material.equal_to
-    of_first = np.zeros_like(known)
-    np.logical_or.at(of_first, first, known)
-    return of_first[first]
+    starts = np.repeat(material.first_parts[:-1], np.diff(material.first_parts))
+    return _with_equal(starts + material.equal_to, known)
+
+
+def with_equal_in_song(material: Material, song: int, known: Known) -> Known:
+    """Add to what is known of one song the parts of equal measures; shape (n_parts of the song,)."""
+    return _with_equal(material.equal_to[material.parts_of(song)], known)
+
+
+def _with_equal(first: NDArray[np.integer], known: Known) -> Known:
+    return np.bincount(first, known, len(known))[first] > 0 if len(known) else known
 
 
 def known_to_all(students: Iterable[Known], material: Material) -> Known:
@@ -98,11 +104,15 @@ def known_to_all(students: Iterable[Known], material: Material) -> Known:
 
 def share_known(material: Material, song: int, known: Known) -> float | None:
     """Return which part of a song's time is known, 0 to 1; None if it has no notes."""
-    parts = material.parts_of(song)
-    everything = float(material.durations[parts].sum())
-    if not everything:
+    return share_of_song(material, song, known[material.parts_of(song)])
+
+
+def share_of_song(material: Material, song: int, known: Known) -> float | None:
+    """Return the same where ``known`` has the parts of that song alone."""
+    durations = material.durations[material.parts_of(song)]
+    if not len(durations):
         return None
-    return round(float(material.durations[parts][known[parts]].sum()) / everything, SHARE_DIGITS)
+    return round(float(durations[known].sum() / durations.sum()), SHARE_DIGITS)
 
 
 def is_known(material: Material, song: int, known: Known) -> bool:
@@ -131,6 +141,23 @@ def measures_not_known(material: Material, song: int, known: Known) -> tuple[Spa
     """Return the measures of a song of which something is to learn."""
     parts = material.parts_of(song)
     return spans_of(material.measures[parts][~known[parts]].tolist())
+
+
+def mostly_within(material: Material, song: int, parts: range) -> tuple[Span, ...]:
+    """Return the measures of a song of which some parts take up half or more.
+
+    Where there is none, those that they touch.
+    """
+    of_song = material.parts_of(song)
+    measures, durations = material.measures[of_song], material.durations[of_song]
+    touched = measures[parts.start : parts.stop]
+    mostly = [
+        measure
+        for measure in np.unique(touched).tolist()
+        if 2 * durations[parts.start : parts.stop][touched == measure].sum()
+        >= durations[measures == measure].sum()
+    ]
+    return spans_of(mostly or touched.tolist())
 
 
 def spans_of(measures: Iterable[int]) -> tuple[Span, ...]:

@@ -18,9 +18,9 @@ from melodex.lessons.knowledge import (
     known_to_all,
     learned_parts,
     measures_not_known,
+    mostly_within,
     share_known,
     source_of_passage,
-    spans_of,
 )
 from melodex.lessons.reasons_for_passages import fewest_passages, lick_at
 from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure, Skill, StudentShare
@@ -30,7 +30,9 @@ Reasons = list[tuple[range, KnownFrom]]
 """Stretches of a song's parts, and why they are known."""
 
 
-def known_of_song(material: Material, song: int, skills: Sequence[Skill]) -> KnownMaterial:
+def known_of_song(
+    material: Material, song: int, skills: Sequence[Skill], *, beat: float = 1.0
+) -> KnownMaterial:
     """Say measure by measure how much of a song is known, and from where.
 
     Several students know what every one of them knows; the reasons are those of the first.
@@ -41,12 +43,15 @@ def known_of_song(material: Material, song: int, skills: Sequence[Skill]) -> Kno
         Its number in the material.
     skills : sequence of Skill
         One or more students.
+    beat : float
+        Quarter notes that a beat of the song's metre lasts.
     """
     each = [knowledge_of(skill, material) for skill in skills]
     together = known_to_all(each, material)
     return KnownMaterial(
         song=material.songs[song],
         title=material.titles[song],
+        beat=beat,
         share=share_known(material, song, together),
         measures=_measures(material, song, together, _reasons(material, song, skills[0], together)),
         students=tuple(
@@ -126,9 +131,8 @@ def _reasons(material: Material, song: int, skill: Skill, known: Known) -> Reaso
 
 def _known_from(material: Material, row: NDArray[np.int32], lick: str | None) -> KnownFrom:
     source = int(row[SOURCE])
-    begin = int(material.first_parts[source])
-    measures = material.measures[begin + int(row[SOURCE_FIRST]) : begin + int(row[SOURCE_END])]
-    return KnownFrom(material.songs[source], lick, spans_of(measures.tolist()))
+    parts = range(int(row[SOURCE_FIRST]), int(row[SOURCE_END]))
+    return KnownFrom(material.songs[source], lick, mostly_within(material, source, parts))
 
 
 def _of_equal_measures(material: Material, song: int, left: Known, reasons: Reasons) -> Reasons:

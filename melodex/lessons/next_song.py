@@ -5,13 +5,17 @@ from collections.abc import Collection, Sequence
 import numpy as np
 
 from melodex.lessons.knowledge import (
+    END,
+    FIRST,
     SONG,
+    SOURCE_END,
+    SOURCE_FIRST,
     TIME_DIGITS,
     Known,
     new_time,
-    parts_of_passage,
     share_known,
-    with_equal_measures,
+    share_of_song,
+    with_equal_in_song,
 )
 from melodex.model.known import NextSong, NextStep
 from melodex.model.material import Material, Passages
@@ -73,9 +77,7 @@ def next_song(
     )
 
 
-def smallest_step(
-    material: Material, song: int, known: Known, taught: Passages
-) -> NextStep | None:
+def smallest_step(material: Material, song: int, known: Known, taught: Passages) -> NextStep | None:
     """Return the fewest measures in a row with which half of a song is known, or else all of it.
 
     Where more than a few are needed, those few with which most is known.
@@ -100,20 +102,16 @@ def _known_after(
     material: Material, song: int, known: Known, span: tuple[int, int], taught: Passages
 ) -> float:
     """Return what share of a song is known once some measures are learned, with all like them."""
-    parts = material.parts_of(song)
-    measures = material.measures[parts]
-    then = known.copy()
+    measures = material.measures[material.parts_of(song)]
     learned = (measures >= span[0]) & (measures <= span[1])
-    then[parts] |= learned
+    then = known[material.parts_of(song)] | learned
     for row in taught[taught[:, SONG] == song]:
-        if learned[row[4] : row[5]].all():
-            then[parts_of_passage(material, row)] = True
-    return share_known(material, song, with_equal_measures(material, then)) or 0.0
+        if learned[row[SOURCE_FIRST] : row[SOURCE_END]].all():
+            then[row[FIRST] : row[END]] = True
+    return share_of_song(material, song, with_equal_in_song(material, song, then)) or 0.0
 
 
-def _opened(
-    material: Material, song: int, known: Known, taught: Passages
-) -> tuple[str, ...]:
+def _opened(material: Material, song: int, known: Known, taught: Passages) -> tuple[str, ...]:
     """Return the songs of which most is known besides once a song is learned."""
     gains: list[tuple[float, str]] = []
     for other in np.unique(taught[:, SONG]).tolist():
@@ -123,10 +121,8 @@ def _opened(
         new = ~known[parts]
         then = np.zeros_like(new)
         for row in taught[taught[:, SONG] == other]:
-            then[row[1] : row[2]] = True
+            then[row[FIRST] : row[END]] = True
         gain = float(material.durations[parts][new & then].sum())
         if gain > 0:
             gains.append((-round(gain, TIME_DIGITS), material.songs[other]))
     return tuple(name for _, name in sorted(gains)[:MOST_OPENED])
-
-

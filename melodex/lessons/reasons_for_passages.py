@@ -49,12 +49,14 @@ def fewest_passages(
         best = min(
             range(len(rows)),
             key=lambda row: (
-                preference(int(rows[row, SOURCE])),
-                -round(float(gains[row]), 6),
-                rows[row].tolist(),
-            )
-            if gains[row] > 0
-            else (np.inf,),
+                (
+                    preference(int(rows[row, SOURCE])),
+                    -round(float(gains[row]), 6),
+                    rows[row].tolist(),
+                )
+                if gains[row] > 0
+                else (np.inf,)
+            ),
         )
         if gains[best] <= 0:
             return sorted(chosen, key=lambda row: row.tolist())

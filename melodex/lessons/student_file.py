@@ -35,6 +35,11 @@ class StudentFile:
         """The ids of all songs that any student can play, at least in part; sorted."""
         return sorted({line.song for line in self.lines if line.song})
 
+    @property
+    def has_licks(self) -> bool:
+        """Whether it names any lick."""
+        return any(line.lick for line in self.lines)
+
 
 def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> StudentFile:
     """Read what one student or several can play.
@@ -96,6 +101,8 @@ def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str])
         return song_named(name)
     except SongNotFoundError as error:
         reason = error.problem.removesuffix(".")
+        if line == 1:  # of a list, or a header that is none
+            reason += f", and no column is called {SONG!r} or {LICK!r}"
         raise table_mistake(path, line, reason[0].lower() + reason[1:]) from error
 
 

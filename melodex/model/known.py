@@ -50,6 +50,7 @@ class KnownMaterial:
 
     song: str
     title: str
+    beat: float  # of its metre, in quarter notes: .5 in 6/8
     share: float | None  # of its time, 0 to 1; None where it has no notes
     measures: tuple[KnownMeasure, ...]
     students: tuple[StudentShare, ...]

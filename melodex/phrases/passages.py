@@ -8,10 +8,12 @@ from numpy.typing import NDArray
 from melodex.alignment.stretches import Stretch, matching_stretches
 from melodex.model.melody import Melody
 
-# In nats; eight notes of the same pitches in the same rhythm, such as a measure of eighths.
+# In nats; six notes of the same pitches in the same rhythm. Of 150 bundled tunes drawn at random
+# 1.4 pairs in 100 have such a passage, and .3 in 100 of a tune's time is known to whoever knows
+# another; from 12 on five times as many pairs have one, mostly by chance.
 LEAST_SCORE = 16.0
-# In nats, the worth of two equal notes: a run of notes is a passage of its own if it gains more,
-# and parts two passages if it loses more.
+# In nats, less than two equal notes: a run of notes is a passage of its own if it gains more, and
+# parts two passages if it loses more.
 OF_A_PART = 4.0
 
 
@@ -40,13 +42,18 @@ def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]
 
 def _parts(stretch: Stretch) -> list[range]:
     """Part a stretch into runs of pairs; those runs that gain most, less ``OF_A_PART`` for each."""
-    gains = np.diff(stretch.totals, prepend=0.0).tolist()
     # The best choice so far that ends outside a run, and inside one; where its runs begin and end.
     outside: tuple[float, list[range]] = (0.0, [])
-    inside: tuple[float, list[range]] = (-np.inf, [])
-    for pair, gain in enumerate(gains):
-        begun = (outside[0] - OF_A_PART, [*outside[1], range(pair, pair)])
-        score, runs = max(inside, begun, key=lambda choice: choice[0])
-        inside = (score + gain, [*runs[:-1], range(runs[-1].start, pair + 1)])
-        outside = max(outside, inside, key=lambda choice: choice[0])
-    return outside[1]
+    inside: tuple[float, list[range]] = (-np.inf, [range(0)])
+    so_far = np.diff(stretch.totals, prepend=0.0)
+    for pair, (gain, alone) in enumerate(zip(so_far.tolist(), stretch.gains.tolist(), strict=True)):
+        outside = max(outside, inside, key=_score)
+        begun = (outside[0] - OF_A_PART + alone, [*outside[1], range(pair, pair + 1)])
+        *before, last = inside[1]
+        goes_on = (inside[0] + gain, [*before, range(last.start, pair + 1)])
+        inside = max(goes_on, begun, key=_score)
+    return max(outside, inside, key=_score)[1]
+
+
+def _score(choice: tuple[float, list[range]]) -> float:
+    return choice[0]

@@ -1,9 +1,12 @@
 """Lesson plans and known measures in a teacher's words."""
 
 from collections.abc import Mapping, Sequence
+from itertools import groupby
+from math import ceil, floor
 from types import MappingProxyType
+from typing import NamedTuple
 
-from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure
+from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure, NextStep
 from melodex.model.lesson import (
     KNOWN_AIM,
     LAST_AIM,
@@ -19,6 +22,7 @@ TIME_IN_WORDS = (
     "Material is counted by the time that it takes, in quarter notes; new material that a song "
     "repeats counts once."
 )
+A_LITTLE = 1e-3  # of a beat; places are rounded
 IDS: Mapping[str, str] = MappingProxyType({})  # no labels: songs are named by their ids
 
 
@@ -72,19 +76,19 @@ def stage_in_words(stage: Stage) -> str:
     --------
     >>> stage_in_words(Stage(KNOWN_AIM, 0.66, 0.75))
     'on average 66 % of each song is known already; no plan can reach more than 75 %'
-    >>> stage_in_words(Stage(PEAK_AIM, 12.5, 12.5))
-    'no lesson has more than 12.5 quarter notes of new material; no plan that is as good otherwise can do better'
+    >>> stage_in_words(Stage(LAST_AIM, 0.2, 0.2))
+    'on average 20 % of each song was in the lesson just before; no plan as good so far can do better'
     """
     value, bound = _amounts(stage)
     reached, rivals = {
         KNOWN_AIM: (f"on average {value} of each song is known already", "no plan"),
         LAST_AIM: (
             f"on average {value} of each song was in the lesson just before",
-            "no plan in which as much is known",
+            "no plan as good so far",
         ),
         PEAK_AIM: (
             f"no lesson has more than {value} of new material",
-            "no plan that is as good otherwise",
+            "no plan as good so far",
         ),
     }[stage.aim]
     words = f"{reached}; {rivals}"
@@ -151,22 +155,27 @@ def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
 
 
 def percent_in_words(share: float | None) -> str:
-    """Say a share of 0 to 1 in percent.
+    """Say a share of 0 to 1 in percent; nearly nothing and nearly all stay apart from both.
 
     Examples
     --------
-    >>> percent_in_words(0.375), percent_in_words(None)
-    ('38 %', 'unknown')
+    >>> percent_in_words(0.375), percent_in_words(0.999), percent_in_words(None)
+    ('38 %', '99 %', 'unknown')
     """
-    return "unknown" if share is None else f"{100 * share:.0f} %"
+    if share is None:
+        return "unknown"
+    percent = round(100 * share)
+    if 0 < share < 1:
+        percent = min(max(percent, 1), 99)
+    return f"{percent} %"
 
 
 def share_in_words(known: KnownMaterial) -> list[str]:
     """Say how much of a song is known, by one student or by each of a class; a text a line."""
-    told = f"{known.title}: {percent_in_words(known.share)} of its measures can be played already"
+    share = f"{known.title}: {percent_in_words(known.share)} of its music can be played already"
     if len(known.students) == 1:
-        return [f"{told}."]
-    lines = [f"{told} by all."]
+        return [f"{share}."]
+    lines = [f"{share} by all."]
     for student in known.students:
         lacks = spans_in_words(student.new) if student.new else "nothing"
         lines.append(
@@ -176,28 +185,82 @@ def share_in_words(known: KnownMaterial) -> list[str]:
     return lines
 
 
-def known_from_in_words(measure: KnownMeasure, labels: Mapping[str, str] = IDS) -> str:
-    """Say from where a measure is known.
+def step_in_words(step: NextStep | None) -> str:
+    """Say which measures to learn next, and how much of the song is known then.
+
+    Examples
+    --------
+    >>> step_in_words(NextStep((5, 6), 0.52)), step_in_words(NextStep((3, 3), 1.0))
+    ('measures 5-6: 52 % known', 'measure 3: all known')
+    """
+    if step is None:
+        return ""
+    known = "all" if step.share == 1 else percent_in_words(step.share)
+    return f"{spans_in_words([step.measures])}: {known} known"
+
+
+class KnownRun(NamedTuple):
+    """Measures in a row of which the same is known, from the same places; in words."""
+
+    measures: list[int]
+    known: str
+    known_from: str
+
+
+def known_runs(known: KnownMaterial, labels: Mapping[str, str] = IDS) -> list[KnownRun]:
+    """Gather measures in a row of which the same is known from the same places.
 
     Parameters
     ----------
     labels : mapping
         What to call songs, by id; the id where one is missing.
+    """
+    rows = [
+        (measure.measure, (known_in_words(measure, known.beat), _sources(known, measure, labels)))
+        for measure in known.measures
+    ]
+    return [
+        KnownRun([measure for measure, _ in run], *words)
+        for words, run in groupby(rows, key=lambda row: row[1])
+    ]
+
+
+def known_in_words(measure: KnownMeasure, beat: float) -> str:
+    """Say which part of a measure is known.
+
+    Parameters
+    ----------
+    beat : float
+        Quarter notes that a beat of the metre lasts.
 
     Examples
     --------
-    >>> known_from_in_words(KnownMeasure(3, ()))
+    >>> known_in_words(KnownMeasure(3, 4.0, 2.0, ((1.0, 3.0),), ()), 1.0)
+    'beats 2-3'
+    >>> known_in_words(KnownMeasure(3, 4.0, 0.0, (), ()), 1.0)
     'new'
-    >>> known_from_in_words(KnownMeasure(3, (KnownFrom("gate", "lick 2", ((5, 6),)),)))
-    'lick 2 in gate, measures 5-6'
     """
-    return "; ".join(_source_in_words(source, labels) for source in measure.known_from) or "new"
+    if not measure.known:
+        return "new"
+    if measure.known_beats == measure.beats:
+        return "all"
+    beats = [
+        (floor(begin / beat + A_LITTLE) + 1, ceil(end / beat - A_LITTLE))
+        for begin, end in measure.known
+    ]
+    listed = ", ".join(f"{first}-{last}" if last > first else f"{first}" for first, last in beats)
+    return f"{'beats' if len(beats) > 1 or beats[0][0] != beats[0][1] else 'beat'} {listed}"
 
 
-def _source_in_words(source: KnownFrom, labels: Mapping[str, str]) -> str:
-    if source.lick is None:
-        return "the song is known"
+def _sources(known: KnownMaterial, measure: KnownMeasure, labels: Mapping[str, str]) -> str:
+    return "; ".join(_source_in_words(known, source, labels) for source in measure.known_from)
+
+
+def _source_in_words(known: KnownMaterial, source: KnownFrom, labels: Mapping[str, str]) -> str:
     if source.song is None:
-        return f"{source.lick} is known"
-    song = labels.get(source.song, source.song)
-    return f"{source.lick} in {song}, {spans_in_words(source.measures)}"
+        return f"the lick {source.lick}"
+    if not source.measures:
+        return "learned already"
+    song = "this song" if source.song == known.song else labels.get(source.song, source.song)
+    place = f"{song}, {spans_in_words(source.measures)}"
+    return place if source.lick is None else f"{place} ({source.lick})"

@@ -14,7 +14,6 @@ from starlette.responses import HTMLResponse, Response
 from melodex import report
 from melodex.errors import MelodexError
 from melodex.model.coincidence import are_only_coincidences
-from melodex.model.known import KnownMaterial
 from melodex.report.evidence_words import (
     ONLY_COINCIDENCES,
     chance_in_words,
@@ -22,12 +21,13 @@ from melodex.report.evidence_words import (
     score_in_digits,
 )
 from melodex.report.lesson_words import (
-    known_from_in_words,
+    known_runs,
     percent_in_words,
     reason_in_words,
     share_in_words,
     spans_in_words,
     stage_in_words,
+    step_in_words,
 )
 from melodex.report.words import (
     NO_LEGAL_OPINION,
@@ -76,7 +76,7 @@ def _environment() -> Environment:
         coincidence=coincidence_in_words,
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
-        known_runs=_known_runs,
+        known_runs=known_runs,
         lick_alone=lick_alone,
         measures=measures_listed,
         percent=percent_in_words,
@@ -84,6 +84,7 @@ def _environment() -> Environment:
         shares=share_in_words,
         spans=spans_in_words,
         stage=stage_in_words,
+        step=step_in_words,
         two_digits=score_in_digits,
     )
     return environment
@@ -99,15 +100,6 @@ def address_of(path: str, **fields: object) -> str:
     """
     given = {name: value for name, value in fields.items() if value not in ("", None, [], ())}
     return f"{path}?{urlencode(given, doseq=True)}" if given else path
-
-
-def _known_runs(known: KnownMaterial) -> list[tuple[list[int], str]]:
-    """Gather neighbouring measures that are known from the same places."""
-    told = [(measure.measure, known_from_in_words(measure)) for measure in known.measures]
-    return [
-        ([measure for measure, _ in run], words)
-        for words, run in groupby(told, key=lambda each: each[1])
-    ]
 
 
 def page(

@@ -16,6 +16,7 @@ from melodex.finder.next_songs import next_songs
 from melodex.finder.plan_lessons import judge_order, order_again, plan_lessons
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.finder.report_plan import report_of_plan
+from melodex.finder.song_labels import song_labels
 from melodex.model.addition import AddProgress, AddReport
 from melodex.model.audit import Audit
 from melodex.model.catalogue import SongFilter
@@ -43,6 +44,7 @@ class StudentAnswer(NamedTuple):
 
     known: KnownMaterial | None
     next: list[NextSong]
+    labels: dict[str, str]  # of songs, by id
 
 
 class ListedLick(NamedTuple):
@@ -109,12 +111,16 @@ def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) ->
         if table is None:
             raise QueryError(
                 "The student's table is missing.",
-                "paste a table of songs and licks, or choose one.",
+                "paste a list of songs, or choose a file.",
             )
-        desk.report(Progress("looking for licks that are known"))
+        desk.report(Progress("looking for passages that are known"))
         known = known_material(desk.catalogue, song, table) if song else None
-        desk.report(Progress("looking for the songs that come nearest"))
-        return StudentAnswer(known, next_songs(desk.catalogue, table, which=which))
+
+        def report(done: int, songs: int) -> None:
+            desk.report(Progress(f"{done} of {songs} songs compared", done / songs))
+
+        closest = next_songs(desk.catalogue, table, which=which, progress=report)
+        return StudentAnswer(known, closest, song_labels(desk.catalogue))
 
 
 def audit_songs(desk: Desk, *, which: SongFilter, against: SongFilter | None) -> AuditAnswer:

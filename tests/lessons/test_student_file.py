@@ -6,7 +6,12 @@ from melodex.errors import DescriptionError, SongNotFoundError
 from melodex.lessons.student_file import read_student_file, skills_in
 from melodex.model.known import Skill
 
-IDS = {"Old Road": "old-road", "old-road": "old-road", "waltz": "waltz"}
+IDS = {
+    "Old Road": "old-road",
+    "old-road": "old-road",
+    "waltz": "waltz",
+    "Pike, The Old": "old-pike",
+}
 
 
 def song_named(name):
@@ -43,6 +48,17 @@ def test_a_column_of_students_makes_a_class_in_the_files_order(skills_of):
     ]
 
 
+def test_a_plain_list_has_a_title_on_every_line_with_any_commas(skills_of):
+    for text in ("Pike, The Old\n\nwaltz\n", 'song\nPike, The Old\n"waltz"\n'):
+        assert skills_of(text) == [Skill("", frozenset({"old-pike", "waltz"}))]
+
+
+def test_a_song_may_be_known_up_to_a_measure(skills_of):
+    assert skills_of("song,up to measure\nwaltz,8\nOld Road,\n") == [
+        Skill("", frozenset({"old-road"}), beginnings=(("waltz", 8),))
+    ]
+
+
 def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
     assert skills_of("song\n") == [Skill("", frozenset(), frozenset())]
 
@@ -50,12 +66,20 @@ def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("title\nwaltz\n", "line 1: no column is called 'song' or 'lick'."),
+        (
+            "title\nwaltz\n",
+            "line 1: no song is called 'title', and no column is called 'song' or 'lick'.",
+        ),
+        (
+            "song,up to measure\nwaltz,eight\n",
+            "line 2: 'eight' is not the number of a measure of a song.",
+        ),
+        ("lick,up to measure\nfill,8\n", "line 2: '8' is not the number of a measure of a song."),
         ("song\nwaltz\npolka\n", "line 3: no song is called 'polka'."),
         ("song,lick\nwaltz,fall\n", "line 2: no lick is called 'fall'."),
         ("song\nOld Road\n\nold-road\n", "line 4: it says the same as line 2."),
         ("song,song\nwaltz,waltz\n", "line 1: two columns are called 'song'."),
-        ("song\nwaltz,5\n", "line 2: '5' stands in a column without a name."),
+        ("song,lick\nwaltz,,5\n", "line 2: '5' stands in a column without a name."),
     ],
 )
 def test_a_mistake_gets_one_sentence_with_its_line(skills_of, text, problem):

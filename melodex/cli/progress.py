@@ -1,0 +1,56 @@
+"""How far long work has come, on standard error."""
+
+import sys
+import time
+from collections.abc import Callable, Generator
+from contextlib import contextmanager
+
+from melodex.cli.terminal import notice
+
+WORTH_A_NOTICE = 5.0  # seconds
+
+
+@contextmanager
+def comparing_songs() -> Generator[Callable[[int, int], None]]:
+    """Show how many songs have been compared; where no terminal is, say once that it takes time.
+
+    Yields
+    ------
+    callable
+        To be called with the songs compared so far and all of them.
+    """
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    if not sys.stderr.isatty():
+        yield _notice_once()
+        return
+    with Progress(
+        TextColumn("Comparing songs"),
+        BarColumn(),
+        TextColumn("{task.completed} of {task.total}"),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("comparing", total=None)
+        yield lambda done, songs: bar.update(task, completed=done, total=songs)
+
+
+def _notice_once() -> Callable[[int, int], None]:
+    """Tell how long it will take once two songs are compared; the first may load much else."""
+    begun: float | None = None
+    given = False
+
+    def report(done: int, songs: int) -> None:
+        nonlocal begun, given
+        now = time.monotonic()
+        if begun is None:
+            begun = now
+        elif (
+            not given and (seconds := (now - begun) / (done - 1) * (songs - done)) > WORTH_A_NOTICE
+        ):
+            notice(f"Comparing {songs} songs; this will take about {seconds:.0f} seconds.")
+            given = True
+
+    return report

@@ -76,8 +76,6 @@ def stage_in_words(stage: Stage) -> str:
     --------
     >>> stage_in_words(Stage(KNOWN_AIM, 0.66, 0.75))
     'on average 66 % of each song is known already; no plan can reach more than 75 %'
-    >>> stage_in_words(Stage(LAST_AIM, 0.2, 0.2))
-    'on average 20 % of each song was in the lesson just before; no plan as good so far can do better'
     """
     value, bound = _amounts(stage)
     reached, rivals = {

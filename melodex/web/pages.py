@@ -21,9 +21,12 @@ from melodex.report.evidence_words import (
     score_in_digits,
 )
 from melodex.report.lesson_words import (
+    TIME_IN_WORDS,
     known_runs,
     percent_in_words,
+    quarter_notes,
     reason_in_words,
+    review_in_words,
     share_in_words,
     spans_in_words,
     stage_in_words,
@@ -66,6 +69,7 @@ def _environment() -> Environment:
         navigation=_NAVIGATION,
         caution=NO_LEGAL_OPINION,
         only_coincidences=ONLY_COINCIDENCES,
+        time_in_words=TIME_IN_WORDS,
     )
     tests: dict[str, Any] = environment.tests
     tests.update(only_coincidences=are_only_coincidences)
@@ -80,7 +84,9 @@ def _environment() -> Environment:
         lick_alone=lick_alone,
         measures=measures_listed,
         percent=percent_in_words,
+        quarter_notes=quarter_notes,
         reason=reason_in_words,
+        review=review_in_words,
         shares=share_in_words,
         spans=spans_in_words,
         stage=stage_in_words,

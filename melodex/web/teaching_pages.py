@@ -58,7 +58,11 @@ def reorder(request: Request, fields: Fields) -> Response:
     songs = _order_by_hand(fields)
     with site.catalogue() as catalogue:
         limits = with_song_ids(catalogue, limits_set(fields))
-    kept = [(songs.index(song) + 1, song) for song in fields.texts("keep") if song in songs]
+    kept = [
+        (limits.lesson_of(songs.index(song)), song)
+        for song in fields.texts("keep")
+        if song in songs
+    ]
     limits = replace(limits, lessons=None, kept=tuple(sorted(kept)))
     asked: dict[str, object] = {
         "songs": songs,

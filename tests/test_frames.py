@@ -41,7 +41,7 @@ def test_shared_phrases_are_a_table_that_mirrors_when_the_songs_are_exchanged(so
 
 def test_recurring_licks_are_a_table_and_a_lick_of_it_can_be_kept_and_found(songbook):
     table = melodex.recurring_licks(songbook, limit=3)
-    assert list(table)[:3] == ["lick", "degrees", "notes"]
+    assert list(table)[:5] == ["lick", "name", "degrees", "notes", "rhythm"]
     assert table["surprise"].is_monotonic_decreasing
     kept = melodex.keep_lick(songbook, "first of the list", table["lick"].iloc[0])
     found = melodex.find_lick(songbook, kept)

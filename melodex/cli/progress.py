@@ -65,11 +65,11 @@ def _notice_once() -> Callable[[int, int], None]:
     def report(done: int, songs: int) -> None:
         nonlocal begun, given
         now = time.monotonic()
-        if begun is None:
+        if begun is None or done <= 1:
             begun = now
-        elif (
-            not given and (seconds := (now - begun) / (done - 1) * (songs - done)) > WORTH_A_NOTICE
-        ):
+            return
+        seconds = (now - begun) / (done - 1) * (songs - done)
+        if not given and seconds > WORTH_A_NOTICE:
             notice(f"Comparing {songs} songs; this will take about {seconds:.0f} seconds.")
             given = True
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex._types import Beats, NoteNumbers
+from melodex._types import Beats, Measures, NoteNumbers
 
 # Onsets are sums of thirds and sixteenths; notes closer than this begin together. The shortest
 # note in use, a 128th in a tuplet, is some ten thousand times as long.
@@ -92,3 +92,15 @@ def runs_of_measures(measures: Iterable[int]) -> list[tuple[int, int]]:
         else:
             runs.append((measure, measure))
     return runs
+
+
+def entered(measures: Measures) -> tuple[int, ...]:
+    """Return the measures of successive notes in the order played, each time one is entered.
+
+    Examples
+    --------
+    >>> entered(np.array([7, 7, 8, 1, 1]))
+    (7, 8, 1)
+    """
+    is_new = np.diff(measures, prepend=measures[:1] - 1) != 0
+    return tuple(measures[is_new].tolist())

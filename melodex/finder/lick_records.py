@@ -1,22 +1,26 @@
-"""Tell a family of licks in a musician's words: degrees, notes, chords and measures."""
+"""A family of licks in a musician's words: degrees, notes, rhythm, chords and places."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from melodex._types import Beats
+from melodex.features.as_played import entered
 from melodex.features.chords import chords_during, chords_of
+from melodex.features.counted_beats import beat_at
 from melodex.features.key_finding import find_key
 from melodex.features.scale_degrees import scale_degrees
-from melodex.index.song_arrays import SongArrays
+from melodex.finder.lick_places import places_in_songs
+from melodex.index.blocks import Blocks
 from melodex.model.key import Key, signature_of
 from melodex.model.lick import Lick, LickHands
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.model.song import Song
 from melodex.phrases.families import Family
 from melodex.report.aligned_text import FLAT_NAMES, SHARP_NAMES, note_name
-from melodex.search.places import written_places
+from melodex.report.note_values_in_letters import rhythm_in_letters
+from melodex.report.words import measures_in_words
 from melodex.search.query import hands_at
 
 SURPRISE_DIGITS = 1
@@ -24,37 +28,49 @@ _SHARP_TONICS = (2, 4, 7, 9, 11)  # pitch classes whose minor or major key is wr
 
 
 def lick_record(
-    family: Family, arrays: SongArrays, song_ids: tuple[str, ...], song_of: Callable[[str], Song]
+    family: Family, blocks: Blocks, song_of: Callable[[str], Song]
 ) -> tuple[RecurringLick, Lick]:
-    """Tell a family as a record, and give the representative lick itself.
+    """Return a family as a record, named by its place, and the representative lick itself.
 
     Parameters
     ----------
     song_of : callable
-        Gives a song by its id.
+        Returns a song by its id.
     """
-    song_id = song_ids[family.song]
+    song_id = blocks.song_ids[family.song]
     song = song_of(song_id)
-    written = arrays.written[family.notes]
-    first, last = (int(song.melody.measures[note]) for note in written[[0, -1]])
+    written = blocks.songs.written[family.notes]
+    measures = song.melody.measures[written]
+    first, last = (int(measure) for measure in measures[[0, -1]])
+    first_beat, last_beat = _beats_of(song, written[[0, -1]].tolist())
+    name = f"{song.title}, {measures_in_words(entered(measures))}"
     key = song.key if song.key is not None and song.key.tonic else _estimated_key(song)
     chords, estimated = _chords_of_notes(song, int(written[0]), int(written[-1]))
-    told = RecurringLick(
+    record = RecurringLick(
         lick=f"{song_id}-m{first}" + (f"-{last}" if last != first else ""),
+        name=name,
         degrees=tuple(scale_degrees(family.lick.pitches, key.tonic_pitch_class or 0)),
         notes=tuple(note_name(int(pitch), key) for pitch in family.lick.pitches),
-        measures=len(np.unique(song.melody.measures[written])),
+        rhythm=rhythm_in_letters(family.lick.onsets, family.lick.durations),
+        measures=len(np.unique(measures)),
+        first_measure=first,
+        first_beat=first_beat,
+        last_measure=last,
+        last_beat=last_beat,
         chords=chords,
         chords_estimated=estimated,
         key=str(key),
         surprise=round(family.evidence, SURPRISE_DIGITS),
         tunes=family.tunes,
         songs=len(family.places),
-        occurrences=_occurrences(family, arrays, song_ids, song_of),
+        occurrences=_occurrences(family, blocks, song_of),
     )
-    came_from = f"{song.title}, measures {first}-{last}"
     hands = _hands_of(song, family.lick.onsets, song.melody.onsets[written])
-    return told, Lick(family.lick, came_from, song.metre, hands=hands)
+    return record, Lick(family.lick, name, song.metre, hands=hands)
+
+
+def _beats_of(song: Song, notes: Sequence[int]) -> tuple[float | None, ...]:
+    return tuple(beat_at(song, float(song.melody.onsets[note])) for note in notes)
 
 
 def _hands_of(song: Song, onsets: Beats, written: Beats) -> LickHands | None:
@@ -68,20 +84,23 @@ def _hands_of(song: Song, onsets: Beats, written: Beats) -> LickHands | None:
 
 
 def _occurrences(
-    family: Family, arrays: SongArrays, song_ids: tuple[str, ...], song_of: Callable[[str], Song]
+    family: Family, blocks: Blocks, song_of: Callable[[str], Song]
 ) -> tuple[LickOccurrence, ...]:
-    told: list[LickOccurrence] = []
-    for number, passages in family.places:
-        song = song_of(song_ids[number])
-        for place in written_places(arrays, number, list(passages)):
-            notes = [note for _, note in place.alignment]
-            chords, estimated = _chords_of_notes(song, notes[0], notes[-1])
-            told.append(
+    found: list[LickOccurrence] = []
+    for song_id, places in places_in_songs(family.places, blocks):
+        song = song_of(song_id)
+        for place in places:
+            first, last = (note for _, note in (place.alignment[0], place.alignment[-1]))
+            chords, estimated = _chords_of_notes(song, first, last)
+            first_beat, last_beat = _beats_of(song, (first, last))
+            found.append(
                 LickOccurrence(
-                    song=song_ids[number],
+                    song=song_id,
                     title=song.title,
                     first_measure=place.measures[0],
                     last_measure=place.measures[-1],
+                    first_beat=first_beat,
+                    last_beat=last_beat,
                     measures=place.measures,
                     transposition=place.transposition,
                     form=place.form,
@@ -89,7 +108,7 @@ def _occurrences(
                     chords_estimated=estimated,
                 )
             )
-    return tuple(told)
+    return tuple(found)
 
 
 def _chords_of_notes(song: Song, first: int, last: int) -> tuple[tuple[str, ...], bool]:

@@ -52,11 +52,12 @@ def next_songs(
     chosen = frozenset(chosen_songs(catalogue, which))
     every_song = [song for song, _ in catalogue.titles()]
     gatherer = MaterialGatherer(catalogue)
+    compared, at_most = len(file.songs), len(chosen) if limit is None else min(limit, len(chosen))
     material = gatherer.gather(
         every_song,
         sources=file.songs,
         licks_of=file.songs if file.has_licks else (),
-        progress=progress,
+        progress=lambda done, songs: progress(done, songs + at_most),
     )
     skills = skills_in(file, material.licks)
     known = known_to_all([knowledge_of(skill, material) for skill in skills], material)
@@ -68,7 +69,7 @@ def next_songs(
         song = material.songs[number]
         taught = gatherer.passages_from(song, material)
         found.append(next_song(material, number, known, licks[song], taught))
-        progress(done, len(closest))
+        progress(compared + done, compared + len(closest))
     return found
 
 

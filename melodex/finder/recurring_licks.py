@@ -1,6 +1,6 @@
-"""Find the licks that recur across a catalogue, without asking for one."""
+"""Find the licks that recur across a catalogue."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import replace
 from functools import cache
 
@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 
 from melodex.features.chords import begin_over, chord_asked, chords_of
 from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.lick_names import kept_as, kept_places, name_by_place
 from melodex.finder.lick_records import lick_record
 from melodex.finder.row_limit import row_limit
+from melodex.finder.tab_of_lick import tab_of_lick
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.kept_licks import remember_listed
 from melodex.index.store import Catalogue
@@ -30,7 +32,8 @@ def recurring_licks(
 ) -> list[RecurringLick]:
     """List the licks that several tunes share, the most surprising and widespread first.
 
-    The list is remembered, so that a lick of it can be kept by its number or name.
+    The list is remembered, so that a lick of it can be kept by its number or name. Which lick comes
+    next does not depend on the limit.
 
     Parameters
     ----------
@@ -57,7 +60,7 @@ def recurring_licks(
     asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
     found = licks_among(catalogue, blocks, asked, limit=most, chord=chord)
     remember_listed(catalogue, [(record.lick, lick) for record, lick in found])
-    return [record for record, _ in found]
+    return [replace(record, tab=tab_of_lick(lick)) for record, lick in found]
 
 
 def licks_among(
@@ -68,12 +71,12 @@ def licks_among(
     limit: int,
     chord: str | None = None,
 ) -> list[tuple[RecurringLick, Lick]]:
-    """List the licks that tunes among some songs share, as records and in their best form.
+    """List the licks that tunes among some songs share, named, without tab, and as notes.
 
     Parameters
     ----------
     asked : shape (n_asked,)
-        The songs' numbers, rising.
+        The songs' numbers, ascending.
 
     Raises
     ------
@@ -84,18 +87,22 @@ def licks_among(
     wanted = np.ones(len(blocks.songs.pitches), np.bool_)
     if chord is not None:
         wanted = _notes_over(chord, blocks, asked, song_of)
-    told: dict[str, tuple[RecurringLick, Lick]] = {}
+    kept = kept_places(catalogue, blocks, asked)
+    names = {each.name for each in kept}
+    found: dict[str, tuple[RecurringLick, Lick]] = {}
     for family in families_of(blocks.songs, asked, wanted, limit=limit):
-        record, lick = lick_record(family, blocks.songs, blocks.song_ids, song_of)
-        name = _unused(record.lick, told)
-        told[name] = replace(record, lick=name), lick
-    return list(told.values())
+        record, lick = lick_record(family, blocks, song_of)
+        name = kept_as(record, kept) or name_by_place(record, names)
+        names.add(name)
+        lick_id = _unused(record.lick, found)
+        found[lick_id] = replace(record, lick=lick_id, name=name), replace(lick, came_from=name)
+    return list(found.values())
 
 
 def _notes_over(
     chord: str, blocks: Blocks, asked: NDArray[np.int64], song_of: Callable[[str], Song]
 ) -> NDArray[np.bool_]:
-    """Tell of each note as played whether it begins over a chord."""
+    """Return whether each note as played begins over a chord."""
     wanted = chord_asked(chord)
     over = np.zeros(len(blocks.songs.pitches), np.bool_)
     for number in map(int, asked):
@@ -107,6 +114,6 @@ def _notes_over(
     return over
 
 
-def _unused(name: str, told: dict[str, tuple[RecurringLick, Lick]]) -> str:
-    """Tell licks of the same measures apart: old-mill-m5, old-mill-m5-again."""
-    return _unused(f"{name}-again", told) if name in told else name
+def _unused(lick: str, found: Container[str]) -> str:
+    """Return an id of its own for another lick of the same measures: old-mill-m5-again."""
+    return _unused(f"{lick}-again", found) if lick in found else lick

@@ -55,10 +55,10 @@ class SongPassages:
         """
         file_name, everything = FILE_NAME.format(source), len(self._blocks.song_ids)
         if len(selected) == everything:
-            kept = kept_arrays(self._blocks, file_name, lambda: self._found(source, selected))
-        elif (kept := arrays_if_kept(self._blocks, file_name)) is None:
-            kept = self._found(source, selected)
-        passages = kept["passages"]
+            found = kept_arrays(self._blocks, file_name, lambda: self._found(source, selected))
+        else:
+            found = arrays_if_kept(self._blocks, file_name) or self._found(source, selected)
+        passages = found["passages"]
         return passages[np.isin(passages[:, 0], selected)]
 
     def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:

@@ -1,6 +1,7 @@
 """The time of every song of a catalogue, in parts, and which measures of a song are equal."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,7 +72,7 @@ def equal_parts(song: Song, time: WrittenTime) -> NDArray[np.int32]:
     pitches = song.melody.pitches[time.notes]
     bounds = [0, *np.flatnonzero(np.diff(time.measures) != 0) + 1, len(parts)]
     first_with: dict[bytes, int] = {}
-    for first, end in zip(bounds, bounds[1:], strict=False):
+    for first, end in pairwise(bounds):
         rhythm = np.round(np.stack([time.positions[first:end], time.durations[first:end]]), 6)
         content = rhythm.tobytes() + pitches[first:end].tobytes()
         parts[first:end] = first_with.setdefault(content, first) + np.arange(end - first)

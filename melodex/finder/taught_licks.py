@@ -6,20 +6,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.features.as_played import runs_of_measures
+from melodex.finder.lick_names import kept_places, listed_places
+from melodex.finder.lick_places import LickPlace
 from melodex.finder.recurring_licks import licks_among
-from melodex.index.blocks import Blocks, load_blocks
-from melodex.index.kept_licks import kept_licks
+from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
-from melodex.model.lick import Lick
-from melodex.model.recurring import RecurringLick
-from melodex.phrases.families import places_of_lick
-from melodex.search.places import written_places
 
 # A larger catalogue's licks are not looked for: those that recur in the songs in question are.
 LARGEST_CATALOGUE = 500  # songs
 MOST_LICKS = 500  # the songbook's 57 songs have 18
-MOSTLY = 0.5  # of a lick's places, that are a kept lick's: then it is that one
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +23,7 @@ class TaughtLick:
 
     name: str
     measures: int  # that it is long
-    places: frozenset[tuple[str, int, int]]  # song, first and last measure as written
+    places: frozenset[LickPlace]
 
 
 def recurring_places(
@@ -43,7 +38,7 @@ def recurring_places(
     lengths : shape (n_licks,), int32
         In measures, 1 or more.
     places : shape (n_places, 4), int32
-        The song's place in ``songs``, the lick, its first and its last measure there; rising.
+        The song's place in ``songs``, the lick, its first and its last measure there; ascending.
     """
     number_of = {song: number for number, song in enumerate(songs)}
     licks = _licks_taught(catalogue, songs)
@@ -67,32 +62,17 @@ def _licks_taught(catalogue: Catalogue, songs: Sequence[str]) -> list[TaughtLick
     else:
         chosen = frozenset(songs)
         asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
-    kept = [_kept(name, lick, blocks, asked) for name, lick in kept_licks(catalogue)]
-    names = {lick.name for lick in kept}
-    covered = {place for lick in kept for place in lick.places}
-    recurring = (
-        _recurring(record)
+    kept = kept_places(catalogue, blocks, asked)
+    names = {each.name for each in kept}
+    recurring = [
+        TaughtLick(record.name, record.measures, listed_places(record))
         for record, _ in licks_among(catalogue, blocks, asked, limit=MOST_LICKS)
-        if record.lick not in names
-    )
-    new = [lick for lick in recurring if len(lick.places & covered) <= MOSTLY * len(lick.places)]
-    return [*kept, *new]
-
-
-def _kept(name: str, lick: Lick, blocks: Blocks, asked: NDArray[np.int64]) -> TaughtLick:
-    places = {
-        (blocks.song_ids[number], *run)
-        for number, passages in places_of_lick(lick.melody, blocks.songs, asked)
-        for place in written_places(blocks.songs, number, list(passages))
-        for run in runs_of_measures(place.measures)  # two across a repeat's seam
-    }
-    return TaughtLick(name, len(np.unique(lick.melody.measures)), frozenset(places))
-
-
-def _recurring(record: RecurringLick) -> TaughtLick:
-    places = {
-        (occurrence.song, *run)
-        for occurrence in record.occurrences
-        for run in runs_of_measures(occurrence.measures)
-    }
-    return TaughtLick(record.lick, record.measures, frozenset(places))
+        if record.name not in names
+    ]
+    return [
+        *(
+            TaughtLick(name, len(np.unique(lick.melody.measures)), places)
+            for name, lick, places in kept
+        ),
+        *recurring,
+    ]

@@ -202,19 +202,21 @@ def known_material(catalogue: Catalogue, song: str, student: FilePath) -> pd.Dat
     song : str
         An id or an unambiguous part of a title.
     student : str or path
-        A CSV of the songs and licks that a student, or each student of a class, can play: columns
-        ``song`` or ``lick``, and ``student`` for a class.
+        A list of the songs that a student can play, one a line; or a CSV with columns ``song`` or
+        ``lick``, ``up to measure`` for songs known in part, and ``student`` for a class.
 
     Returns
     -------
     DataFrame
-        ``measure``: as written; ``known_from``: a tuple of dictionaries with ``song`` (None: the
-        lick is known by name), ``lick`` (None: the song itself is known) and ``measures``; empty
-        where the measure is new.
+        ``measure``: as written; ``beats``: quarter notes that its notes take up; ``known_beats``:
+        those of them that are known; ``known``: a tuple of (from, to), where in the measure they
+        are, in quarter notes from the bar line; ``known_from``: a tuple of dictionaries with
+        ``song`` (None: the lick is known by name), ``lick`` (None: the passage is no lick with a
+        name) and ``measures`` (empty: the song itself was learned); empty where the measure is new.
 
-        Its ``attrs`` hold ``song`` (id), ``title``, ``share`` (known part of its measures, 0 to 1)
-        and ``students``, a list of dictionaries with ``student``, ``share`` and ``new``, the first
-        and last measures still to learn.
+        Its ``attrs`` hold ``song`` (id), ``title``, ``share`` (known part of its time, 0 to 1) and
+        ``students``, a list of dictionaries with ``student``, ``share`` and ``new``, the first and
+        last measures of which something is to learn.
 
     Raises
     ------
@@ -228,7 +230,7 @@ def known_material(catalogue: Catalogue, song: str, student: FilePath) -> pd.Dat
     ::
 
         known = melodex.known_material(catalogue, "Cinder Path", student_file)
-        print(known.attrs["share"], known[known["known_from"].str.len() == 0]["measure"])
+        print(known.attrs["share"], known[known["known_beats"] == 0]["measure"])
     """
     known = knowing.known_material(catalogue, song, student)
     frame = table_of(KnownMeasure, known.measures)
@@ -253,7 +255,7 @@ def next_songs(
     Parameters
     ----------
     student : str or path
-        A CSV of the songs and licks that a student, or each student of a class, can play.
+        A list of the songs that a student can play, or a CSV as for ``known_material``.
     limit : int or None
         How many songs at most, 1 or more; None for all.
     which : SongFilter
@@ -262,9 +264,11 @@ def next_songs(
     Returns
     -------
     DataFrame
-        ``song``: id; ``title``; ``share``: known part of its measures, 0 to 1; ``new``: measures
-        of new material; ``new_licks``: a tuple of names; ``opens_the_way_to``: a tuple of ids of
-        songs that would be better known afterwards, the most first.
+        ``song``: id; ``title``; ``share``: known part of its time, 0 to 1; ``new``: quarter notes
+        to learn; ``step``: a dictionary with ``measures``, the fewest in a row with which half of
+        the song is known, or all, and ``share``, what is known then (None: it has no notes);
+        ``new_licks``: a tuple of names; ``opens_the_way_to``: a tuple of ids of songs that would be
+        better known afterwards, the most first.
 
     Raises
     ------

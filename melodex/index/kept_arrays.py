@@ -1,4 +1,4 @@
-"""Arrays derived from a state of the catalogue, made once and kept beside those that searches scan."""
+"""Arrays derived from a state of the catalogue, made once and kept beside those of searches."""
 
 import io
 import zipfile
@@ -25,14 +25,14 @@ def kept_arrays(blocks: Blocks, file_name: str, make: Callable[[], Arrays]) -> A
     # Where the catalogue's own arrays are gone, it has another state meanwhile.
     if files and files.hold(ARRAYS_FILE):
         content = io.BytesIO()
-        np.savez(content, **made)
+        np.savez(content, allow_pickle=False, **made)
         files.write(file_name, [content.getvalue()])
     return made
 
 
 def arrays_if_kept(blocks: Blocks, file_name: str) -> Arrays | None:
     """Read the arrays that were kept under a name; None where there are none that are sound."""
-    return blocks.files and blocks.files.read(file_name, _read)
+    return blocks.files.read(file_name, _read) if blocks.files else None
 
 
 def _read(path: Path) -> Arrays:

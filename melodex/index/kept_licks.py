@@ -93,16 +93,17 @@ def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> 
 
 
 def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
-    """Return a lick of the last list by its number or its name.
+    """Return a lick of the last list by its number, its name or its id; capitals do not matter.
 
     Raises
     ------
     LickNotFoundError
         If it is not on the list.
     """
-    query = f"{_LISTED} WHERE name = ? OR CAST(number AS TEXT) = ?"
-    for _, lick in _read(catalogue, query, (number_or_name, number_or_name)):
-        return lick
+    folded = " ".join(number_or_name.split()).casefold()
+    for number, (lick_id, lick) in enumerate(_read(catalogue, f"{_LISTED} ORDER BY number"), 1):
+        if folded in {str(number), lick_id.casefold(), lick.came_from.casefold()}:
+            return lick
     raise LickNotFoundError(
         f"The last list of licks has no '{number_or_name}'.",
         "list the licks again and give a number or a name from that list.",

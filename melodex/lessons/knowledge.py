@@ -73,12 +73,14 @@ def _learned_of(material: Material, row: NDArray[np.int32], learned: Known) -> K
     if at_source.all() or not at_source.any():
         return np.full(here.stop - here.start, at_source.all())
     passed, passed_there = (_passed(material.durations[parts]) for parts in (here, there))
-    return at_source[np.searchsorted(passed_there, passed).clip(0, len(at_source) - 1)]
+    like: Known = at_source[np.searchsorted(passed_there, passed).clip(0, len(at_source) - 1)]
+    return like
 
 
 def _passed(durations: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the share of the whole time that has passed in the middle of each part."""
-    return (np.cumsum(durations) - durations / 2) / durations.sum()
+    passed: NDArray[np.float64] = (np.cumsum(durations) - durations / 2) / durations.sum()
+    return passed
 
 
 def with_equal_measures(material: Material, known: Known) -> Known:
@@ -88,7 +90,7 @@ def with_equal_measures(material: Material, known: Known) -> Known:
 
 
 def with_equal_in_song(material: Material, song: int, known: Known) -> Known:
-    """Add to what is known of one song the parts of equal measures; shape (n_parts of the song,)."""
+    """Do the same within one song; shapes (n_parts of the song,)."""
     return _with_equal(material.equal_to[material.parts_of(song)], known)
 
 

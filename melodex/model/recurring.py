@@ -11,6 +11,8 @@ class LickOccurrence:
     title: str
     first_measure: int
     last_measure: int  # smaller than the first where a repeat lies between
+    first_beat: float | None  # of the first measure, where its first note begins; 1 the downbeat,
+    last_beat: float | None  # of the last one, where its last note begins; None in free metre
     measures: tuple[int, ...]  # in the order played
     transposition: int  # half-steps from the representative form up to this place
     form: str  # "as written", "doubled", "inside a roll", ...
@@ -22,10 +24,16 @@ class LickOccurrence:
 class RecurringLick:
     """A lick that several tunes share, in the form of one of its places."""
 
-    lick: str  # a name made of that place: "old-mill-m5-6"
+    lick: str  # an id made of that place: "old-mill-m5-6"
+    name: str  # the one that it is kept under, else made of that place: "Old Mill, measures 5-6"
     degrees: tuple[str, ...]  # in the key of that song
     notes: tuple[str, ...]  # "C4" is middle C
+    rhythm: tuple[str, ...]  # from each note to the next: "q", "e.", "1/3" for a triplet's eighth
     measures: int  # that it touches
+    first_measure: int  # of that place, as written
+    first_beat: float | None  # as in ``LickOccurrence``
+    last_measure: int
+    last_beat: float | None
     chords: tuple[str, ...]  # that it is played over there, in order
     chords_estimated: bool
     key: str  # of the song, "G major"; one that is not stated is estimated
@@ -33,6 +41,7 @@ class RecurringLick:
     tunes: int  # versions of one count once
     songs: int
     occurrences: tuple[LickOccurrence, ...]  # by song, in the order played
+    tab: str | None = None  # five lines and a count; None where it was not asked for, or is too low
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
 from melodex.alignment.stretches import Stretch, matching_stretches
 from melodex.model.melody import Melody

@@ -45,6 +45,27 @@ class Seeds:
     runs: Runs
     chance: NDArray[np.float64]  # shape (n_runs,), log2 of the places expected by chance
     tunes: NDArray[np.int64]  # shape (n_runs,), in how many tunes
+    symbols: NDArray[np.int64]  # shape (n_steps,), equal where steps are of one kind
+    models: tuple[StepBits, ...]  # what steps prove: their pitch, and their rhythm
+
+    def surprise(
+        self, places: NDArray[np.int64], lengths: NDArray[np.int64]
+    ) -> NDArray[np.float64]:
+        """Return the bits of stretches of steps, each knowing nothing of what stands before it.
+
+        Parameters
+        ----------
+        places, lengths : shape (n_places,)
+            The first step of each, and how many; 2 or more.
+        """
+        return sum((model.of_runs(places, lengths) for model in self.models), np.zeros(len(places)))
+
+    def bits_of(self, steps: NDArray[np.int64]) -> NDArray[np.float64]:
+        """Return the bits of single steps, knowing those before them; shape as given."""
+        return sum(
+            (model.after_two[steps + 1] - model.after_two[steps] for model in self.models),
+            np.zeros(steps.shape),
+        )
 
     def seed(self, run: int) -> Seed:
         """Give one run with its places."""
@@ -126,4 +147,4 @@ def _seeds(
     places = runs.order[runs.begins]
     surprise = sum((kind.of_runs(places, runs.lengths) for kind in bits), np.zeros(len(places)))
     chance = np.log2(max(len(symbols), 1)) - surprise
-    return Seeds(runs, chance, count_labels(runs, tune_of_step))
+    return Seeds(runs, chance, count_labels(runs, tune_of_step), symbols, bits)

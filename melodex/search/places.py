@@ -2,9 +2,8 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from melodex.alignment.passage import Passage
+from melodex.features.as_played import entered
 from melodex.index.song_arrays import SongArrays
 
 
@@ -35,10 +34,9 @@ def _place_of(songs: SongArrays, song: int, passage: Passage) -> Place:
     notes = songs.notes_of(song)
     first, last = int(passage.pairs[0, 1]), int(passage.pairs[-1, 1])
     measures = songs.measures[notes][first : last + 1]
-    entered = np.flatnonzero(np.diff(measures, prepend=measures[0] - 1))
     written = songs.written[notes][passage.pairs[:, 1]]
     return Place(
-        measures=tuple(measures[entered].tolist()),
+        measures=entered(measures),
         transposition=passage.transposition,
         form=str(passage.form),
         alignment=tuple(zip(passage.pairs[:, 0].tolist(), written.tolist(), strict=True)),

@@ -1,7 +1,6 @@
 """The scan for songs with a stretch in common finds what tracing each of them finds."""
 
 import numpy as np
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 

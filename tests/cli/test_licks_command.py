@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-KEYS = ["lick", "degrees", "notes", "chords", "songs", "occurrences"]
+KEYS = ["lick", "name", "degrees", "notes", "rhythm", "chords", "songs", "occurrences", "tab"]
 # Three tunes that share one phrase, G c B A G D E F G2, in three keys.
 BOOK = """X:1
 T:The Weir at Dusk
@@ -47,19 +47,47 @@ def test_a_row_has_the_promised_keys_and_every_place(run):
     places = [(p["song"], p["first_measure"], p["last_measure"]) for p in row["occurrences"]]
     assert places == [("harbour-lights", 3, 4), ("lock-gate-jig", 2, 3), ("the-weir-at-dusk", 1, 2)]
     assert row["degrees"] == ["1", "5", "4", "3", "2", "1", "5", "6", "7", "1"]
-    assert row["notes"][0] == "C4"
-    assert row["chords"] == ["C", "G7"]
+    assert row["notes"][0] == "G4"
+    assert row["rhythm"] == ["q", "q", "e", "e", "q", "q", "q", "e", "e", "q"]
+    assert row["chords"] == ["G", "D7"]
     assert row["chords_estimated"] is False
+
+
+@pytest.mark.usefixtures("shared_book")
+def test_a_lick_and_its_places_are_given_by_measure_and_beat(run):
+    (row,) = json.loads(run("licks", "--json").out)
+    span = ("first_measure", "first_beat", "last_measure", "last_beat")
+    assert [row[key] for key in span] == [1, 1.0, 2, 4.0]
+    places = [[place[key] for key in span] for place in row["occurrences"]]
+    assert places == [[3, 1.0, 4, 4.0], [2, 1.0, 3, 4.0], [1, 1.0, 2, 4.0]]
 
 
 @pytest.mark.usefixtures("shared_book")
 def test_people_read_number_degrees_notes_length_chords_and_places(run):
     out = run("licks").out
     for words in (
-        "1. harbour-lights-m3-4", "3 places in 3 songs", "1 5 4 3 2 1", "C4 G4 F4", "2 measures",
-        "C G7", "Lock Gate Jig 2-3",
+        "1. The Weir at Dusk, measures 1-2: 3 places in 3 songs", "degrees  1  5  4  3  2  1",
+        "notes    G4 D5 C5 B4 A4 G4", "rhythm   q  q  e  e  q  q", "in G major",
+        "beat 1 of measure 1 to beat 4 of measure 2", "chords G D7", "Lock Gate Jig 2-3",
     ):  # fmt: skip
         assert words in out
+
+
+@pytest.mark.usefixtures("shared_book")
+def test_people_read_a_line_of_tab_with_its_count_and_no_id(run):
+    out = run("licks").out
+    assert "D|-----0---" in out  # D4, an octave lower than written, after the open third string
+    assert "1 & 2 & 3 & 4 &" in out
+    assert "the-weir-at-dusk" not in out
+
+
+@pytest.mark.usefixtures("shared_book")
+def test_a_lick_is_called_as_it_is_kept_once_it_is_kept(run):
+    run("licks")
+    run("keep", "turn home", "1")
+    (row,) = json.loads(run("licks", "--json").out)
+    assert (row["lick"], row["name"]) == ("the-weir-at-dusk-m1-2", "turn home")
+    assert "1. turn home: 3 places" in run("licks").out
 
 
 @pytest.mark.usefixtures("shared_book")
@@ -100,7 +128,7 @@ def test_one_song_is_told_to_have_nothing_that_recurs(run):
 
 
 @pytest.mark.usefixtures("shared_book")
-@pytest.mark.parametrize("lick", ["1", "harbour-lights-m3-4"])
+@pytest.mark.parametrize("lick", ["1", "the-weir-at-dusk-m1-2", "the weir at dusk, measures 1-2"])
 def test_a_listed_lick_is_kept_and_finds_its_songs(run, lick):
     run("licks")
     assert run("keep", "turn home", lick).code == 0

@@ -5,8 +5,10 @@ from mir_eval import pattern
 
 from melodex.alignment.forms import INSIDE_A_ROLL
 from melodex.finder.demo import add_songbook
+from melodex.finder.kept_licks import listed_lick
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.index.store import open_catalogue
+from melodex.parsing.lick_text import lick_from_names
 from tests.licks_truth import read_book
 from tests.songbook import TRUTH
 
@@ -89,8 +91,45 @@ def test_the_same_book_gives_the_same_list(catalogue):
 
 
 def test_versions_of_a_tune_count_once(catalogue):
+    for lick in recurring_licks(catalogue):
+        titles = {place.title.removesuffix(" (rolled)") for place in lick.occurrences}
+        assert lick.tunes <= len(titles) <= lick.songs
+
+
+def test_a_lick_of_which_a_tune_has_two_versions_is_in_fewer_tunes_than_songs(catalogue):
+    (bell,) = [
+        lick for lick in recurring_licks(catalogue) if lick.lick == "the-ferrymans-bell-m5-7"
+    ]
+    titles = {place.title.removesuffix(" (rolled)") for place in bell.occurrences}
+    assert bell.tunes == len(titles) < bell.songs
+
+
+def test_licks_begin_on_a_strong_beat_or_with_a_pickup_to_one(catalogue):
+    # Beats 1 and 3 of 4/4, 1 and 4 of 6/8, every beat of 2/4 and 3/4 (music21's accent weights).
+    strong = {"4/4": {1, 3}, "2/2": {1, 2}, "6/8": {1, 4}, "2/4": {1, 2}, "3/4": {1, 2, 3}}
     licks = recurring_licks(catalogue)
-    assert all(lick.tunes <= lick.songs for lick in licks)
-    (three_bars,) = [lick for lick in licks if lick.lick == "apples-on-the-sill-m9-11"]
-    titles = {place.title.removesuffix(" (rolled)") for place in three_bars.occurrences}
-    assert three_bars.tunes == len(titles) < three_bars.songs
+    on_a_beat = [
+        lick.first_beat in strong[str(catalogue.song(lick.lick.rpartition("-m")[0]).metre)]
+        for lick in licks
+    ]
+    assert sum(on_a_beat) >= 0.9 * len(licks)
+
+
+def test_a_shorter_list_is_the_beginning_of_a_longer_one(catalogue):
+    longer = recurring_licks(catalogue, limit=12)
+    for limit in (1, 5, 11):
+        assert recurring_licks(catalogue, limit=limit) == longer[:limit]
+
+
+def test_every_lick_has_a_name_and_an_id_of_its_own(catalogue):
+    licks = recurring_licks(catalogue, limit=None)
+    assert len({lick.name for lick in licks}) == len({lick.lick for lick in licks}) == len(licks)
+
+
+def test_a_lick_is_played_from_its_notes_and_rhythm_as_they_are_listed(catalogue):
+    lick = recurring_licks(catalogue, limit=1)[0]
+    words = [f"{note}:{value}" for note, value in zip(lick.notes, lick.rhythm, strict=True)]
+    typed = lick_from_names(" ".join(words))
+    listed = listed_lick(catalogue, lick.lick)
+    assert typed.melody.pitches.tolist() == listed.melody.pitches.tolist()
+    assert typed.melody.onsets.tolist() == listed.melody.onsets.tolist()

@@ -21,11 +21,11 @@ def catalogue(tmp_path):
 
 def test_every_recurring_lick_is_material_at_each_of_its_places(catalogue):
     names, lengths, places = recurring_places(catalogue, catalogue.song_ids())
-    told = {lick.lick: lick for lick in recurring_licks(catalogue, limit=500)}
-    assert set(names) == set(told)
-    assert [told[name].measures for name in names] == lengths.tolist()
+    listed = {lick.name: lick for lick in recurring_licks(catalogue, limit=500)}
+    assert set(names) == set(listed)
+    assert [listed[name].measures for name in names] == lengths.tolist()
     songs = catalogue.song_ids()
-    for name, lick in told.items():
+    for name, lick in listed.items():
         in_songs = {songs[row[0]] for row in places.tolist() if names[row[1]] == name}
         assert in_songs == {place.song for place in lick.occurrences}
 

@@ -1,4 +1,4 @@
-"""Materials whose songs are words: each letter is a measure of four quarter notes, in four parts."""
+"""Materials whose songs are words: each letter is a measure of four quarter notes."""
 
 from collections.abc import Iterator, Mapping, Sequence
 

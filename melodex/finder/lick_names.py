@@ -1,0 +1,82 @@
+"""What licks are called: as the teacher calls them, else by the place where they stand."""
+
+from collections.abc import Container, Sequence
+from itertools import chain, count
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.finder.lick_places import LickPlace, places_of, stretches_of
+from melodex.index.blocks import Blocks
+from melodex.index.kept_licks import kept_licks
+from melodex.index.store import Catalogue
+from melodex.model.lick import Lick
+from melodex.model.recurring import RecurringLick
+
+MOSTLY = 0.5  # of a lick's places, that are a kept lick's: then it is that one
+
+
+class KeptPlaces(NamedTuple):
+    """A lick that the teacher has named, and where it stands."""
+
+    name: str
+    lick: Lick
+    places: frozenset[LickPlace]
+
+
+def kept_places(catalogue: Catalogue, blocks: Blocks, asked: NDArray[np.int64]) -> list[KeptPlaces]:
+    """Return the kept licks, ordered by name, and where they stand in some songs.
+
+    Parameters
+    ----------
+    asked : shape (n_asked,)
+        The songs' numbers, ascending.
+    """
+    return [
+        KeptPlaces(name, lick, frozenset(_stretches(lick, blocks, asked)))
+        for name, lick in kept_licks(catalogue)
+    ]
+
+
+def _stretches(lick: Lick, blocks: Blocks, asked: NDArray[np.int64]) -> chain[LickPlace]:
+    return chain.from_iterable(
+        stretches_of(song, place.measures)
+        for song, places in places_of(lick.melody, blocks, asked)
+        for place in places
+    )
+
+
+def listed_places(record: RecurringLick) -> frozenset[LickPlace]:
+    """Return where a recurring lick stands."""
+    return frozenset(
+        stretch
+        for place in record.occurrences
+        for stretch in stretches_of(place.song, place.measures)
+    )
+
+
+def kept_as(record: RecurringLick, kept: Sequence[KeptPlaces]) -> str | None:
+    """Return the name under which a recurring lick is kept; None where it is not."""
+    places = listed_places(record)
+    shares = [(len(places & each.places) / len(places), each.name) for each in kept]
+    share, name = max(shares, key=lambda shared: shared[0], default=(0.0, ""))
+    return name if share > MOSTLY else None
+
+
+def name_by_place(record: RecurringLick, given: Container[str]) -> str:
+    """Return a name that is not given yet: the song and measures, if need be the beats, a number.
+
+    Parameters
+    ----------
+    record : RecurringLick
+        Named by its song and measures.
+    """
+    beats = (record.first_beat, record.last_beat)
+    if record.name not in given:
+        return record.name
+    name = record.name
+    if None not in beats:
+        name += ", from beat {:g} to beat {:g}".format(*beats)
+    numbered = (f"{name} ({number})" for number in count(2))
+    return name if name not in given else next(each for each in numbered if each not in given)

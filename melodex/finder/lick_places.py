@@ -1,0 +1,46 @@
+"""Where a lick stands in songs: the one answer that lists, lessons and placing share."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.features.as_played import runs_of_measures
+from melodex.index.blocks import Blocks
+from melodex.model.melody import Melody
+from melodex.phrases.families import Places, places_of_lick
+from melodex.search.places import Place, written_places
+
+
+class LickPlace(NamedTuple):
+    """A stretch of a song, as written, that holds a lick or a part of it."""
+
+    song: str
+    first_measure: int
+    last_measure: int
+
+
+def places_in_songs(places: Places, blocks: Blocks) -> Iterator[tuple[str, list[Place]]]:
+    """Yield the songs of a family and its places there, as written."""
+    for number, passages in places:
+        yield blocks.song_ids[number], written_places(blocks.songs, number, list(passages))
+
+
+def places_of(
+    lick: Melody, blocks: Blocks, asked: NDArray[np.int64]
+) -> Iterator[tuple[str, list[Place]]]:
+    """Yield the songs that have a lick, as ``recurring_licks`` lists them, and its places there.
+
+    Parameters
+    ----------
+    asked : shape (n_asked,)
+        The numbers of the songs to look at, ascending.
+    """
+    return places_in_songs(places_of_lick(lick, blocks.songs, asked), blocks)
+
+
+def stretches_of(song: str, measures: tuple[int, ...]) -> Iterator[LickPlace]:
+    """Yield the stretches that the measures of a place make; two across a repeat's seam."""
+    for first, last in runs_of_measures(measures):
+        yield LickPlace(song, first, last)

@@ -1,0 +1,132 @@
+"""Where a lick is best cut from a run that several songs share.
+
+A run ends where its songs part, in the middle of a beat as often as not. Of all stretches of its
+places that begin and end as groups do, one is taken: what the songs have in common speaks for a
+stretch, note by note, and so does the likelihood that phrases begin and end where it does.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.phrases.grouping import NEVER, Grouping
+from melodex.phrases.seeds import FEWEST_STEPS, Seed, Seeds
+
+FARTHEST = 4  # steps beyond either end of a run: half a measure of eighths
+FEWEST_CUT_STEPS = FEWEST_STEPS - 1  # with as many as a run the songbook's precision is .80
+# Bits, of a step in which another place differs. A changed note changes two steps; from -8 to -20
+# the songbook's licks are found alike (recall .96 to .97, precision .84).
+DIFFERENT = -10.0
+MOST_PLACES = 64  # of a run that are compared; of 71 licks of 150 tunes one has more
+
+
+class Cut(NamedTuple):
+    """A stretch of a line that makes a lick."""
+
+    place: int  # its first step
+    steps: int
+    surprise: float  # bits, of those of its steps that are equal at every place of the run
+
+
+class Window(NamedTuple):
+    """The places of a run and a little beside it; column c is step ``first + c``.
+
+    Notes have a column more than steps, since a step leads from one note to the next.
+    """
+
+    first: NDArray[np.int64]  # shape (n_places,)
+    symbols: NDArray[np.int64]  # shape (n_places, n_steps); -1 beyond the line
+    bits: NDArray[np.float64]  # shape (n_places, n_steps)
+    begins: NDArray[np.float64]  # shape (n_places, n_steps + 1)
+    ends: NDArray[np.float64]
+    may_begin: NDArray[np.bool_]
+    may_end: NDArray[np.bool_]
+
+
+def best_cut(
+    seed: Seed,
+    candidates: NDArray[np.int64],
+    seeds: Seeds,
+    line_of_step: NDArray[np.int64],
+    grouping_at: Callable[[int], tuple[Grouping, int]],
+) -> Cut | None:
+    """Cut a lick from a run, at that place of it which begins and ends most like a group.
+
+    Parameters
+    ----------
+    candidates : shape (n_candidates,)
+        The places of the run that may represent it, ascending.
+    seeds : Seeds
+        The runs of its kind.
+    line_of_step : shape (n_steps,)
+        Of all lines.
+    grouping_at : callable
+        Returns the grouping of the song in which a step stands, and the number of the note there
+        from which the step leads on.
+
+    Returns
+    -------
+    Cut or None
+        None if no stretch of the run, or a little beside it, begins and ends as groups do.
+    """
+    places = np.union1d(seed.places[:MOST_PLACES], candidates[:MOST_PLACES])
+    window = _window(places - FARTHEST, seed.steps + 2 * FARTHEST, seeds, line_of_step, grouping_at)
+    best: tuple[float, int, int, int] | None = None
+    for row in np.flatnonzero(np.isin(places, candidates)).tolist():
+        worth, begin, end = _best_of_place(window, row)
+        if np.isfinite(worth) and (best is None or worth > best[0]):
+            best = worth, int(places[row]) - FARTHEST, begin, end
+    if best is None:
+        return None
+    _, first, begin, end = best
+    shared = max(begin, FARTHEST), min(end, FARTHEST + seed.steps)
+    surprise = seeds.surprise(np.array([first + shared[0]]), np.array([shared[1] - shared[0]]))
+    return Cut(first + begin, end - begin, float(surprise[0]))
+
+
+def _window(
+    first: NDArray[np.int64],
+    n_steps: int,
+    seeds: Seeds,
+    line_of_step: NDArray[np.int64],
+    grouping_at: Callable[[int], tuple[Grouping, int]],
+) -> Window:
+    steps = first[:, np.newaxis] + np.arange(n_steps)
+    inside = np.clip(steps, 0, len(line_of_step) - 1)
+    lines = line_of_step[first + FARTHEST]
+    in_line = (steps == inside) & (line_of_step[inside] == lines[:, np.newaxis])
+    shape = len(first), n_steps + 1
+    begins, ends = np.full(shape, NEVER), np.full(shape, NEVER)
+    may_begin, may_end = np.zeros(shape, np.bool_), np.zeros(shape, np.bool_)
+    for row, place in enumerate((first + FARTHEST).tolist()):
+        grouping, note = grouping_at(place)
+        columns = np.flatnonzero(in_line[row])
+        columns = np.append(columns, columns[-1] + 1)
+        notes = note - FARTHEST + columns
+        begins[row, columns], ends[row, columns] = grouping.begins[notes], grouping.ends[notes]
+        may_begin[row, columns] = grouping.may_begin[notes]
+        may_end[row, columns] = grouping.may_end[notes]
+    symbols = np.where(in_line, seeds.symbols[inside], -1)
+    return Window(first, symbols, seeds.bits_of(inside), begins, ends, may_begin, may_end)
+
+
+def _best_of_place(window: Window, row: int) -> tuple[float, int, int]:
+    """Return the bits of the best stretch of one place, and its columns from begin to end.
+
+    The boundaries of the other places count as much, on average, as those of this one.
+    """
+    others = np.arange(len(window.first)) != row
+    equal = window.symbols[others] == window.symbols[row]
+    shared = np.where(equal, window.bits[row], DIFFERENT).mean(axis=0)
+    so_far = np.concatenate([[0.0], np.cumsum(shared)])
+    begins = (window.begins[row] + window.begins[others].mean(axis=0)) / 2
+    ends = (window.ends[row] + window.ends[others].mean(axis=0)) / 2
+    worth = (ends + so_far)[np.newaxis] + (begins - so_far)[:, np.newaxis]
+    columns = np.arange(len(so_far))
+    allowed = window.may_begin[row][:, np.newaxis] & window.may_end[row][np.newaxis]
+    allowed &= columns[np.newaxis] - columns[:, np.newaxis] >= FEWEST_CUT_STEPS
+    worth = np.where(allowed, worth, -np.inf)
+    begin, end = np.unravel_index(int(worth.argmax()), worth.shape)
+    return float(worth[begin, end]), int(begin), int(end)

@@ -14,9 +14,17 @@ BROKEN, OVER, KNOWN, BEFORE, PEAK = 0, 1, 2, 3, 4  # places in a judgement
 EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number moves two or three
 # Weights of the search's energy, in parts of 10,000 of a song. A broken limit must cost more than a
 # lesson usually gains by it.
-BROKEN_WEIGHT, BEFORE_WEIGHT = 2_000.0, 0.05
-PEAK_WEIGHT = 0.02  # for each tick
+BROKEN_WEIGHT = 2_000.0
+BEFORE_WEIGHT, PEAK_WEIGHT = 0.25, 0.02  # for each part, and for each tick
 BITS = 6  # a word has 2 ** 6 bits
+
+
+class Goal(NamedTuple):
+    """What an order is to reach."""
+
+    lessons: int
+    enough: int  # sum of known shares above which no more is sought
+    grain: int  # sums of shares that differ by less count as equal
 
 
 class Course(NamedTuple):
@@ -94,7 +102,7 @@ def judge_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArr
 @compiled
 def improve_order(
     orders: NDArray[np.int32],
-    lessons: int,
+    goal: Goal,
     moves: int,
     temperatures: tuple[float, float],
     seed: int,
@@ -123,38 +131,47 @@ def improve_order(
     671-680 (from memory).
     """
     best, now = orders[0].copy(), orders[1].copy()
-    best_judged = judge_order(best, lessons, course)
-    energy = _energy(judge_order(now, lessons, course))
+    best_judged = judge_order(best, goal.lessons, course)
+    energy = _energy(judge_order(now, goal.lessons, course), goal)
     hottest, coldest = temperatures
     state = np.uint64(seed * 2 + 1)
     for move in range(moves):
         temperature = hottest * (coldest / hottest) ** (move / moves)
         state = _next_random(state)
-        tried = _neighbour(now, lessons, state)
-        judged = judge_order(tried, lessons, course)
-        tried_energy = _energy(judged)
+        tried = _neighbour(now, goal.lessons, state)
+        judged = judge_order(tried, goal.lessons, course)
+        tried_energy = _energy(judged, goal)
         state = _next_random(state)
         chance = (state >> np.uint64(11)) / 2.0**53
         if tried_energy <= energy or chance < np.exp((energy - tried_energy) / temperature):
             now, energy = tried, tried_energy
-            if is_better(judged, best_judged):
+            if is_better(judged, best_judged, goal.grain):
                 best, best_judged = tried.copy(), judged
     return np.stack((best, now))
 
 
 @compiled
-def is_better(one: NDArray[np.int64], other: NDArray[np.int64]) -> bool:
-    """Whether a judgement is the better one: limits, then aim by aim; O(1)."""
-    for place in (BROKEN, KNOWN, BEFORE, PEAK):
-        if one[place] != other[place]:
-            return bool(one[place] > other[place]) == (place in (KNOWN, BEFORE))
-    return False
+def is_better(one: NDArray[np.int64], other: NDArray[np.int64], grain: int) -> bool:
+    """Whether a judgement is the better one: limits, then aim by aim; O(1).
+
+    Sums of shares decide in steps of the grain; only where all aims are equal does less decide.
+    """
+    if one[BROKEN] != other[BROKEN]:
+        return bool(one[BROKEN] < other[BROKEN])
+    for place in (KNOWN, BEFORE):
+        if one[place] // grain != other[place] // grain:
+            return bool(one[place] > other[place])
+    if one[PEAK] != other[PEAK]:
+        return bool(one[PEAK] < other[PEAK])
+    if one[KNOWN] != other[KNOWN]:
+        return bool(one[KNOWN] > other[KNOWN])
+    return bool(one[BEFORE] > other[BEFORE])
 
 
 @compiled
-def _energy(judged: NDArray[np.int64]) -> np.float64:
-    gained = judged[KNOWN] + BEFORE_WEIGHT * judged[BEFORE]
-    energy: np.float64 = BROKEN_WEIGHT * judged[BROKEN] + PEAK_WEIGHT * judged[PEAK] - gained
+def _energy(judged: NDArray[np.int64], goal: Goal) -> np.float64:
+    lacking = max(0, goal.enough - judged[KNOWN]) - BEFORE_WEIGHT * judged[BEFORE]
+    energy: np.float64 = BROKEN_WEIGHT * judged[BROKEN] + PEAK_WEIGHT * judged[PEAK] + lacking
     return energy
 
 

@@ -191,6 +191,12 @@ class LessonModel:
         shares = self._course.from_last
         return sum(int(shares[pair]) * literal for pair, literal in self._follows.items())
 
+    def in_steps(self, aim: Aim, step: int, most: int) -> cp_model.IntVar:
+        """Return how many whole steps an aim reaches, which is at most a number."""
+        steps = self._model.new_int_var(0, most // step, "")
+        self._model.add(step * steps <= aim)
+        return steps
+
     def require(self, constraint: Constraint) -> None:
         """Keep what an aim of more importance has reached."""
         self._model.add(constraint)

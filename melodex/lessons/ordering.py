@@ -15,6 +15,7 @@ from melodex.kernels.lesson_order import (
     KNOWN,
     PEAK,
     Course,
+    Goal,
     improve_order,
     is_better,
     judge_order,
@@ -30,7 +31,7 @@ from melodex.model.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 # A core of 2026 does 340,000 moves a second on 12 lessons out of 150 songs. The bound's linear
 # programs for those take some 15 s, whatever the time allowed.
 MOVES_A_SECOND = 30_000
-SHARE_OF_ANNEALING = 0.4
+SHARE_OF_ANNEALING = 0.25  # for each of the first two aims, at most
 # In parts of 10,000 of a song. On 150 bundled tunes four of four coolings of 400,000 moves ended in
 # the best order known; from 2,000 downwards two of four.
 HOTTEST, COLDEST = 1_000.0, 100.0
@@ -38,8 +39,12 @@ COOLINGS = 4
 SLICES = 12  # of a cooling, between which the clock is looked at
 MOVES_A_PAIR = 250  # of songs: all that few songs need
 EFFORT_A_SECOND = 0.4  # deterministic seconds of CP-SAT, each one to three of a machine in use
+LEAST_SECONDS = 1.0  # below, a linear program is not even written down
 SMALL = 25  # songs: so many CP-SAT proves; of more, linear programs give bounds
 SHARE_OF_FIRST_AIM, SHARE_OF_SECOND_AIM = 0.6, 0.6  # of the effort left; the last aim has the rest
+# Less than a percent of a mean share decides nothing: otherwise a hundredth of a percent that is
+# known would outweigh whole passages from the lesson just before.
+GRAIN = WHOLE_SONG // 100
 STAGE_DIGITS = 8  # so that means of whole parts of songs stay as they are
 SEED = 1
 # To find out whether an order exists.
@@ -112,13 +117,14 @@ class _Search:
 
     def __init__(self, course: Course, lessons: int, seconds: float) -> None:
         self.course, self.lessons = course, lessons
+        self.grain = GRAIN * lessons
         self.stopped_by_clock = False
         self.order = greedy_order(course)
         begun = time.monotonic()
         self.end = begun + seconds
         self.small = len(self.order) <= SMALL
         self.effort = seconds * EFFORT_A_SECOND
-        self.end_of_annealing = begun + SHARE_OF_ANNEALING * seconds
+        self.seconds_of_annealing = SHARE_OF_ANNEALING * seconds
         self.moves = int(MOVES_A_SECOND * seconds)
         if self.small:
             self.moves = min(self.moves, MOVES_A_PAIR * len(self.order) ** 2)
@@ -128,11 +134,10 @@ class _Search:
             least_peak(course, lessons),
         ]
 
-    @property
-    def settled(self) -> bool:
-        """Whether no order can be better."""
-        judged = judge_order(self.order, self.lessons, self.course)
-        return bool(judged[[BROKEN, KNOWN, BEFORE, PEAK]].tolist() == [0, *self.bounds])
+    def settled(self, aim: int) -> bool:
+        """Whether no order can be better in an aim, so far as that counts."""
+        value, bound = self.judged((KNOWN, BEFORE)[aim]), self.bounds[aim]
+        return not self.judged(BROKEN) and value // self.grain == bound // self.grain
 
     @property
     def taken(self) -> list[int]:
@@ -144,46 +149,55 @@ class _Search:
         """Anneal the greedy order, and find out whether the limits can be kept at all."""
         if self.bounds[2] > self.course.most_new:
             raise NoOrderError
-        self.anneal()
+        self.anneal(self.bounds[0])
 
     def raise_known(self) -> None:
         """Find the largest sum of known shares that the limits allow."""
-        if not self.judged(BROKEN) and self.judged(KNOWN) == self.bounds[0]:
+        if self.settled(0):
             return
         if self.small or self.judged(BROKEN):
             model = LessonModel(self.course, self.lessons)
-            self.lower(0, self.solve(model, model.known(), effort=SHARE_OF_FIRST_AIM * self.effort))
-        if not self.small:
-            linear = LessonBound(self.course, self.lessons)
-            self.lower(0, linear.most_known(self.seconds_left))
+            steps = model.in_steps(model.known(), self.grain, self.bounds[0])
+            self.lower_steps(0, self.solve(model, steps, effort=SHARE_OF_FIRST_AIM * self.effort))
+        if not self.small and self.seconds_left > LEAST_SECONDS:
+            self.lower(0, LessonBound(self.course, self.lessons).most_known(self.seconds_left))
 
     def raise_known_from_last(self) -> None:
         """Find the most from the lesson just before, with as much known as was reached."""
-        known = self.judged(KNOWN)
-        if self.judged(BEFORE) == self.bounds[1]:
+        enough = self.in_whole_steps(KNOWN)
+        self.anneal(enough)
+        if self.settled(1):
             return
         if self.small:
             model = LessonModel(self.course, self.lessons)
-            model.require(model.known() >= known)
-            effort = SHARE_OF_SECOND_AIM * self.effort
-            self.lower(1, self.solve(model, model.known_from_last(), effort=effort))
-        else:
+            model.require(model.known() >= enough)
+            steps = model.in_steps(model.known_from_last(), self.grain, self.bounds[1])
+            self.lower_steps(1, self.solve(model, steps, effort=SHARE_OF_SECOND_AIM * self.effort))
+        elif self.seconds_left > LEAST_SECONDS:
             linear = LessonBound(self.course, self.lessons)
-            self.lower(1, linear.most_known_from_last(known, self.seconds_left))
+            self.lower(1, linear.most_known_from_last(enough, self.seconds_left))
 
     def lower_peak(self) -> None:
         """Find the smallest peak of new material, with as much known as was reached."""
         if self.judged(PEAK) > self.bounds[2] and self.small:
             model = LessonModel(self.course, self.lessons)
-            model.require(model.known() >= self.judged(KNOWN))
-            model.require(model.known_from_last() >= self.judged(BEFORE))
+            model.require(model.known() >= self.in_whole_steps(KNOWN))
+            model.require(model.known_from_last() >= self.in_whole_steps(BEFORE))
             bound = self.solve(model, model.peak, effort=self.effort, least=True)
             self.bounds[2] = max(self.bounds[2], bound or 0)
+
+    def in_whole_steps(self, place: int) -> int:
+        """Return which sum of shares later aims have to keep."""
+        return self.judged(place) // self.grain * self.grain
 
     def lower(self, aim: int, bound: int | None) -> None:
         """Take over a lower bound of an aim."""
         if bound is not None:
             self.bounds[aim] = min(self.bounds[aim], bound)
+
+    def lower_steps(self, aim: int, steps: int | None) -> None:
+        """Take over a bound of so many whole steps: what is less than one more may be reached."""
+        self.lower(aim, None if steps is None else (steps + 1) * self.grain - 1)
 
     @property
     def seconds_left(self) -> float:
@@ -199,18 +213,20 @@ class _Search:
         """Return one value of the order's judgement."""
         return int(judge_order(self.order, self.lessons, self.course)[place])
 
-    def anneal(self) -> None:
-        """Cool several times from the best order so far, unless nothing better is possible."""
+    def anneal(self, enough: int) -> None:
+        """Cool several times from the best order so far, until enough is known and no less."""
+        end = time.monotonic() + self.seconds_of_annealing
+        goal = Goal(self.lessons, enough, self.grain)
         ladder = list(pairwise(np.geomspace(HOTTEST, COLDEST, SLICES + 1).tolist()))
         moves = self.moves // (COOLINGS * SLICES)
         orders = np.stack((self.order, self.order))
         for seed, temperatures in enumerate(ladder * COOLINGS, start=SEED):
-            if self.settled:
+            if self.settled(0) and self.settled(1) and self.judged(PEAK) == self.bounds[2]:
                 return
-            if time.monotonic() > self.end_of_annealing:
+            if time.monotonic() > end:
                 self.stopped_by_clock = True
                 return
-            orders = improve_order(orders, self.lessons, moves, temperatures, seed, self.course)
+            orders = improve_order(orders, goal, moves, temperatures, seed, self.course)
             self.order = orders[0]
 
     def solve(
@@ -238,7 +254,7 @@ class _Search:
         left_out = np.setdiff1d(self.order, taken)
         order = np.concatenate([taken, left_out]).astype(np.int32)
         judgements = [judge_order(each, self.lessons, self.course) for each in (order, self.order)]
-        if is_better(*judgements):
+        if is_better(*judgements, self.grain):
             self.order = order
 
 
@@ -248,7 +264,12 @@ def order_exists(course: Course, lessons: int) -> bool:
         return False
     start = greedy_order(course)
     annealed = improve_order(
-        np.stack((start, start)), lessons, MOVES_TO_BE_POSSIBLE, (HOTTEST, COLDEST), SEED, course
+        np.stack((start, start)),
+        Goal(lessons, 0, WHOLE_SONG),
+        MOVES_TO_BE_POSSIBLE,
+        (HOTTEST, COLDEST),
+        SEED,
+        course,
     )
     if not judge_order(annealed[0], lessons, course)[BROKEN]:
         return True

@@ -150,8 +150,21 @@ class Stage:
 
     @property
     def optimal(self) -> bool:
-        """Whether nothing better is possible."""
-        return self.value == self.bound
+        """Whether nothing better is possible; of mean shares in whole percent, as they decide."""
+        if self.aim == PEAK_AIM:
+            return self.value == self.bound
+        return whole_percent(self.value) == whole_percent(self.bound)
+
+
+def whole_percent(share: float) -> int:
+    """Return a share of 0 to 1 in percent, rounded down but for errors of floating point.
+
+    Examples
+    --------
+    >>> whole_percent(0.29), whole_percent(0.2999)
+    (29, 29)
+    """
+    return int(share * 100 + 1e-6)
 
 
 @dataclass(frozen=True, slots=True)

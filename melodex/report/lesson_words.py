@@ -16,6 +16,7 @@ from melodex.model.lesson import (
     Review,
     Span,
     Stage,
+    whole_percent,
 )
 
 TIME_IN_WORDS = (
@@ -77,33 +78,16 @@ def stage_in_words(stage: Stage) -> str:
     >>> stage_in_words(Stage(KNOWN_AIM, 0.66, 0.75))
     'on average 66 % of each song is known already; no plan can reach more than 75 %'
     """
-    value, bound = _amounts(stage)
-    reached, rivals = {
-        KNOWN_AIM: (f"on average {value} of each song is known already", "no plan"),
-        LAST_AIM: (
-            f"on average {value} of each song was in the lesson just before",
-            "no plan as good so far",
-        ),
-        PEAK_AIM: (
-            f"no lesson has more than {value} of new material",
-            "no plan as good so far",
-        ),
-    }[stage.aim]
-    words = f"{reached}; {rivals}"
-    if stage.optimal:
-        return f"{words} can do better"
-    less = stage.bound < stage.value
-    return f"{words} can {f'keep it below {bound}' if less else f'reach more than {bound}'}"
-
-
-def _amounts(stage: Stage) -> tuple[str, str]:
-    """Write value and bound with so many digits that they differ if they do."""
     if stage.aim == PEAK_AIM:
-        return f"{quarter_notes(stage.value)}", f"{quarter_notes(stage.bound)}"
-    coarse = (percent_in_words(stage.value), percent_in_words(stage.bound))
-    if stage.optimal or coarse[0] != coarse[1]:
-        return coarse
-    return f"{100 * stage.value:.2f} %", f"{100 * stage.bound:.2f} %"
+        reached = f"no lesson has more than {quarter_notes(stage.value)} of new material"
+        best = "do with less" if stage.optimal else f"stay below {quarter_notes(stage.bound)}"
+        return f"{reached}; no plan as good so far can {best}"
+    reached, rivals = {
+        KNOWN_AIM: ("is known already", "no plan"),
+        LAST_AIM: ("was in the lesson just before", "no plan as good so far"),
+    }[stage.aim]
+    value, bound = whole_percent(stage.value), whole_percent(stage.bound)
+    return f"on average {value} % of each song {reached}; {rivals} can reach more than {bound} %"
 
 
 def quarter_notes(time: float) -> str:

@@ -11,6 +11,7 @@ from melodex.kernels.lesson_order import (
     KNOWN,
     OVER,
     PEAK,
+    Goal,
     improve_order,
     is_better,
     judge_order,
@@ -42,8 +43,8 @@ def test_an_order_is_judged_as_sets_of_parts_judge_it(data, material):
     judged = judge_order(np.array(order, np.int32), lessons, course)
     learned = np.flatnonzero(known).tolist()
     worth = worth_of(material, taken, learned)
-    assert judged[KNOWN] == -worth.not_known * WHOLE_SONG
-    assert judged[BEFORE] == -worth.not_from_last * WHOLE_SONG
+    assert judged[KNOWN] == worth.known * WHOLE_SONG
+    assert judged[BEFORE] == worth.from_last * WHOLE_SONG
     assert judged[PEAK] == worth.peak * ONSET_GRID
     most_new = course.most_new / ONSET_GRID
     over = [max(0, facts.new - most_new) for facts in facts_of(material, taken, learned)]
@@ -57,15 +58,16 @@ def test_an_improved_order_has_every_song_once_and_is_never_worse(data, material
     limits = data.draw(limits_for(material))
     course, lessons = course_with(material, limits), songs_taken(limits, len(material.songs))
     first = np.array(data.draw(st.permutations(range(len(material.songs)))), np.int32)
+    goal = Goal(lessons, data.draw(st.integers(0, 50_000)), data.draw(st.integers(1, 1000)))
 
     def improved():
-        return improve_order(np.stack((first, first)), lessons, 300, (1000.0, 100.0), seed, course)
+        return improve_order(np.stack((first, first)), goal, 300, (1000.0, 100.0), seed, course)
 
     orders = improved()
     assert [sorted(order) for order in orders.tolist()] == [sorted(first.tolist())] * 2
     before, best, last = (judge_order(order, lessons, course) for order in (first, *orders))
-    assert not is_better(before, best)
-    assert not is_better(last, best)
+    assert not is_better(before, best, goal.grain)
+    assert not is_better(last, best, goal.grain)
     np.testing.assert_array_equal(orders, improved())
 
 

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise, permutations
+from math import floor
 from typing import NamedTuple
 
 from melodex.model.lesson import LessonPlan, Limits
@@ -16,11 +17,21 @@ Parts = frozenset[int]
 
 
 class Worth(NamedTuple):
-    """How good a sequence is; the smaller tuple is the better one."""
+    """How good a sequence is."""
 
-    not_known: Fraction  # minus the known shares of all songs
-    not_from_last: Fraction  # minus what the lesson just before teaches
+    known: Fraction  # the known shares of all songs
+    from_last: Fraction  # what the lesson just before teaches
     peak: Fraction  # quarter notes
+    lessons: int
+
+    @property
+    def burden(self) -> tuple[int, int, Fraction]:
+        """The smaller one is better: mean shares count in whole percent."""
+        return (
+            -floor(100 * self.known / self.lessons),
+            -floor(100 * self.from_last / self.lessons),
+            self.peak,
+        )
 
 
 class LessonFacts(NamedTuple):
@@ -79,9 +90,10 @@ def worth_of(material: Material, order: Sequence[str], known: Collection[int] = 
     """Measure a sequence aim by aim."""
     facts = list(facts_of(material, order, known))
     return Worth(
-        -sum((each.known for each in facts), Fraction(0)),
-        -sum((each.from_last for each in facts), Fraction(0)),
+        sum((each.known for each in facts), Fraction(0)),
+        sum((each.from_last for each in facts), Fraction(0)),
         max(each.new for each in facts),
+        len(facts),
     )
 
 
@@ -119,9 +131,10 @@ def broken_limits(
 def worth_of_plan(plan: LessonPlan) -> Worth:
     """Read how good a plan is from its lessons, not from its own stages."""
     return Worth(
-        -sum((_exact(lesson.share) for lesson in plan.lessons), Fraction(0)),
-        -sum((_exact(lesson.share_from_last) for lesson in plan.lessons), Fraction(0)),
+        sum((_exact(lesson.share) for lesson in plan.lessons), Fraction(0)),
+        sum((_exact(lesson.share_from_last) for lesson in plan.lessons), Fraction(0)),
         max(_exact(lesson.new) for lesson in plan.lessons),
+        len(plan.lessons),
     )
 
 
@@ -137,4 +150,4 @@ def best_worth(material: Material, limits: Limits, known: Collection[int] = ()) 
         for order in permutations(material.songs, lessons)
         if not broken_limits(material, order, limits, known)
     )
-    return min(fits, default=None)
+    return min(fits, key=lambda worth: worth.burden, default=None)

@@ -22,6 +22,7 @@ from melodex.cli.options import (
     TagOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.progress import planning
 from melodex.cli.terminal import notice, print_table, say
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
@@ -34,9 +35,9 @@ _COLUMNS = {
     "lesson #": "lesson",
     "title": "title",
     "level #": "level",
-    "new #": "new",
-    "re-used #": "reused",
-    "from the last #": "reused_from_last",
+    "known #": "known",
+    "from the last #": "from_last",
+    "new quarter notes #": "new",
 }
 _NOTHING_TO_PLAN = "No song is left to plan: the student knows them all, or the plan lists none."
 _LIMITS, _PLAN = "Limits that no plan may break", "Plans in files"
@@ -49,7 +50,8 @@ def lessons(
             "--lessons",
             min=1,
             metavar="N",
-            help="Choose the songs for N lessons; without it every song gets one.",
+            help="Choose the songs for N lessons, one version of a tune; without it every song "
+            "gets one.",
         ),
     ] = None,
     student: StudentOption = None,
@@ -65,13 +67,23 @@ def lessons(
             rich_help_panel=_LIMITS,
         ),
     ] = None,
-    most_new: Annotated[
+    new_at_most: Annotated[
+        float | None,
+        typer.Option(
+            "--new-at-most",
+            min=0,
+            metavar="QUARTERS",
+            help="A lesson has at most this much new material, in quarter notes.",
+            rich_help_panel=_LIMITS,
+        ),
+    ] = None,
+    review_every: Annotated[
         int | None,
         typer.Option(
-            "--most-new",
-            min=0,
-            metavar="MEASURES",
-            help="A lesson has at most so many measures of new material.",
+            "--review-every",
+            min=2,
+            metavar="N",
+            help="Every N-th lesson reviews the songs since the last review.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -81,6 +93,16 @@ def lessons(
             "--must",
             metavar="SONG",
             help="This song must be chosen; repeatable.",
+            autocompletion=complete_song,
+            rich_help_panel=_LIMITS,
+        ),
+    ] = None,
+    must_not: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--not",
+            metavar="SONG",
+            help="This song must not be chosen; repeatable.",
             autocompletion=complete_song,
             rich_help_panel=_LIMITS,
         ),
@@ -151,14 +173,15 @@ def lessons(
 ) -> None:
     """Put songs into a sequence of lessons, each of which builds on those before.
 
-    A song teaches the licks that it shares with others, and single measures. The aims, in this
-    order: no limit is broken; the lesson with the most new material has as little as possible; as
-    much as possible is re-used from the lesson just before; then from earlier ones. Each aim is
-    reported as optimal, or with the best value that may still be possible.
+    A song teaches whatever in other songs is like a passage of it, in any key. The aims, in this
+    order: as much as possible of each lesson's song is known already; as much as possible of it was
+    in the lesson just before; the lesson with the most new material has as little as possible. Each
+    aim is reported with the best value that any plan may reach.
 
     Examples
     --------
     melodex lessons --lessons 12 --level-step 1 --write plan.toml
+    melodex lessons --lessons 12 --review-every 4 --new-at-most 16
     melodex lessons --plan plan.toml
     """
     from melodex.finder.filters import song_filter
@@ -173,11 +196,13 @@ def lessons(
     limits = Limits(
         lessons=count,
         level_step=level_step,
-        most_new=most_new,
+        most_new=new_at_most,
         must_come=tuple(must or ()),
+        must_not_come=tuple(must_not or ()),
         before=tuple(_song_pair(text) for text in before or ()),
         first=first,
         last=last,
+        review_every=review_every,
     )
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     _refuse_limits_beside_a_plan(
@@ -186,12 +211,22 @@ def lessons(
     PLAN_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         labels = song_labels(opened)
-        if plan is None:
-            found = plan_lessons(opened, which, limits=limits, student=student, seconds=seconds)
-        elif again:
-            found = plan_lessons_again(opened, plan, student=student, seconds=seconds)
-        else:
-            found = judge_lessons(opened, plan, student=student)
+        with planning(seconds) as progress:
+            if plan is None:
+                found = plan_lessons(
+                    opened,
+                    which,
+                    limits=limits,
+                    student=student,
+                    seconds=seconds,
+                    progress=progress,
+                )
+            elif again:
+                found = plan_lessons_again(
+                    opened, plan, student=student, seconds=seconds, progress=progress
+                )
+            else:
+                found = judge_lessons(opened, plan, student=student, progress=progress)
         explain_if_empty(found.lessons, opened, which, _NOTHING_TO_PLAN)
     if write is not None:
         write_plan(write, found)
@@ -208,7 +243,7 @@ def _song_pair(text: str) -> tuple[str, str]:
 def _refuse_limits_beside_a_plan(plan: Path | None, *, again: bool, limited: bool) -> None:
     if plan is not None and limited:
         raise QueryError(
-            "A plan's file says itself which songs and limits it has.",
+            "A plan's file lists its own songs and limits.",
             "write the limits into the file, or leave --plan out.",
         )
     if plan is None and again:
@@ -218,7 +253,7 @@ def _refuse_limits_beside_a_plan(plan: Path | None, *, again: bool, limited: boo
 def _print_plan(
     found: "LessonPlan", labels: Mapping[str, str], *, as_json: bool, as_csv: bool
 ) -> None:
-    from melodex.report.lesson_words import plan_in_words, reason_in_words
+    from melodex.report.lesson_words import percent_in_words, plan_in_words, reason_in_words
 
     reasons = [
         "; ".join(reason_in_words(reason) for reason in lesson.because) for lesson in found.lessons
@@ -232,7 +267,16 @@ def _print_plan(
     elif as_csv:
         print_csv([field.name for field in fields(Lesson)], rows)
     elif rows:
-        print_table(_COLUMNS, [row | {"title": labels[row["song"]]} for row in rows])
+        table = [
+            row
+            | {
+                "title": labels[row["song"]],
+                "known": percent_in_words(row["share"]),
+                "from_last": percent_in_words(row["share_from_last"]),
+            }
+            for row in rows
+        ]
+        print_table(_COLUMNS, table)
         say("", *plan_in_words(found, labels))
     if found.stopped_by_clock:
         notice(

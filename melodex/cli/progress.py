@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from melodex.cli.terminal import notice
 
 WORTH_A_NOTICE = 5.0  # seconds
+SEARCHED_LONG = 12  # songs; fewer are put in order within a few seconds
 
 
 @contextmanager
@@ -35,6 +36,25 @@ def comparing_songs() -> Generator[Callable[[int, int], None]]:
     ) as bar:
         task = bar.add_task("comparing", total=None)
         yield lambda done, songs: bar.update(task, completed=done, total=songs)
+
+
+@contextmanager
+def planning(seconds: float) -> Generator[Callable[[int, int], None]]:
+    """Show how many songs have been compared, then how long many songs are put in order.
+
+    Parameters
+    ----------
+    seconds : float
+        How long the search takes at most.
+    """
+    with comparing_songs() as comparing:
+
+        def report(done: int, songs: int) -> None:
+            comparing(done, songs)
+            if done == songs >= SEARCHED_LONG:
+                notice(f"Looking for the best order; this takes up to {seconds:g} seconds.")
+
+        yield report
 
 
 def _notice_once() -> Callable[[int, int], None]:

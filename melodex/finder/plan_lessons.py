@@ -7,16 +7,18 @@ from typing import cast
 
 from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.chosen_songs import chosen_songs
-from melodex.finder.material import knowledge_of_each, students_of, taught_material
+from melodex.finder.material import MaterialGatherer, Progress, no_progress, students_of
 from melodex.index.store import Catalogue
+from melodex.lessons.knowledge import Known, knowledge_of, known_to_all, nothing_known
 from melodex.lessons.plan import judge_plan, plan_songs
 from melodex.lessons.plan_file import read_plan
-from melodex.lessons.taught import NOTHING, Knowledge, Repertoire, known_to_all, repertoire_of
+from melodex.lessons.student_file import skills_in
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lesson import NO_LIMITS, LessonPlan, Limits
+from melodex.model.material import Material
 from melodex.parsing.given_path import FilePath, path_of
 
-SECONDS = 30.0  # 60 songs come within some 5 % of their bound in that time
+SECONDS = 30.0  # twelve lessons out of 150 songs come within 10 % of their bound
 LONGEST_SECONDS = 86_400  # a day
 MOST_SONGS = 500  # above, a plan would take hours, and nobody teaches so many
 
@@ -28,6 +30,7 @@ def plan_lessons(
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
     seconds: float = SECONDS,
+    progress: Progress = no_progress,
 ) -> LessonPlan:
     """Order songs, or choose some and order them, so that each lesson builds on those before.
 
@@ -41,7 +44,10 @@ def plan_lessons(
     student : str, path or None
         A CSV of the songs and licks that a student, or each student of a class, can play.
     seconds : float
-        The time allowed; the plan is the same each time unless the clock had to stop it.
+        The time allowed to look for a better plan, once it is known what the songs teach each
+        other; the plan is the same each time unless the clock had to stop it.
+    progress : callable
+        Called after each song that is compared with the others.
 
     Raises
     ------
@@ -52,7 +58,7 @@ def plan_lessons(
     QueryError
         If the time is not above 0.
     SongNotFoundError
-        If no song, or several, answer to a name.
+        If no song, or more than one, has a name that the limits give.
     DescriptionError
         If the student's file is wrong; it names the line.
     """
@@ -64,18 +70,19 @@ def plan_lessons(
             f"A plan of {len(songs)} songs would take hours.",
             f"choose {MOST_SONGS} or fewer by collection, tag, metre or level.",
         )
-    repertoire, known = _taught_and_known(catalogue, songs, student)
-    named = limits.asked_for
-    pool = [
-        number
-        for number in _numbers_of(repertoire, songs)
-        if number not in known.songs or repertoire.material.songs[number] in named
-    ]
-    return plan_songs(repertoire, pool, limits, known=known, seconds=seconds)
+    chosen = limits.lessons is not None
+    material, known = _taught_and_known(
+        catalogue, songs, student, versions=chosen, progress=progress
+    )
+    return plan_songs(material, _numbers_of(material, songs), limits, known=known, seconds=seconds)
 
 
 def judge_lessons(
-    catalogue: Catalogue, plan: FilePath, *, student: FilePath | None = None
+    catalogue: Catalogue,
+    plan: FilePath,
+    *,
+    student: FilePath | None = None,
+    progress: Progress = no_progress,
 ) -> LessonPlan:
     """Measure a plan's file as it stands, and list the limits that it breaks.
 
@@ -87,7 +94,9 @@ def judge_lessons(
         If the student's file is wrong; it names the line.
     """
     file = read_plan(path_of(plan), song_named=catalogue.resolve)
-    return judge_order(catalogue, file.songs, limits=file.limits, student=student)
+    return judge_order(
+        catalogue, file.songs, limits=file.limits, student=student, progress=progress
+    )
 
 
 def judge_order(
@@ -96,8 +105,9 @@ def judge_order(
     *,
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
+    progress: Progress = no_progress,
 ) -> LessonPlan:
-    """Tell what a sequence of songs is worth, a lesson each, and which limits it breaks.
+    """Say how good a sequence of songs is, a lesson each, and which limits it breaks.
 
     Parameters
     ----------
@@ -111,8 +121,9 @@ def judge_order(
     DescriptionError
         If the student's file is wrong; it names the line.
     """
-    repertoire, known = _taught_and_known(catalogue, [*songs, *limits.asked_for], student)
-    return judge_plan(repertoire, _numbers_of(repertoire, songs), limits, known)
+    among = [*songs, *limits.asked_for]
+    material, known = _taught_and_known(catalogue, among, student, progress=progress)
+    return judge_plan(material, _numbers_of(material, songs), limits, known)
 
 
 def plan_lessons_again(
@@ -121,8 +132,9 @@ def plan_lessons_again(
     *,
     student: FilePath | None = None,
     seconds: float = SECONDS,
+    progress: Progress = no_progress,
 ) -> LessonPlan:
-    """Order the songs of a plan's file anew, but for the lessons that it keeps.
+    """Order the songs of a plan's file anew, except the lessons that it keeps.
 
     Raises
     ------
@@ -132,7 +144,14 @@ def plan_lessons_again(
         If the student's file is wrong; it names the line.
     """
     file = read_plan(path_of(plan), song_named=catalogue.resolve)
-    return order_again(catalogue, file.songs, limits=file.limits, student=student, seconds=seconds)
+    return order_again(
+        catalogue,
+        file.songs,
+        limits=file.limits,
+        student=student,
+        seconds=seconds,
+        progress=progress,
+    )
 
 
 def order_again(
@@ -142,8 +161,9 @@ def order_again(
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
     seconds: float = SECONDS,
+    progress: Progress = no_progress,
 ) -> LessonPlan:
-    """Order songs anew within limits, but for the lessons that these keep.
+    """Order songs anew within limits, except the lessons that these keep.
 
     Parameters
     ----------
@@ -163,9 +183,9 @@ def order_again(
     """
     _check_seconds(seconds)
     among = sorted({*songs, *limits.asked_for})
-    repertoire, known = _taught_and_known(catalogue, among, student)
-    pool = _numbers_of(repertoire, among)
-    return plan_songs(repertoire, pool, limits, known=known, seconds=seconds)
+    material, known = _taught_and_known(catalogue, among, student, progress=progress)
+    pool = _numbers_of(material, among)
+    return plan_songs(material, pool, limits, known=known, seconds=seconds)
 
 
 def with_song_ids(catalogue: Catalogue, limits: Limits) -> Limits:
@@ -174,12 +194,13 @@ def with_song_ids(catalogue: Catalogue, limits: Limits) -> Limits:
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to a name.
+        If no song, or more than one, has a name that the limits give.
     """
     named = catalogue.resolve
     return replace(
         limits,
         must_come=tuple(named(song) for song in limits.must_come),
+        must_not_come=tuple(named(song) for song in limits.must_not_come),
         before=tuple((named(one), named(other)) for one, other in limits.before),
         first=None if limits.first is None else named(limits.first),
         last=None if limits.last is None else named(limits.last),
@@ -196,17 +217,25 @@ def _check_seconds(seconds: object) -> None:
         )
 
 
-def _numbers_of(repertoire: Repertoire, songs: Iterable[str]) -> list[int]:
-    numbers = {song: number for number, song in enumerate(repertoire.material.songs)}
+def _numbers_of(material: Material, songs: Iterable[str]) -> list[int]:
+    numbers = {song: number for number, song in enumerate(material.songs)}
     return [numbers[song] for song in songs]
 
 
 def _taught_and_known(
-    catalogue: Catalogue, songs: Sequence[str], student: FilePath | None
-) -> tuple[Repertoire, Knowledge]:
+    catalogue: Catalogue,
+    songs: Sequence[str],
+    student: FilePath | None,
+    *,
+    versions: bool = False,
+    progress: Progress,
+) -> tuple[Material, Known]:
+    """Gather what songs teach each other, and what a student, or all of a class, know of them."""
+    gatherer = MaterialGatherer(catalogue)
     if student is None:
-        return repertoire_of(taught_material(catalogue, songs)), NOTHING
+        material = gatherer.gather(songs, versions=versions, progress=progress)
+        return material, nothing_known(material)
     file = students_of(catalogue, student)
-    repertoire = repertoire_of(taught_material(catalogue, [*songs, *file.songs]))
-    students = knowledge_of_each(file, repertoire)
-    return repertoire, known_to_all(knowledge for _, knowledge in students)
+    material = gatherer.gather([*songs, *file.songs], versions=versions, progress=progress)
+    skills = skills_in(file, material.licks)
+    return material, known_to_all([knowledge_of(skill, material) for skill in skills], material)

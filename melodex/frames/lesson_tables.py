@@ -34,7 +34,7 @@ def plan_lessons(
     which : SongFilter
         The songs to order or, where ``limits.lessons`` says how many, to choose from; 500 at most.
     limits : Limits
-        What no plan may break: ``melodex.Limits(level_step=1, most_new=8, first="cinder-path")``.
+        What no plan may break: ``melodex.Limits(level_step=1, most_new=16)``, for one.
     student : str, path or None
         A CSV of what a student, or each student of a class, can play: columns ``song`` or ``lick``,
         and ``student`` for a class. Songs known already are left out.
@@ -46,14 +46,16 @@ def plan_lessons(
     Returns
     -------
     DataFrame
-        ``lesson``: from 1; ``song``: id; ``title``; ``level``: missing if unknown; ``reused``:
-        measures known from earlier lessons, or before the first; ``reused_from_last``: those of
-        them that the lesson just before had; ``new``: measures of new material; ``because``: a
-        tuple of dictionaries with ``lick`` (None: single measures), ``state`` ("new", "back" or
-        "known"), ``measures``, ``from_lesson``, ``from_song`` and ``from_measures``.
+        ``lesson``: from 1; ``song``: id; ``title``; ``level``: missing if unknown; ``share``: of
+        the song's time, 0 to 1, what is known from earlier lessons, or before the first;
+        ``share_from_last``: what the lesson just before teaches of it; ``reused``: known time, in
+        quarter notes; ``new``: new material, in quarter notes; ``because``: a tuple of dictionaries
+        with ``lick`` (None: no lick with a name), ``state`` ("new", "back" or "known"),
+        ``measures``, ``from_lesson``, ``from_song`` and ``from_measures``.
 
         Its ``attrs`` hold ``stages``, a list of dictionaries with ``aim``, ``value`` and ``bound``
-        (the best that may be possible); ``optimal``: whether every aim is proven to be reached;
+        (the best that may be possible); ``reviews``, a list of dictionaries with ``lesson`` and
+        ``songs``; ``optimal``: whether every aim is proven to be reached;
         ``stopped_by_clock``: whether more seconds may find a better plan; ``broken``: limits that
         the plan breaks, in words.
 
@@ -104,8 +106,8 @@ def judge_lessons(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``reused``, ``reused_from_last``, ``new``, ``because``; ``stages``, ``optimal``,
-        ``stopped_by_clock``, ``broken``.
+        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``; ``stages``,
+        ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
 
     Raises
     ------
@@ -148,8 +150,8 @@ def plan_lessons_again(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``reused``, ``reused_from_last``, ``new``, ``because``; ``stages``, ``optimal``,
-        ``stopped_by_clock``, ``broken``.
+        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``; ``stages``,
+        ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
 
     Raises
     ------
@@ -184,6 +186,7 @@ def _table_of_plan(plan: LessonPlan) -> pd.DataFrame:
     frame = table_of(Lesson, plan.lessons)
     frame.attrs = {
         "stages": [asdict(stage) for stage in plan.stages],
+        "reviews": [asdict(review) for review in plan.reviews],
         "optimal": plan.optimal,
         "stopped_by_clock": plan.stopped_by_clock,
         "broken": plan.broken,

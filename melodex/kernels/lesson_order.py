@@ -1,4 +1,4 @@
-"""Orders of songs: what is new and what returns lesson by lesson, and the search for better ones.
+"""Orders of songs: what is known and new lesson by lesson, and the search for better ones.
 
 An order lists every song once. The first ``lessons`` of them are taught, the others are left out.
 """
@@ -10,63 +10,84 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
 
-BROKEN, OVER, PEAK, BEFORE, EARLIER = 0, 1, 2, 3, 4  # places in a judgement
+BROKEN, OVER, KNOWN, BEFORE, PEAK = 0, 1, 2, 3, 4  # places in a judgement
 EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number moves two or three
-# Weights of the search's energy in measures of re-use. A broken limit or a measure over the wanted
-# peak must cost more than a lesson usually gains; measured on books of 60 songs.
-BROKEN_WEIGHT, OVER_WEIGHT, EARLIER_WEIGHT = 24.0, 6.0, 0.05
+# Weights of the search's energy, in parts of 10,000 of a song. A broken limit must cost more than a
+# lesson usually gains by it.
+BROKEN_WEIGHT = 2_000.0
+BEFORE_WEIGHT, PEAK_WEIGHT = 0.25, 0.02  # for each part, and for each tick
+BITS = 6  # a word has 2 ** 6 bits
+
+
+class Goal(NamedTuple):
+    """What an order is to reach."""
+
+    lessons: int
+    enough: int  # sum of known shares above which no more is sought
+    grain: int  # sums of shares that differ by less count as equal
 
 
 class Course(NamedTuple):
-    """What n songs teach and how they may follow each other; material in measures."""
+    """What n songs teach and how they may follow each other.
 
-    lick_starts: NDArray[np.int32]  # shape (n + 1,): where each song's licks begin in ``licks``
-    licks: NDArray[np.int32]
-    lick_measures: NDArray[np.int32]  # shape (n_licks,): the length of each
-    lick_sizes: NDArray[np.int32]  # shape (n_licks,): what is to learn of it: 0 if known before
-    singles: NDArray[np.int32]  # shape (n,): single measures to learn
-    sizes: NDArray[np.int32]  # shape (n,): all material, also what is known before
-    shared: NDArray[np.int32]  # shape (n, n): material that two songs share
+    An atom is a piece of a song that is known once any one of its teachers was met. Shares are in
+    parts of 10,000 of a song's time, new material in ticks, 48 a quarter note.
+    """
+
+    starts: NDArray[np.int32]  # shape (n + 1,): where each song's atoms begin
+    teachers: NDArray[np.uint64]  # shape (n_atoms, words): songs, a bit each
+    shares: NDArray[np.int32]  # shape (n_atoms,): its part of its song
+    new: NDArray[np.int32]  # shape (n_atoms,): what is to learn of it
+    known_shares: NDArray[np.int32]  # shape (n,): what is known before the first lesson
+    own_new: NDArray[np.int32]  # shape (n,): what is to learn that no other song teaches
+    from_last: NDArray[np.int32]  # shape (n, n): the share of the second that the first teaches
+    tunes: NDArray[np.int32]  # shape (n,): at most one song of each comes
     may_follow: NDArray[np.bool_]  # shape (n, n): the second just after the first
     before: NDArray[np.int32]  # shape (m, 2): the first earlier than the second
-    fixed: NDArray[np.int32]  # shape (k, 2): song, and the lesson, from 0, that it must have
+    fixed: NDArray[np.int32]  # shape (k, 2): song, and the place, from 0, that it must have
     must_come: NDArray[np.bool_]  # shape (n,)
     most_new: int
+    unit: int  # of new material above its limit: each counts as a broken limit
 
 
 @compiled
-def judge_order(
-    order: NDArray[np.int32], lessons: int, wanted_peak: int, course: Course
-) -> NDArray[np.int64]:
-    """Measure an order; O(licks of its songs + limits).
+def judge_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArray[np.int64]:
+    """Measure an order; O(atoms of its songs + limits).
 
     Returns
     -------
     shape (5,), int64
-        How often and how far limits are broken; measures above ``wanted_peak``, over all lessons;
-        the most new material of a lesson; what is re-used from the lesson just before; what from
-        earlier lessons.
+        How often and how far limits are broken; new material above ``most_new``, over all lessons;
+        the shares known of all songs; those known from the lesson just before; the most new
+        material of a lesson.
     """
     result = np.zeros(5, np.int64)
-    seen = np.zeros(len(course.lick_sizes), np.bool_)
+    met = np.zeros(course.teachers.shape[1], np.uint64)
     lesson = np.full(len(order), -1, np.int64)
+    had_tune = np.zeros(len(order), np.bool_)
     for p in range(lessons):
         song = order[p]
         lesson[song] = p
-        new = course.singles[song]
-        for place in range(course.lick_starts[song], course.lick_starts[song + 1]):
-            lick = course.licks[place]
-            if not seen[lick]:
-                seen[lick] = True
-                new += course.lick_sizes[lick]
+        new, known = course.own_new[song], course.known_shares[song]
+        for atom in range(course.starts[song], course.starts[song + 1]):
+            is_known = False
+            for word in range(len(met)):
+                is_known |= (met[word] & course.teachers[atom, word]) != 0
+            if is_known:
+                known += course.shares[atom]
+            else:
+                new += course.new[atom]
+        met[song >> BITS] |= np.uint64(1) << np.uint64(song & (2**BITS - 1))
         result[PEAK] = max(result[PEAK], new)
-        result[OVER] += max(0, new - wanted_peak)
-        result[BROKEN] += max(0, new - course.most_new)
-        result[EARLIER] += course.sizes[song] - new
+        over = max(0, new - course.most_new)
+        result[OVER] += over
+        result[BROKEN] += (over + course.unit - 1) // course.unit
+        result[KNOWN] += known
+        result[BROKEN] += had_tune[course.tunes[song]]
+        had_tune[course.tunes[song]] = True
         if p:
-            result[BEFORE] += course.shared[order[p - 1], song]
+            result[BEFORE] += course.from_last[order[p - 1], song]
             result[BROKEN] += not course.may_follow[order[p - 1], song]
-    result[EARLIER] -= result[BEFORE]
     for song in range(len(order)):
         result[BROKEN] += course.must_come[song] and lesson[song] < 0
     for place in range(len(course.fixed)):
@@ -81,8 +102,7 @@ def judge_order(
 @compiled
 def improve_order(
     orders: NDArray[np.int32],
-    lessons: int,
-    wanted_peak: int,
+    goal: Goal,
     moves: int,
     temperatures: tuple[float, float],
     seed: int,
@@ -91,14 +111,14 @@ def improve_order(
     """Improve an order by simulated annealing; O(moves) judgements, the same for the same seed.
 
     Songs are exchanged, moved singly or several together, and stretches are turned round. Limits
-    come first, then the peak down to ``wanted_peak``, then re-use.
+    come first, then what is known, from the lesson just before, and new material.
 
     Parameters
     ----------
     orders : shape (2, n), int32
         The best order so far, and the one to go on from.
     temperatures : (float, float)
-        The first and the last, in measures of re-use; it falls by equal ratios.
+        The first and the last, in parts of 10,000 of a song; it falls by equal ratios.
 
     Returns
     -------
@@ -111,38 +131,47 @@ def improve_order(
     671-680 (from memory).
     """
     best, now = orders[0].copy(), orders[1].copy()
-    best_judged = judge_order(best, lessons, wanted_peak, course)
-    energy = _energy(judge_order(now, lessons, wanted_peak, course))
+    best_judged = judge_order(best, goal.lessons, course)
+    energy = _energy(judge_order(now, goal.lessons, course), goal)
     hottest, coldest = temperatures
     state = np.uint64(seed * 2 + 1)
     for move in range(moves):
         temperature = hottest * (coldest / hottest) ** (move / moves)
         state = _next_random(state)
-        tried = _neighbour(now, lessons, state)
-        judged = judge_order(tried, lessons, wanted_peak, course)
-        tried_energy = _energy(judged)
+        tried = _neighbour(now, goal.lessons, state)
+        judged = judge_order(tried, goal.lessons, course)
+        tried_energy = _energy(judged, goal)
         state = _next_random(state)
         chance = (state >> np.uint64(11)) / 2.0**53
         if tried_energy <= energy or chance < np.exp((energy - tried_energy) / temperature):
             now, energy = tried, tried_energy
-            if is_better(judged, best_judged):
+            if is_better(judged, best_judged, goal.grain):
                 best, best_judged = tried.copy(), judged
     return np.stack((best, now))
 
 
 @compiled
-def is_better(one: NDArray[np.int64], other: NDArray[np.int64]) -> bool:
-    """Whether a judgement is the better one: limits, peak, re-use; O(1)."""
-    for place in (BROKEN, PEAK, BEFORE, EARLIER):
-        if one[place] != other[place]:
-            return bool(one[place] > other[place]) == (place in (BEFORE, EARLIER))
-    return False
+def is_better(one: NDArray[np.int64], other: NDArray[np.int64], grain: int) -> bool:
+    """Whether a judgement is the better one: limits, then aim by aim; O(1).
+
+    Sums of shares decide in steps of the grain; only where all aims are equal does less decide.
+    """
+    if one[BROKEN] != other[BROKEN]:
+        return bool(one[BROKEN] < other[BROKEN])
+    for place in (KNOWN, BEFORE):
+        if one[place] // grain != other[place] // grain:
+            return bool(one[place] > other[place])
+    if one[PEAK] != other[PEAK]:
+        return bool(one[PEAK] < other[PEAK])
+    if one[KNOWN] != other[KNOWN]:
+        return bool(one[KNOWN] > other[KNOWN])
+    return bool(one[BEFORE] > other[BEFORE])
 
 
 @compiled
-def _energy(judged: NDArray[np.int64]) -> np.float64:
-    limits = BROKEN_WEIGHT * judged[BROKEN] + OVER_WEIGHT * judged[OVER]
-    energy: np.float64 = limits - judged[BEFORE] - EARLIER_WEIGHT * judged[EARLIER]
+def _energy(judged: NDArray[np.int64], goal: Goal) -> np.float64:
+    lacking = max(0, goal.enough - judged[KNOWN]) - BEFORE_WEIGHT * judged[BEFORE]
+    energy: np.float64 = BROKEN_WEIGHT * judged[BROKEN] + PEAK_WEIGHT * judged[PEAK] + lacking
     return energy
 
 
@@ -157,14 +186,18 @@ def _next_random(state: np.uint64) -> np.uint64:
 
 @compiled
 def _neighbour(order: NDArray[np.int32], lessons: int, state: np.uint64) -> NDArray[np.int32]:
-    """Change an order at random: exchange two songs, turn a stretch round, or move it."""
+    """Change an order at random: exchange songs, turn a stretch round, or move it."""
     one = int((state >> np.uint64(4)) % np.uint64(lessons))
     other = int((state >> np.uint64(20)) % np.uint64(len(order)))
     kind = int((state >> np.uint64(40)) % np.uint64(4))
     tried = order.copy()
     if kind == EXCHANGE or other >= lessons:
         tried[one], tried[other] = order[other], order[one]
-        return tried
+        if kind == EXCHANGE or other < lessons:
+            return tried
+        order = tried.copy()  # a song that was left out comes, and not in the same lesson
+        other = int((state >> np.uint64(48)) % np.uint64(lessons))
+        kind = MOVE_ONE
     first, end = min(one, other), max(one, other) + 1
     if kind == TURN:
         tried[first:end] = order[first:end][::-1]

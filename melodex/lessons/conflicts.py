@@ -28,18 +28,18 @@ def conflicting_limits(limits: Limits, possible: Callable[[Limits], bool]) -> li
     needed = single_limits(limits)
     for limit in list(needed):
         others = [other for other in needed if other is not limit]
-        if not possible(_together(others, limits.lessons)):
+        if not possible(_together(others, limits)):
             needed = others
     return needed
 
 
 def single_limits(limits: Limits) -> list[Limits]:
-    """Take limits apart: each has one limit, and the number of lessons."""
-    alone = Limits(lessons=limits.lessons)
+    """Take limits apart: each has one limit, and how many lessons and reviews there are."""
+    alone = Limits(lessons=limits.lessons, review_every=limits.review_every)
     singles: list[Limits] = []
     for field in fields(limits):
         value: Any = getattr(limits, field.name)
-        if field.name == "lessons" or value is None:
+        if field.name in {"lessons", "review_every"} or value is None:
             continue
         parts: list[Any] = [value]
         if isinstance(value, tuple):
@@ -48,8 +48,8 @@ def single_limits(limits: Limits) -> list[Limits]:
     return singles
 
 
-def _together(singles: list[Limits], lessons: int | None) -> Limits:
-    joined = Limits(lessons=lessons)
+def _together(singles: list[Limits], limits: Limits) -> Limits:
+    joined = Limits(lessons=limits.lessons, review_every=limits.review_every)
     for single in singles:
         for field in fields(single):
             value = getattr(single, field.name)
@@ -61,29 +61,30 @@ def _together(singles: list[Limits], lessons: int | None) -> Limits:
 
 
 def limit_in_words(single: Limits) -> str:
-    """Say in words what a record of one limit asks.
+    """Say in words what a record of one limit requires.
 
     Examples
     --------
     >>> limit_in_words(Limits(level_step=1)), limit_in_words(Limits(before=(("gate", "mill"),)))
-    ('the level rises by at most 1 from lesson to lesson', 'gate comes before mill')
+    ('the level goes up by at most 1 from lesson to lesson', 'gate comes before mill')
     """
-    told = [
+    words = [
         *(
             text.format(value)
             for value, text in (
-                (single.level_step, "the level rises by at most {:g} from lesson to lesson"),
-                (single.most_new, "a lesson has at most {} measures of new material"),
+                (single.level_step, "the level goes up by at most {:g} from lesson to lesson"),
+                (single.most_new, "a lesson has at most {:g} quarter notes of new material"),
                 (single.first, "{} comes first"),
                 (single.last, "{} comes last"),
             )
             if value is not None
         ),
         *(f"{song} must come" for song in single.must_come),
+        *(f"{song} must not come" for song in single.must_not_come),
         *(f"{one} comes before {other}" for one, other in single.before),
         *(f"{song} is kept in lesson {lesson}" for lesson, song in single.kept),
     ]
-    return "; ".join(told)
+    return "; ".join(words)
 
 
 def explain_conflict(limits: Limits, possible: Callable[[Limits], bool]) -> PlanError:

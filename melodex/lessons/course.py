@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.errors import PlanError
+from melodex.features.skeleton import ONSET_GRID
 from melodex.kernels.lesson_order import Course
-from melodex.lessons.taught import Knowledge, Repertoire
+from melodex.lessons.atoms import Atoms, bit_sets
 from melodex.model.lesson import Limits
 from melodex.model.material import Material
 
@@ -15,27 +16,24 @@ NO_LIMIT = 2**31 - 1
 
 
 def course_of(
-    repertoire: Repertoire, pool: Sequence[int], limits: Limits, known: Knowledge
+    material: Material, pool: Sequence[int], limits: Limits, atoms: Atoms, *, chosen: bool
 ) -> Course:
     """Put the songs of a pool and the limits on their order into arrays, in the pool's order.
+
+    Parameters
+    ----------
+    atoms : Atoms
+        Of the pool.
+    chosen : bool
+        Whether songs are chosen, so that a tune comes in one version at most.
 
     Raises
     ------
     PlanError
         If a limit names a song that is not in the pool, or needs a level that is unknown.
     """
-    material, taught = repertoire.material, repertoire.taught
     place = {material.songs[song]: i for i, song in enumerate(pool)}
-    licks = [np.fromiter(taught[song].places, np.int32) for song in pool]
-    teaches = np.zeros((len(pool), len(material.licks)), np.int32)
-    for i, numbers in enumerate(licks):
-        teaches[i, numbers] = 1
-    lick_sizes = material.lick_measures.copy()
-    lick_sizes[list(known.licks)] = 0
-    singles = np.array(
-        [0 if song in known.songs else len(taught[song].singles) for song in pool], np.int32
-    )
-    fixed = [(_place_of(song, place), lesson) for song, lesson in _fixed_lessons(limits, len(pool))]
+    fixed = [(_place_of(song, place), lesson) for song, lesson in _fixed_places(limits, len(pool))]
     must_come = np.zeros(len(pool), np.bool_)
     must_come[[_place_of(song, place) for song in limits.must_come]] = True
     pairs = [
@@ -43,33 +41,60 @@ def course_of(
         for one, other in limits.before
         if one in place and other in place
     ]
+    tunes = _tunes(material, pool, limits, chosen=chosen)
     return Course(
-        lick_starts=np.cumsum([0, *map(len, licks)], dtype=np.int32),
-        licks=np.concatenate([np.empty(0, np.int32), *licks]),
-        lick_measures=material.lick_measures,
-        lick_sizes=lick_sizes,
-        singles=singles,
-        sizes=(singles + teaches @ material.lick_measures).astype(np.int32),
-        shared=((teaches * material.lick_measures) @ teaches.T).astype(np.int32),
+        starts=atoms.starts,
+        teachers=_without_versions(atoms, tunes),
+        shares=atoms.shares,
+        new=atoms.new,
+        known_shares=atoms.known_shares,
+        own_new=atoms.own_new,
+        from_last=atoms.from_last,
+        tunes=tunes,
         may_follow=_may_follow([material.levels[song] for song in pool], limits, material, pool),
         before=np.array(pairs, np.int32).reshape(-1, 2),
         fixed=np.array(fixed, np.int32).reshape(-1, 2),
         must_come=must_come,
-        most_new=NO_LIMIT if limits.most_new is None else limits.most_new,
+        most_new=NO_LIMIT if limits.most_new is None else int(limits.most_new * ONSET_GRID),
+        unit=ONSET_GRID,
     )
 
 
-def lessons_of(limits: Limits, songs: int) -> int:
-    """Say how many lessons a plan has: as many as asked for, else one a song."""
-    return songs if limits.lessons is None else limits.lessons
+def _tunes(
+    material: Material, pool: Sequence[int], limits: Limits, *, chosen: bool
+) -> NDArray[np.int32]:
+    """Return each song's tune, numbered from 0; a song that a limit names is one of its own."""
+    alone = limits.asked_for if chosen else frozenset(material.songs)
+    tunes = [(material.tunes[song], song if material.songs[song] in alone else -1) for song in pool]
+    numbers = {tune: number for number, tune in enumerate(dict.fromkeys(tunes))}
+    return np.array([numbers[tune] for tune in tunes], np.int32)
 
 
-def _fixed_lessons(limits: Limits, songs: int) -> list[tuple[str, int]]:
-    fixed = [(song, lesson - 1) for lesson, song in limits.kept]
+def _without_versions(atoms: Atoms, tunes: NDArray[np.int32]) -> NDArray[np.uint64]:
+    """Take from each atom's teachers the versions of its own tune, which do not come beside it."""
+    same_tune = bit_sets(tunes[:, None] == tunes)
+    return atoms.teachers & ~np.repeat(same_tune, np.diff(atoms.starts), axis=0)
+
+
+def songs_taken(limits: Limits, songs: int) -> int:
+    """Return how many of some songs a plan takes: those that its lessons have, or else all."""
+    return songs if limits.lessons is None else limits.songs_in(limits.lessons)
+
+
+def _fixed_places(limits: Limits, songs: int) -> list[tuple[str, int]]:
+    fixed: list[tuple[str, int]] = []
+    for lesson, song in limits.kept:
+        place = limits.songs_in(lesson) - 1
+        if place < 0 or limits.lesson_of(place) != lesson:
+            raise PlanError(
+                f"{song!r} cannot be kept in lesson {lesson}: that is a review.",
+                "keep it in another lesson, or change how often a review comes.",
+            )
+        fixed.append((song, place))
     if limits.first is not None:
         fixed.append((limits.first, 0))
     if limits.last is not None:
-        fixed.append((limits.last, lessons_of(limits, songs) - 1))
+        fixed.append((limits.last, songs_taken(limits, songs) - 1))
     return fixed
 
 

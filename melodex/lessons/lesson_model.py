@@ -1,9 +1,10 @@
-"""The lesson sequence as a model of OR-Tools CP-SAT; the only import of that library.
+"""The lesson sequence as a model of OR-Tools CP-SAT, for few songs.
 
 A circuit runs from a place before the first lesson through the songs that are taken and back; each
-song knows its lesson, and a lick counts as known in a song only if another song that has it stands
-in an earlier lesson. Songs without more material than the peak allows need no such account, which
-keeps the model small.
+song knows its lesson, and an atom counts as known only if one of its teachers stands in an earlier
+lesson. Constraints that follow from these, but that a solver does not see by itself, tighten the
+bound: of two songs one comes first; of songs that teach each other an atom one cannot know its own;
+and each lesson has as many others before and after it as there are.
 """
 
 import math
@@ -12,9 +13,11 @@ from dataclasses import dataclass
 from itertools import permutations
 from typing import TypeAlias
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from melodex.kernels.lesson_order import Course
+from melodex.lessons.start import teachers_of_atoms
 
 Aim: TypeAlias = cp_model.LinearExprT
 Constraint: TypeAlias = cp_model.BoundedLinearExpression | bool
@@ -38,7 +41,7 @@ class Outcome:
 
 
 class LessonModel:
-    """All orders that keep the limits and whose peak lies between two values.
+    """All orders that keep the limits.
 
     Parameters
     ----------
@@ -46,14 +49,12 @@ class LessonModel:
         n songs.
     lessons : int
         How many of them are taken.
-    peaks : (int, int)
-        The least and the most that the peak of new material may be.
     """
 
-    def __init__(self, course: Course, lessons: int, peaks: tuple[int, int]) -> None:
+    def __init__(self, course: Course, lessons: int) -> None:
         self._course, self._lessons = course, lessons
         self._model = cp_model.CpModel()
-        self._songs = range(len(course.singles))
+        self._songs = range(len(course.own_new))
         new, every_song = self._model.new_int_var, lessons == len(self._songs)
         self._taken = [new(int(every_song), 1, "") for _ in self._songs]
         # A song that is left out stands after the last lesson.
@@ -63,27 +64,22 @@ class LessonModel:
             for a, b in permutations(self._songs, 2)
             if course.may_follow[a, b]
         }
+        self._teachers = [np.flatnonzero(row).tolist() for row in teachers_of_atoms(course)]
+        self._song_of = np.repeat(np.arange(len(self._songs)), np.diff(course.starts)).tolist()
         self._earlier: dict[tuple[int, int], cp_model.IntVar] = {}
-        self._known: dict[tuple[int, int], cp_model.IntVar] = {}  # by lick and song
-        self._met = [new(0, 1, "") for _ in course.lick_sizes]
-        self.peak = new(*peaks, "")
-        self._users = [
-            [song for song in self._songs if lick in self._licks_of(song)]
-            for lick in range(len(course.lick_sizes))
-        ]
+        self._known = [self._model.new_bool_var("") for _ in self._teachers]
+        self.peak = new(0, int(course.most_new), "")
         self._add_circuit()
         self._add_limits()
-        self._add_licks()
+        for atom, literal in enumerate(self._known):
+            self._add_atom(atom, literal)
+        self._add_pairs()
+        self._add_groups()
         for song in self._songs:
-            self._add_peak(song, peaks[0])
-
-    def _licks_of(self, song: int) -> list[int]:
-        starts = self._course.lick_starts
-        licks: list[int] = self._course.licks[starts[song] : starts[song + 1]].tolist()
-        return licks
+            self._add_peak(song)
 
     def _when(self, literal: cp_model.LiteralT, constraint: Constraint) -> None:
-        """Ask for a constraint where a literal holds."""
+        """Require a constraint where a literal holds."""
         self._model.add(constraint).only_enforce_if(literal)  # pyright: ignore[reportUnknownMemberType]
 
     def _add_circuit(self) -> None:
@@ -118,60 +114,88 @@ class LessonModel:
         before: list[tuple[int, int]] = course.before.tolist()
         for a, b in before:
             self._when(self._taken[a], self._lesson[a] < self._lesson[b])
+        for tune in np.flatnonzero(np.bincount(course.tunes) > 1).tolist():
+            versions = np.flatnonzero(course.tunes == tune).tolist()
+            self._model.add_at_most_one(self._taken[song] for song in versions)
 
-    def _add_licks(self) -> None:
-        """Tell which licks are met at all; k songs with a lick hand it on k - 1 times at most."""
-        for met, users in zip(self._met, self._users, strict=True):
-            taken = [self._taken[song] for song in users]
-            for song in taken:
-                self._model.add(met >= song)
-            within = [
-                self._follows[pair] for pair in permutations(users, 2) if pair in self._follows
-            ]
-            self._model.add(sum(within) <= sum(taken) - met)
-
-    def _add_peak(self, song: int, lowest_peak: int) -> None:
-        sizes, licks = self._course.lick_sizes, self._licks_of(song)
-        everything = int(self._course.singles[song] + sizes[licks].sum())
-        if everything <= min(lowest_peak, self._course.most_new):
-            return
-        known = {lick: self._known_before(lick, song) for lick in licks if sizes[lick]}
-        new = everything - sum(int(sizes[lick]) * literal for lick, literal in known.items())
-        taken = self._taken[song]
-        self._when(taken, new <= self.peak)
-        self._when(taken, new <= self._course.most_new)
-
-    def _known_before(self, lick: int, song: int) -> cp_model.IntVar:
-        literal = self._known[lick, song] = self._model.new_bool_var("")
-        others = [other for other in self._users[lick] if other != song]
-        self._model.add_bool_or([~literal, *(self._stands_before(a, song) for a in others)])
-        return literal
+    def _add_atom(self, atom: int, literal: cp_model.IntVar) -> None:
+        """Let an atom be known where its song is taken and one of its teachers stands earlier."""
+        song = self._song_of[atom]
+        self._model.add_implication(literal, self._taken[song])
+        self._model.add_bool_or(
+            [~literal, *(self._stands_before(a, song) for a in self._teachers[atom])]
+        )
 
     def _stands_before(self, a: int, b: int) -> cp_model.IntVar:
         if (a, b) not in self._earlier:
             literal = self._earlier[a, b] = self._model.new_bool_var("")
             self._when(literal, self._lesson[a] < self._lesson[b])
+            self._model.add_implication(literal, self._taken[a])
+            self._model.add_implication(literal, self._taken[b])
             if (a, b) in self._follows:
                 self._model.add_implication(self._follows[a, b], literal)
-            if (b, a) in self._earlier:
-                self._model.add_at_most_one([literal, self._earlier[b, a]])
         return self._earlier[a, b]
 
-    def reused_from_last(self) -> Aim:
-        """Sum what each lesson re-uses from the one just before."""
-        shared = self._course.shared
-        return sum(int(shared[pair]) * literal for pair, literal in self._follows.items())
+    def _add_pairs(self) -> None:
+        """Of two songs that are taken one comes first; a song has the others before or after it."""
+        around: list[list[cp_model.IntVar]] = [[] for _ in self._songs]
+        for (a, b), literal in self._earlier.items():
+            around[a].append(literal)
+            around[b].append(literal)
+            if (b, a) in self._earlier and a < b:
+                self._model.add_at_most_one([literal, self._earlier[b, a]])
+        for song in self._songs:
+            self._model.add(sum(around[song]) <= (self._lessons - 1) * self._taken[song])
 
-    def reused_in_all(self) -> Aim:
-        """Sum what the lessons re-use from any lesson before: all that is not new."""
+    def _add_groups(self) -> None:
+        """Of songs that have atoms which only they teach each other, one does not know its own."""
         course = self._course
-        sizes: list[int] = [
-            *(course.sizes - course.singles).tolist(),
-            *(-course.lick_sizes).tolist(),
+        atoms = [range(*course.starts[song : song + 2].tolist()) for song in self._songs]
+        groups = {
+            frozenset((*self._teachers[atom], song)) for song in self._songs for atom in atoms[song]
+        }
+        for group in sorted(groups, key=sorted):
+            known: list[cp_model.IntVar] = []
+            for song in sorted(group):
+                within = [a for a in atoms[song] if group.issuperset(self._teachers[a])]
+                if within:
+                    best = max(within, key=lambda atom: (len(self._teachers[atom]), atom))
+                    known.append(self._known[best])
+            if len(known) < 2:  # noqa: PLR2004
+                continue
+            taken = [self._taken[song] for song in sorted(group)]
+            for one in taken:
+                self._model.add(sum(known) <= sum(taken) - one)
+
+    def _add_peak(self, song: int) -> None:
+        course = self._course
+        atoms = range(*course.starts[song : song + 2].tolist())
+        everything = int(course.own_new[song]) + sum(int(course.new[atom]) for atom in atoms)
+        new = everything - sum(int(course.new[atom]) * self._known[atom] for atom in atoms)
+        self._when(self._taken[song], new <= self.peak)
+
+    def known(self) -> Aim:
+        """Sum the shares known of all songs taken."""
+        course = self._course
+        before = [
+            int(share) * taken
+            for share, taken in zip(course.known_shares, self._taken, strict=True)
         ]
-        variables = [*self._taken, *self._met]
-        terms = [size * variable for size, variable in zip(sizes, variables, strict=True)]
-        return sum(terms)
+        taught = [
+            int(share) * known for share, known in zip(course.shares, self._known, strict=True)
+        ]
+        return sum(before) + sum(taught)
+
+    def known_from_last(self) -> Aim:
+        """Sum the shares known from the lesson just before."""
+        shares = self._course.from_last
+        return sum(int(shares[pair]) * literal for pair, literal in self._follows.items())
+
+    def in_steps(self, aim: Aim, step: int, most: int) -> cp_model.IntVar:
+        """Return how many whole steps an aim reaches, which is at most a number."""
+        steps = self._model.new_int_var(0, most // step, "")
+        self._model.add(step * steps <= aim)
+        return steps
 
     def require(self, constraint: Constraint) -> None:
         """Keep what an aim of more importance has reached."""
@@ -191,12 +215,10 @@ class LessonModel:
             model.add_hint(literal, a in lesson and lesson.get(b, -1) == lesson[a] + 1)
         for (a, b), literal in self._earlier.items():
             model.add_hint(literal, lesson.get(a, after) < lesson.get(b, after))
-        for (lick, song), literal in self._known.items():
-            at = lesson.get(song, after)
-            known = any(lesson.get(o, after) < at for o in self._users[lick] if o != song)
+        for atom, literal in enumerate(self._known):
+            at = lesson.get(self._song_of[atom], -1)
+            known = any(lesson.get(teacher, after) < at for teacher in self._teachers[atom])
             model.add_hint(literal, known)
-        for met, users in zip(self._met, self._users, strict=True):
-            model.add_hint(met, any(song in lesson for song in users))
 
     def solve(
         self,

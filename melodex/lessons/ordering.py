@@ -1,49 +1,51 @@
 """The lesson sequence: the songs in their best order, proved so or with the gap to a bound."""
 
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from melodex.errors import PlanError
+from melodex.features.skeleton import ONSET_GRID
 from melodex.kernels.lesson_order import (
     BEFORE,
     BROKEN,
-    EARLIER,
+    KNOWN,
     PEAK,
     Course,
+    Goal,
     improve_order,
     is_better,
     judge_order,
 )
-from melodex.lessons.lesson_model import Aim, LessonModel, Outcome
-from melodex.lessons.start import greedy_order, least_peak, most_reused, most_reused_from_last
-from melodex.model.lesson import Stage
-
-PEAK_AIM = "smallest peak of new material in a lesson"
-LAST_AIM = "most material re-used from the lesson just before"
-EARLIER_AIM = "most material re-used from earlier lessons"
+from melodex.lessons.atoms import WHOLE_SONG
+from melodex.lessons.lesson_bound import LessonBound
+from melodex.lessons.lesson_model import Aim, LessonModel
+from melodex.lessons.start import greedy_order, least_peak, most_known, most_known_from_last
+from melodex.model.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 
 # How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.
-MOVES_A_SECOND = (
-    300_000  # of annealing 60 songs; a core of 2026 does 700,000 if it has no other work
-)
-SHARE_OF_ANNEALING = 0.55
-SHARE_OF_ANNEALING_ALONE = 0.9  # where there are too many songs for CP-SAT
-# On 60 songs one long cooling found 282 and 326 measures of re-use where five short ones found 279
-# and 324, in the same number of moves; 3 and 0.3 were the best of five pairs of temperatures.
-HOTTEST, COLDEST = 3.0, 0.3
+# A core of 2026 does 340,000 moves a second on 12 lessons out of 150 songs. The bound's linear
+# programs for those take some 15 s, whatever the time allowed.
+MOVES_A_SECOND = 30_000
+SHARE_OF_ANNEALING = 0.25  # for each of the first two aims, at most
+# In parts of 10,000 of a song. On 150 bundled tunes four of four coolings of 400,000 moves ended in
+# the best order known; from 2,000 downwards two of four.
+HOTTEST, COLDEST = 1_000.0, 100.0
+COOLINGS = 4
 SLICES = 12  # of a cooling, between which the clock is looked at
-MOVES_A_PAIR = 250  # of songs: enough to find the peak, and all that few songs need
-# Deterministic seconds of CP-SAT, each one to three of a machine in use. It proves few songs from
-# any start and needs time for that; of 60 songs its bound stands after the first second.
-EFFORT_A_SECOND, EFFORT_A_SECOND_IF_SMALL = 0.15, 0.4
-SMALL = 25  # songs
-PAIRS_A_SECOND = 400  # of songs; with more of them CP-SAT is not through with reading in its time
-SHARE_OF_PEAK = 0.4  # of the effort; the next aim has what is left, save the last one's share
-SHARE_OF_LAST_AIM = 0.2
+MOVES_A_PAIR = 250  # of songs: all that few songs need
+EFFORT_A_SECOND = 0.4  # deterministic seconds of CP-SAT, each one to three of a machine in use
+LEAST_SECONDS = 1.0  # below, a linear program is not even written down
+SMALL = 25  # songs: so many CP-SAT proves; of more, linear programs give bounds
+SHARE_OF_FIRST_AIM, SHARE_OF_SECOND_AIM = 0.6, 0.6  # of the effort left; the last aim has the rest
+# Less than a percent of a mean share decides nothing: otherwise a hundredth of a percent that is
+# known would outweigh whole passages from the lesson just before.
+GRAIN = WHOLE_SONG // 100
+STAGE_DIGITS = 8  # so that means of whole parts of songs stay as they are
 SEED = 1
 # To find out whether an order exists.
 MOVES_TO_BE_POSSIBLE, EFFORT_TO_BE_POSSIBLE, SECONDS_TO_BE_POSSIBLE = 100_000, 5.0, 30.0
@@ -63,7 +65,7 @@ class NoOrderError(Exception):
 
 
 def best_order(course: Course, lessons: int, *, seconds: float) -> Ordering:
-    """Order songs aim by aim: limits, smallest peak, most re-use from the last lesson, from others.
+    """Order songs aim by aim: limits, most known, most from the lesson before, least new at once.
 
     A greedy order is annealed, and CP-SAT improves it further and proves how good it is. Work is
     counted in moves and in the solver's deterministic seconds: the same course and time give the
@@ -87,8 +89,27 @@ def best_order(course: Course, lessons: int, *, seconds: float) -> Ordering:
     """
     search = _Search(course, lessons, seconds)
     search.begin()
-    stages = (search.lower_peak(), search.raise_reuse_from_last(), search.raise_reuse())
-    return Ordering(tuple(search.taken), stages, search.stopped_by_clock)
+    search.raise_known()
+    search.raise_known_from_last()
+    search.lower_peak()
+    return Ordering(tuple(search.taken), search.stages(), search.stopped_by_clock)
+
+
+def stages_of(reached: Sequence[int], bounds: Sequence[int], lessons: int) -> tuple[Stage, ...]:
+    """Turn sums of shares into means of 0 to 1, and ticks into quarter notes.
+
+    Parameters
+    ----------
+    reached, bounds : sequence of int
+        What is known, from the lesson just before, and the most new material of a lesson.
+    """
+    units = (WHOLE_SONG * lessons, WHOLE_SONG * lessons, ONSET_GRID)
+    return tuple(
+        Stage(aim, round(value / unit, STAGE_DIGITS), round(bound / unit, STAGE_DIGITS))
+        for aim, value, bound, unit in zip(
+            (KNOWN_AIM, LAST_AIM, PEAK_AIM), reached, bounds, units, strict=True
+        )
+    )
 
 
 class _Search:
@@ -96,28 +117,27 @@ class _Search:
 
     def __init__(self, course: Course, lessons: int, seconds: float) -> None:
         self.course, self.lessons = course, lessons
+        self.grain = GRAIN * lessons
         self.stopped_by_clock = False
-        self.least_peak = least_peak(course, lessons)
-        self.most_reused_from_last = most_reused_from_last(course, lessons)
-        self.order = greedy_order(course, self.least_peak)
+        self.order = greedy_order(course)
         begun = time.monotonic()
         self.end = begun + seconds
-        size = len(self.order)
-        self.small = size <= SMALL
-        self.modelled = self.small or size * size <= PAIRS_A_SECOND * seconds
-        self.effort = seconds * (EFFORT_A_SECOND_IF_SMALL if self.small else EFFORT_A_SECOND)
-        self.last_effort = SHARE_OF_LAST_AIM * self.effort
-        share = SHARE_OF_ANNEALING if self.modelled else SHARE_OF_ANNEALING_ALONE
-        self.end_of_annealing = begun + share * seconds
-        self.moves = int(MOVES_A_SECOND * share * seconds * 60 / size)
-        self.few_moves = min(self.moves // 4, MOVES_A_PAIR * size * size)
+        self.small = len(self.order) <= SMALL
+        self.effort = seconds * EFFORT_A_SECOND
+        self.seconds_of_annealing = SHARE_OF_ANNEALING * seconds
+        self.moves = int(MOVES_A_SECOND * seconds)
+        if self.small:
+            self.moves = min(self.moves, MOVES_A_PAIR * len(self.order) ** 2)
+        self.bounds = [
+            most_known(course, lessons),
+            most_known_from_last(course, lessons),
+            least_peak(course, lessons),
+        ]
 
-    @property
-    def settled(self) -> bool:
-        """Whether no order can be better in the first two aims."""
-        judged = judge_order(self.order, self.lessons, self.least_peak, self.course)
-        reached = judged[[BROKEN, PEAK, BEFORE]].tolist()
-        return bool(reached == [0, self.least_peak, self.most_reused_from_last])
+    def settled(self, aim: int) -> bool:
+        """Whether no order can be better in an aim, so far as that counts."""
+        value, bound = self.judged((KNOWN, BEFORE)[aim]), self.bounds[aim]
+        return not self.judged(BROKEN) and value // self.grain == bound // self.grain
 
     @property
     def taken(self) -> list[int]:
@@ -127,78 +147,95 @@ class _Search:
 
     def begin(self) -> None:
         """Anneal the greedy order, and find out whether the limits can be kept at all."""
-        if self.least_peak > self.course.most_new:
+        if self.bounds[2] > self.course.most_new:
             raise NoOrderError
-        self.anneal(self.least_peak, moves=self.few_moves)
+        self.anneal(self.bounds[0])
 
-    def lower_peak(self) -> Stage:
-        """Find the smallest peak that the limits allow."""
-        bound, broken = self.least_peak, self.judged(BROKEN)
-        if broken or (self.judged(PEAK) > bound and self.modelled):
-            highest = int(self.course.sizes.sum()) if broken else self.judged(PEAK)
-            model = LessonModel(self.course, self.lessons, (bound, highest))
-            outcome = self.solve(model, model.peak, effort=SHARE_OF_PEAK * self.effort, least=True)
-            bound = max(bound, outcome.bound or 0)
-        return Stage(PEAK_AIM, self.judged(PEAK), bound)
+    def raise_known(self) -> None:
+        """Find the largest sum of known shares that the limits allow."""
+        if self.settled(0):
+            return
+        if self.small or self.judged(BROKEN):
+            model = LessonModel(self.course, self.lessons)
+            steps = model.in_steps(model.known(), self.grain, self.bounds[0])
+            self.lower_steps(0, self.solve(model, steps, effort=SHARE_OF_FIRST_AIM * self.effort))
+        if not self.small and self.seconds_left > LEAST_SECONDS:
+            self.lower(0, LessonBound(self.course, self.lessons).most_known(self.seconds_left))
 
-    def raise_reuse_from_last(self) -> Stage:
-        """Find the most re-use from the lesson just before under the peak reached."""
-        bound = self.most_reused_from_last
-        moves = self.few_moves if self.small else self.moves - self.few_moves
-        self.anneal(self.judged(PEAK), moves=moves)
-        if self.judged(BEFORE) < bound and self.modelled:
-            model = self.model_under_peak()
-            aim = model.reused_from_last()
-            outcome = self.solve(model, aim, effort=self.effort - self.last_effort)
-            bound = bound if outcome.bound is None else min(bound, outcome.bound)
-        return Stage(LAST_AIM, self.judged(BEFORE), bound)
+    def raise_known_from_last(self) -> None:
+        """Find the most from the lesson just before, with as much known as was reached."""
+        enough = self.in_whole_steps(KNOWN)
+        self.anneal(enough)
+        if self.settled(1):
+            return
+        if self.small:
+            model = LessonModel(self.course, self.lessons)
+            model.require(model.known() >= enough)
+            steps = model.in_steps(model.known_from_last(), self.grain, self.bounds[1])
+            self.lower_steps(1, self.solve(model, steps, effort=SHARE_OF_SECOND_AIM * self.effort))
+        elif self.seconds_left > LEAST_SECONDS:
+            linear = LessonBound(self.course, self.lessons)
+            self.lower(1, linear.most_known_from_last(enough, self.seconds_left))
 
-    def raise_reuse(self) -> Stage:
-        """Find the most re-use from earlier lessons, where there is a choice of songs.
+    def lower_peak(self) -> None:
+        """Find the smallest peak of new material, with as much known as was reached."""
+        if self.judged(PEAK) > self.bounds[2] and self.small:
+            model = LessonModel(self.course, self.lessons)
+            model.require(model.known() >= self.in_whole_steps(KNOWN))
+            model.require(model.known_from_last() >= self.in_whole_steps(BEFORE))
+            bound = self.solve(model, model.peak, effort=self.effort, least=True)
+            self.bounds[2] = max(self.bounds[2], bound or 0)
 
-        Where every song is taken, what is not new and not from the last lesson is from earlier
-        ones: the aims before have settled it.
-        """
-        before, bound = self.judged(BEFORE), self.judged(EARLIER)
-        if self.lessons < len(self.order):
-            bound = most_reused(self.course, self.lessons) - before
-        if self.judged(EARLIER) < bound and self.modelled:
-            model = self.model_under_peak()
-            model.require(model.reused_from_last() == before)
-            outcome = self.solve(model, model.reused_in_all(), effort=self.effort)
-            bound = bound if outcome.bound is None else min(bound, outcome.bound - before)
-        return Stage(EARLIER_AIM, self.judged(EARLIER), bound)
+    def in_whole_steps(self, place: int) -> int:
+        """Return which sum of shares later aims have to keep."""
+        return self.judged(place) // self.grain * self.grain
 
-    def model_under_peak(self) -> LessonModel:
-        """Model the orders whose peak is no higher than the one reached."""
-        peak = self.judged(PEAK)
-        return LessonModel(self.course, self.lessons, (peak, peak))
+    def lower(self, aim: int, bound: int | None) -> None:
+        """Take over a lower bound of an aim."""
+        if bound is not None:
+            self.bounds[aim] = min(self.bounds[aim], bound)
+
+    def lower_steps(self, aim: int, steps: int | None) -> None:
+        """Take over a bound of so many whole steps: what is less than one more may be reached."""
+        self.lower(aim, None if steps is None else (steps + 1) * self.grain - 1)
+
+    @property
+    def seconds_left(self) -> float:
+        """Return how much of the time is left."""
+        return max(0.01, self.end - time.monotonic())
+
+    def stages(self) -> tuple[Stage, ...]:
+        """Return what was reached, aim by aim."""
+        reached = [self.judged(place) for place in (KNOWN, BEFORE, PEAK)]
+        return stages_of(reached, self.bounds, self.lessons)
 
     def judged(self, place: int) -> int:
         """Return one value of the order's judgement."""
-        return int(judge_order(self.order, self.lessons, self.least_peak, self.course)[place])
+        return int(judge_order(self.order, self.lessons, self.course)[place])
 
-    def anneal(self, wanted_peak: int, *, moves: int) -> None:
-        """Cool once, from the order so far, unless nothing better is possible."""
+    def anneal(self, enough: int) -> None:
+        """Cool several times from the best order so far, until enough is known and no less."""
+        end = time.monotonic() + self.seconds_of_annealing
+        goal = Goal(self.lessons, enough, self.grain)
+        ladder = list(pairwise(np.geomspace(HOTTEST, COLDEST, SLICES + 1).tolist()))
+        moves = self.moves // (COOLINGS * SLICES)
         orders = np.stack((self.order, self.order))
-        ladder = np.geomspace(HOTTEST, COLDEST, SLICES + 1).tolist()
-        for seed, temperatures in enumerate(pairwise(ladder), start=SEED):
-            if self.settled:
+        for seed, temperatures in enumerate(ladder * COOLINGS, start=SEED):
+            if self.settled(0) and self.settled(1) and self.judged(PEAK) == self.bounds[2]:
                 return
-            if time.monotonic() > self.end_of_annealing:
+            if time.monotonic() > end:
                 self.stopped_by_clock = True
                 return
-            orders = improve_order(
-                orders, self.lessons, wanted_peak, moves // SLICES, temperatures, seed, self.course
-            )
+            orders = improve_order(orders, goal, moves, temperatures, seed, self.course)
             self.order = orders[0]
 
-    def solve(self, model: LessonModel, aim: Aim, *, effort: float, least: bool = False) -> Outcome:
-        """Let CP-SAT improve the order towards an aim, and keep what is better."""
+    def solve(
+        self, model: LessonModel, aim: Aim, *, effort: float, least: bool = False
+    ) -> int | None:
+        """Let CP-SAT improve the order towards an aim, keep what is better, and return a bound."""
         if not self.judged(BROKEN):
             model.suggest(self.taken)
-        seconds = max(0.01, self.end - time.monotonic())
-        outcome = model.solve(aim, least=least, effort=effort, seconds=seconds)
+        outcome = model.solve(aim, least=least, effort=effort, seconds=self.seconds_left)
         self.effort -= outcome.effort
         self.stopped_by_clock |= outcome.stopped_by_clock
         if outcome.impossible:
@@ -210,37 +247,33 @@ class _Search:
                 "No order that keeps the limits was found in the time allowed.",
                 "allow more time, or fewer limits.",
             )
-        return outcome
+        return outcome.bound
 
     def adopt(self, taken: tuple[int, ...]) -> None:
         """Keep an order if it is the better one."""
         left_out = np.setdiff1d(self.order, taken)
         order = np.concatenate([taken, left_out]).astype(np.int32)
-        judgements = [
-            judge_order(each, self.lessons, self.least_peak, self.course)
-            for each in (order, self.order)
-        ]
-        if is_better(*judgements):
+        judgements = [judge_order(each, self.lessons, self.course) for each in (order, self.order)]
+        if is_better(*judgements, self.grain):
             self.order = order
 
 
 def order_exists(course: Course, lessons: int) -> bool:
     """Whether an order keeps the limits; what is not decided within an effort counts as one."""
-    floor = least_peak(course, lessons)
-    if floor > course.most_new:
+    if least_peak(course, lessons) > course.most_new:
         return False
-    start = greedy_order(course, floor)
+    start = greedy_order(course)
     annealed = improve_order(
         np.stack((start, start)),
-        lessons,
-        floor,
+        Goal(lessons, 0, WHOLE_SONG),
         MOVES_TO_BE_POSSIBLE,
         (HOTTEST, COLDEST),
         SEED,
         course,
     )
-    if not judge_order(annealed[0], lessons, floor, course)[BROKEN]:
+    if not judge_order(annealed[0], lessons, course)[BROKEN]:
         return True
-    model = LessonModel(course, lessons, (floor, int(course.sizes.sum())))
-    outcome = model.solve(None, effort=EFFORT_TO_BE_POSSIBLE, seconds=SECONDS_TO_BE_POSSIBLE)
+    outcome = LessonModel(course, lessons).solve(
+        None, effort=EFFORT_TO_BE_POSSIBLE, seconds=SECONDS_TO_BE_POSSIBLE
+    )
     return not outcome.impossible

@@ -1,43 +1,35 @@
-"""Lesson plans: the best one within limits, and what a plan made by hand is worth."""
+"""Lesson plans: the best one within limits, and how good a plan made by hand is."""
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
 from melodex.errors import PlanError
-from melodex.kernels.lesson_order import BEFORE, BROKEN, EARLIER, PEAK, Course, judge_order
+from melodex.kernels.lesson_order import BEFORE, BROKEN, KNOWN, PEAK, Course, judge_order
+from melodex.lessons.atoms import WHOLE_SONG, atoms_of
 from melodex.lessons.conflicts import explain_conflict, limit_in_words, single_limits
-from melodex.lessons.course import course_of, lessons_of
-from melodex.lessons.ordering import (
-    EARLIER_AIM,
-    LAST_AIM,
-    PEAK_AIM,
-    NoOrderError,
-    best_order,
-    order_exists,
-)
+from melodex.lessons.course import course_of, songs_taken
+from melodex.lessons.knowledge import Known, is_known
+from melodex.lessons.ordering import NoOrderError, best_order, order_exists, stages_of
 from melodex.lessons.reasons import explained_lessons
-from melodex.lessons.start import least_peak, most_reused_from_last
-from melodex.lessons.taught import NOTHING, Knowledge, Repertoire
-from melodex.model.lesson import NO_LIMITS, LessonPlan, Limits, Stage
+from melodex.lessons.start import least_peak, most_known, most_known_from_last
+from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
+from melodex.model.material import Material
 
 
 def plan_songs(
-    repertoire: Repertoire,
-    pool: Sequence[int],
-    limits: Limits,
-    *,
-    known: Knowledge = NOTHING,
-    seconds: float,
+    material: Material, songs: Sequence[int], limits: Limits, *, known: Known, seconds: float
 ) -> LessonPlan:
     """Find the best sequence of lessons.
 
     Parameters
     ----------
-    pool : sequence of int
-        The songs to order, or to choose from, by their number in the material.
-    known : Knowledge
+    songs : sequence of int
+        The songs to order, or to choose from, by their number in the material. Those that are known
+        already are left out, unless a limit names them.
+    known : shape (n_parts,)
         What is no longer new in the first lesson.
     seconds : float
         The time allowed.
@@ -48,34 +40,60 @@ def plan_songs(
         If the limits conflict (it names those that do), cannot be understood for these songs, or
         no order was found in time.
     """
-    lessons = lessons_of(limits, len(pool))
-    if lessons > len(pool):
-        raise PlanError(
-            f"{lessons} lessons cannot be filled from {len(pool)} songs, one a lesson.",
-            "ask for fewer lessons or choose more songs.",
-        )
+    pool = songs_to_plan(material, songs, limits, known)
     if not pool:
         return LessonPlan((), (), limits)
-    course = course_of(repertoire, pool, limits, known)
+    atoms, chosen = atoms_of(material, pool, known), limits.lessons is not None
+
+    def course_within(fewer: Limits) -> Course:
+        return course_of(material, pool, fewer, atoms, chosen=chosen)
+
+    course, taken = course_within(limits), songs_taken(limits, len(pool))
+    tunes = len(np.unique(course.tunes))
+    if taken > tunes:
+        raise PlanError(
+            f"{taken} lessons cannot be filled from {tunes} songs, one a lesson"
+            + (", one version of each tune." if tunes < len(pool) else "."),
+            "ask for fewer lessons or choose more songs.",
+        )
     try:
-        found = best_order(course, lessons, seconds=seconds)
+        found = best_order(course, taken, seconds=seconds)
     except NoOrderError:
         raise explain_conflict(
-            limits,
-            lambda fewer: order_exists(course_of(repertoire, pool, fewer, known), lessons),
+            limits, lambda fewer: order_exists(course_within(fewer), taken)
         ) from None
+    order = [pool[place] for place in found.order]
     return LessonPlan(
-        lessons=explained_lessons(repertoire, [pool[place] for place in found.order], known),
+        lessons=_explained(material, order, known, limits),
         stages=found.stages,
         limits=limits,
         stopped_by_clock=found.stopped_by_clock,
     )
 
 
+def songs_to_plan(
+    material: Material, songs: Sequence[int], limits: Limits, known: Known
+) -> list[int]:
+    """Return which of some songs a plan may take.
+
+    Songs that are known already are left out, and those that must not come. Where songs are chosen,
+    versions of a tune that is known, or that a limit names in another version, are left out too.
+    """
+    named = limits.asked_for
+    left_out = {song for song in songs if is_known(material, song, known)}
+    left_out |= {song for song in songs if material.songs[song] in limits.must_not_come}
+    if limits.lessons is not None:
+        everything = range(len(material.songs))
+        had = {material.tunes[song] for song in everything if is_known(material, song, known)}
+        had |= {material.tunes[song] for song in everything if material.songs[song] in named}
+        left_out |= {song for song in songs if material.tunes[song] in had}
+    return [song for song in songs if song not in left_out or material.songs[song] in named]
+
+
 def judge_plan(
-    repertoire: Repertoire, order: Sequence[int], limits: Limits, known: Knowledge = NOTHING
+    material: Material, order: Sequence[int], limits: Limits, known: Known
 ) -> LessonPlan:
-    """Tell what a given sequence of lessons is worth, and which limits it breaks.
+    """Say how good a given sequence of lessons is, and which limits it breaks.
 
     The bounds come without a search and are those of any order of these songs.
 
@@ -87,27 +105,43 @@ def judge_plan(
     if not order:
         return LessonPlan((), (), limits)
     broken: list[str] = []
-    for limit in single_limits(replace(limits, lessons=len(order))):
-        asked_for = [repertoire.material.songs.index(song) for song in sorted(limit.asked_for)]
-        pool = list(dict.fromkeys([*order, *asked_for]))
-        if _judged(course_of(repertoire, pool, limit, known), len(order))[BROKEN]:
+    for limit in single_limits(replace(limits, lessons=limits.lessons_for(len(order)))):
+        named = [material.songs.index(song) for song in sorted(limit.asked_for)]
+        pool = list(dict.fromkeys([*order, *named]))
+        comes = any(material.songs[song] in limit.must_not_come for song in order)
+        course = course_of(material, pool, limit, atoms_of(material, pool, known), chosen=False)
+        if comes or _judged(course, len(order))[BROKEN]:
             broken.append(limit_in_words(limit))
-    course = course_of(repertoire, order, NO_LIMITS, known)
-    judged = _judged(course, len(order))
-    stages = (
-        Stage(PEAK_AIM, judged[PEAK], least_peak(course, len(order))),
-        Stage(LAST_AIM, judged[BEFORE], most_reused_from_last(course, len(order))),
-        Stage(EARLIER_AIM, judged[EARLIER], judged[EARLIER]),
+    course = course_of(material, order, NO_LIMITS, atoms_of(material, order, known), chosen=False)
+    judged, songs = _judged(course, len(order)), len(order)
+    stages = stages_of(
+        [judged[KNOWN], judged[BEFORE], judged[PEAK]],
+        [most_known(course, songs), most_known_from_last(course, songs), least_peak(course, songs)],
+        songs,
     )
     return LessonPlan(
-        lessons=explained_lessons(repertoire, order, known),
+        lessons=_explained(material, order, known, limits),
         stages=stages,
         limits=limits,
         broken=tuple(broken),
     )
 
 
+def _explained(
+    material: Material, order: Sequence[int], known: Known, limits: Limits
+) -> tuple[Lesson, ...]:
+    """Explain the lessons, with the shares that the aims sum."""
+    course = course_of(material, order, NO_LIMITS, atoms_of(material, order, known), chosen=False)
+    sums = [_judged(course, songs) for songs in range(len(order) + 1)]
+    shares = [
+        tuple((after[place] - before[place]) / WHOLE_SONG for place in (KNOWN, BEFORE))
+        for before, after in pairwise(sums)
+    ]
+    numbers = [limits.lesson_of(place) for place in range(len(order))]
+    return explained_lessons(material, order, known, numbers=numbers, shares=shares)
+
+
 def _judged(course: Course, lessons: int) -> list[int]:
-    as_given = np.arange(len(course.singles), dtype=np.int32)
-    judged: list[int] = judge_order(as_given, lessons, 0, course).tolist()
+    as_given = np.arange(len(course.own_new), dtype=np.int32)
+    judged: list[int] = judge_order(as_given, lessons, course).tolist()
     return judged

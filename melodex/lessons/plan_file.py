@@ -15,13 +15,17 @@ from melodex.parsing.file_content import decode_text, explain_os_error, read_bou
 
 _HEADING = """\
 # A lesson plan of melodex. Move lessons, take them out, add others by their song's id or title;
-# then `melodex lessons --plan FILE` tells what the plan is worth as it stands, and with --again
-# orders the songs anew, but for the lessons that say keep = true.
+# then `melodex lessons --plan FILE` says how good the plan is as it stands, and with --again
+# orders the songs anew, except the lessons that say keep = true.
 #
-# Limits, all optional: level_step (a number), most_new (measures), must_come (songs), before (pairs
-# of songs), first, last (a song each).
+# Limits, all optional: level_step (a number), new_at_most (quarter notes of new material in a
+# lesson), must_come, must_not_come (songs), before (pairs of songs), first, last (a song each),
+# review_every (every n-th lesson is a review).
 """
 LESSON, LIMITS = "lesson", "limits"
+NEW_AT_MOST = "new_at_most"
+# Plans written until November 2026 limit new material in measures, as "most_new"; a measure of 4/4.
+OLD_MOST_NEW, OLD_MEASURE = "most_new", 4
 _AT_LINE = re.compile(r"\bline (\d+)")
 _TWO = 2
 
@@ -48,11 +52,15 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
     for field in fields(limits):
         value = getattr(limits, field.name)
         if value not in (None, ()) and field.name not in {"lessons", "kept"}:
-            lines.append(f"{field.name} = {_toml(value)}")
+            name = NEW_AT_MOST if field.name == "most_new" else field.name
+            lines.append(f"{name} = {_toml(value)}")
+    reviews = {review.lesson for review in plan.reviews}
     for lesson in plan.lessons:
         lines += ["", f"[[{LESSON}]]  # {lesson.lesson}"]
         lines += [f"song = {_toml(lesson.song)}", f"title = {_toml(lesson.title)}"]
         lines += ["keep = true"] * (lesson.song in kept)
+        if lesson.lesson + 1 in reviews:
+            lines += ["", f"# {lesson.lesson + 1} is a review."]
     try:
         path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     except OSError as error:
@@ -91,7 +99,9 @@ def read_plan(path: Path, *, song_named: Callable[[str], str]) -> PlanFile:
     for key in document.keys() - {LESSON, LIMITS}:
         raise reader.mistake(reader.line_of(key), f"{key!r} means nothing in a plan")
     songs, kept = reader.lessons(document.get(LESSON, []))
-    return PlanFile(songs, replace(reader.limits(document.get(LIMITS, {})), kept=kept))
+    limits = reader.limits(document.get(LIMITS, {}))
+    numbered = tuple((limits.lesson_of(place), song) for place, song in kept)
+    return PlanFile(songs, replace(limits, kept=numbered))
 
 
 def _text_of(path: Path) -> str:
@@ -110,7 +120,7 @@ class _Reader:
     song_named: Callable[[str], str]
 
     def lessons(self, tables: object) -> tuple[tuple[str, ...], tuple[tuple[int, str], ...]]:
-        """Read the songs of all lessons, and the lessons, from 1, that are to be kept."""
+        """Read the songs of all lessons, and the places, from 0, of those that are kept."""
         if not isinstance(tables, list):
             raise self.mistake(self.line_of(LESSON), "each lesson begins with [[lesson]]")
         songs: list[str] = []
@@ -127,7 +137,7 @@ class _Reader:
             keep = table.get("keep", False)
             if not isinstance(keep, bool):
                 raise self.mistake(line, f"keep is {keep!r} here, neither true nor false")
-            kept += [(number, song)] * keep
+            kept += [(number - 1, song)] * keep
         return tuple(songs), tuple(kept)
 
     def limits(self, table: object) -> Limits:
@@ -138,11 +148,15 @@ class _Reader:
         for key, value in cast("Mapping[str, object]", table).items():
             line = self.line_of(key)
             if key not in _KINDS:
-                raise self.mistake(line, f"there is no limit {key!r}, but {', '.join(_KINDS)}")
+                raise self.mistake(line, f"there is no limit {key!r}, only {', '.join(_NAMES)}")
             fits, kind = _KINDS[key]
             if not fits(value):
                 raise self.mistake(line, f"{key} must be {kind}")
-            limits[key] = self.with_ids(value, line)
+            if key == OLD_MOST_NEW:
+                limits[OLD_MOST_NEW] = cast("float", value) * OLD_MEASURE
+                continue
+            name = "most_new" if key == NEW_AT_MOST else key
+            limits[name] = self.with_ids(value, line)
         try:
             return Limits(**limits)
         except QueryError as error:  # a number that is out of range
@@ -204,9 +218,13 @@ def _is_count(value: object) -> bool:
 
 _KINDS: dict[str, tuple[Callable[[object], bool], str]] = {
     "level_step": (_is_amount, "a number, 0 or more"),
-    "most_new": (_is_count, "a whole number of measures, 0 or more"),
+    NEW_AT_MOST: (_is_amount, "a number of quarter notes, 0 or more"),
+    OLD_MOST_NEW: (_is_amount, "a number of measures, 0 or more"),
     "must_come": (_are_texts, "a list of songs"),
+    "must_not_come": (_are_texts, "a list of songs"),
     "before": (_are_pairs, "a list of pairs of songs"),
     "first": (_is_text, "a song"),
     "last": (_is_text, "a song"),
+    "review_every": (_is_count, "a whole number of lessons, 2 or more"),
 }
+_NAMES = [name for name in _KINDS if name != OLD_MOST_NEW]

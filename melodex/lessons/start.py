@@ -3,16 +3,62 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.kernels.lesson_order import Course
+from melodex.kernels.lesson_order import BITS, Course
+
+
+def most_known_after(course: Course, songs_before: int) -> NDArray[np.int64]:
+    """Return for each song which share is known at most once so many other songs were met.
+
+    Whatever others teach is known at best, and no more than those teach together that teach most.
+
+    Returns
+    -------
+    shape (n,), int64
+        In parts of 10,000.
+    """
+    songs = len(course.own_new)
+    taught_by = np.zeros((songs, songs), np.int64)  # each song, by each teacher
+    everything = np.zeros(songs, np.int64)
+    teachers = teachers_of_atoms(course)
+    for song in range(songs):
+        atoms = slice(course.starts[song], course.starts[song + 1])
+        taught_by[song] = course.shares[atoms] @ teachers[atoms]
+        everything[song] = course.shares[atoms].sum()
+    taught_by.sort(axis=1)
+    best = taught_by[:, songs - min(songs_before, songs) :].sum(axis=1)
+    return course.known_shares + np.minimum(best, everything)
+
+
+def most_known(course: Course, lessons: int) -> int:
+    """Return which sum of known shares no order of so many songs can exceed.
+
+    In each lesson it is at most what the song of which most can be known by then reaches; and each
+    song counts once: of all songs, those of which most can be known at the end.
+    """
+    by_lesson = sum(int(most_known_after(course, lesson).max()) for lesson in range(lessons))
+    at_the_end = np.sort(most_known_after(course, lessons - 1))[-lessons:]
+    at_first = int(most_known_after(course, 0).max())
+    by_song = int(at_the_end[1:].sum()) + min(at_first, int(at_the_end.max()))
+    return min(by_lesson, by_song)
+
+
+def most_known_from_last(course: Course, lessons: int) -> int:
+    """Return how much no order can exceed in shares known from the lesson just before.
+
+    Each song but the first has at most what the song teaches that teaches most of it.
+    """
+    between = course.from_last.astype(np.int64)
+    np.fill_diagonal(between, 0)
+    best = np.sort(between.max(axis=0))
+    return int(best[len(best) - (lessons - 1) :].sum())
 
 
 def least_peak(course: Course, lessons: int) -> int:
-    """Return a peak of new material that no order of so many lessons can stay below.
+    """Return a peak of new material, in ticks, that no order of so many lessons can stay below.
 
     The song with the least new material is taken again and again. As what is new in a song only
     shrinks with what came before, this reaches every song that any order under a peak can reach;
-    which song may follow which is left out of account. Where all songs are taken, the peak is no
-    less than the mean, either.
+    which song may follow which is left out of account.
     """
     order, news = _by_least_new(course)
     so_far = np.maximum.accumulate(news)
@@ -20,97 +66,92 @@ def least_peak(course: Course, lessons: int) -> int:
     must_come[course.fixed[:, 0]] = True
     least = int(so_far[lessons - 1 : lessons].max(initial=0))
     least = max(least, int(so_far[must_come[order]].max(initial=0)))
-    for song, lesson in course.fixed.tolist():
-        if lesson == 0:
-            least = max(least, _new_in(course, song, np.zeros(len(course.lick_sizes), np.bool_)))
-    if lessons == len(order):
-        least = max(least, -(-int(news.sum()) // lessons))
+    nothing_met = np.zeros(course.teachers.shape[1], np.uint64)
+    for song, place in course.fixed.tolist():
+        if place == 0:
+            least = max(least, _new_in(course, song, nothing_met))
     return least
 
 
-def most_reused_from_last(course: Course, lessons: int) -> int:
-    """Return how much no order can exceed in re-use from the lesson just before.
-
-    A lick that k songs have is handed on k - 1 times at most; and no song shares more with its two
-    neighbours than with the two that share most with it.
-    """
-    users = np.bincount(course.licks, minlength=len(course.lick_measures))
-    by_licks = int((np.minimum(users, lessons) - 1).clip(0) @ course.lick_measures)
-    between_songs = course.shared.copy()
-    np.fill_diagonal(between_songs, 0)
-    with_neighbours = np.sort(np.sort(between_songs, axis=1)[:, -2:].sum(axis=1))
-    by_neighbours = int(with_neighbours[-lessons:].sum()) // 2
-    return min(by_licks, by_neighbours)
-
-
-def most_reused(course: Course, lessons: int) -> int:
-    """Return how much no choice of so many songs can exceed in re-use from any lesson before.
-
-    The songs with the most licks re-use all that they have, at best.
-    """
-    known = np.sort(course.sizes - course.singles)
-    return int(known[-lessons:].sum())
-
-
-def greedy_order(course: Course, peak: int) -> NDArray[np.int32]:
-    """Order songs one by one: keep limits and peak where possible, share most with the last.
+def greedy_order(course: Course) -> NDArray[np.int32]:
+    """Order songs one by one: keep limits where possible, and take the one that is known best.
 
     Returns
     -------
     shape (n,), int32
         Every song once.
     """
-    n = len(course.singles)
-    seen = np.zeros(len(course.lick_sizes), np.bool_)
-    lesson_of = np.full(n, -1)
+    n = len(course.own_new)
+    met = np.zeros(course.teachers.shape[1], np.uint64)
+    place_of = np.full(n, -1)
     order: list[int] = []
     wanted = dict(course.fixed.tolist())
-    for lesson in range(n):
-        left = np.flatnonzero(lesson_of < 0)
+    had_tune = np.zeros(n, np.bool_)
+    for place in range(n):
+        left = np.flatnonzero(place_of < 0)
         burden = [
             (
-                _broken_by(course, song, order, lesson_of, wanted.get(song, lesson) != lesson),
-                max(0, _new_in(course, song, seen) - peak),
-                -int(course.shared[order[-1], song]) if order else 0,
+                _broken_by(course, song, order, place_of, wanted.get(song, place) != place)
+                + 2 * int(had_tune[course.tunes[song]]),
+                max(0, _new_in(course, song, met) - course.most_new),
+                -_known_in(course, song, met),
                 song,
             )
             for song in left.tolist()
         ]
         song = min(burden)[-1]
         order.append(song)
-        lesson_of[song] = lesson
-        seen[_licks_of(course, song)] = True
+        place_of[song] = place
+        had_tune[course.tunes[song]] = True
+        met |= bit_of(course, song)
     return np.array(order, np.int32)
 
 
 def _broken_by(
-    course: Course, song: int, order: list[int], lesson_of: NDArray[np.int64], misplaced: bool
+    course: Course, song: int, order: list[int], place_of: NDArray[np.int64], misplaced: bool
 ) -> int:
     predecessors = course.before[course.before[:, 1] == song, 0]
     leap = bool(order) and not course.may_follow[order[-1], song]
-    late = not course.must_come[song] and bool((lesson_of[course.must_come] < 0).any())
-    return 2 * (int((lesson_of[predecessors] < 0).sum()) + leap + misplaced) + late
+    late = not course.must_come[song] and bool((place_of[course.must_come] < 0).any())
+    return 2 * (int((place_of[predecessors] < 0).sum()) + leap + misplaced) + late
 
 
 def _by_least_new(course: Course) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Take the song with the least new material again and again; what each brought."""
-    seen = np.zeros(len(course.lick_sizes), np.bool_)
-    left = list(range(len(course.singles)))
+    met = np.zeros(course.teachers.shape[1], np.uint64)
+    left = list(range(len(course.own_new)))
     order: list[int] = []
     news: list[int] = []
     while left:
-        new, song = min((_new_in(course, song, seen), song) for song in left)
+        new, song = min((_new_in(course, song, met), song) for song in left)
         left.remove(song)
         order.append(song)
         news.append(new)
-        seen[_licks_of(course, song)] = True
+        met |= bit_of(course, song)
     return np.array(order, np.int64), np.array(news, np.int64)
 
 
-def _new_in(course: Course, song: int, seen: NDArray[np.bool_]) -> int:
-    licks = _licks_of(course, song)
-    return int(course.singles[song] + course.lick_sizes[licks[~seen[licks]]].sum())
+def _new_in(course: Course, song: int, met: NDArray[np.uint64]) -> int:
+    atoms = slice(course.starts[song], course.starts[song + 1])
+    known = (course.teachers[atoms] & met).any(axis=1)
+    return int(course.own_new[song] + course.new[atoms][~known].sum())
 
 
-def _licks_of(course: Course, song: int) -> NDArray[np.int32]:
-    return course.licks[course.lick_starts[song] : course.lick_starts[song + 1]]
+def _known_in(course: Course, song: int, met: NDArray[np.uint64]) -> int:
+    atoms = slice(course.starts[song], course.starts[song + 1])
+    known = (course.teachers[atoms] & met).any(axis=1)
+    return int(course.known_shares[song] + course.shares[atoms][known].sum())
+
+
+def bit_of(course: Course, song: int) -> NDArray[np.uint64]:
+    """Return the bit set that holds one song."""
+    bits = np.zeros(course.teachers.shape[1], np.uint64)
+    bits[song >> BITS] = np.uint64(1) << np.uint64(song % 2**BITS)
+    return bits
+
+
+def teachers_of_atoms(course: Course) -> NDArray[np.bool_]:
+    """Return which songs teach each atom; shape (n_atoms, n)."""
+    octets = course.teachers.astype("<u8").view(np.uint8)
+    bits = np.unpackbits(octets, axis=1, bitorder="little")
+    return bits[:, : len(course.own_new)].astype(np.bool_)

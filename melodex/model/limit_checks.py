@@ -31,6 +31,14 @@ def check_songs(songs: Iterable[object]) -> None:
             raise QueryError(f"{shown(song)} is not a song.", "give an id or a part of a title.")
 
 
+def refuse_both(named: Iterable[str], left_out: Iterable[str]) -> None:
+    """Raise a QueryError if a song must come and must not come."""
+    for song in sorted({*named} & {*left_out}):
+        raise QueryError(
+            f"{song!r} must come and must not come.", "leave out one of the two limits."
+        )
+
+
 def as_pairs(name: str, given: Iterable[object]) -> tuple[tuple[Any, Any], ...]:
     """Return pairs as tuples, however they are listed.
 

@@ -7,8 +7,22 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure, NextStep
-from melodex.model.lesson import LessonPlan, Reason, Span, Stage
+from melodex.model.lesson import (
+    KNOWN_AIM,
+    LAST_AIM,
+    PEAK_AIM,
+    LessonPlan,
+    Reason,
+    Review,
+    Span,
+    Stage,
+    whole_percent,
+)
 
+TIME_IN_WORDS = (
+    "Material is counted by the time that it takes, in quarter notes; new material that a song "
+    "repeats counts once."
+)
 A_LITTLE = 1e-3  # of a beat; places are rounded
 IDS: Mapping[str, str] = MappingProxyType({})  # no labels: songs are named by their ids
 
@@ -27,7 +41,7 @@ def spans_in_words(spans: Sequence[Span]) -> str:
 
 
 def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
-    """Say what a lick, or the single measures, of a song are to the student.
+    """Say what some measures of a song are to the student.
 
     Parameters
     ----------
@@ -39,45 +53,52 @@ def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
     >>> reason_in_words(Reason("lick 3", "back", ((5, 6),), 2, "cinder-path", ((1, 2),)))
     'lick 3 in measures 5-6 comes back from lesson 2 (cinder-path, measures 1-2)'
     >>> reason_in_words(Reason(None, "new", ((1, 4),)))
-    'measures 1-4 are new and belong to no lick'
+    'measures 1-4 are new'
     """
     here = spans_in_words(reason.measures)
-    if reason.lick is None:
-        return f"{here} {_are(reason.measures)} new and {_belong(reason.measures)} to no lick"
+    one = reason.lick is not None or here.startswith("measure ")
+    what = here if reason.lick is None else f"{reason.lick} in {here}"
     from_song = labels.get(reason.from_song or "", reason.from_song)
-    there = f"{from_song}, {spans_in_words(reason.from_measures)}"
-    if reason.state == "new":
-        return f"{reason.lick} in {here} is new"
+    there = f"({from_song}, {spans_in_words(reason.from_measures)})"
     if reason.from_lesson is not None:
-        return f"{reason.lick} in {here} comes back from lesson {reason.from_lesson} ({there})"
-    known = f"{reason.lick} in {here} is known before the first lesson"
-    return f"{known} ({there})" if reason.from_song is not None else known
-
-
-def _are(spans: Sequence[Span]) -> str:
-    return "is" if spans_in_words(spans).startswith("measure ") else "are"
-
-
-def _belong(spans: Sequence[Span]) -> str:
-    return "belongs" if spans_in_words(spans).startswith("measure ") else "belong"
+        return f"{what} {'comes' if one else 'come'} back from lesson {reason.from_lesson} {there}"
+    if reason.state == "back":
+        return f"{what} {'comes' if one else 'come'} back from several lessons, in short passages"
+    if reason.state == "new":
+        return f"{what} {'is' if one else 'are'} new"
+    known = f"{what} {'is' if one else 'are'} known before the first lesson"
+    return f"{known} {there}" if reason.from_song is not None else known
 
 
 def stage_in_words(stage: Stage) -> str:
-    """Say what came of one aim.
+    """Say what came of one aim, and what no plan can exceed.
 
     Examples
     --------
-    >>> stage_in_words(Stage("smallest peak", 12, 12)), stage_in_words(Stage("most re-use", 90, 95))
-    ('smallest peak: 12, optimal', 'most re-use: 90; no plan reaches more than 95 (gap 5.3 %)')
+    >>> stage_in_words(Stage(KNOWN_AIM, 0.66, 0.75))
+    'on average 66 % of each song is known already; no plan can reach more than 75 %'
     """
-    if stage.optimal:
-        return f"{stage.aim}: {stage.value}, optimal"
-    limit = "less" if stage.bound < stage.value else "more"
-    gap = abs(stage.value - stage.bound) / max(stage.value, stage.bound)
-    return (
-        f"{stage.aim}: {stage.value}; no plan reaches {limit} than {stage.bound} "
-        f"(gap {100 * gap:.1f} %)"
-    )
+    if stage.aim == PEAK_AIM:
+        reached = f"no lesson has more than {quarter_notes(stage.value)} of new material"
+        best = "do with less" if stage.optimal else f"stay below {quarter_notes(stage.bound)}"
+        return f"{reached}; no plan as good so far can {best}"
+    reached, rivals = {
+        KNOWN_AIM: ("is known already", "no plan"),
+        LAST_AIM: ("was in the lesson just before", "no plan as good so far"),
+    }[stage.aim]
+    value, bound = whole_percent(stage.value), whole_percent(stage.bound)
+    return f"on average {value} % of each song {reached}; {rivals} can reach more than {bound} %"
+
+
+def quarter_notes(time: float) -> str:
+    """Write a time in quarter notes.
+
+    Examples
+    --------
+    >>> quarter_notes(1.0), quarter_notes(12.5)
+    ('1 quarter note', '12.5 quarter notes')
+    """
+    return f"{time:.4g} quarter note{'s'[: time != 1]}"
 
 
 def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
@@ -89,13 +110,30 @@ def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
         What to call songs, by id.
     """
     lines: list[str] = []
+    reviews = {review.lesson: review for review in plan.reviews}
     for lesson in plan.lessons:
-        lines.append(f"{lesson.lesson}. {labels[lesson.song]}")
+        known = percent_in_words(lesson.share)
+        lines.append(f"{lesson.lesson}. {labels[lesson.song]}: {known} known already")
         lines += [f"   {reason_in_words(reason, labels)}" for reason in lesson.because]
-    lines += ["", "Material is counted in measures: a lick once, at its own length."]
-    lines += [stage_in_words(stage) for stage in plan.stages]
+        if review := reviews.get(lesson.lesson + 1):
+            lines.append(review_in_words(review, labels))
+    lines += ["", TIME_IN_WORDS]
+    for sentence in map(stage_in_words, plan.stages):
+        lines.append(f"{sentence[0].upper()}{sentence[1:]}.")
     lines += [f"Broken: {limit}." for limit in plan.broken]
     return lines
+
+
+def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
+    """Say what a review lesson goes over again.
+
+    Examples
+    --------
+    >>> review_in_words(Review(3, ("gate", "mill")))
+    '3. Review: gate, mill'
+    """
+    songs = ", ".join(labels.get(song, song) for song in review.songs)
+    return f"{review.lesson}. Review: {songs}"
 
 
 def percent_in_words(share: float | None) -> str:

@@ -9,10 +9,17 @@ from melodex.model.song import Song
 from melodex.report.engraving import PhraseMark
 from melodex.report.figures import WHOLE_LINE, Figure, ShownSong, song_figure
 from melodex.report.html_page import html_page
-from melodex.report.lesson_words import spans_in_words, stage_in_words
+from melodex.report.lesson_words import (
+    TIME_IN_WORDS,
+    percent_in_words,
+    quarter_notes,
+    review_in_words,
+    spans_in_words,
+    stage_in_words,
+)
 from melodex.report.phrase_marks import phrase_letter
 
-MOST_RETURNS = 6  # lessons named in which new licks come back
+MOST_RETURNS = 6  # places named where passages come back
 # A sheet of A4 as report.css prints it, measured in Chromium, in CSS pixels of 1/96 inch. Where the
 # fonts that it names are missing, as on many servers, DejaVu Serif stands in, a sixth wider: a line
 # then holds fewer characters, and a caption takes two lines.
@@ -26,11 +33,10 @@ class LessonSheet(NamedTuple):
     """What a lesson's sheet says."""
 
     lesson: Lesson
-    level: str
     facts: str
     practice: tuple[str, ...]
     figures: tuple[Figure, ...]
-    returns: tuple[str, ...]  # where the new licks come back
+    returns: tuple[str, ...]  # where passages of it come back
     remarks: tuple[str, ...]
     whole: Figure
 
@@ -46,25 +52,40 @@ def plan_report(plan: LessonPlan, songs: Mapping[str, ShownSong]) -> str:
     return html_page(
         "plan.html",
         title=f"Lesson plan: {len(plan.lessons)} lesson{'s'[: len(plan.lessons) != 1]}",
+        lessons=[_row(lesson) for lesson in plan.lessons],
+        lessons_in_all=len(plan.lessons) + len(plan.reviews),
+        reviews=_reviews(plan),
+        time_in_words=TIME_IN_WORDS,
         sheets=[_sheet(plan, lesson, songs[lesson.song]) for lesson in plan.lessons],
         aims=[*map(stage_in_words, plan.stages), *(f"Broken: {limit}" for limit in plan.broken)],
     )
 
 
-def _sheet(plan: LessonPlan, lesson: Lesson, shown: ShownSong) -> LessonSheet:
-    licks = [reason for reason in lesson.because if reason.lick is not None]
-    licks.sort(key=lambda reason: reason.state != "new")
-    letters = {reason.lick or "": phrase_letter(place) for place, reason in enumerate(licks)}
-    marks = {
-        letters[reason.lick or ""]: _mark(shown.song, letters[reason.lick or ""], reason.measures)
-        for reason in licks
+def _row(lesson: Lesson) -> dict[str, object]:
+    """Return a lesson's row of the table of all."""
+    return {
+        "number": lesson.lesson,
+        "title": lesson.title,
+        "level": "" if lesson.level is None else f"{lesson.level:g}",
+        "known": percent_in_words(lesson.share),
+        "from_last": percent_in_words(lesson.share_from_last),
+        "new": f"{lesson.new:g}",
     }
-    practice, returns = list(_practice(lesson, letters)), _returns(plan, lesson, letters)
+
+
+def _reviews(plan: LessonPlan) -> list[str]:
+    titles = {lesson.song: lesson.title for lesson in plan.lessons}
+    return [review_in_words(review, titles) for review in plan.reviews]
+
+
+def _sheet(plan: LessonPlan, lesson: Lesson, shown: ShownSong) -> LessonSheet:
+    letters = _letters(lesson)
+    marks = {letter: _mark(shown.song, letter, reason) for reason, letter in letters.items()}
+    practice, returns = list(_practice(lesson, letters)), _returns(plan, lesson)
     room = _room_for_music([*practice, *returns, *shown.remarks])
     figures, not_drawn = _figures(lesson, shown, letters, marks, room)
     return LessonSheet(
         lesson=lesson,
-        level="" if lesson.level is None else f"{lesson.level:g}",
         facts=_facts(lesson, shown.song),
         practice=tuple(practice),
         figures=tuple(figures),
@@ -84,42 +105,50 @@ def _facts(lesson: Lesson, song: Song) -> str:
         "" if lesson.level is None else f"level {lesson.level:g}",
         "" if song.key is None else str(song.key),
         "" if song.metre.is_free else str(song.metre),
-        f"{_measures(lesson.new)} new",
-        f"{_measures(lesson.reused)} come back" if lesson.reused else "",
+        f"{percent_in_words(lesson.share)} known already",
+        f"{quarter_notes(lesson.new)} new",
     ]
     return ", ".join(fact for fact in facts if fact)
 
 
-def _measures(count: int) -> str:
-    return f"{count} measure{'s'[: count != 1]}"
+def _letters(lesson: Lesson) -> dict[Reason, str]:
+    """Give a letter to each passage that has a name or comes from somewhere, new ones first."""
+    passages = [
+        reason
+        for reason in lesson.because
+        if reason.lick is not None or reason.from_song is not None
+    ]
+    passages.sort(key=lambda reason: reason.state != "new")
+    return {reason: phrase_letter(place) for place, reason in enumerate(passages)}
 
 
-def _mark(song: Song, letter: str, spans: Sequence[Span]) -> PhraseMark:
+def _mark(song: Song, letter: str, reason: Reason) -> PhraseMark:
+    """Mark the notes of a passage where it comes first."""
     notes = [
         note
         for note, measure in enumerate(song.melody.measures.tolist())
-        if any(first <= measure <= last for first, last in spans[:1])
+        if any(first <= measure <= last for first, last in reason.measures[:1])
     ]
     return PhraseMark(letter, tuple(notes))
 
 
-def _practice(lesson: Lesson, letters: Mapping[str, str]) -> Iterator[str]:
+def _practice(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[str]:
     """Say what to do, in order: what is known, what is new, all of it."""
     for reason in lesson.because:
-        if reason.lick is not None and reason.state != "new":
+        if reason.state != "new" and reason in letters:
             yield f"Warm up on {_place(reason, letters)}: you know it{_from(reason)}."
     for reason in lesson.because:
-        if reason.lick is not None and reason.state == "new":
+        if reason.state == "new" and reason in letters:
             yield f"Learn {_place(reason, letters)}: slowly, until it runs by itself."
     for reason in lesson.because:
-        if reason.lick is None:
+        if reason.state == "new" and reason not in letters:
             yield f"Learn {spans_in_words(reason.measures)}, one measure at a time."
     yield "Then play the whole song, and go back to the measures where you stop."
 
 
-def _place(reason: Reason, letters: Mapping[str, str]) -> str:
-    letter = letters[reason.lick or ""]
-    return f"{letter} ({reason.lick}) in {spans_in_words(reason.measures)}"
+def _place(reason: Reason, letters: Mapping[Reason, str]) -> str:
+    name = "" if reason.lick is None else f" ({reason.lick})"
+    return f"{letters[reason]}{name} in {spans_in_words(reason.measures)}"
 
 
 def _from(reason: Reason) -> str:
@@ -137,7 +166,7 @@ def _room_for_music(texts: Sequence[str]) -> float:
 def _figures(
     lesson: Lesson,
     shown: ShownSong,
-    letters: Mapping[str, str],
+    letters: Mapping[Reason, str],
     marks: Mapping[str, PhraseMark],
     room: float,
 ) -> tuple[list[Figure], list[Span]]:
@@ -170,27 +199,27 @@ def _not_drawn(spans: Sequence[Span]) -> list[str]:
     return [f"Not drawn on this sheet: {spans_in_words(spans)}; see the whole song."]
 
 
-def _new_places(lesson: Lesson, letters: Mapping[str, str]) -> Iterator[tuple[str, Span]]:
-    """Give each new lick's first place under its letter, then stretches of single measures."""
+def _new_places(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[tuple[str, Span]]:
+    """Yield each new lick's first place under its letter, then other new stretches."""
     new = [reason for reason in lesson.because if reason.state == "new"]
     for reason in new:
-        if reason.lick is not None:
-            yield f"{letters[reason.lick]}: {reason.lick}", reason.measures[0]
+        if reason in letters:
+            yield f"{letters[reason]}: {reason.lick}", reason.measures[0]
     for reason in new:
-        if reason.lick is None:
+        if reason not in letters:
             for first, last in reason.measures:
                 for begin in range(first, last + 1, _LONGEST):
                     yield "", (begin, min(begin + _LONGEST - 1, last))
 
 
-def _returns(plan: LessonPlan, lesson: Lesson, letters: Mapping[str, str]) -> list[str]:
-    new = {reason.lick for reason in lesson.because if reason.lick and reason.state == "new"}
-    told = [
-        f"{letters[reason.lick or '']} in lesson {later.lesson}, {later.title}, "
+def _returns(plan: LessonPlan, lesson: Lesson) -> list[str]:
+    """Say where later lessons take up passages of this song."""
+    returns = [
+        f"{spans_in_words(reason.from_measures)} in lesson {later.lesson}, {later.title}, "
         f"{spans_in_words(reason.measures)}"
-        for later in plan.lessons[lesson.lesson :]
+        for later in plan.lessons
         for reason in later.because
-        if reason.lick in new
+        if reason.from_lesson == lesson.lesson
     ]
-    more = len(told) - MOST_RETURNS
-    return [*told[:MOST_RETURNS], *([f"and {more} more"] if more > 0 else [])]
+    more = len(returns) - MOST_RETURNS
+    return [*returns[:MOST_RETURNS], *([f"and {more} more"] if more > 0 else [])]

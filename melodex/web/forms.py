@@ -235,11 +235,13 @@ def limits_set(fields: Fields) -> Limits:
     return Limits(
         lessons=fields.whole("lessons", lowest=1),
         level_step=fields.amount("level_step"),
-        most_new=fields.whole("most_new"),
+        most_new=fields.amount("most_new"),
         must_come=_lines(fields.text("must_come")),
+        must_not_come=_lines(fields.text("must_not_come")),
         before=tuple(_song_pair(line) for line in _lines(fields.text("before"))),
         first=fields.line("first") or None,
         last=fields.line("last") or None,
+        review_every=fields.whole("review_every", lowest=2),
     )
 
 

@@ -22,9 +22,12 @@ from melodex.report.evidence_words import (
     score_in_digits,
 )
 from melodex.report.lesson_words import (
+    TIME_IN_WORDS,
     known_runs,
     percent_in_words,
+    quarter_notes,
     reason_in_words,
+    review_in_words,
     share_in_words,
     spans_in_words,
     stage_in_words,
@@ -89,6 +92,7 @@ def _environment() -> Environment:
         navigation=_NAVIGATION,
         caution=NO_LEGAL_OPINION,
         only_coincidences=ONLY_COINCIDENCES,
+        time_in_words=TIME_IN_WORDS,
     )
     tests: dict[str, Any] = environment.tests
     tests.update(only_coincidences=are_only_coincidences)
@@ -104,7 +108,9 @@ def _environment() -> Environment:
         lick_alone=lick_alone,
         measures=measures_listed,
         percent=percent_in_words,
+        quarter_notes=quarter_notes,
         reason=reason_in_words,
+        review=review_in_words,
         shares=share_in_words,
         spans=spans_in_words,
         stage=stage_in_words,

@@ -27,7 +27,10 @@ from melodex.web.work import (
 
 LONGEST_SECONDS = 600  # a plan may be looked for
 _SONGS = ("collection", "metre", "tag", "level")
-_LIMITS = ("lessons", "level_step", "most_new", "first", "last", "must_come", "before")
+_LIMITS = (
+    *("lessons", "level_step", "most_new", "review_every", "first", "last"),
+    *("must_come", "must_not_come", "before"),
+)
 _OF_PLAN = (*_SONGS, *_LIMITS, "student", "seconds")
 _OF_STUDENT = (*_SONGS, "student", "song")
 _OF_AUDIT = (*_SONGS, "by", *(f"against_{name}" for name in _SONGS))
@@ -68,7 +71,11 @@ def reorder(request: Request, fields: Fields) -> Response:
     songs = _order_by_hand(fields)
     with site.catalogue() as catalogue:
         limits = with_song_ids(catalogue, limits_set(fields))
-    kept = [(songs.index(song) + 1, song) for song in fields.texts("keep") if song in songs]
+    kept = [
+        (limits.lesson_of(songs.index(song)), song)
+        for song in fields.texts("keep")
+        if song in songs
+    ]
     limits = replace(limits, lessons=None, kept=tuple(sorted(kept)))
     asked: dict[str, object] = {
         "songs": songs,

@@ -1,59 +1,71 @@
-"""How good lesson plans are: proved on 20 songs, against local search and known best on 60.
+"""How good lesson plans are: a choice of bundled tunes, books of 20 songs, known best on 60.
 
-Run: python -m tests.benchmarks.lessons [--books 20] [--seconds 30]
+Run: python -m tests.benchmarks.lessons [--books 20] [--seconds 30] [CATALOGUE]
 
-Books are generated. The rival is a greedy order with iterated local search in the same time: every
-exchange, move and turn of a stretch is tried until none helps, then the best is shaken.
+The bundled tunes are 150 of the fiddle collections, drawn with a seed, and so are their
+levels, from 1 to 5; 12 lessons are chosen from them, the level going up by 1 at most. Books are
+generated: their songs are words of measures. The rival is a greedy order with iterated local search
+in the same time: every exchange, move and turn of a stretch is tried until none helps, then the
+best is shaken.
 """
 
 import argparse
 import time
+from dataclasses import replace
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.finder.list_songs import list_songs
+from melodex.finder.material import MaterialGatherer
 from melodex.kernels._compile import compiled
-from melodex.kernels.lesson_order import BEFORE, PEAK, Course, is_better, judge_order
+from melodex.kernels.lesson_order import KNOWN, Course, is_better, judge_order
+from melodex.lessons.atoms import WHOLE_SONG, atoms_of
 from melodex.lessons.course import course_of
-from melodex.lessons.ordering import best_order
-from melodex.lessons.start import greedy_order, least_peak
-from melodex.lessons.taught import NOTHING, repertoire_of
+from melodex.lessons.knowledge import nothing_known
+from melodex.lessons.ordering import GRAIN, Ordering, best_order
+from melodex.lessons.start import greedy_order
 from melodex.model.lesson import NO_LIMITS, Limits
 from melodex.model.material import Material
+from tests.benchmarks.measuring import bundled_catalogue
+from tests.lessons.lettered import PARTS, lettered
 
 SHAKEN = 6  # random exchanges before the rival climbs again
+LETTERS = 0x4E00  # the first of some twenty thousand
+FIDDLE = ("airdsAirs", "oneills1850", "ryansMammoth")
+TUNES, LESSONS, LEVELS, DRAWS = 150, 12, 5, 100
 
 
 class Book(NamedTuple):
     """A generated book, and the best that is possible where it was built so as to be known."""
 
     material: Material
-    peak: int | None = None
-    reused_from_last: int | None = None
+    known: float | None = None  # mean shares
+    from_last: float | None = None
+    peak: float | None = None  # quarter notes
 
 
 def book_of(
     teaches: NDArray[np.bool_], lengths: NDArray[np.int64], singles: NDArray[np.int64]
 ) -> Material:
-    """Build a material: each song has its licks one after the other, then its single measures."""
-    places: list[tuple[int, ...]] = []
-    measures: list[tuple[int, int, int]] = []
-    for song, row in enumerate(teaches):
-        end = 0
-        for lick in np.flatnonzero(row).tolist():
-            places.append((song, lick, end + 1, end + int(lengths[lick])))
-            end += int(lengths[lick])
-        measures += [(song, m, m) for m in range(1, end + int(singles[song]) + 1)]
-    songs = tuple(f"song-{n:03}" for n in range(len(teaches)))
-    return Material(
-        songs=songs,
-        titles=songs,
-        levels=tuple(float(1 + n % 5) for n in range(len(songs))),
-        licks=tuple(f"lick-{n}" for n in range(len(lengths))),
-        lick_measures=lengths.astype(np.int32),
-        places=np.array(places, np.int32),
-        measures=np.array(measures, np.int32),
+    """Build a material: each song has its licks one after the other, then measures of its own.
+
+    The last is repeated until all songs are equally long, so that a measure is the same share of
+    each.
+    """
+    letters = iter(map(chr, range(LETTERS, LETTERS + 20_000)))
+    licks = ["".join(next(letters) for _ in range(length)) for length in lengths.tolist()]
+    words = [
+        "".join(licks[lick] for lick in np.flatnonzero(row).tolist())
+        + "".join(next(letters) for _ in range(own))
+        for row, own in zip(teaches, singles.tolist(), strict=True)
+    ]
+    longest = max(map(len, words))
+    return lettered(
+        {f"song-{n:03}": word.ljust(longest, word[-1]) for n, word in enumerate(words)},
+        levels=[float(1 + n % LEVELS) for n in range(len(words))],
     )
 
 
@@ -71,9 +83,10 @@ def random_book(songs: int, seed: int) -> Book:
 def solved_book(songs: int, seed: int) -> Book:
     """Build a book whose best order is known, and shuffle it.
 
-    Each lick is in songs that stand together, so every lick is handed on as often as is possible.
-    One song shares nothing and is as large as the peak; the others have less to learn, each by
-    another amount, so that other orders keep the peak as well.
+    Each lick is in songs that stand together, so every lick is handed on as often as is possible;
+    as all songs are equally long, every order knows as much. One song shares nothing and has as
+    much new material as the peak; the others have less to learn, each by another amount, so that
+    other orders keep the peak as well.
     """
     random = np.random.default_rng(seed)
     columns: list[NDArray[np.bool_]] = []
@@ -86,24 +99,27 @@ def solved_book(songs: int, seed: int) -> Book:
     lengths: NDArray[np.int64] = random.integers(1, 4, size=(teaches.shape[1],))
     new = np.bincount(teaches.argmax(axis=0), lengths, minlength=songs).astype(np.int64)
     peak = int(new.max()) + 4
-    singles: NDArray[np.int64] = np.array([random.integers(0, peak - n + 1) for n in new.tolist()])
+    singles: NDArray[np.int64] = np.array([random.integers(1, peak - n + 1) for n in new.tolist()])
     singles[0] = peak
-    reused = int(lengths @ (teaches.sum(axis=0) - 1))
     shuffled = random.permutation(songs)
-    return Book(book_of(teaches[shuffled], lengths, singles[shuffled]), peak, reused)
+    material = book_of(teaches[shuffled], lengths, singles[shuffled])
+    length = len(material.durations) // PARTS / songs  # measures of each
+    reused = int(lengths @ (teaches.sum(axis=0) - 1)) / length / songs
+    return Book(material, reused, reused, float(peak * PARTS))
 
 
-def course_with(book: Book, limits: Limits = NO_LIMITS) -> Course:
-    """Give the arrays that a plan is searched in."""
-    songs = range(len(book.material.songs))
-    return course_of(repertoire_of(book.material), songs, limits, NOTHING)
+def course_with(material: Material, limits: Limits = NO_LIMITS) -> Course:
+    """Return the arrays that a plan is searched in."""
+    songs = range(len(material.songs))
+    atoms = atoms_of(material, songs, nothing_known(material))
+    return course_of(material, songs, limits, atoms, chosen=limits.lessons is not None)
 
 
 @compiled
 def climb(order: NDArray[np.int32], course: Course) -> NDArray[np.int32]:
     """Exchange, move and turn until nothing helps."""
     n = len(order)
-    judged = judge_order(order, n, 0, course)
+    judged = judge_order(order, n, course)
     improved = True
     while improved:
         improved = False
@@ -111,8 +127,8 @@ def climb(order: NDArray[np.int32], course: Course) -> NDArray[np.int32]:
             for other in range(n):
                 for kind in range(3):
                     tried = changed(order, one, other, kind)
-                    better = judge_order(tried, n, 0, course)
-                    if is_better(better, judged):
+                    better = judge_order(tried, n, course)
+                    if is_better(better, judged, n * GRAIN):
                         order, judged, improved = tried, better, True
     return order
 
@@ -134,10 +150,10 @@ def changed(order: NDArray[np.int32], one: int, other: int, kind: int) -> NDArra
 
 def rival_order(course: Course, seconds: float) -> NDArray[np.int32]:
     """Spend the time on a greedy order and iterated local search."""
-    n = len(course.singles)
+    n = len(course.own_new)
     random = np.random.default_rng(0)
-    best = greedy_order(course, least_peak(course, n))
-    climb(np.zeros(1, np.int32), course_with(random_book(1, 0)))  # compile before the clock runs
+    best = greedy_order(course)
+    climb(np.zeros(1, np.int32), course_with(random_book(1, 0).material))  # compile first
     end = time.monotonic() + seconds
     best = climb(best, course)
     while time.monotonic() < end:
@@ -145,9 +161,50 @@ def rival_order(course: Course, seconds: float) -> NDArray[np.int32]:
         for one, other in random.integers(0, n, (SHAKEN, 2)):
             shaken[[one, other]] = shaken[[other, one]]
         shaken = climb(shaken, course)
-        if not is_better(judge_order(best, n, 0, course), judge_order(shaken, n, 0, course)):
+        judgements = judge_order(best, n, course), judge_order(shaken, n, course)
+        if not is_better(*judgements, n * GRAIN):
             best = shaken
     return best
+
+
+def bundled_material(catalogue: Path | None, seed: int) -> Material:
+    """Gather what the drawn tunes teach each other."""
+    with bundled_catalogue(catalogue) as opened:
+        songs = sorted(song.song for song in list_songs(opened) if song.collection in FIDDLE)
+        drawn = np.random.default_rng(seed).choice(len(songs), TUNES, replace=False)
+        material = MaterialGatherer(opened).gather([songs[n] for n in drawn], versions=True)
+    levels = np.random.default_rng(seed).integers(1, LEVELS + 1, TUNES)
+    return replace(material, levels=tuple(map(float, levels)))
+
+
+def mean_of_random_draws(material: Material, course: Course) -> float:
+    """Return the mean known share of draws of as many different tunes, in random order."""
+    random = np.random.default_rng(0)
+    tunes, shares = np.array(material.tunes), []
+    while len(shares) < DRAWS:
+        order = random.permutation(len(tunes)).astype(np.int32)
+        if len(np.unique(tunes[order[:LESSONS]])) == LESSONS:
+            shares.append(judge_order(order, LESSONS, course)[KNOWN] / (WHOLE_SONG * LESSONS))
+    return float(np.mean(shares))
+
+
+def in_words(found: Ordering) -> str:
+    """List value and bound of each aim."""
+    return ", ".join(f"{stage.value:.4f}/{stage.bound:.4f}" for stage in found.stages)
+
+
+def report_choice(catalogue: Path | None, seconds: float) -> None:
+    """Choose lessons from bundled tunes."""
+    material = bundled_material(catalogue, 0)
+    course = course_with(material, Limits(lessons=LESSONS, level_step=1))
+    begun = time.perf_counter()
+    found = best_order(course, LESSONS, seconds=seconds)
+    taken = time.perf_counter() - begun
+    tunes = {material.tunes[song] for song in found.order}
+    print(
+        f"{LESSONS} of {TUNES} bundled tunes: {in_words(found)}; {len(tunes)} different tunes; "
+        f"random draws {mean_of_random_draws(material, course):.4f}; {taken:.1f} s"
+    )
 
 
 def report_proofs(books: int, seconds: float) -> None:
@@ -158,23 +215,22 @@ def report_proofs(books: int, seconds: float) -> None:
         ("12 of 20 songs", Limits(lessons=12)),
     ):
         for seed in range(books):
-            course = course_with(random_book(20, seed), limits)
+            course = course_with(random_book(20, seed).material, limits)
             begun = time.perf_counter()
             found = best_order(course, limits.lessons or 20, seconds=seconds)
-            told = ", ".join(f"{stage.value}/{stage.bound}" for stage in found.stages)
-            print(f"20 songs, {name}, book {seed}: {told}; {time.perf_counter() - begun:.1f} s")
+            taken = time.perf_counter() - begun
+            print(f"20 songs, {name}, book {seed}: {in_words(found)}; {taken:.1f} s")
 
 
 def report_against_rival(books: int, seconds: float) -> None:
     """Plan books of 60 songs, and let the rival have the same time."""
     for seed in range(books):
-        course = course_with(random_book(60, seed))
+        course = course_with(random_book(60, seed).material)
         begun = time.perf_counter()
         found = best_order(course, 60, seconds=seconds)
         taken = time.perf_counter() - begun
-        rival = judge_order(rival_order(course, seconds), 60, 0, course)
-        told = ", ".join(f"{stage.value}/{stage.bound}" for stage in found.stages)
-        print(f"60 songs, book {seed}: {told}; {taken:.1f} s; rival {rival[PEAK]}, {rival[BEFORE]}")
+        rival = judge_order(rival_order(course, seconds), 60, course).tolist()
+        print(f"60 songs, book {seed}: {in_words(found)}; {taken:.1f} s; rival {rival}")
 
 
 def report_solved(books: int, seconds: float) -> None:
@@ -182,19 +238,22 @@ def report_solved(books: int, seconds: float) -> None:
     for seed in range(books):
         book = solved_book(60, seed)
         begun = time.perf_counter()
-        peak, reused, _ = best_order(course_with(book), 60, seconds=seconds).stages
+        found = best_order(course_with(book.material), 60, seconds=seconds)
+        taken = time.perf_counter() - begun
         print(
-            f"60 songs, solved book {seed}: peak {peak.value} (best {book.peak}), re-use "
-            f"{reused.value} (best {book.reused_from_last}); {time.perf_counter() - begun:.1f} s"
+            f"60 songs, solved book {seed}: {in_words(found)}; best {book.known:.4f}, "
+            f"{book.from_last:.4f}, {book.peak:.4f}; {taken:.1f} s"
         )
 
 
 def main() -> None:
-    """Report all three."""
+    """Report all four."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--books", type=int, default=20)
     parser.add_argument("--seconds", type=float, default=30.0)
+    parser.add_argument("catalogue", type=Path, nargs="?")
     arguments = parser.parse_args()
+    report_choice(arguments.catalogue, arguments.seconds)
     report_solved(arguments.books, arguments.seconds)
     report_proofs(arguments.books, arguments.seconds)
     report_against_rival(arguments.books, arguments.seconds)

@@ -1,68 +1,55 @@
-"""Materials to plan with: one built by hand, and hypothesis strategies for random ones."""
+"""Hypothesis strategies for materials to plan with, and for limits."""
 
-from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-import numpy as np
 from hypothesis import strategies as st
 
+from melodex.lessons.knowledge import Known, nothing_known, with_equal_measures
 from melodex.model.lesson import Limits
 from melodex.model.material import Material
+from tests.lessons.lettered import PARTS, lettered
 
-LONGEST_LICK = 3  # measures
-
-
-def material_of(
-    songs: Mapping[str, Sequence[str]],
-    *,
-    singles: Sequence[int] | None = None,
-    levels: Sequence[float | None] | None = None,
-    lengths: Mapping[str, int] | None = None,
-) -> Material:
-    """Build a material: each song has its licks one after the other, then its single measures.
-
-    Parameters
-    ----------
-    songs : mapping of str to sequence of str
-        Each song's id and the names of its licks.
-    singles : sequence of int
-        How many single measures each song has; none without it.
-    lengths : mapping
-        Measures of a lick; one without it.
-    """
-    licks = sorted({lick for names in songs.values() for lick in names})
-    length = [(lengths or {}).get(lick, 1) for lick in licks]
-    places: list[tuple[int, int, int, int]] = []
-    measures: list[tuple[int, int, int]] = []
-    for number, names in enumerate(songs.values()):
-        end = 0
-        for lick in map(licks.index, names):
-            places.append((number, lick, end + 1, end + length[lick]))
-            end += length[lick]
-        end += singles[number] if singles else 0
-        measures += [(number, measure, measure) for measure in range(1, end + 1)]
-    return Material(
-        songs=tuple(songs),
-        titles=tuple(song.title() for song in songs),
-        levels=tuple(levels or [None] * len(songs)),
-        licks=tuple(licks),
-        lick_measures=np.array(length, np.int32),
-        places=np.array(places, np.int32),
-        measures=np.array(measures, np.int32),
-    )
+LENGTHS = (1, 2, 4, 5)  # measures of a song, so that shares of it are whole parts of 10,000
 
 
 @st.composite
-def materials(draw: st.DrawFn, *, most_songs: int = 8) -> Material:
-    """Songs with a few licks out of eight, a few single measures, and levels from 1 to 4."""
+def materials(draw: st.DrawFn, *, most_songs: int = 5) -> Material:
+    """Songs of a few measures out of eight, levels from 1 to 4, and seldom two of one tune.
+
+    Half of them share passages at random besides, as likeness is not transitive.
+    """
     count = draw(st.integers(1, most_songs))
-    names = [f"lick-{n}" for n in range(8)]
-    licks = st.lists(st.sampled_from(names), max_size=4, unique=True)
-    return material_of(
-        {f"song-{n}": draw(licks) for n in range(count)},
-        singles=draw(st.lists(st.integers(0, 4), min_size=count, max_size=count)),
+    words = [
+        "".join(draw(st.lists(st.sampled_from("abcdefgh"), min_size=length, max_size=length)))
+        for length in draw(st.lists(st.sampled_from(LENGTHS), min_size=count, max_size=count))
+    ]
+    material = lettered(
+        {f"song-{n}": word for n, word in enumerate(words)},
         levels=draw(st.lists(st.integers(1, 4), min_size=count, max_size=count)),
-        lengths={name: draw(st.integers(1, LONGEST_LICK)) for name in names},
+        tunes=[n - (n > 0 and draw(st.integers(0, 5)) == 0) for n in range(count)],
     )
+    if draw(st.booleans()):
+        return material
+    rows = [draw(_passages(words)) for _ in range(draw(st.integers(0, 6)))]
+    return replace(material, passages=[row for row in rows if row[0] != row[3]])
+
+
+@st.composite
+def _passages(draw: st.DrawFn, words: list[str]) -> tuple[int, ...]:
+    places: list[int] = []
+    for song in (draw(st.integers(0, len(words) - 1)) for _ in range(2)):
+        first, last = sorted(draw(st.integers(0, PARTS * len(words[song]) - 1)) for _ in range(2))
+        places += [song, first, last + 1]
+    return tuple(places)
+
+
+@st.composite
+def known_of(draw: st.DrawFn, material: Material) -> Known:
+    """Draw some known parts, the first beat of a measure never, so that no song is known wholly."""
+    some = draw(st.sets(st.integers(0, len(material.durations) - 1)))
+    known = nothing_known(material)
+    known[[part for part in some if material.positions[part] > 0]] = True
+    return with_equal_measures(material, known)
 
 
 @st.composite
@@ -79,7 +66,7 @@ def limits_for(draw: st.DrawFn, material: Material) -> Limits:
     return Limits(
         lessons=seldom(st.integers(1, count)),
         level_step=seldom(st.integers(0, 2)),
-        most_new=seldom(st.integers(2, 12)),
+        most_new=seldom(st.integers(2, 16)),
         must_come=() if must is None else (must,),
         before=() if pair is None else (pair,),
         first=seldom(songs),

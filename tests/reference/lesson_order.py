@@ -1,73 +1,123 @@
-"""Lesson sequences the slow and obvious way: sets of licks, and every order there is.
+"""Lesson sequences the slow and obvious way: sets of parts, and every order there is.
 
 It knows only the records that a caller sees, so that it can check plans independently.
 """
 
-from collections.abc import Sequence, Set
-from itertools import pairwise
+from collections.abc import Collection, Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise, permutations
+from math import floor
 from typing import NamedTuple
 
 from melodex.model.lesson import LessonPlan, Limits
 from melodex.model.material import Material
 
+Parts = frozenset[int]
+
 
 class Worth(NamedTuple):
-    """What a sequence is worth; the smaller tuple is the better one."""
+    """How good a sequence is."""
 
-    peak: int
-    not_from_last: int  # minus what is re-used from the lesson just before
-    not_from_earlier: int
+    known: Fraction  # the known shares of all songs
+    from_last: Fraction  # what the lesson just before teaches
+    peak: Fraction  # quarter notes
+    lessons: int
 
-
-def licks_of(material: Material, song: str) -> set[str]:
-    """The names of a song's licks."""
-    number = material.songs.index(song)
-    return {material.licks[lick] for s, lick, _, _ in material.places.tolist() if s == number}
-
-
-def singles_of(material: Material, song: str) -> int:
-    """How many different measures of a song belong to no lick."""
-    number = material.songs.index(song)
-    rows = [(m, alike) for s, m, alike in material.measures.tolist() if s == number]
-    places = [(a, b) for s, _, a, b in material.places.tolist() if s == number]
-    in_licks = {alike for m, alike in rows if any(a <= m <= b for a, b in places)}
-    return len({alike for _, alike in rows} - in_licks)
-
-
-def new_and_reused(material: Material, order: Sequence[str], known: Set[str]):
-    """Yield each lesson's new measures, those re-used from the last lesson, and from earlier."""
-    length = dict(zip(material.licks, material.lick_measures.tolist(), strict=True))
-    seen, last = set(known), set[str]()
-    for song in order:
-        licks = licks_of(material, song)
-        yield (
-            singles_of(material, song) + sum(length[lick] for lick in licks - seen),
-            sum(length[lick] for lick in licks & last),
-            sum(length[lick] for lick in (licks & seen) - last),
+    @property
+    def burden(self) -> tuple[int, int, Fraction]:
+        """The smaller one is better: mean shares count in whole percent."""
+        return (
+            -floor(100 * self.known / self.lessons),
+            -floor(100 * self.from_last / self.lessons),
+            self.peak,
         )
-        seen, last = seen | licks, licks
 
 
-def worth_of(material: Material, order: Sequence[str], known: Set[str] = frozenset()) -> Worth:
+class LessonFacts(NamedTuple):
+    """What one lesson has of each."""
+
+    known: Fraction
+    from_last: Fraction
+    new: Fraction
+
+
+@lru_cache(maxsize=64)
+def taught_by(material: Material) -> dict[tuple[int, int], Parts]:
+    """List which parts of a song, the second, another one teaches."""
+    equal = [material.equal_to[material.parts_of(song)] for song in range(len(material.songs))]
+    taught: dict[tuple[int, int], set[int]] = {}
+    for song, first, end, source, _, _ in material.passages.tolist():
+        firsts = {equal[song][part] for part in range(first, end)}
+        alike = {part for part, first_part in enumerate(equal[song]) if first_part in firsts}
+        taught.setdefault((source, song), set()).update(alike)
+    return {pair: frozenset(parts) for pair, parts in taught.items()}
+
+
+def facts_of(
+    material: Material, order: Sequence[str], known: Collection[int] = ()
+) -> Iterator[LessonFacts]:
+    """Yield what is known and new in each lesson.
+
+    Parameters
+    ----------
+    known : collection of int
+        Parts, in the arrays of all, that are known before the first lesson.
+    """
+    taught = taught_by(material)
+    numbers = [material.songs.index(song) for song in order]
+    for place, song in enumerate(numbers):
+        parts = material.parts_of(song)
+        time = [Fraction(value) for value in material.durations[parts].tolist()]
+        here = {part - parts.start for part in known if parts.start <= part < parts.stop}
+        for earlier in numbers[:place]:
+            here |= taught.get((earlier, song), frozenset())
+        last = taught.get((numbers[place - 1], song), frozenset()) if place else frozenset()
+        again = {
+            part for part, first in enumerate(material.equal_to[parts].tolist()) if first < part
+        }
+        for row in material.passages.tolist():
+            if row[0] == row[3] == song:
+                again |= set(range(row[1], row[2]))
+        yield LessonFacts(
+            sum((time[part] for part in here), Fraction(0)) / sum(time),
+            sum((time[part] for part in last), Fraction(0)) / sum(time),
+            sum((t for part, t in enumerate(time) if part not in here | again), Fraction(0)),
+        )
+
+
+def worth_of(material: Material, order: Sequence[str], known: Collection[int] = ()) -> Worth:
     """Measure a sequence aim by aim."""
-    new, from_last, from_earlier = zip(*new_and_reused(material, order, known), strict=True)
-    return Worth(max(new), -sum(from_last), -sum(from_earlier))
+    facts = list(facts_of(material, order, known))
+    return Worth(
+        sum((each.known for each in facts), Fraction(0)),
+        sum((each.from_last for each in facts), Fraction(0)),
+        max(each.new for each in facts),
+        len(facts),
+    )
 
 
 def broken_limits(
-    material: Material, order: Sequence[str], limits: Limits, known: Set[str] = frozenset()
+    material: Material, order: Sequence[str], limits: Limits, known: Collection[int] = ()
 ) -> list[str]:
-    """Name the limits that a sequence breaks."""
+    """Name the limits that a sequence breaks; without reviews."""
     lesson = {song: number for number, song in enumerate(order, start=1)}
     level = {s: value or 0.0 for s, value in zip(material.songs, material.levels, strict=True)}
+    tune = dict(zip(material.songs, material.tunes, strict=True))
+    named = limits.asked_for
+    tunes = [tune[song] for song in order if song not in named]
+    named_tunes = {tune[song] for song in named}
     step = limits.level_step
-    new = [new for new, _, _ in new_and_reused(material, order, known)]
+    new = [each.new for each in facts_of(material, order, known)]
     checks = {
         "lessons": limits.lessons not in (None, len(order)) or len(lesson) != len(order),
+        "versions": limits.lessons is not None
+        and (len(set(tunes)) < len(tunes) or bool(named_tunes & set(tunes))),
         "level_step": step is not None
         and any(level[b] - level[a] > step for a, b in pairwise(order)),
         "most_new": limits.most_new is not None and max(new) > limits.most_new,
         "must_come": not set(limits.must_come) <= set(order),
+        "must_not_come": bool(set(limits.must_not_come) & set(order)),
         "before": any(
             a in lesson and b in lesson and lesson[a] > lesson[b] for a, b in limits.before
         ),
@@ -79,44 +129,25 @@ def broken_limits(
 
 
 def worth_of_plan(plan: LessonPlan) -> Worth:
-    """Read a plan's worth from its lessons, not from its own stages."""
-    from_last = sum(lesson.reused_from_last for lesson in plan.lessons)
+    """Read how good a plan is from its lessons, not from its own stages."""
     return Worth(
-        max(lesson.new for lesson in plan.lessons),
-        -from_last,
-        from_last - sum(lesson.reused for lesson in plan.lessons),
+        sum((_exact(lesson.share) for lesson in plan.lessons), Fraction(0)),
+        sum((_exact(lesson.share_from_last) for lesson in plan.lessons), Fraction(0)),
+        max(_exact(lesson.new) for lesson in plan.lessons),
+        len(plan.lessons),
     )
 
 
-def best_worth(material: Material, limits: Limits, known: Set[str] = frozenset()) -> Worth | None:
-    """Try every order, but for those that begin above a peak already reached; None if none fits."""
+def _exact(value: float) -> Fraction:
+    return Fraction(value).limit_denominator(10_000)
+
+
+def best_worth(material: Material, limits: Limits, known: Collection[int] = ()) -> Worth | None:
+    """Try every order; None if none keeps the limits."""
     lessons = len(material.songs) if limits.lessons is None else limits.lessons
-    licks = {song: licks_of(material, song) for song in material.songs}
-    singles = {song: singles_of(material, song) for song in material.songs}
-    length = dict(zip(material.licks, material.lick_measures.tolist(), strict=True))
-    best: Worth | None = None
-
-    def size(names: Set[str]) -> int:
-        return sum(length[name] for name in names)
-
-    def extend(order: tuple[str, ...], seen: Set[str], worth: Worth) -> None:
-        nonlocal best
-        if len(order) == lessons:
-            if (best is None or worth < best) and not broken_limits(material, order, limits, known):
-                best = worth
-            return
-        last = licks[order[-1]] if order else set()
-        for song in material.songs:
-            here = licks[song]
-            peak = max(worth.peak, singles[song] + size(here - seen))
-            if song in order or (best is not None and peak > best.peak):
-                continue
-            longer = Worth(
-                peak,
-                worth.not_from_last - size(here & last),
-                worth.not_from_earlier - size((here & seen) - last),
-            )
-            extend((*order, song), seen | here, longer)
-
-    extend((), set(known), Worth(0, 0, 0))
-    return best
+    fits = (
+        worth_of(material, order, known)
+        for order in permutations(material.songs, lessons)
+        if not broken_limits(material, order, limits, known)
+    )
+    return min(fits, key=lambda worth: worth.burden, default=None)

@@ -1,52 +1,32 @@
 """The songs that match a lick best, found without aligning it with every song in every form.
 
-A scan with scores nowhere below those of several forms bounds what each song reaches in any of
-them; only songs whose bound is high enough are aligned form by form. What is found is what aligning
+Only songs that a bound does not rule out are aligned form by form. What is found is what aligning
 everything finds.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from enum import Enum, auto
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.forms import Form, forms_of
-from melodex.alignment.learned_tables import learned_tables
-from melodex.alignment.pair_scores import (
-    kinds_of,
-    lick_line,
-    most_permissive,
-    paid_by_each_note,
-    pair_scores,
-    song_notes,
-)
 from melodex.alignment.passage import (
-    NO_SCORE,
+    LickInForms,
     PassageScores,
-    scan_songs,
+    in_forms,
+    score_in_forms,
     score_of_itself,
-    score_songs,
 )
-from melodex.alignment.tonics import PITCH_CLASSES, tonic_scores
-from melodex.features.skeleton import Texture, sounds_rolled
+from melodex.alignment.upper_bounds import UpperBounds
 from melodex.index.song_arrays import SongArrays
-from melodex.kernels import pair_alignment as kernel
+from melodex.kernels.pair_alignment import UNIT
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
-
-class Together(Enum):
-    """Which forms share a scan that bounds them, the cheapest first and the closest last."""
-
-    ALL = auto()
-    # Where filler may be left out at next to no cost, the bound of a long lick says little.
-    ALIKE_IN_GAPS = auto()
-
-
-ALIGNED_FIRST = 10  # times the songs wanted, so that the bound on the rest is nearly the last
+# Songs that are always aligned: how well they match says from where on bounds matter, and what
+# chance brings forth (``significance.chance``).
+SAMPLE = 600
+ONE_IN = 4  # of few songs only so many
+ALIGNED_AT_ONCE = 3  # times the songs wanted, before the least score that matters is set anew
 
 
 def score_best(
@@ -64,21 +44,23 @@ def score_best(
     lick, songs, selected, key
         As for ``score_songs``.
     limit : int or None
-        How many songs are wanted; all that rank as high as the last of them are scored. None for
-        all.
+        How many songs are wanted; all that rank as high as the last of them are scored, and so is
+        a sample of all. None for all.
     """
-    if limit is None or ALIGNED_FIRST * limit >= len(selected):
-        return score_songs(lick, songs, selected, key)
-    bonus = tonic_scores(lick.pitches, key, learned_tables())
-    found = score_songs(lick, songs, selected[:0], key)
-    for together in Together:
-        bounds = upper_bounds(lick, songs, selected, bonus, together)
-        likeliest = np.argsort(-bounds, kind="stable")
-        first, others = np.split(likeliest, [ALIGNED_FIRST * limit])
-        found = _joined(found, score_songs(lick, songs, selected[first], key))
-        least = np.sort(found.ranking)[-limit]
-        selected = selected[others[bounds[others] >= least]]
-    return _joined(found, score_songs(lick, songs, selected, key))
+    query = in_forms(lick, songs, key)
+    if limit is None or limit >= len(selected):
+        return score_in_forms(query, songs, selected)
+    first = max(limit, min(SAMPLE, len(selected) // ONE_IN))
+    search = _Search(query, songs, sample_of(selected, songs, first), limit)
+    others = np.setdiff1d(selected, search.found.songs, assume_unique=True)
+    bounds = UpperBounds(query, songs, others, float(search.least))
+    search.align_likeliest(others, bounds.of_songs)
+    bounds.tighten(search.least)
+    is_left = ~np.isin(others, search.found.songs)
+    others, left = others[is_left], bounds.of_songs[is_left]
+    while len(others):
+        others, left = search.align_likeliest(others, left)
+    return search.found
 
 
 def score_alike(
@@ -91,73 +73,46 @@ def score_alike(
     least : float
         The share of the lick's score with itself, as ``PassageScores.shares``.
     """
-    least_score = np.float32(least * score_of_itself(lick) - 1 / kernel.UNIT)
-    for together in Together:
-        bounds = upper_bounds(lick, songs, selected, np.zeros(PITCH_CLASSES), together)
-        selected = selected[bounds >= least_score]
-    return score_songs(lick, songs, selected)
+    query = in_forms(lick, songs)
+    least_score = np.float32(least * score_of_itself(lick) - 1 / UNIT)
+    without_tonics = query._replace(bonus=np.zeros_like(query.bonus))
+    bounds = UpperBounds(without_tonics, songs, selected, float(least_score))
+    bounds.tighten(least_score)
+    return score_in_forms(query, songs, selected[bounds.of_songs >= least_score])
 
 
-def upper_bounds(
-    lick: Melody,
-    songs: SongArrays,
-    selected: NDArray[np.int64],
-    bonus: NDArray[np.float64],
-    together: Together,
-) -> NDArray[np.float32]:
-    """Bound what the lick scores in each song, in any form at any transposition; nats.
+class _Search:
+    """The songs aligned so far."""
 
-    Parameters
-    ----------
-    bonus : shape (12,)
-        As ``tonic_scores`` gives it, or zeros for scores without it.
-    together : Together
-        Which forms share a scan.
+    def __init__(
+        self, query: LickInForms, songs: SongArrays, first: NDArray[np.int64], limit: int
+    ) -> None:
+        """Begin with the songs that are aligned first, at least as many as wanted."""
+        self.query, self.songs, self.limit = query, songs, limit
+        self.found = score_in_forms(query, songs, first)
 
-    Returns
-    -------
-    shape (n_selected,), float32
-    """
-    forms = forms_of(lick_is_rolled=sounds_rolled(lick))
-    is_rolled = songs.song_textures[selected] >= Texture.ROLLED
-    bounds = np.full(len(selected), NO_SCORE)
-    for rolled in (False, True):
-        chosen = is_rolled == rolled
-        if chosen.any():
-            for of_group in _groups(forms, rolled=rolled, together=together):
-                priors = [form.prior_of_rolls if rolled else form.prior for form in of_group]
-                found = _bounds_of(lick, songs, selected[chosen], of_group, priors, bonus)
-                bounds[chosen] = np.maximum(bounds[chosen], found)
-    return bounds
+    @property
+    def least(self) -> np.float32:
+        """The score that it takes to be among the best."""
+        return np.float32(np.partition(self.found.ranking, -self.limit)[-self.limit])
+
+    def align_likeliest(
+        self, others: NDArray[np.int64], bounds: NDArray[np.float32]
+    ) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
+        """Align the songs of the highest bounds; return those that may still matter."""
+        likeliest = np.argsort(-bounds, kind="stable")
+        likeliest = likeliest[bounds[likeliest] >= self.least]
+        first, rest = np.split(likeliest, [ALIGNED_AT_ONCE * self.limit])
+        self.found = _joined(self.found, score_in_forms(self.query, self.songs, others[first]))
+        rest = rest[bounds[rest] >= self.least]
+        return others[rest], bounds[rest]
 
 
-def _groups(forms: Sequence[Form], *, rolled: bool, together: Together) -> Iterable[Sequence[Form]]:
-    """Group the forms that songs in rolls, or others, may have."""
-    groups = defaultdict[tuple[bool, bool], list[Form]](list)
-    apart = together == Together.ALIKE_IN_GAPS
-    for form in forms:
-        if rolled or form.least_texture < Texture.ROLLED:
-            # In plain songs both lines of pitches are one.
-            of_song = form.song_in_rolls and (rolled or apart)
-            groups[of_song, form.lick_in_rolls and apart].append(form)
-    return groups.values()
-
-
-def _bounds_of(
-    lick: Melody,
-    songs: SongArrays,
-    selected: NDArray[np.int64],
-    forms: Sequence[Form],
-    priors: Sequence[float],
-    bonus: NDArray[np.float64],
-) -> NDArray[np.float32]:
-    tables, line, kinds = learned_tables(), lick_line(lick), kinds_of(songs)
-    of_forms = [
-        paid_by_each_note(pair_scores(line, kinds, form, tables), prior)
-        for form, prior in zip(forms, priors, strict=True)
-    ]
-    scores = most_permissive(of_forms)
-    return scan_songs(song_notes(songs, forms[0]), songs, selected, scores, bonus)[0]
+def sample_of(selected: NDArray[np.int64], songs: SongArrays, largest: int) -> NDArray[np.int64]:
+    """Choose songs of all lengths among some, ``largest`` at most."""
+    by_size = selected[np.argsort(np.diff(songs.first_notes)[selected], kind="stable")]
+    places = np.linspace(0, len(by_size) - 1, min(largest, len(by_size))).astype(np.int64)
+    return np.sort(by_size[places])
 
 
 def _joined(found: PassageScores, others: PassageScores) -> PassageScores:

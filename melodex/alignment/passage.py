@@ -1,9 +1,10 @@
 """A lick anywhere in a song: how well it matches, and which notes match."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,6 +63,28 @@ def score_of_itself(melody: Melody) -> float:
     return float(learned_tables().of_notes(melody.beat_strengths).sum())
 
 
+class LickInForms(NamedTuple):
+    """A lick as it is searched for in a catalogue, in each of several forms."""
+
+    lick: Melody
+    key: Key | None  # where it is stated
+    bonus: NDArray[np.float64]  # shape (12,), see ``tonic_scores``
+    forms: Sequence[Form]
+    pair_scores: Sequence[PairScores]  # of each form
+
+
+def in_forms(
+    lick: Melody, songs: SongArrays, key: Key | None = None, forms: Sequence[Form] | None = None
+) -> LickInForms:
+    """Compute what a lick scores with every kind of note, in some forms; None for all that suit."""
+    tables, line, kinds = learned_tables(), lick_line(lick), kinds_of(songs)
+    if forms is None:
+        forms = forms_of(lick_is_rolled=sounds_rolled(lick))
+    bonus = tonic_scores(lick.pitches, key, tables)
+    of_forms = [pair_scores(line, kinds, form, tables) for form in forms]
+    return LickInForms(lick, key, bonus, forms, of_forms)
+
+
 def score_songs(
     lick: Melody,
     songs: SongArrays,
@@ -83,27 +106,31 @@ def score_songs(
     forms : sequence of Form or None
         Those searched; None for all that suit the lick.
     """
-    tables, line, kinds = learned_tables(), lick_line(lick), kinds_of(songs)
-    bonus = tonic_scores(lick.pitches, key, tables)
-    if forms is None:
-        forms = forms_of(lick_is_rolled=sounds_rolled(lick))
+    return score_in_forms(in_forms(lick, songs, key, forms), songs, selected)
+
+
+def score_in_forms(
+    lick: LickInForms, songs: SongArrays, selected: NDArray[np.int64]
+) -> PassageScores:
+    """Score a lick anywhere in each song, as ``score_songs``."""
     ranking = np.full(len(selected), NO_SCORE)
     best = np.zeros(len(selected), np.int8)
     transpositions = np.zeros(len(selected), np.int32)
-    of_forms = [pair_scores(line, kinds, form, tables) for form in forms]
-    for number, (form, pairs) in enumerate(zip(forms, of_forms, strict=True)):
+    for number, (form, pairs) in enumerate(zip(lick.forms, lick.pair_scores, strict=True)):
         places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
-        found, shifts = scan_songs(song_notes(songs, form), songs, selected[places], pairs, bonus)
+        notes = song_notes(songs, form)
+        found, shifts = scan_songs(notes, songs, selected[places], pairs, lick.bonus)
         found += form.priors(songs.song_textures[selected[places]])
         better = found > ranking[places]
         ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]
         best[places[better]] = number
     tonics = songs.song_tonics[selected]
-    met = np.where(tonics >= 0, _in_units(bonus)[(tonics - transpositions) % 12], 0)
+    met = np.where(tonics >= 0, in_units(lick.bonus)[(tonics - transpositions) % 12], 0)
     scores = ranking - (met / kernel.UNIT).astype(np.float32)
     return PassageScores(
-        lick, key, selected, ranking, scores, forms, of_forms, best, transpositions
-    )
+        lick.lick, lick.key, selected, ranking, scores, lick.forms, lick.pair_scores, best,
+        transpositions,
+    )  # fmt: skip
 
 
 def scan_songs(
@@ -113,7 +140,7 @@ def scan_songs(
     scores: PairScores,
     bonus: NDArray[np.float64],
 ) -> tuple[NDArray[np.float32], NDArray[np.int32]]:
-    """Align a lick with songs by one set of scores, shared out to threads by their notes.
+    """Align a lick with songs by one set of scores.
 
     Returns
     -------
@@ -123,24 +150,37 @@ def scan_songs(
     """
     best = np.empty(len(selected), np.int32)
     transpositions = np.empty(len(selected), np.int32)
-    in_units = _in_units(bonus).astype(scores.match.dtype)
+    of_tonics = in_units(bonus).astype(scores.match.dtype)
 
     def scan(share: slice) -> None:
         kernel.best_scores(
-            notes, selected[share], scores, int(Ends.SONG), in_units, songs.song_tonics,
+            notes, selected[share], scores, int(Ends.SONG), of_tonics, songs.song_tonics,
             best[share], transpositions[share],
         )  # fmt: skip
 
-    notes_so_far = np.cumsum(np.diff(songs.first_notes)[selected])
+    share_out(scan, np.diff(songs.first_notes)[selected])
+    return (best / kernel.UNIT).astype(np.float32), transpositions
+
+
+def share_out(scan: Callable[[slice], None], sizes: NDArray[np.int64]) -> None:
+    """Have songs scanned in shares, one a thread, of about as many notes each.
+
+    Parameters
+    ----------
+    scan : function
+        Scans a stretch of the songs.
+    sizes : shape (n_songs,)
+        Their notes.
+    """
+    notes_so_far = np.cumsum(sizes)
     n_notes = int(notes_so_far[-1]) if len(notes_so_far) else 0
     if n_notes < WORTH_THREADS:
         scan(slice(None))
     else:
         even = np.linspace(0, n_notes, THREADS + 1)[1:-1]
-        bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(selected)]
+        bounds = [0, *np.searchsorted(notes_so_far, even).tolist(), len(sizes)]
         with ThreadPoolExecutor(THREADS) as threads:
             list(threads.map(scan, [slice(begin, end) for begin, end in pairwise(bounds)]))
-    return (best / kernel.UNIT).astype(np.float32), transpositions
 
 
 def passages_of(
@@ -198,5 +238,6 @@ def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:
     return bool(pairs[-1, 1] < other[0, 1] or pairs[0, 1] > other[-1, 1])
 
 
-def _in_units(scores: NDArray[np.float64]) -> NDArray[np.int64]:
+def in_units(scores: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Round nats to the kernels' units; shape as given."""
     return np.rint(kernel.UNIT * scores).astype(np.int64)

@@ -2,10 +2,14 @@
 
 A column belongs to a note of the song, a cell of it to a number of the lick's notes: the best score
 of a path through those notes. The innermost loops run over ``LANES`` neighbouring transpositions.
+
+Scores add up, and the highest is best. Losses, what a path falls short of the highest score there
+is, add up too, and the lowest is best: being never negative they fit into bytes, of which twice as
+many are computed at once.
 """
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,25 +34,25 @@ NOT_REPEATED = OFFSET(1 << 16)  # beyond every kind
 
 
 class PairScores(NamedTuple):
-    """What the n notes of a lick score with each kind of a song's notes; all of one type."""
+    """What the n notes of a lick score, or lose, with each kind of a song's notes; of one type."""
 
     lick_pitches: NDArray[np.int16]  # shape (n,)
-    pitch: NDArray[np.signedinteger]  # odd length, by half-steps apart; the ends hold for more
+    pitch: NDArray[np.integer]  # odd length, by half-steps apart; the ends hold for more
     # By beat and duration, shape (n_kinds, n):
-    match: NDArray[np.signedinteger]
-    split: NDArray[np.signedinteger]  # with a song's note and the one before, of its joined kind
-    joined: NDArray[np.signedinteger]  # of a note and the one before; ``unreached`` if not repeated
-    lick_gaps: NDArray[np.signedinteger]  # shape (2, n), the first note of a gap, each further one
-    song_gaps: NDArray[np.signedinteger]  # shape (2, n_kinds)
+    match: NDArray[np.integer]
+    split: NDArray[np.integer]  # with a song's note and the one before, of its joined kind
+    joined: NDArray[np.integer]  # of a note and the one before; ``unreached`` if not repeated
+    lick_gaps: NDArray[np.integer]  # shape (2, n), the first note of a gap, each further one
+    song_gaps: NDArray[np.integer]  # shape (2, n_kinds)
 
 
 class Lanes(NamedTuple):
     """Scratch for one lick of n notes."""
 
-    cells: NDArray[np.signedinteger]  # a block that is never reached, then one for 0 to n notes
-    by_distance: NDArray[np.signedinteger]  # pitch scores, by transposition
+    cells: NDArray[np.integer]  # a block that is never reached, then one for 0 to n notes
+    by_distance: NDArray[np.integer]  # pitch scores, by transposition
     repeats: NDArray[np.bool_]  # shape (n,), whether a note repeats the one before
-    best: NDArray[np.signedinteger]  # shape (LANES,), the result
+    best: NDArray[np.integer]  # shape (LANES,), the result
 
 
 class Column(NamedTuple):
@@ -61,8 +65,43 @@ class Column(NamedTuple):
     gap_extend: int
 
 
-def _twos_filler(new: np.uint64, old: np.uint64, older: np.uint64) -> Callable[..., None]:
+class Arithmetic(NamedTuple):
+    """How what a path scores is added up, and which path is better."""
+
+    add: Callable[..., Any]  # (type, one, other)
+    better: Callable[..., Any]  # (one, other)
+
+
+@inlined
+def _plain_sum(number: type[np.integer], one: int, other: int) -> np.integer:
+    return number(one + other)
+
+
+@inlined
+def _higher(one: int, other: int) -> int:
+    return max(one, other)
+
+
+@inlined
+def _sum_up_to_255(number: type[np.integer], one: int, other: int) -> np.integer:
+    total = number(one + other)  # wraps round where it overflows ...
+    return number(MOST_LOST) if total < one else total  # ... and so is seen
+
+
+@inlined
+def _lower(one: int, other: int) -> int:
+    return min(one, other)
+
+
+MOST_LOST = 255  # or more
+SCORES, LOSSES = Arithmetic(_plain_sum, _higher), Arithmetic(_sum_up_to_255, _lower)
+
+
+def _twos_filler(
+    new: np.uint64, old: np.uint64, older: np.uint64, arithmetic: Arithmetic
+) -> Callable[..., None]:
     """Make a kernel for notes that are split or joined, as told in ``columns_filler``."""
+    add, better = arithmetic
 
     @inlined
     def fill_twos(
@@ -82,21 +121,24 @@ def _twos_filler(new: np.uint64, old: np.uint64, older: np.uint64) -> Callable[.
         joined, next_joined = scores.joined[first.kind, i], scores.joined[second.kind, i]
         for lane in range(ONE_ROW):
             pitch = by_distance[of_first + lane]
-            cells[here + TWO_FOR_ONE + lane] = max(
-                number(cells[above + older + lane] + number(pitch + split)),
-                number(cells[above - BLOCK + old + lane] + number(pitch + joined)),
+            cells[here + TWO_FOR_ONE + lane] = better(
+                add(number, cells[above + older + lane], add(number, pitch, split)),
+                add(number, cells[above - BLOCK + old + lane], add(number, pitch, joined)),
             )
             pitch = by_distance[of_second + lane]
-            cells[here + TWO_FOR_ONE + ONE_ROW + lane] = max(
-                number(cells[above + old + lane] + number(pitch + next_split)),
-                number(cells[above - BLOCK + new + lane] + number(pitch + next_joined)),
+            cells[here + TWO_FOR_ONE + ONE_ROW + lane] = better(
+                add(number, cells[above + old + lane], add(number, pitch, next_split)),
+                add(number, cells[above - BLOCK + new + lane], add(number, pitch, next_joined)),
             )
 
     return fill_twos
 
 
-def _row_filler(new: np.uint64, newer: np.uint64, old: np.uint64) -> Callable[..., None]:
+def _row_filler(
+    new: np.uint64, newer: np.uint64, old: np.uint64, arithmetic: Arithmetic
+) -> Callable[..., None]:
     """Make a kernel for the cells of two columns, as told in ``columns_filler``."""
+    add, better = arithmetic
 
     @inlined
     def fill_row(
@@ -111,44 +153,47 @@ def _row_filler(new: np.uint64, newer: np.uint64, old: np.uint64) -> Callable[..
         lick_open, lick_extend = scores.lick_gaps[0, i], scores.lick_gaps[1, i]
         match, next_match = scores.match[first.kind, i], scores.match[second.kind, i]
         for lane in range(ONE_ROW):
-            pair = number(by_distance[of_first + lane] + match)
-            score = max(number(cells[above + old + lane] + pair), cells[here + TWO_FOR_ONE + lane])
+            pair = add(number, by_distance[of_first + lane], match)
+            pair = add(number, cells[above + old + lane], pair)
+            score = better(pair, cells[here + TWO_FOR_ONE + lane])
             diagonal = cells[above + new + lane]
-            gap = max(
-                number(diagonal + lick_open),
-                number(cells[above + IN_LICK_GAP + lane] + lick_extend),
+            gap = better(
+                add(number, diagonal, lick_open),
+                add(number, cells[above + IN_LICK_GAP + lane], lick_extend),
             )
             cells[here + IN_LICK_GAP + lane] = gap
-            score = max(score, gap)
-            gap = max(
-                number(cells[here + old + lane] + first.gap_open),
-                number(cells[here + IN_SONG_GAP + lane] + first.gap_extend),
+            score = better(score, gap)
+            gap = better(
+                add(number, cells[here + old + lane], first.gap_open),
+                add(number, cells[here + IN_SONG_GAP + lane], first.gap_extend),
             )
-            score = max(score, gap, floor)
+            score = better(better(score, gap), floor)
             cells[here + new + lane] = score
 
-            gap = max(number(score + second.gap_open), number(gap + second.gap_extend))
+            gap = better(add(number, score, second.gap_open), add(number, gap, second.gap_extend))
             cells[here + IN_SONG_GAP + lane] = gap
-            pair = number(by_distance[of_second + lane] + next_match)
-            score = max(number(diagonal + pair), cells[here + TWO_FOR_ONE + ONE_ROW + lane], gap)
-            gap = max(
-                number(cells[above + newer + lane] + lick_open),
-                number(cells[above + IN_LICK_GAP + ONE_ROW + lane] + lick_extend),
+            pair = add(number, by_distance[of_second + lane], next_match)
+            pair = add(number, diagonal, pair)
+            score = better(better(pair, cells[here + TWO_FOR_ONE + ONE_ROW + lane]), gap)
+            gap = better(
+                add(number, cells[above + newer + lane], lick_open),
+                add(number, cells[above + IN_LICK_GAP + ONE_ROW + lane], lick_extend),
             )
             cells[here + IN_LICK_GAP + ONE_ROW + lane] = gap
-            cells[here + newer + lane] = max(score, gap, floor)
+            cells[here + newer + lane] = better(better(score, gap), floor)
 
     return fill_row
 
 
-def columns_filler(place: int) -> Callable[..., None]:
+def columns_filler(place: int, arithmetic: Arithmetic) -> Callable[..., None]:
     """Make a kernel that fills two columns, the first or the second two of those kept.
 
     Constant offsets between what is read and written let the compiler work on many lanes at once.
     Two columns at a time halve what is fetched and stored.
     """
     new, newer, older, old = (OFFSET((2 * place + after) % 4 * LANES) for after in range(4))
-    fill_twos, fill_row = _twos_filler(new, old, older), _row_filler(new, newer, old)
+    fill_twos = _twos_filler(new, old, older, arithmetic)
+    fill_row = _row_filler(new, newer, old, arithmetic)
 
     @inlined
     def fill(
@@ -161,7 +206,7 @@ def columns_filler(place: int) -> Callable[..., None]:
         nothing : int
             The score of what is never reached.
         floor : int
-            The least score of a cell.
+            The worst score of a cell.
         """
         song_repeats = first.joined_kind != NOT_REPEATED or second.joined_kind != NOT_REPEATED
         for i in range(len(scores.lick_pitches)):

@@ -14,8 +14,9 @@ Durbin, Eddy, Krogh & Mitchison, "Biological Sequence Analysis", 1998, chapters 
 Markov models, affine gaps, global, local and repeated matches (from memory).
 """
 
+from collections.abc import Callable
 from enum import IntEnum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,8 @@ from melodex.kernels.lane_columns import (
     OFFSET,
     ONE_ROW,
     ROWS,
+    SCORES,
+    Arithmetic,
     Column,
     Lanes,
     PairScores,
@@ -159,7 +162,108 @@ def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
     return by_distance
 
 
-_fill_first_two, _fill_second_two = columns_filler(0), columns_filler(1)
+@inlined
+def _column(songs: Songs, scores: PairScores, j: int, has_before: bool, lowest: int) -> Column:
+    """Look up a note of the song."""
+    kind, repeats = songs.kinds[j], has_before and songs.pitches[j] == songs.pitches[j - 1]
+    return Column(
+        WIDEST - int(songs.pitches[j]) + lowest,
+        OFFSET(kind),
+        OFFSET(songs.joined_kinds[j]) if repeats else NOT_REPEATED,
+        scores.song_gaps[0, kind],
+        scores.song_gaps[1, kind],
+    )
+
+
+def _first_column_filler(arithmetic: Arithmetic) -> Callable[..., np.integer]:
+    """Make a kernel for the cells before any note of the song."""
+    add, better = arithmetic
+
+    @inlined
+    def fill_first_column(scores: PairScores, ends: int, nothing: int, lanes: Lanes) -> np.integer:
+        """Fill in what the lick's first notes score alone; return the last."""
+        lanes.cells[:] = nothing
+        lanes.cells[BLOCK : BLOCK + IN_SONG_GAP] = 0  # song notes before the lick cost nothing
+        number = lanes.cells.dtype.type
+        skipped = number(0)
+        for i in range(len(scores.lick_pitches) + 1):
+            if i > 0 and ends != Ends.BOTH:
+                gap_open, gap_extend = scores.lick_gaps[0, i - 1], scores.lick_gaps[1, i - 1]
+                further = add(number, skipped, better(gap_open, gap_extend))
+                skipped = gap_open if i == 1 else further
+            before = OFFSET(i + 1) * BLOCK + OFFSET(3 * LANES)  # the last of the four columns
+            lanes.cells[before : before + ONE_ROW] = skipped
+        return skipped
+
+    return fill_first_column
+
+
+def _best_keeper(better: Callable[..., Any]) -> Callable[..., None]:
+    """Make a kernel that keeps each lane's best."""
+
+    @inlined
+    def keep_best(lanes: Lanes, at: np.uint64, n_columns: int) -> None:
+        """Keep the cells from a place on, where they are better than the best so far."""
+        if n_columns == 1:
+            for lane in range(ONE_ROW):
+                lanes.best[lane] = better(lanes.best[lane], lanes.cells[at + lane])
+        else:
+            for lane in range(ONE_ROW):
+                score = better(lanes.cells[at + lane], lanes.cells[at + ONE_ROW + lane])
+                lanes.best[lane] = better(lanes.best[lane], score)
+
+    return keep_best
+
+
+def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
+    """Make a kernel that aligns a lick with one song at ``LANES`` transpositions."""
+    add, better = arithmetic
+    fill_first_two, fill_second_two = columns_filler(0, arithmetic), columns_filler(1, arithmetic)
+    fill_first_column, keep_best = _first_column_filler(arithmetic), _best_keeper(better)
+
+    @inlined
+    def align(
+        songs: Songs,
+        stretch: tuple[int, int],
+        scores: PairScores,
+        ends: int,
+        lowest: int,
+        lanes: Lanes,
+        worst: tuple[int, int],
+    ) -> None:
+        """Fill ``lanes.best``; of the worst, what is never reached and what no cell is below."""
+        (begin, end), (nothing, floor) = stretch, worst
+        number = lanes.cells.dtype.type
+        lanes.best[:] = fill_first_column(scores, ends, nothing, lanes)
+        n, place = len(scores.lick_pitches), OFFSET(0)
+        skipped: Any = number(0)  # leaving out all song notes so far, where that costs
+        for j in range(begin, end, 2):
+            n_new = min(2, end - j)  # of an odd number the last is filled twice, and counts once
+            first = _column(songs, scores, j, j > begin, lowest)
+            second = _column(songs, scores, j + n_new - 1, True, lowest)
+            place = OFFSET((j - begin) % 4 * LANES)
+            if ends == Ends.NONE:
+                further = add(number, skipped, better(first.gap_open, first.gap_extend))
+                skipped = first.gap_open if j == begin else further
+                lanes.cells[BLOCK + place : BLOCK + place + ONE_ROW] = skipped
+                skipped = add(number, skipped, better(second.gap_open, second.gap_extend))
+                lanes.cells[BLOCK + place + ONE_ROW : BLOCK + place + ONE_ROW + ONE_ROW] = skipped
+            if place == 0:
+                fill_first_two(lanes, scores, first, second, nothing, floor)
+            else:
+                fill_second_two(lanes, scores, first, second, nothing, floor)
+            if ends != Ends.NONE:
+                for notes in range(1 if ends == Ends.BOTH else n, n + 1):
+                    keep_best(lanes, OFFSET(notes + 1) * BLOCK + place, n_new)
+        if ends == Ends.NONE:
+            last = OFFSET(n + 1) * BLOCK + place + OFFSET((end - begin - 1) % 2 * LANES)
+            for lane in range(ONE_ROW):  # a slice for a slice would take two seconds to compile
+                lanes.best[lane] = lanes.cells[last + lane]
+
+    return align
+
+
+_align_scores = aligner(SCORES)
 
 
 @compiled
@@ -175,69 +279,4 @@ def align_lanes(
     """Fill ``lanes.best`` with one song's best score at each transposition from the lowest up."""
     nothing = lanes.cells.dtype.type(_unreached(scores))
     floor = lanes.cells.dtype.type(0) if ends == Ends.BOTH else nothing
-    lanes.best[:] = _fill_first_column(scores, ends, nothing, lanes)
-    n, place = len(scores.lick_pitches), OFFSET(0)
-    skipped = 0  # the score of leaving out all song notes so far, where that costs
-    for j in range(begin, end, 2):
-        n_new = min(2, end - j)  # of an odd number the last is filled twice, and counts once
-        first = _column(songs, scores, j, j > begin, lowest)
-        second = _column(songs, scores, j + n_new - 1, True, lowest)
-        place = OFFSET((j - begin) % 4 * LANES)
-        if ends == Ends.NONE:
-            skipped += first.gap_open if j == begin else max(first.gap_open, first.gap_extend)
-            lanes.cells[BLOCK + place : BLOCK + place + ONE_ROW] = skipped
-            skipped += max(second.gap_open, second.gap_extend)
-            lanes.cells[BLOCK + place + ONE_ROW : BLOCK + place + ONE_ROW + ONE_ROW] = skipped
-        if place == 0:
-            _fill_first_two(lanes, scores, first, second, nothing, floor)
-        else:
-            _fill_second_two(lanes, scores, first, second, nothing, floor)
-        if ends != Ends.NONE:
-            for notes in range(1 if ends == Ends.BOTH else n, n + 1):
-                _keep_best(lanes, OFFSET(notes + 1) * BLOCK + place, n_new)
-    if ends == Ends.NONE:
-        last = OFFSET(n + 1) * BLOCK + place + OFFSET((end - begin - 1) % 2 * LANES)
-        for lane in range(ONE_ROW):  # a slice for a slice would take two seconds to compile
-            lanes.best[lane] = lanes.cells[last + lane]
-
-
-@inlined
-def _column(songs: Songs, scores: PairScores, j: int, has_before: bool, lowest: int) -> Column:
-    """Look up a note of the song."""
-    kind, repeats = songs.kinds[j], has_before and songs.pitches[j] == songs.pitches[j - 1]
-    return Column(
-        WIDEST - int(songs.pitches[j]) + lowest,
-        OFFSET(kind),
-        OFFSET(songs.joined_kinds[j]) if repeats else NOT_REPEATED,
-        scores.song_gaps[0, kind],
-        scores.song_gaps[1, kind],
-    )
-
-
-@inlined
-def _keep_best(lanes: Lanes, at: np.uint64, n_columns: int) -> None:
-    """Raise each lane's best score to that of the cells from a place on, if that is higher."""
-    if n_columns == 1:
-        for lane in range(ONE_ROW):
-            lanes.best[lane] = max(lanes.best[lane], lanes.cells[at + lane])
-    else:
-        for lane in range(ONE_ROW):
-            score = max(lanes.cells[at + lane], lanes.cells[at + ONE_ROW + lane])
-            lanes.best[lane] = max(lanes.best[lane], score)
-
-
-@compiled
-def _fill_first_column(
-    scores: PairScores, ends: int, nothing: np.signedinteger, lanes: Lanes
-) -> int:
-    """Fill in what the lick's first notes score before any note of the song; return the last."""
-    lanes.cells[:] = nothing
-    lanes.cells[BLOCK : BLOCK + IN_SONG_GAP] = 0  # where song notes before the lick cost nothing
-    skipped = 0
-    for i in range(len(scores.lick_pitches) + 1):
-        if i > 0 and ends != Ends.BOTH:
-            gap_open, gap_extend = scores.lick_gaps[0, i - 1], scores.lick_gaps[1, i - 1]
-            skipped = gap_open if i == 1 else skipped + max(gap_open, gap_extend)
-        before = OFFSET(i + 1) * BLOCK + OFFSET(3 * LANES)  # the last of the four columns
-        lanes.cells[before : before + ONE_ROW] = skipped
-    return skipped
+    _align_scores(songs, (begin, end), scores, ends, lowest, lanes, (nothing, floor))

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.alignment.best_songs import sample_of
 from melodex.index.song_arrays import SongArrays
 from melodex.significance.tail import Tail
 
@@ -84,19 +85,8 @@ def songs_with_notes(songs: SongArrays) -> NDArray[np.int64]:
 
 def choose_background(songs: SongArrays, largest: int) -> NDArray[np.int64] | None:
     """Choose songs of all lengths, ``largest`` at most; None where fewer than 20 have notes."""
-    by_size = songs_with_notes(songs)
-    return _evenly(by_size, largest) if len(by_size) >= FEWEST_SONGS else None
-
-
-def sample_of(selected: NDArray[np.int64], songs: SongArrays, largest: int) -> NDArray[np.int64]:
-    """Choose songs of all lengths among some that have notes, ``largest`` at most."""
-    by_size = selected[np.argsort(np.diff(songs.first_notes)[selected], kind="stable")]
-    return _evenly(by_size, largest)
-
-
-def _evenly(by_size: NDArray[np.int64], largest: int) -> NDArray[np.int64]:
-    places = np.linspace(0, len(by_size) - 1, min(largest, len(by_size))).astype(np.int64)
-    return np.sort(by_size[places])
+    with_notes = songs_with_notes(songs)
+    return sample_of(with_notes, songs, largest) if len(with_notes) >= FEWEST_SONGS else None
 
 
 def standings(

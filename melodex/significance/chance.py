@@ -12,7 +12,7 @@ chance finds some three songs where one is expected.
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.best_songs import score_best
+from melodex.alignment.best_songs import SAMPLE, sample_of, score_best
 from melodex.alignment.passage import PassageScores, score_of_itself, score_songs
 from melodex.index.blocks import Blocks
 from melodex.index.song_arrays import SongArrays
@@ -20,7 +20,6 @@ from melodex.significance.background import (
     ChanceModel,
     choose_background,
     model_from,
-    sample_of,
     songs_with_notes,
     standings,
 )
@@ -29,7 +28,7 @@ from melodex.significance.permuted_licks import permuted_lick
 from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_matches.json"
-BACKGROUND_SONGS = 600
+BACKGROUND_SONGS = SAMPLE  # those that the search has scored in any case
 # Rare standings are measured on more songs, of each lick the highest alone. Shorter licks find
 # their very notes by chance, and nothing scores more; longer ones would take three times as long.
 MANY_SONGS, HIGHEST = 3_000, 20
@@ -75,10 +74,20 @@ def expected_by_chance(
     sample = sample_of(aligned, songs, BACKGROUND_SONGS)
     if len(sample) < ENOUGH_SONGS:
         sample = np.union1d(sample, model.background)
-    background = score_songs(found.lick, songs, sample, found.key).ranking
+    background = _rankings(found, songs, sample)
     return model.expected(
         found.ranking, background, score_of_itself(found.lick), n_songs=n_searched
     )
+
+
+def _rankings(
+    found: PassageScores, songs: SongArrays, numbers: NDArray[np.int64]
+) -> NDArray[np.float32]:
+    """Return how well songs match; those that are not among the found are aligned."""
+    places = np.minimum(np.searchsorted(found.songs, numbers), len(found.songs) - 1)
+    rankings, missing = found.ranking[places], found.songs[places] != numbers
+    rankings[missing] = score_songs(found.lick, songs, numbers[missing], found.key).ranking
+    return rankings
 
 
 def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:

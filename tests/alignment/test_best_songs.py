@@ -7,10 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.best_songs import Together, score_alike, score_best, upper_bounds
-from melodex.alignment.learned_tables import learned_tables
-from melodex.alignment.passage import PassageScores, score_songs
-from melodex.alignment.tonics import tonic_scores
+from melodex.alignment.best_songs import score_alike, score_best
+from melodex.alignment.passage import PassageScores, in_forms, score_songs
+from melodex.alignment.upper_bounds import UpperBounds
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.model.key import Key
 from melodex.significance.permuted_licks import cut_lick
@@ -36,14 +35,28 @@ def best_first(found: PassageScores, limit: int):
     return [getattr(found, name)[order].tolist() for name in COLUMNS]
 
 
-@given(lick=melodies(), book=books, key=st.none() | keys())
-def test_no_song_ranks_above_its_bound(lick, book, key):
+@given(lick=melodies(), book=books, key=st.none() | keys(), least=st.floats(-60, 60))
+def test_no_song_ranks_above_its_bounds(lick, book, key, least):
     songs = arrays_of(*book, keys=[key] * len(book))
     every = np.arange(len(book))
-    bonus = tonic_scores(lick.pitches, key, learned_tables())
-    loose, close = (upper_bounds(lick, songs, every, bonus, together) for together in Together)
-    assert (loose >= close).all()
-    assert (close >= score_songs(lick, songs, every, key).ranking).all()
+    bounds = UpperBounds(in_forms(lick, songs, key), songs, every, least)
+    rough = bounds.of_songs
+    bounds.tighten(np.float32(least))
+    close = bounds.of_songs
+    ranking = score_songs(lick, songs, every, key).ranking
+    assert (rough >= close).all()
+    assert (close >= ranking).all()
+    assert (rough >= least)[ranking >= least].all()
+
+
+def test_a_rough_bound_says_of_most_songs_that_they_score_less(songs):
+    every = np.arange(songs.n_songs)
+    lick = cut_lick(songs, 3, 2, 16)
+    least = float(np.sort(score_songs(lick, songs, every).ranking)[-10])
+    bounds = UpperBounds(in_forms(lick, songs), songs, every, least)
+    assert np.count_nonzero(bounds.of_songs >= least) < songs.n_songs / 4
+    bounds.tighten(np.float32(least))
+    assert np.count_nonzero(bounds.of_songs >= least) < songs.n_songs / 8
 
 
 @pytest.mark.parametrize("n_notes", [3, 6, 9, 16, 40])
@@ -97,8 +110,7 @@ def test_songs_exactly_as_alike_as_wanted_are_found():
     assert found.songs[found.shares >= 1].tolist() == list(range(3, 43))
 
 
-@pytest.mark.parametrize("together", Together)
-def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bound(together):
+def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bounds():
     lick = melody_of(48, 41, 50, 43, 47, 40, durations=[2] * 6, beat_strengths=[1, 0.5] * 3)
     rolled = melody_of(
         *[86, 90, 95, 90] * 6,
@@ -120,5 +132,7 @@ def test_a_melody_that_the_thumb_plays_in_pinches_does_not_rank_above_its_bound(
     songs = arrays_of(pinched)
     found = score_songs(lick, songs, np.arange(1))
     assert found.searched[found.forms[0]].name == "inside a roll"
-    bounds = upper_bounds(lick, songs, np.arange(1), np.zeros(12), together)
-    assert bounds[0] >= found.scores[0]
+    bounds = UpperBounds(in_forms(lick, songs), songs, np.arange(1), 0.0)
+    assert bounds.of_songs[0] >= found.scores[0]
+    bounds.tighten(np.float32(0))
+    assert bounds.of_songs[0] >= found.scores[0]

@@ -1,0 +1,79 @@
+"""What a lick can score in each song at most, in any form at any transposition."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.forms import Form
+from melodex.alignment.losses import bound_by_losses
+from melodex.alignment.pair_scores import most_permissive, paid_by_each_note, song_notes
+from melodex.alignment.passage import NO_SCORE, LickInForms, scan_songs
+from melodex.features.skeleton import Texture
+from melodex.index.song_arrays import SongArrays
+from melodex.kernels.lane_columns import PairScores
+from melodex.kernels.pair_alignment import Songs
+
+
+class _Group(NamedTuple):
+    """Forms that share a scan, and the songs that may have them."""
+
+    notes: Songs
+    scores: PairScores  # nowhere below those of a form
+    places: NDArray[np.intp]  # of those songs among the selected
+    bounds: NDArray[np.float32]  # of what they score in these forms
+
+
+class UpperBounds:
+    """Bounds of what a lick scores in songs, its bonus and priors included; nats.
+
+    They are rough at first: one scan in bytes for forms that are alike in gaps.
+    """
+
+    def __init__(
+        self, lick: LickInForms, songs: SongArrays, selected: NDArray[np.int64], least: float
+    ) -> None:
+        """Bound all songs roughly; those that score less than ``least`` are not told apart."""
+        self._lick, self._songs, self._selected = lick, songs, selected
+        self._groups: list[_Group] = []
+        is_rolled = songs.song_textures[selected] >= Texture.ROLLED
+        for rolled in (False, True):
+            places = np.flatnonzero(is_rolled == rolled)
+            for form, scores in _joint_scores(lick, rolled=rolled) if len(places) else ():
+                notes = song_notes(songs, form)
+                bounds = bound_by_losses(notes, songs, selected[places], scores, lick.bonus, least)
+                self._groups.append(_Group(notes, scores, places, bounds))
+
+    def tighten(self, least: np.float32) -> None:
+        """Replace the bounds that are not below a score by closer ones."""
+        for group in self._groups:
+            open_ones = np.flatnonzero(group.bounds >= least)
+            numbers = self._selected[group.places[open_ones]]
+            group.bounds[open_ones], _ = scan_songs(
+                group.notes, self._songs, numbers, group.scores, self._lick.bonus
+            )
+
+    @property
+    def of_songs(self) -> NDArray[np.float32]:
+        """The bounds; shape (n_selected,)."""
+        highest = np.full(len(self._selected), NO_SCORE)
+        for group in self._groups:
+            highest[group.places] = np.maximum(highest[group.places], group.bounds)
+        return highest
+
+
+def _joint_scores(lick: LickInForms, *, rolled: bool) -> Iterator[tuple[Form, PairScores]]:
+    """Join the scores of forms that are alike in gaps, for songs in rolls or for others.
+
+    Where filler may be left out at next to no cost in one form, a bound on all would say little.
+    """
+    groups = defaultdict[tuple[bool, bool], list[tuple[Form, PairScores]]](list)
+    for form, scores in zip(lick.forms, lick.pair_scores, strict=True):
+        if rolled or form.least_texture < Texture.ROLLED:
+            prior = form.prior_of_rolls if rolled else form.prior
+            paid = paid_by_each_note(scores, prior)
+            groups[form.song_in_rolls, form.lick_in_rolls].append((form, paid))
+    for alike in groups.values():
+        yield alike[0][0], most_permissive([scores for _, scores in alike])

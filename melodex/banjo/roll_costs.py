@@ -34,7 +34,10 @@ def roll_costs(
         return np.zeros((len(patterns), len(strokes)))
     return np.array(
         [
-            [_cost(moment, pattern, stroke, off_the_roll) for stroke in strokes]
+            [
+                0.0 if stroke.is_of_a_lick else _cost(moment, pattern, stroke, off_the_roll)
+                for stroke in strokes
+            ]
             for pattern in patterns
         ]
     )
@@ -49,7 +52,7 @@ def _cost(moment: StrokeMoment, pattern: RollPattern, stroke: Stroke, off_the_ro
         return off_the_roll * _TWO * (moment.pitch is None and bool(struck))
     silent = ARRANGING.silent_slot * (moment.pitch is None and not struck)
     if wanted == PINCHED:
-        return silent + off_the_roll * (len(struck) < _TWO)
+        return silent + max(off_the_roll, ARRANGING.unpinched) * (len(struck) < _TWO)
     finger = pattern.finger_of(wanted)
     if finger not in [pattern.finger_of(string) for string in struck]:
         return silent + off_the_roll

@@ -19,14 +19,22 @@ class StrokeCosts:
     pinched_melody: float = 0.8  # a melody note struck together with the roll's string
     # Left hand.
     fret: float = 0.2  # for each fret of a melody note
+    above_the_fifth: float = 0.4  # for each fret of it above the fifth, beside that
     held_fret: float = 0.25  # for each filler that is fretted
     stopped_filler_of_a_stage: float = 0.5  # beside that, in the stages before the last
     shift: float = 0.3  # for each fret that the hand moves
     leap: float = 3.0  # farther than a beginner's hand moves within a fast note
+    # For each melody note, playing from the C or D chord, where a learner knows fewer shapes. From
+    # .5 to 1 leaves the choice for 76 of 79 bundled tunes as it is.
+    unusual_position: float = 0.75
     drone_melody: float = 3.0  # a melody note on the short string, where a drone is heard
     left_hand: float = -0.8  # a hammer-on, pull-off or slide into a strong note
+    # Composed licks on long notes.
+    lick: float = -1.5
+    lick_out_of_turn: float = 0.6  # long notes take turns with the stock, so that licks vary
     # The roll.
     off_the_roll: float = 0.5  # a slot without the roll's finger
+    unpinched: float = 1.2  # a slot of a pinch in which one string is struck
     off_the_named_roll: float = 3.0  # the same where a roll is named and the melody leaves room
     silent_slot: float = 2.5  # a slot in which nothing sounds, beside that
     other_string: float = 0.1  # the roll's finger on another string than usual

@@ -14,7 +14,7 @@ class StrokeCosts:
     # Right hand, from one stroke to the next within a fast note.
     out_of_the_question: float = 200.0  # a filler takes the finger or the string of its neighbour
     same_finger: float = 20.0  # between two melody notes
-    same_string: float = 1.5  # between two melody notes
+    same_string: float = 2.0  # between two melody notes
     unusual_finger: float = 0.6  # not the first that a string has
     pinched_melody: float = 0.8  # a melody note struck together with the roll's string
     # Left hand.
@@ -39,6 +39,7 @@ class StrokeCosts:
     silent_slot: float = 2.5  # a slot in which nothing sounds, beside that
     other_string: float = 0.1  # the roll's finger on another string than usual
     change_of_roll: float = 0.5  # from one measure to the next
+    unsuited_roll: float = 0.1  # for each slot of a jig with a waltz's roll, or the reverse
     rubs: float = 0.6  # a filler a half-step from the melody note that sounds
 
 

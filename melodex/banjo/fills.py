@@ -1,6 +1,6 @@
 """Where composed licks may stand: on long notes, between one melody note and the next."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from melodex.banjo.composed_licks import FILLS, TAGS, ComposedLick
@@ -12,6 +12,7 @@ from melodex.banjo.strokes import Stroke
 _OFFERED = (*FILLS, *TAGS)
 _LONGEST = max(len(lick.steps) for lick in _OFFERED)
 _TURNS = 2  # every other lick of the stock is due on every other long note
+_APART = 2  # measures from one lick to the next at least. Common practice, no source.
 _SHARE_OF_LONG_NOTES = 2  # a note of half a measure is long
 
 
@@ -22,7 +23,7 @@ def lick_strokes(
 
     A fill ends where the next melody note begins, a tag with the pinch that closes the tune. None
     has a note that is a half-step from a tone of the chord that sounds with it, and each ends on
-    a tone of its chord.
+    a tone of its chord. Of long notes that follow each other closely one has licks.
 
     Parameters
     ----------
@@ -30,7 +31,7 @@ def lick_strokes(
         Whether the left hand may sound notes by itself.
     """
     found: list[list[Stroke]] = [[] for _ in moments]
-    for turn, (begin, end) in enumerate(_long_stretches(moments, measures)):
+    for turn, (begin, end) in enumerate(_spaced(_long_stretches(moments, measures), moments)):
         for number, lick in enumerate(_OFFERED):
             first = end - len(lick.steps)
             if first < begin or (lick.slurs and not slurs):
@@ -54,6 +55,24 @@ def _long_stretches(
         if place > begin and place - begin + 1 >= half:
             yield begin, place
         begin = place + 1
+
+
+def _spaced(
+    stretches: Iterable[tuple[int, int]], moments: Sequence[StrokeMoment]
+) -> list[tuple[int, int]]:
+    """Choose the opening and the close, and of all others the longest, two measures apart.
+
+    So licks stand at the ends of phrases, and most measures keep their roll.
+    """
+    chosen: list[tuple[int, int]] = []
+    ends: list[tuple[int, int]] = []
+    for begin, end in sorted(stretches, key=lambda each: each[0] - each[1]):
+        measure = moments[begin].measure
+        if begin == 0 or moments[end - 1].is_last_pinch:
+            ends.append((begin, end))
+        elif all(abs(measure - moments[other].measure) >= _APART for other, _ in chosen):
+            chosen.append((begin, end))
+    return sorted(ends + chosen)
 
 
 def _fits(lick: ComposedLick, moments: Sequence[StrokeMoment], after: StrokeMoment | None) -> bool:

@@ -48,7 +48,9 @@ def roll_costs(
         for each, pattern in fingers.items()
     }
     unsuited = [ARRANGING.unsuited_roll * (not pattern.suits_the_metre) for pattern in patterns]
-    return np.array([rows[each] for each in wanted]) + np.array(unsuited)[:, None]
+    costs: NDArray[np.float64] = np.array([rows[each] for each in wanted])
+    costs += np.array(unsuited)[:, None]
+    return costs
 
 
 def _cost(

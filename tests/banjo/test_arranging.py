@@ -178,7 +178,7 @@ def test_waltz_and_jig_have_rolls_that_fill_the_measure_and_begin_anew(metre, sl
 )
 def test_a_jig_is_rolled_in_threes_and_a_waltz_in_twos(metre, rolls):
     # Common practice, no source.
-    onsets = np.arange(4) * 3.0
+    onsets = np.arange(0.0, 12.0, 3.0)
     song = song_of(melody_of(55, 59, 62, 55, durations=[3] * 4), key=G_MAJOR)
     grid = MeasureGrid(onsets, np.arange(1, 5).astype(np.int32))
     numbered = replace(song.melody, measures=grid.numbers)

@@ -165,8 +165,8 @@ def difficulty_of(tab: Tab) -> Difficulty:
     struck = [note for note in tab.notes if not note.left_hand]
     heard: list[str] = []
     for begin, end in pairwise(lines):
-        here = [n for n in struck if begin - SAME_TIME <= n.onset < end - SAME_TIME]
-        heard += [roll for roll in (*_ROLLS, "pinch") if here and is_heard(here, roll)][:1]
+        within = [n for n in struck if begin - SAME_TIME <= n.onset < end - SAME_TIME]
+        heard += [roll for roll in (*_ROLLS, "pinch") if within and is_heard(within, roll)][:1]
     changes = sum(one != other for one, other in pairwise(heard))
     return Difficulty(len(lines) - 1, len(tab.notes), moves, changes)
 

@@ -3,6 +3,7 @@
 from functools import lru_cache
 from typing import NamedTuple
 
+from melodex.banjo.right_hand import USUAL_FINGER
 from melodex.errors import QueryError
 from melodex.features.rolls import ALTERNATING_THUMB, BACKWARD, FORWARD, FORWARD_REVERSE, PINCH
 from melodex.model.metre import Metre
@@ -34,7 +35,7 @@ ROLLS = tuple(_EIGHT)
 REST, PINCHED = 0, -1
 _SIGNS = {".": REST, "+": PINCHED}
 _ONE_STRING_LOWER = {3: 4, 2: 3}  # thumb and index of a roll on strings 4, 3 and 1
-_FINGERS = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T", REST: "", PINCHED: ""}
+_FINGERS = USUAL_FINGER | {REST: "", PINCHED: ""}
 _FINGERS_ONE_STRING_LOWER = _FINGERS | {3: "I"}
 
 

@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.banjo.fingering_settings import FARTHEST_FAST_SHIFT
+from melodex.banjo.right_hand import FINGER_BITS
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.banjo.strokes import Stroke
 
-_FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 _ALL_FINGERS, _ALL_STRINGS = 7, 62  # bits 0 to 2; bits 1 to 5
 # Where in the code of a stroke its parts begin, in bits: fingers and strings of all its notes, and
 # of the melody note alone.
@@ -67,7 +67,7 @@ def layer_of(strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Itera
 
 
 def _code(stroke: Stroke, *, is_melody: bool) -> int:
-    fingers = [_FINGER_BITS[finger] for finger in stroke.fingers]
+    fingers = [FINGER_BITS[finger] for finger in stroke.fingers]
     strings = [1 << place.string for place in stroke.places]
     code = sum(set(fingers)) | sum(strings) << _STRINGS - 1
     if is_melody:

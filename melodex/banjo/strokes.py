@@ -8,13 +8,9 @@ from typing import NamedTuple
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.grips import grip
 from melodex.banjo.melody_places import Reach, fret_cost, melody_places
+from melodex.banjo.right_hand import FINGERS_OF_STRING, USUAL_FINGER
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.model.tuning import OPEN_G, SHORT_STRING
-
-# Each string's fingers, the usual one first; the second lets the hand take turns where a melody
-# runs on along one string. Common practice, no source.
-_FINGERS_OF_STRING = {1: "MI", 2: "IT", 3: "TI", 4: "TI", 5: "T"}
-_FINGER_IN_A_PINCH = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
 
 
 class Stroke(NamedTuple):
@@ -54,7 +50,7 @@ def melody_strokes(
     for place in melody_places(pitch, reach.lowest):
         cost = fret_cost(place, reach) + ARRANGING.drone_melody * (place.string == SHORT_STRING)
         for position in reach.positions(place):
-            for unusual, finger in enumerate(_FINGERS_OF_STRING[place.string]):
+            for unusual, finger in enumerate(FINGERS_OF_STRING[place.string]):
                 own = cost + ARRANGING.unusual_finger * unusual
                 strokes.append(Stroke((place,), finger, position, own))
                 if pinched:
@@ -91,7 +87,7 @@ def fillers(
         strokes.append(Stroke((), "", position, 0.0))
         held = _held(tones, position, reach)
         for place in held:
-            for unusual, finger in enumerate(_FINGERS_OF_STRING[place.string]):
+            for unusual, finger in enumerate(FINGERS_OF_STRING[place.string]):
                 own = ARRANGING.unusual_finger * unusual + _filler_cost(place, melody)
                 strokes.append(Stroke((place,), finger, position, own))
         if pinched:
@@ -110,7 +106,7 @@ def _held(tones: frozenset[int], position: int, reach: Reach) -> tuple[FretPlace
 def _pinched(alone: Stroke, held: tuple[FretPlace, ...]) -> Iterator[Stroke]:
     (melody,) = alone.places
     for other in held:
-        finger = _FINGER_IN_A_PINCH[other.string]
+        finger = USUAL_FINGER[other.string]
         is_above = other.string < melody.string or other.string == SHORT_STRING
         if is_above and other.string != melody.string and finger != alone.fingers:
             cost = alone.cost + ARRANGING.pinched_melody + ARRANGING.held_fret * (other.fret > 0)
@@ -119,7 +115,7 @@ def _pinched(alone: Stroke, held: tuple[FretPlace, ...]) -> Iterator[Stroke]:
 
 def _pairs(held: tuple[FretPlace, ...], position: int, melody: int | None) -> Iterator[Stroke]:
     for one, other in combinations(held, 2):
-        fingers = _FINGER_IN_A_PINCH[one.string] + _FINGER_IN_A_PINCH[other.string]
+        fingers = USUAL_FINGER[one.string] + USUAL_FINGER[other.string]
         if fingers[0] != fingers[1] and one.string != other.string:
             cost = _filler_cost(one, melody) + _filler_cost(other, melody)
             # The pinch that beginners learn has the outer strings. Common practice, no source.

@@ -109,7 +109,7 @@ def _plan(
     rolls = ROUND_ROLLS if named is None else (named,)
     has_room = notes * NOTES_IN_A_ROLL <= MOST_IN_A_ROLL * measure.full
     is_heard = stage == FULL and named is not None and has_room
-    pinches = is_heard or (stage == PINCHES and notes * _SLOTS_OF_A_SLOW_NOTE <= measure.full)
+    pinches = is_heard or (stage == PINCHES and _is_slow_and_even(measure, notes))
     patterns = [
         pattern
         for kind in rolls
@@ -124,3 +124,8 @@ def _plan(
         slurs=slurs and stage == FULL,
         stopped_filler=0.0 if stage == FULL else ARRANGING.stopped_filler_of_a_stage,
     )
+
+
+def _is_slow_and_even(measure: SlottedMeasure, notes: int) -> bool:
+    """Whether a pinch on the weak beats leaves every other melody note alone; not in waltzes."""
+    return measure.full % 3 != 0 and notes * _SLOTS_OF_A_SLOW_NOTE <= measure.full

@@ -25,8 +25,8 @@ class StrokeCosts:
     shift: float = 0.3  # for each fret that the hand moves
     leap: float = 3.0  # farther than a beginner's hand moves within a fast note
     # For each melody note, playing from the C or D chord, where a learner knows fewer shapes. Of 80
-    # bundled tunes 27 are played so, 42 if it cost nothing, and 11 if it cost twice as much.
-    unusual_position: float = 1.0
+    # bundled tunes 24 are played so, 42 if it cost nothing, and 11 if it cost 2.
+    unusual_position: float = 1.25
     drone_melody: float = 3.0  # a melody note on the short string, where a drone is heard
     left_hand: float = -0.8  # a hammer-on, pull-off or slide into a strong note
     # Composed licks on long notes.

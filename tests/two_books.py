@@ -82,9 +82,7 @@ def two_books() -> TwoBooks:
     copies = [_copy(next(others), number) for number in range(COPIES)]
     changed = [_changed(next(others), how) for how in CHANGES]
     unrelated = [next(others) for _ in range(2 * UNRELATED)]
-    return TwoBooks(
-        [*copies, *changed, *versions], unrelated[:UNRELATED], unrelated[UNRELATED:]
-    )
+    return TwoBooks([*copies, *changed, *versions], unrelated[:UNRELATED], unrelated[UNRELATED:])
 
 
 def file_books(catalogue: Catalogue, books: TwoBooks) -> None:
@@ -191,7 +189,7 @@ def _measures_changed(in_a_row: int, times: int) -> Callable[[Song, np.random.Ge
 
 
 def _is_other(pitch: int, than: int, whole: Passage) -> bool:
-    return pitch % 12 in whole.scale and abs(pitch - than) > 2  # noqa: PLR2004 - a third or more
+    return pitch % 12 in whole.scale and abs(pitch - than) > 2
 
 
 def _by_content(song: Song, changed: np.ndarray) -> list[tuple[bytes, bool]]:

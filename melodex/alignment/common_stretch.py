@@ -1,12 +1,13 @@
 """The songs that have a stretch in common with one song."""
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.forms import INSIDE_A_ROLL, MELODY_OF_A_ROLL, RHYTHMS, Form
+from melodex.alignment.forms import Form, forms_between
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import LARGEST_16, in_16_bits, most_permissive, pair_scores
 from melodex.alignment.written_notes import WholeSongs
@@ -63,11 +64,18 @@ def _forms(
     song: int, songs: WholeSongs, selected: NDArray[np.int64]
 ) -> Iterator[tuple[Sequence[Form], NDArray[np.bool_]]]:
     """List the forms of ``forms_between`` by the songs they hold for."""
-    has_notes = songs.sizes[selected] > 0
-    yield RHYTHMS, has_notes
-    yield (INSIDE_A_ROLL,), has_notes & (songs.textures[selected] >= Texture.ROLLED)
-    if songs.textures[song] >= Texture.ROLLED:
-        yield (MELODY_OF_A_ROLL,), has_notes
+    has_notes, textures = songs.sizes[selected] > 0, songs.textures[selected]
+    for texture in Texture:
+        for forms in _alike_in_lines(forms_between(Texture(songs.textures[song]), texture)):
+            yield forms, has_notes & (textures == texture)
+
+
+def _alike_in_lines(forms: Sequence[Form]) -> Iterable[Sequence[Form]]:
+    """Group forms that compare the same lines of pitches."""
+    by_lines = defaultdict[tuple[bool, bool], list[Form]](list)
+    for form in forms:
+        by_lines[form.lick_in_rolls, form.song_in_rolls].append(form)
+    return by_lines.values()
 
 
 def _scores(song: int, songs: WholeSongs, form: Form) -> PairScores:

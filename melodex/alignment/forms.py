@@ -54,18 +54,15 @@ INSIDE_A_ROLL = Form("inside a roll", -3.0, 0.0, durations=False, song_in_rolls=
 FORMS = (*RHYTHMS, INSIDE_A_ROLL)
 # Of a lick that sounds rolled.
 MELODY_OF_A_ROLL = Form("melody of the roll", 0.0, durations=False, lick_in_rolls=True)
-FORMS_OF_ROLLS = (
-    *RHYTHMS,
-    MELODY_OF_A_ROLL,
-    Form(
-        "melody of both rolls",
-        -1.0,
-        least_texture=Texture.ROLLED,
-        durations=False,
-        lick_in_rolls=True,
-        song_in_rolls=True,
-    ),
+MELODY_OF_BOTH_ROLLS = Form(
+    "melody of both rolls",
+    -1.0,
+    least_texture=Texture.ROLLED,
+    durations=False,
+    lick_in_rolls=True,
+    song_in_rolls=True,
 )
+FORMS_OF_ROLLS = (*RHYTHMS, MELODY_OF_A_ROLL, MELODY_OF_BOTH_ROLLS)
 # What a form is called from the other melody's side, where it is not the same.
 MIRRORED = {
     "doubled": "halved",
@@ -81,7 +78,12 @@ def forms_of(*, lick_is_rolled: bool) -> Sequence[Form]:
 
 
 def forms_between(one: Texture, other: Texture) -> Sequence[Form]:
-    """Return the forms in which two melodies are compared; the other one takes the song's part."""
+    """Return the forms in which two melodies are compared; the other one takes the song's part.
+
+    Two tabs are compared by their melodies alone: all rolls have filler and drone in common.
+    """
+    if one == other == Texture.TAB:
+        return (MELODY_OF_BOTH_ROLLS,)
     inside = (INSIDE_A_ROLL,) if other >= Texture.ROLLED else ()
     around = (MELODY_OF_A_ROLL,) if one >= Texture.ROLLED else ()
     return (*RHYTHMS, *inside, *around)

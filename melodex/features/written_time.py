@@ -1,4 +1,4 @@
-"""The time of a song as written, note by note: what each of its notes takes up, measure by measure."""
+"""The time of a song as written: what each of its notes takes up, measure by measure."""
 
 from dataclasses import dataclass
 

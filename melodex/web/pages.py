@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from functools import cache
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode

@@ -11,9 +11,10 @@ from melodex.model.melody import Melody
 # 1.4 pairs in 100 have such a passage, and .3 in 100 of a tune's time is known to whoever knows
 # another; from 12 on five times as many pairs have one, mostly by chance.
 LEAST_SCORE = 16.0
-# In nats, less than two equal notes: a run of notes is a passage of its own if it gains more, and
-# parts two passages if it loses more.
-OF_A_PART = 4.0
+# Within a stretch in common, in nats: a part that loses more than two equal notes gain is cut out;
+# what is left between two such parts must gain half of what a passage by itself needs.
+MOST_LOST = 4.0
+LEAST_OF_A_PART = LEAST_SCORE / 2
 
 
 def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]]:
@@ -40,18 +41,25 @@ def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]
 
 
 def _parts(stretch: Stretch) -> list[range]:
-    """Part a stretch into runs of pairs; those runs that gain most, less ``OF_A_PART`` for each."""
+    """Part a stretch into runs of pairs: those that gain most, less ``MOST_LOST`` for each."""
     # The best choice so far that ends outside a run, and inside one; where its runs begin and end.
     outside: tuple[float, list[range]] = (0.0, [])
     inside: tuple[float, list[range]] = (-np.inf, [range(0)])
     so_far = np.diff(stretch.totals, prepend=0.0)
     for pair, (gain, alone) in enumerate(zip(so_far.tolist(), stretch.gains.tolist(), strict=True)):
         outside = max(outside, inside, key=_score)
-        begun = (outside[0] - OF_A_PART + alone, [*outside[1], range(pair, pair + 1)])
+        begun = (outside[0] - MOST_LOST + alone, [*outside[1], range(pair, pair + 1)])
         *before, last = inside[1]
         goes_on = (inside[0] + gain, [*before, range(last.start, pair + 1)])
         inside = max(goes_on, begun, key=_score)
-    return max(outside, inside, key=_score)[1]
+    runs = max(outside, inside, key=_score)[1]
+    return [run for run in runs if _gain(stretch, run) >= LEAST_OF_A_PART]
+
+
+def _gain(stretch: Stretch, run: range) -> float:
+    """Return what a run of pairs gains, without the gap before it."""
+    first, last = run[0], run[-1]
+    return float(stretch.totals[last] - stretch.totals[first] + stretch.gains[first])
 
 
 def _score(choice: tuple[float, list[range]]) -> float:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from melodex.alignment.whole_song import WholeSongScores, most_alike
-from melodex.alignment.written_notes import WholeSongs, whole_songs
+from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
 from melodex.finder.nearest_songs import SCORE_DIGITS
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
@@ -39,7 +39,7 @@ def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDupl
     blocks = load_blocks(catalogue)
     chosen = frozenset(songs)
     numbers = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
-    compared, model = whole_songs(blocks.songs), chance_of_songs(blocks)
+    compared, model = kept_whole_songs(blocks), chance_of_songs(blocks)
     titles = dict(catalogue.titles())
     pairs: list[NearDuplicate] = []
     for place, number in enumerate(numbers.tolist()):

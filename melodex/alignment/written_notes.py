@@ -1,6 +1,7 @@
 """Every song's notes as written, each once, for comparing whole songs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,8 +9,12 @@ from numpy.typing import NDArray
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import Kinds, Line
 from melodex.features.note_kinds import NoteKinds, note_kinds
+from melodex.index.array_files import content_of, mapped
+from melodex.index.blocks import ARRAYS_FILE, Blocks
 from melodex.index.song_arrays import SongArrays
+from melodex.kernels.table_sums import sums_by_song
 
+WHOLE_SONGS_FILE = "whole_songs.bin"
 GRAM, GRAM_BITS = 3, 5  # intervals in a stretch, bits for each: half-steps clipped to +-15
 
 
@@ -35,8 +40,7 @@ class WholeSongs:
     def scores_of_themselves(self) -> NDArray[np.float64]:
         """Return what each song scores with itself, in nats; shape (n_songs,)."""
         of_kinds = learned_tables().of_notes(self.kinds.strengths)
-        so_far = np.concatenate([[0.0], np.cumsum(of_kinds[self.note_kinds])])
-        return np.diff(so_far[self.first_notes])
+        return sums_by_song(self.first_notes, self.note_kinds, of_kinds)
 
     def pitches_in(self, *, rolls: bool) -> NDArray[np.int16]:
         """Return all notes' pitches, those of the melody inside rolls or the highest."""
@@ -44,10 +48,9 @@ class WholeSongs:
 
     def shared_grams(self, song: int) -> NDArray[np.float64]:
         """Return what share of each song's stretches of intervals a song has; shape (n_songs,)."""
-        of_song = np.zeros(1 << GRAM * GRAM_BITS, np.bool_)
-        of_song[self.grams[self.first_notes[song] : self.first_notes[song + 1]]] = True
-        so_far = np.concatenate([[0], np.cumsum(of_song[self.grams])])
-        counts = np.diff(so_far[self.first_notes])
+        of_song = np.zeros(1 << GRAM * GRAM_BITS)
+        of_song[self.grams[self.first_notes[song] : self.first_notes[song + 1]]] = 1
+        counts = sums_by_song(self.first_notes, self.grams, of_song)
         shares: NDArray[np.float64] = counts / np.maximum(self.sizes, 1)
         return shares
 
@@ -63,8 +66,29 @@ class WholeSongs:
         )
 
 
+def kept_whole_songs(blocks: Blocks) -> WholeSongs:
+    """Return a catalogue's songs as written, memory-mapped where they can be kept."""
+    files = blocks.files
+    kept = files and files.read(WHOLE_SONGS_FILE, _read_whole_songs)
+    if kept:
+        return kept
+    whole = whole_songs(blocks.songs)
+    # Where the arrays are gone, the catalogue has another state meanwhile.
+    if files and files.hold(ARRAYS_FILE):
+        flat = {field.name: getattr(whole, field.name) for field in fields(whole)}
+        flat |= flat.pop("kinds")._asdict()
+        files.write(WHOLE_SONGS_FILE, content_of(flat))
+    return whole
+
+
+def _read_whole_songs(path: Path) -> WholeSongs:
+    _, arrays = mapped(path)
+    kinds = Kinds(**{name: arrays.pop(name) for name in Kinds._fields})
+    return WholeSongs(kinds=kinds, **arrays)
+
+
 def whole_songs(songs: SongArrays) -> WholeSongs:
-    """Take every note of every song once, when it is first played."""
+    """Take every note of every song once, when it is first played; the arrays are read-only."""
     song_of_note = np.repeat(np.arange(songs.n_songs), np.diff(songs.first_notes))
     # A repeat jumps back to notes that are not beyond the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
@@ -74,7 +98,7 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
     joined_kinds = songs.joined_kinds[places]
     joined_kinds[seams] = len(songs.kind_strengths) + joined.kinds
     counts = np.bincount(song_of_note[is_new], minlength=songs.n_songs)
-    return WholeSongs(
+    whole = WholeSongs(
         first_notes=np.cumsum([0, *counts], dtype=np.int64),
         pitches=songs.pitches[places],
         line_pitches=songs.line_pitches[places],
@@ -86,9 +110,14 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
             np.concatenate([songs.kind_log_durations, joined.log_durations]),
             np.concatenate([songs.kind_carries_melody, joined.carries_melody]),
         ),
-        textures=songs.song_textures,
+        textures=songs.song_textures.copy(),
         grams=_grams(songs.pitches[places]),
     )
+    for field in fields(whole):  # as read-only as what is mapped, for which kernels are compiled
+        array = getattr(whole, field.name)
+        if isinstance(array, np.ndarray):
+            array.flags.writeable = False
+    return whole
 
 
 def _kinds_at_seams(

@@ -3,7 +3,7 @@
 import numpy as np
 
 from melodex.alignment.whole_song import WholeSongScores, most_alike
-from melodex.alignment.written_notes import WholeSongs, whole_songs
+from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
 from melodex.finder.nearest_songs import SCORE_DIGITS
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
@@ -43,7 +43,7 @@ def near_duplicates(catalogue: Catalogue, material: Material) -> list[NearDuplic
     with_versions = np.flatnonzero(np.bincount(tunes, minlength=1)[tunes] > 1)
     if not len(with_versions):
         return []
-    compared, model = whole_songs(blocks.songs), chance_of_songs(blocks)
+    compared, model = kept_whole_songs(blocks), chance_of_songs(blocks)
     pairs: list[NearDuplicate] = []
     for place in with_versions.tolist():
         versions = with_versions[(tunes[with_versions] == tunes[place]) & (with_versions > place)]

@@ -3,7 +3,7 @@
 import numpy as np
 
 from melodex.alignment.whole_song import WholeSongScores, most_alike
-from melodex.alignment.written_notes import WholeSongs, whole_songs
+from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
 from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
@@ -51,7 +51,7 @@ def nearest_songs(
     chosen = frozenset(chosen_songs(catalogue, which)) - {song_id}
     selected = np.flatnonzero([other in chosen for other in blocks.song_ids])
     number = blocks.song_ids.index(song_id)
-    compared = whole_songs(blocks.songs)
+    compared = kept_whole_songs(blocks)
     found = most_alike(number, compared, selected, limit=limit)
     levels = _chance_levels(blocks, number, compared, found)
     numbers: list[int] = found.songs.tolist()

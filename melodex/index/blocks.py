@@ -1,11 +1,9 @@
 """The derived arrays that a search scans, memory-mapped.
 
 They hold every song as played, so that a lick is also found across the seam of a repeat. One file
-has those of one state of the catalogue's melodies: a sealed line that lists them, then the arrays.
+has those of one state of the catalogue's melodies.
 """
 
-import json
-import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -15,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.features.intervals import LARGEST_INTERVAL
-from melodex.index.derived_files import DerivedFiles, sealed, unsealed
+from melodex.index.array_files import arrays_in, content_of, mapped
+from melodex.index.derived_files import DerivedFiles
 from melodex.index.song_arrays import Performance, SongArrays, join_performances, perform
 from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import LANES
@@ -24,7 +23,6 @@ from melodex.model.key import key_named
 # Part of the state's name: raise it whenever what is derived from a catalogue changes.
 FORMAT = 12
 ARRAYS_FILE = "arrays.bin"
-_ALIGNMENT = 64  # bytes; a line of the processor's cache
 _UNUSED_CELL = 255
 
 
@@ -62,7 +60,7 @@ def load_blocks(catalogue: Catalogue) -> Blocks:
             files.write(ARRAYS_FILE, [line, *parts])
             kept = files.read(ARRAYS_FILE, _read_arrays)
         # As read-only as those that are mapped, for which the kernels are compiled.
-        kept = kept or _blocks_of(line, np.frombuffer(b"".join(parts), np.uint8))
+        kept = kept or _blocks_of(*arrays_in(line, np.frombuffer(b"".join(parts), np.uint8)))
     return replace(kept, files=files)
 
 
@@ -104,64 +102,23 @@ def lay_side_by_side(intervals: NDArray[np.int8], first: NDArray[np.int64]) -> L
     return Lanes(cells, starts, lengths, songs)
 
 
-def _arrays_of(blocks: Blocks) -> dict[str, NDArray[Any]]:
-    return {
+def _content_of(blocks: Blocks) -> Iterator[bytes]:
+    """Yield the content of a file of arrays."""
+    arrays = {
         f"{type(record).__name__}.{field.name}": getattr(record, field.name)
         for record in (blocks.songs, blocks.lanes)
         for field in fields(record)
     }
+    return content_of(arrays, song_ids=blocks.song_ids)
 
 
-def _content_of(blocks: Blocks) -> Iterator[bytes]:
-    """Yield the content of a file of arrays."""
-    layout: list[tuple[str, str, tuple[int, ...], int]] = []
-    parts: list[bytes] = []
-    size = 0
-    for name, array in _arrays_of(blocks).items():
-        layout.append((name, array.dtype.str, array.shape, size))
-        part = array.tobytes()
-        parts.append(part + bytes(-len(part) % _ALIGNMENT))
-        size += len(parts[-1])
-    checksum = 0
-    for part in parts:
-        checksum = zlib.crc32(part, checksum)
-    listed = {"song_ids": blocks.song_ids, "layout": layout, "size": size, "checksum": checksum}
-    yield _padded(json.dumps(listed))
-    yield from parts
-
-
-def _padded(text: str) -> bytes:
-    """Seal a line so that what follows it in the file is aligned."""
-    return sealed(text + " " * (-len(sealed(text)) % _ALIGNMENT))
+def _blocks_of(listed: dict[str, Any], arrays: dict[str, NDArray[Any]]) -> Blocks:
+    songs = SongArrays(**_named(arrays, SongArrays))
+    return Blocks(tuple(listed["song_ids"]), songs, Lanes(**_named(arrays, Lanes)))
 
 
 def _read_arrays(path: Path) -> Blocks:
-    """Map a file of arrays.
-
-    Raises
-    ------
-    OSError or ValueError
-        If it is missing, damaged or not whole.
-    """
-    with path.open("rb") as file:
-        line = file.readline()
-    # As a plain array: slices of a memmap take longer to make.
-    return _blocks_of(line, np.asarray(np.memmap(path, np.uint8, mode="r"))[len(line) :])
-
-
-def _blocks_of(line: bytes, content: NDArray[np.uint8]) -> Blocks:
-    listed = json.loads(unsealed(line))
-    if len(content) != listed["size"]:
-        raise ValueError("the arrays are not whole")
-    # Kernels trust what they are given: a flipped bit would send them anywhere in memory.
-    if zlib.crc32(content.data) != listed["checksum"]:
-        raise ValueError("the arrays are damaged")
-    arrays = {
-        name: np.ndarray(shape, dtype, content.data, start)
-        for name, dtype, shape, start in listed["layout"]
-    }
-    songs = SongArrays(**_named(arrays, SongArrays))
-    return Blocks(tuple(listed["song_ids"]), songs, Lanes(**_named(arrays, Lanes)))
+    return _blocks_of(*mapped(path))
 
 
 def _named(

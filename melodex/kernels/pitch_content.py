@@ -95,13 +95,17 @@ def bound_transpositions(
     """
     n_lick, n_song = lick_counts.sum(), song_counts.sum()
     shorter = min(n_lick, n_song)
+    pitches = np.flatnonzero(lick_counts)
+    around = song_counts.copy()  # at each pitch and a half-step off
+    around[1:] += song_counts[:-1]
+    around[:-1] += song_counts[1:]
     for shift in range(lowest, highest + 1):
         same, near = 0, 0
-        for pitch in range(max(0, -shift), min(MIDI_NOTES, MIDI_NOTES - shift)):
-            if lick_counts[pitch]:
-                at = pitch + shift
+        for pitch in pitches:
+            at = pitch + shift
+            if 0 <= at < MIDI_NOTES:
                 same += min(lick_counts[pitch], song_counts[at])
-                near += min(lick_counts[pitch], song_counts[max(at - 1, 0) : at + 2].sum())
+                near += min(lick_counts[pitch], around[at])
         near -= same
         far = shorter - same - near
         pairs = max(0, most.same - 2 * most.left_out) * same

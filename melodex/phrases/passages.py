@@ -6,15 +6,15 @@ import numpy as np
 
 from melodex.alignment.stretches import Stretch, matching_stretches
 from melodex.model.melody import Melody
+from melodex.phrases.shared import LEAST_SCORE as LEAST_OF_A_PHRASE
 
 # In nats; six notes of the same pitches in the same rhythm. Of 150 bundled tunes drawn at random
 # 1.4 pairs in 100 have such a passage, and .3 in 100 of a tune's time is known to whoever knows
 # another; from 12 on five times as many pairs have one, mostly by chance.
 LEAST_SCORE = 16.0
 # Within a stretch in common, in nats: a part that loses more than two equal notes gain is cut out;
-# what is left between two such parts must gain half of what a passage by itself needs.
+# what is left between two such parts must gain what a phrase that songs share does.
 MOST_LOST = 4.0
-LEAST_OF_A_PART = LEAST_SCORE / 2
 
 
 def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]]:
@@ -53,7 +53,7 @@ def _parts(stretch: Stretch) -> list[range]:
         goes_on = (inside[0] + gain, [*before, range(last.start, pair + 1)])
         inside = max(goes_on, begun, key=_score)
     runs = max(outside, inside, key=_score)[1]
-    return [run for run in runs if _gain(stretch, run) >= LEAST_OF_A_PART]
+    return [run for run in runs if _gain(stretch, run) >= LEAST_OF_A_PHRASE]
 
 
 def _gain(stretch: Stretch, run: range) -> float:

@@ -285,8 +285,8 @@ def test_words_melody_and_a_second_title_come_back():
     tab = tab_of_moves([[Move(1, 0, "", "M"), Move(3, 0, "", "T")]] * 8)
     notes = tuple(replace(note, is_melody=note.string == 3) for note in tab.notes)
     words = (Syllable(0, "gate"), Syllable(5, "wide"))
-    titles = {"title": "Gate, The", "other_titles": ("Latch",)}
-    tab = replace(tab, notes=notes, song=replace(tab.song, lyrics=words, **titles))
+    song = replace(tab.song, lyrics=words, title="Gate, The", other_titles=("Latch",))
+    tab = replace(tab, notes=notes, song=song)
     assert [str(error) for error in schema().iter_errors(tab_musicxml(tab).decode())] == []
     back = as_musicxml_and_back(tab)
     assert back.song.lyrics == words

@@ -193,6 +193,11 @@ def form_of_lick(fields: Fields) -> LickForm:
     return LickForm(form)
 
 
+def is_number_of_measure(text: str) -> bool:
+    """Whether a text can be the number of a measure."""
+    return text.isdecimal() and len(text) <= LONGEST_NUMBER
+
+
 def measures_chosen(fields: Fields) -> tuple[int, int]:
     """Read the first and last of the measures that are ticked.
 
@@ -201,9 +206,7 @@ def measures_chosen(fields: Fields) -> tuple[int, int]:
     QueryError
         If none is, or one is no number.
     """
-    ticked = [
-        text for text in fields.texts("measure") if text.isdecimal() and len(text) <= LONGEST_NUMBER
-    ]
+    ticked = list(filter(is_number_of_measure, fields.texts("measure")))
     if not ticked or len(ticked) < len(fields.texts("measure")):
         raise QueryError(
             "No measures are chosen.", "tick the first and the last measure of the lick."

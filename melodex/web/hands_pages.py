@@ -46,7 +46,7 @@ def tab(request: Request) -> Response:
     try:
         with site_of(request).searching() as catalogue:
             laid = _tab(catalogue, name, fields)
-        shown = shown_tab(request, laid, view_of(fields), name=laid.song.title, prefix="tab")
+            shown = shown_tab(request, laid, view_of(fields), name=laid.song.title, prefix="tab")
     except MelodexError as error:  # shown above the form, so that it can be corrected there
         problem = error
     values = {
@@ -81,12 +81,12 @@ def arrange(request: Request) -> Response:
         with site_of(request).searching() as catalogue:
             arranged = _arranged(catalogue, name, fields)
             plain = shown_song(catalogue, name)
-        title = plain.song.title
-        after = shown_tab(request, arranged, view, name=f"{title}, arranged", prefix="after")
-        passage = Passage(plain.song, "before", view.measures, plain.tab)
-        before = played(
-            passage, width=width_for(request), name=f"{title}, before", count=view.count
-        )
+            title = plain.song.title
+            after = shown_tab(request, arranged, view, name=f"{title}, arranged", prefix="after")
+            passage = Passage(plain.song, "before", view.measures, plain.tab)
+            before = played(
+                passage, width=width_for(request), name=f"{title}, before", count=view.count
+            )
     except MelodexError as error:  # shown above the form, so that it can be corrected there
         problem = error
     values = {

@@ -18,7 +18,7 @@ from melodex.model.placement import Placement
 from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.report.engraving import PhraseMark
-from melodex.web.forms import Fields, lick_asked, query_of
+from melodex.web.forms import Fields, is_number_of_measure, lick_asked, query_of
 from melodex.web.hands_pages import MOST_OCTAVES, octaves_of
 from melodex.web.music import HALF, Pair, Passage, before_and_after, width_for
 from melodex.web.pages import page
@@ -122,30 +122,30 @@ def _placed(request: Request, fields: Fields) -> Placed:
     with site_of(request).searching() as catalogue:
         song, lick, found = _found(catalogue, fields)
         before = tab_of_song(catalogue, song, octaves=octaves_of(fields))
-    title = before.song.title
-    whole = None
-    if number is not None:
-        chosen = found.place(number)
-        whole = shown_tab(
-            request,
-            chosen.tab,
-            View(count=count),
-            name=f"{title} with the lick",
-            prefix="whole",
-            marks=[_mark(chosen)],
+        title = before.song.title
+        whole = None
+        if number is not None:
+            chosen = found.place(number)
+            whole = shown_tab(
+                request,
+                chosen.tab,
+                View(count=count),
+                name=f"{title} with the lick",
+                prefix="whole",
+                marks=[_mark(chosen)],
+            )
+        return Placed(
+            lick=lick,
+            title=title,
+            placements=[each.placement for each in found.places],
+            shown=[
+                _shown(request, before, each, at, count=count)
+                for at, each in enumerate(found.places[:SHOWN], start=1)
+            ],
+            whole=whole,
+            number=number,
+            remarks=(*lick.remarks, *found.remarks),
         )
-    return Placed(
-        lick=lick,
-        title=title,
-        placements=[each.placement for each in found.places],
-        shown=[
-            _shown(request, before, each, at, count=count)
-            for at, each in enumerate(found.places[:SHOWN], start=1)
-        ],
-        whole=whole,
-        number=number,
-        remarks=(*lick.remarks, *found.remarks),
-    )
 
 
 def _shown(
@@ -178,7 +178,7 @@ def _as_sent(fields: Fields) -> dict[str, str]:
     """Return what fills the form in: as it was sent, or what was ticked on a song's page."""
     sent = fields.as_sent(*_SENT)
     if song := fields.as_sent("song")["song"]:
-        ticked = [text for text in fields.all_as_sent("measure") if text.isdecimal()]
+        ticked = [text for text in fields.all_as_sent("measure") if is_number_of_measure(text)]
         ends = sorted(ticked, key=int)
         sent |= {
             "form": LickForm.SONG,

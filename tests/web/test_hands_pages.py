@@ -88,6 +88,7 @@ def test_the_form_of_an_arrangement_offers_every_roll_and_keeps_the_one_sent(vis
         ("/place?into=unlatched&text=D4+E4&octaves=x", "is not valid for"),
         ("/place?into=unlatched&text=D4+E4&number=0", "is not valid for"),
         (f"/place?into={LONG_TEXT}&text=D4", "holds too much"),
+        (f"/place?into=unlatched&song=cinder-path&measure={'9' * 5_000}", "No measures are chosen"),
     ],
 )
 def test_a_mistake_is_shown_above_the_form_with_a_next_step(visitor, path, sentence):

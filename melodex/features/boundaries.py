@@ -66,5 +66,6 @@ def boundary_strengths(pitches: Pitches, onsets: Beats, durations: Beats) -> NDA
 def _strengths(profile: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return each interval's size times its changes to both sides, the strongest being 1."""
     changes = degree_of_change(profile)
-    strengths = profile * (np.append(changes, 0) + np.append(0, changes))
-    return strengths / max(float(strengths.max()), np.finfo(np.float64).tiny)
+    strengths: NDArray[np.float64] = profile * (np.append(changes, 0) + np.append(0, changes))
+    strengths /= max(float(strengths.max()), float(np.finfo(np.float64).tiny))
+    return strengths

@@ -81,16 +81,16 @@ def _before_downbeat(onsets: Beats, strengths: Strengths) -> NDArray[np.float64]
 
 def _in_the_middle(before: NDArray[np.float64], strengths: Strengths) -> NDArray[np.bool_]:
     """Return which notes stand in the middle of a measure; none where beats come in threes."""
-    beats = strengths == HALF
+    beats: NDArray[np.bool_] = strengths == HALF
     times = before[beats & np.isfinite(before)]
-    if not len(times):
-        return beats
-    half = times.min()
-    is_duple = bool(np.isclose(times % (2 * half), half, atol=SAME_TIME).all())
-    return beats & is_duple
+    half = times.min(initial=np.inf)
+    if not np.isclose(times % (2 * half), half, atol=SAME_TIME).all():
+        beats[:] = False
+    return beats
 
 
 def _after_long_step(onsets: Beats) -> NDArray[np.bool_]:
     """Return which notes follow a step that is long for the song; the first one does."""
     steps = np.diff(onsets, prepend=-np.inf)
-    return steps >= LONG_STEP * np.diff(onsets).sum() / max(len(onsets) - 1, 1)
+    is_long: NDArray[np.bool_] = steps >= LONG_STEP * steps[1:].sum() / max(len(onsets) - 1, 1)
+    return is_long

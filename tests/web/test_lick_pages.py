@@ -99,7 +99,7 @@ def test_recurring_licks_are_listed_and_then_stand_on_the_pages_of_their_songs(
     for number, lick in enumerate(expected, start=1):
         assert f">{number}. {lick.name}</h2>" in page
         assert f"<dd>{' '.join(lick.rhythm)}, from beat" in page
-        assert lick.tab in page
+        assert str(lick.tab) in page
         place = lick.occurrences[0]
         on_song = html.unescape(owner.get(f"/songs/{place.song}").text).partition("Its licks")[2]
         assert f"{lick.name}</a>: {' '.join(lick.notes)}, measure" in on_song

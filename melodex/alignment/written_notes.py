@@ -1,7 +1,7 @@
 """Every song's notes as written, each once, for comparing whole songs."""
 
 from dataclasses import dataclass, fields
-from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import Kinds, Line
 from melodex.features.note_kinds import NoteKinds, note_kinds
-from melodex.index.array_files import content_of, mapped
-from melodex.index.blocks import ARRAYS_FILE, Blocks
+from melodex.index.blocks import Blocks
+from melodex.index.kept_arrays import kept_arrays
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels.table_sums import sums_by_song
 
@@ -68,23 +68,14 @@ class WholeSongs:
 
 def kept_whole_songs(blocks: Blocks) -> WholeSongs:
     """Return a catalogue's songs as written, memory-mapped where they can be kept."""
-    files = blocks.files
-    kept = files and files.read(WHOLE_SONGS_FILE, _read_whole_songs)
-    if kept:
-        return kept
-    whole = whole_songs(blocks.songs)
-    # Where the arrays are gone, the catalogue has another state meanwhile.
-    if files and files.hold(ARRAYS_FILE):
-        flat = {field.name: getattr(whole, field.name) for field in fields(whole)}
-        flat |= flat.pop("kinds")._asdict()
-        files.write(WHOLE_SONGS_FILE, content_of(flat))
-    return whole
-
-
-def _read_whole_songs(path: Path) -> WholeSongs:
-    _, arrays = mapped(path)
+    arrays = dict(kept_arrays(blocks, WHOLE_SONGS_FILE, lambda: _flat(whole_songs(blocks.songs))))
     kinds = Kinds(**{name: arrays.pop(name) for name in Kinds._fields})
     return WholeSongs(kinds=kinds, **arrays)
+
+
+def _flat(whole: WholeSongs) -> dict[str, NDArray[Any]]:
+    arrays = {field.name: getattr(whole, field.name) for field in fields(whole)}
+    return arrays | arrays.pop("kinds")._asdict()
 
 
 def whole_songs(songs: SongArrays) -> WholeSongs:

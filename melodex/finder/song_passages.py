@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.common_stretch import with_stretch_in_common
-from melodex.alignment.written_notes import WholeSongs, whole_songs
+from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
 from melodex.finder.song_times import SongTimes
 from melodex.index.blocks import Blocks
 from melodex.index.kept_arrays import Arrays, arrays_if_kept, kept_arrays
@@ -16,7 +16,7 @@ from melodex.model.material import Passages
 from melodex.model.melody import Melody
 from melodex.phrases.passages import LEAST_SCORE, passages_between
 
-FILE_NAME = "passages_{}.npz"  # by the number of the song that teaches them
+FILE_NAME = "passages_{}.bin"  # by the number of the song that teaches them
 
 
 class SongPassages:
@@ -33,7 +33,7 @@ class SongPassages:
     def whole(self) -> WholeSongs:
         """Every song's notes as written."""
         if self._whole is None:
-            self._whole = whole_songs(self._blocks.songs)
+            self._whole = kept_whole_songs(self._blocks)
         return self._whole
 
     def taught_by(self, source: int, selected: NDArray[np.int64]) -> Passages:

@@ -12,7 +12,7 @@ from melodex.index.kept_arrays import Arrays, kept_arrays
 from melodex.index.store import Catalogue
 from melodex.model.song import Song
 
-TIMES_FILE = "song_times.npz"
+TIMES_FILE = "song_times.bin"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -14,17 +14,25 @@ FORWARD, BACKWARD = "forward", "backward"
 FORWARD_REVERSE, ALTERNATING_THUMB = "forward-reverse", "alternating-thumb"
 PINCH, NO_ROLL = "pinch", "none"
 
-# Eight notes fill a measure, and the last one leads on to the next roll, with any finger.
-# Common practice, no source.
+# Eight notes fill a measure, in a waltz or jig six, and the last one leads on to the next roll,
+# with any finger. Common practice, no source.
 NOTES_IN_A_ROLL = 8
 _FINGER_OF_STRING = {1: "M", 2: "I", 4: "T", 5: "T"}
 _FINGERS_OF_STRING_3 = "TI"  # either, but one finger throughout a roll
-# The fingers of the first seven notes; a roll around the hand may begin with any of them.
+# By its notes, the fingers of all but the last; a roll around the hand may begin with any of them.
 _PATTERNS = {
-    FORWARD: ("TIMTIMT", "IMTIMTI", "MTIMTIM"),
-    BACKWARD: ("MITMITM", "ITMITMI", "TMITMIT"),
-    FORWARD_REVERSE: ("TIMTMIT",),
-    ALTERNATING_THUMB: ("TITMTIT",),
+    NOTES_IN_A_ROLL: {
+        FORWARD: ("TIMTIMT", "IMTIMTI", "MTIMTIM"),
+        BACKWARD: ("MITMITM", "ITMITMI", "TMITMIT"),
+        FORWARD_REVERSE: ("TIMTMIT",),
+        ALTERNATING_THUMB: ("TITMTIT",),
+    },
+    6: {
+        FORWARD: ("TIMTI", "IMTIM", "MTIMT"),
+        BACKWARD: ("MITMI", "ITMIT", "TMITM"),
+        FORWARD_REVERSE: ("TIMTM",),
+        ALTERNATING_THUMB: ("TITMT",),
+    },
 }
 _SAME_TIME = 1e-6  # quarter notes
 
@@ -47,11 +55,9 @@ def roll_of(strings: Sequence[tuple[int, ...]]) -> str:
     """
     if strings and 2 * sum(len(together) > 1 for together in strings) >= len(strings):
         return PINCH
-    if len(strings) != NOTES_IN_A_ROLL:
-        return NO_ROLL
     hands = [_FINGER_OF_STRING | {3: finger} for finger in _FINGERS_OF_STRING_3]
     readings = [[{hand[string] for string in together} for together in strings] for hand in hands]
-    for kind, patterns in _PATTERNS.items():
+    for kind, patterns in _PATTERNS.get(len(strings), {}).items():
         if any(_follows(fingers, pattern) for fingers in readings for pattern in patterns):
             return kind
     return NO_ROLL

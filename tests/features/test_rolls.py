@@ -32,6 +32,17 @@ def single(text):
         ("32151231", "forward-reverse"),
         ("42151241", "forward-reverse"),
         ("32514251", "alternating-thumb"),
+        # In waltzes and jigs.
+        ("321521", "forward"),
+        ("215215", "forward"),
+        ("125125", "backward"),
+        ("513513", "backward"),
+        ("321512", "forward-reverse"),
+        ("431513", "forward-reverse"),
+        ("325142", "alternating-thumb"),
+        ("425132", "alternating-thumb"),
+        ("332211", "none"),
+        ("121212", "none"),
         ("33333333", "none"),
         ("12345123", "none"),
     ],
@@ -50,8 +61,8 @@ def test_the_last_note_of_a_roll_may_lead_on_with_any_finger(strings, last):
 
 
 @given(strings=st.lists(st.integers(1, 5), max_size=12))
-def test_only_eight_notes_are_a_roll(strings):
-    if len(strings) != 8:
+def test_only_six_or_eight_notes_are_a_roll(strings):
+    if len(strings) not in {6, 8}:
         assert roll_of([(string,) for string in strings]) == "none"
 
 
@@ -66,6 +77,11 @@ def test_only_eight_notes_are_a_roll(strings):
         ([(3,), (2,), (1,), (5,), (1, 3), (2,), (3,), (1,)], "forward-reverse"),
         ([(1, 5), (2,), (5,), (1,), (4, 1), (2,), (5,), (1,)], "alternating-thumb"),
         ([(3, 1), (2,), (5,), (1,), (4, 1), (2,), (5, 1), (1,)], "alternating-thumb"),
+        # Six notes, the melody under the thumb and on string 1.
+        ([(3, 1), (2,), (1,), (5,), (2,), (1,)], "forward"),
+        ([(1, 5), (2,), (5,), (1,), (2,), (5,)], "backward"),
+        ([(4,), (2, 1), (5,), (1,), (3,), (2,)], "alternating-thumb"),
+        ([(3,), (3,), (1,), (5,), (2,), (1,)], "none"),
         # The index finger's string is missing, whatever sounds with the thumb's.
         ([(1, 5), (5,), (1,), (5,), (2,), (1,), (5,), (1,)], "none"),
         ([(3, 1), (2,), (2,), (1,), (4,), (2,), (5,), (1,)], "none"),

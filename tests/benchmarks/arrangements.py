@@ -7,10 +7,11 @@ suits each measure; ``checked_hands`` counts what the hands do.
 from collections.abc import Iterator
 
 from melodex.banjo.arranging import arrange
+from melodex.banjo.arranging_stages import STAGES
 from melodex.banjo.roll_patterns import ROLLS
 from melodex.errors import MelodyError
 from melodex.model.song import Song
-from tests.benchmarks.checked_hands import Counts, counts_of
+from tests.benchmarks.checked_hands import Counts, Difficulty, counts_of, difficulty_of
 from tests.bundled import bundled_songs
 from tests.songbook import TERMS, songs_of_book
 
@@ -54,6 +55,21 @@ def report() -> None:
         print(f"{roll or 'the one that suits'}: {line_of(counts)}")
         total += counts
     print(f"all: {line_of(total)}")
+    for stage, counted in difficulty_by_stage(tunes()):
+        print(
+            f"stage {stage}: {counted.notes / counted.measures:.1f} notes, "
+            f"{counted.left_hand_moves / counted.measures:.2f} moves of the left hand and "
+            f"{counted.changes_of_roll / counted.measures:.2f} changes of roll a measure"
+        )
+
+
+def difficulty_by_stage(songs: list[Song]) -> Iterator[tuple[str, Difficulty]]:
+    """Count over all tunes what a learner has to do in each stage."""
+    for stage in STAGES:
+        yield (
+            stage,
+            sum((difficulty_of(arrange(song, stage=stage)) for song in songs), Difficulty()),
+        )
 
 
 def line_of(counts: Counts) -> str:
@@ -65,7 +81,8 @@ def line_of(counts: Counts) -> str:
         f"filler); {counts.half_step_fillers} of {counts.fillers} fillers a half-step from a chord "
         f"tone ({counts.half_step_drones} of them drones); {counts.melody_lost} of "
         f"{counts.melody_notes} melody notes lost; roll heard in {counts.rolls_heard} of "
-        f"{counts.roomy_measures} measures with room"
+        f"{counts.roomy_measures} measures of eight eighths with room and in "
+        f"{counts.short_rolls_heard} of {counts.short_roomy_measures} of six"
     )
 
 

@@ -27,6 +27,15 @@ _ROLLS = {
     "forward-reverse": ("TIMTMIT",),
     "alternating-thumb": ("TITMTIT",),
 }
+# The same of a waltz or a jig: five notes, and the sixth leads on.
+_SHORT_ROLLS = {
+    "forward": ("TIMTI", "IMTIM", "MTIMT"),
+    "backward": ("MITMI", "ITMIT", "TMITM"),
+    "forward-reverse": ("TIMTM",),
+    "alternating-thumb": ("TITMT",),
+}
+NOTES_IN_A_SHORT_ROLL = 6
+MOST_MELODY_NOTES_OF_SIX = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +83,8 @@ class Counts:
     melody_lost: int = 0  # of these, not sounded at their own time
     roomy_measures: int = 0  # of eight eighths with at most three melody notes
     rolls_heard: int = 0  # of these, with the roll that was named
+    short_roomy_measures: int = 0  # of six eighths with at most two melody notes
+    short_rolls_heard: int = 0  # of these, with the roll that was named
 
     def __add__(self, other: "Counts") -> "Counts":
         return Counts(*(getattr(self, n) + getattr(other, n) for n in self.__slots__))
@@ -91,9 +102,9 @@ def counts_of(song: Song, tab: Tab, roll: str | None = None) -> Counts:
     roll : str or None
         The roll that was named for it.
     """
-    shift = stated_shift(tab)
+    shift, later = stated_shift(tab), delay_of(song, tab)
     melody = {
-        round(onset, 6): pitch + shift
+        round(onset + later, 6): pitch + shift
         for onset, pitch in zip(
             song.melody.onsets.tolist(), song.melody.pitches.tolist(), strict=True
         )
@@ -105,7 +116,8 @@ def counts_of(song: Song, tab: Tab, roll: str | None = None) -> Counts:
     fillers = [note for note in tab.notes if melody.get(round(note.onset, 6)) != tab.pitch(note)]
     clashes = [note for note in fillers if _clashes(tab, note)]
     sounding = {(round(note.onset, 6), tab.pitch(note)) for note in tab.notes}
-    roomy = list(_roomy_measures(tab, melody))
+    roomy = list(_roomy_measures(tab, melody, NOTES_IN_A_ROLL, MOST_MELODY_NOTES))
+    short = list(_roomy_measures(tab, melody, NOTES_IN_A_SHORT_ROLL, MOST_MELODY_NOTES_OF_SIX))
     return Counts(
         pairs=len(pairs),
         same_finger=len(by_finger),
@@ -123,13 +135,52 @@ def counts_of(song: Song, tab: Tab, roll: str | None = None) -> Counts:
         melody_lost=sum(note not in sounding for note in melody.items()),
         roomy_measures=len(roomy),
         rolls_heard=sum(roll is not None and is_heard(struck, roll) for struck in roomy),
+        short_roomy_measures=len(short),
+        short_rolls_heard=sum(roll is not None and is_heard(struck, roll) for struck in short),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Difficulty:
+    """How much a learner has to do."""
+
+    measures: int = 0
+    notes: int = 0
+    left_hand_moves: int = 0  # frets that are not among those stopped last
+    changes_of_roll: int = 0  # from one roll that is heard to another
+
+    def __add__(self, other: "Difficulty") -> "Difficulty":
+        return Difficulty(*(getattr(self, n) + getattr(other, n) for n in self.__slots__))
+
+
+def difficulty_of(tab: Tab) -> Difficulty:
+    """Count what a learner has to do in an arrangement."""
+    stopped: set[tuple[int, int]] = set()
+    moves = 0
+    for _, together in groupby(tab.notes, key=lambda note: note.onset):
+        here = {(note.string, note.fret) for note in together if note.fret}
+        moves += len(here - stopped)
+        stopped = here or stopped
+    lines = [*tab.song.measures.onsets.tolist(), float(tab.song.sections.max())]
+    struck = [note for note in tab.notes if not note.left_hand]
+    heard: list[str] = []
+    for begin, end in pairwise(lines):
+        within = [n for n in struck if begin - SAME_TIME <= n.onset < end - SAME_TIME]
+        heard += [roll for roll in (*_ROLLS, "pinch") if within and is_heard(within, roll)][:1]
+    changes = sum(one != other for one, other in pairwise(heard))
+    return Difficulty(len(lines) - 1, len(tab.notes), moves, changes)
 
 
 def stated_shift(tab: Tab) -> int:
     """Return the half-steps by which an arrangement says that it moved the melody."""
     moves = [match for match in map(_MOVED.match, tab.remarks) if match]
     return sum(int(move[2]) * (1 if move[1] == "up" else -1) for move in moves)
+
+
+def delay_of(song: Song, tab: Tab) -> float:
+    """Return by how many quarter notes an opening before the tune delays it."""
+    first = tab.song.measures.numbers.tolist().index(int(song.measures.numbers[0]))
+    return float(tab.song.measures.onsets[first] - song.measures.onsets[0])
 
 
 def strokes_of(tab: Tab, melody: dict[float, int]) -> Iterator[Struck]:
@@ -164,25 +215,28 @@ def is_heard(struck: Sequence[TabNote], roll: str) -> bool:
     if roll == "pinch":
         return 2 * sum(len(notes) > 1 for _, notes in moments) >= len(moments) > 0
     steps = [later - earlier for (earlier, _), (later, _) in pairwise(moments)]
-    if len(moments) != NOTES_IN_A_ROLL or max(steps) - min(steps) > SAME_TIME:
+    rolls = {NOTES_IN_A_ROLL: _ROLLS, NOTES_IN_A_SHORT_ROLL: _SHORT_ROLLS}.get(len(moments))
+    if rolls is None or max(steps) - min(steps) > SAME_TIME:
         return False
     for third in _HAND[3]:
         hand = _HAND | {3: third}
         fingers = [{hand[note.string] for note in notes} for _, notes in moments]
-        for pattern in _ROLLS[roll]:
+        for pattern in rolls[roll]:
             if all(finger in at for finger, at in zip(pattern, fingers, strict=False)):
                 return True
     return False
 
 
-def _roomy_measures(tab: Tab, melody: Iterable[float]) -> Iterator[list[TabNote]]:
-    """List the struck notes of each measure that a roll has room in."""
+def _roomy_measures(
+    tab: Tab, melody: Iterable[float], eighths: int, most: int
+) -> Iterator[list[TabNote]]:
+    """List the struck notes of each measure of so many eighths that a roll has room in."""
     lines = [*tab.song.measures.onsets.tolist(), float(tab.song.sections.max())]
     for begin, end in pairwise(lines):
-        if abs(end - begin - NOTES_IN_A_ROLL * EIGHTH) > SAME_TIME:
+        if abs(end - begin - eighths * EIGHTH) > SAME_TIME:
             continue
         here = [onset for onset in melody if begin - SAME_TIME <= onset < end - SAME_TIME]
-        if 0 < len(here) <= MOST_MELODY_NOTES:
+        if 0 < len(here) <= most:
             yield [
                 note
                 for note in tab.notes

@@ -2,9 +2,11 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
-from melodex.model.song import ChordSymbol
+from melodex.model.metre import Metre
+from melodex.model.song import ChordSymbol, MeasureGrid
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import OPEN_G
 from tests.benchmarks.checked_hands import counts_of, pitch_classes
@@ -36,6 +38,30 @@ def test_a_clean_roll_has_no_faults_and_is_heard():
 
 def test_another_roll_than_the_named_one_is_not_heard():
     assert counts_of(PLAIN, tab_with(), "backward").rolls_heard == 0
+
+
+def test_a_roll_of_six_notes_is_heard_in_a_waltz():
+    waltz = replace(
+        song_of(melody_of(55, durations=[3]), sections=[(0, 3)]), chords=G, metre=Metre(3, 4)
+    )
+    counts = counts_of(waltz, tab_with(strokes=FORWARD[:6], song=waltz), "forward")
+    assert (counts.short_roomy_measures, counts.short_rolls_heard) == (1, 1)
+    assert (
+        counts_of(waltz, tab_with(strokes=FORWARD[:6], song=waltz), "backward").short_rolls_heard
+        == 0
+    )
+
+
+def test_a_tune_that_an_opening_delays_is_still_followed():
+    later = replace(
+        PLAIN,
+        melody=melody_of(55, onsets=[4], durations=[4]),
+        measures=MeasureGrid(np.array([0.0, 4.0]), np.array([0, 1], np.int32)),
+        sections=np.array([[0.0, 8.0]]),
+    )
+    notes = tuple(replace(note, onset=note.onset + 4) for note in tab_with().notes)
+    counts = counts_of(PLAIN, Tab(later, OPEN_G, notes), "forward")
+    assert (counts.melody_lost, counts.rolls_heard) == (0, 1)
 
 
 def test_a_finger_and_a_string_used_twice_are_a_fillers_fault_unless_both_notes_are_melody():

@@ -12,12 +12,12 @@ from melodex.banjo.fingering_settings import DOWN_THE_NECK, FingeringCosts, is_f
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.hands import NOT_STRUCK, Hands, cost_of, ways_to_sound
 from melodex.banjo.moments import Moment
+from melodex.banjo.right_hand import FINGER_BITS
 from melodex.errors import MelodyError
 from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
 SILENT = -1
-_FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,7 +120,7 @@ def _layer(
         np.array([hands.position for hands in ways]),
         np.array(
             [
-                sum(_FINGER_BITS[finger] for finger in set(hands.fingers) - {NOT_STRUCK})
+                sum(FINGER_BITS[finger] for finger in set(hands.fingers) - {NOT_STRUCK})
                 for hands in ways
             ]
         ),

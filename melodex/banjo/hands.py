@@ -1,6 +1,6 @@
 """The ways in which two hands can sound a moment: strings, frets, position, fingers."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
@@ -12,15 +12,9 @@ from melodex.banjo.fingering_settings import (
     FingeringCosts,
 )
 from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.banjo.right_hand import FINGERS_OF_STRING, OWN_STRINGS, STRINGS_BESIDE
 from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
-# The strings that each right-hand finger picks in rolls, and those that it picks beside them where
-# fingers have to take turns, as in scale passages. Common practice, no source.
-OWN_STRINGS = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
-STRINGS_BESIDE = {"T": (), "I": (1, 4), "M": (2,)}
-STRINGS_OF_FINGER = {
-    finger: (*strings, *STRINGS_BESIDE[finger]) for finger, strings in OWN_STRINGS.items()
-}
 NOT_STRUCK = " "
 BRUSH = "T"  # strikes what three fingers cannot pick
 
@@ -83,15 +77,11 @@ def _right_hands(places: Sequence[FretPlace], struck: Sequence[bool]) -> list[st
     if not any(struck):
         return [""]
     choices = [
-        list(_fingers_of(place.string)) if by_right_hand else [NOT_STRUCK]
+        list(FINGERS_OF_STRING[place.string]) if by_right_hand else [NOT_STRUCK]
         for place, by_right_hand in zip(places, struck, strict=True)
     ]
     picked = ["".join(fingers) for fingers in product(*choices) if _take_turns(fingers)]
     return picked or ["".join(BRUSH if each else NOT_STRUCK for each in struck)]
-
-
-def _fingers_of(string: int) -> Iterator[str]:
-    return (finger for finger, strings in STRINGS_OF_FINGER.items() if string in strings)
 
 
 def _take_turns(fingers: Sequence[str]) -> bool:

@@ -13,22 +13,15 @@ from numpy.typing import NDArray
 from melodex.banjo.fingering_settings import DOWN_THE_NECK
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.hands import BRUSH, Hands, cost_of, ways_to_sound
+from melodex.banjo.right_hand import FINGER_BITS, FINGERS_OF_STRING, STRINGS_BESIDE, USUAL_FINGER
 from melodex.errors import MelodyError
 from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.model.tuning import BanjoTuning
 
 COSTS = DOWN_THE_NECK
-# What each finger costs on each string: nothing where it plays in rolls, more beside that.
+# What a finger costs on a string where another plays in rolls, and beside its own strings.
 # Common practice, no source.
-_FINGERS_OF_STRING = {
-    1: {"M": 0.0, "I": 0.3},
-    2: {"I": 0.0, "T": 0.1, "M": 0.3},
-    3: {"T": 0.0, "I": 0.1, "M": 0.4},
-    4: {"T": 0.0, "I": 0.3},
-    5: {"T": 0.0},
-}
-_IN_ORDER = ("", "M", "I", "T", "MI", "MT", "IT", "MIT")  # from string 1 to string 5
-_FINGER_BITS = {"T": 1, "I": 2, "M": 4}
+_NOT_THE_USUAL, _BESIDE = 0.1, 0.3
 _OTHER_FINGER = 1.0  # than the lick comes with
 _OTHER_FINGER_OF_SONG = 5.0  # than the song has beside it
 _OFF_ITS_STRING = 0.8  # a note of a lick from tab; as much as lying some five frets higher
@@ -108,7 +101,7 @@ def _layer(notes: tuple[LickNote, ...], tuning: BanjoTuning, other_finger: float
     if not ways:
         return None
     every = tuple(hands for hands, _ in ways)
-    bits = [sum({_FINGER_BITS.get(finger, 0) for finger in hands.fingers}) for hands in every]
+    bits = [sum({FINGER_BITS.get(finger, 0) for finger in hands.fingers}) for hands in every]
     return Layer(
         every,
         np.array([cost for _, cost in ways]),
@@ -176,11 +169,19 @@ def _are_stated(fingers: Sequence[str], notes: Sequence[LickNote]) -> bool:
 
 def _fingers_at(note: LickNote, place: FretPlace, other_finger: float) -> dict[str, float]:
     """Return what each finger costs for a note; its own is free on its own string."""
-    costs = _FINGERS_OF_STRING[place.string]
+    costs = {
+        finger: _finger_cost(finger, place.string) for finger in FINGERS_OF_STRING[place.string]
+    }
     if not note.finger or note.place is None or note.place.string != place.string:
         return costs
     others = {finger: cost + other_finger for finger, cost in costs.items()}
     return {**others, note.finger: 0.0}
+
+
+def _finger_cost(finger: str, string: int) -> float:
+    if string in STRINGS_BESIDE[finger]:
+        return _BESIDE
+    return _NOT_THE_USUAL * (finger != USUAL_FINGER[string])
 
 
 def _lie_in_order(fingers: Sequence[str], places: Sequence[FretPlace]) -> bool:

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering import fingering
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
-from melodex.banjo.hands import STRINGS_OF_FINGER, ways_to_sound
+from melodex.banjo.hands import ways_to_sound
 from melodex.banjo.moments import Moment, moments_of
+from melodex.banjo.right_hand import FINGERS_OF_STRING
 from melodex.errors import MelodyError
 from melodex.model.melody import AttachedNotes
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G, tuning_named
@@ -61,7 +62,7 @@ def test_every_note_sounds_as_written_and_lies_within_reach(notes, tuning):
     assert [tab.pitch(note) - 12 * tab.octaves for note in tab.notes] == notes
     for note in tab.notes:
         assert tuning.has(note.string, note.fret)
-        assert note.string in STRINGS_OF_FINGER[note.finger]
+        assert note.finger in FINGERS_OF_STRING[note.string]
 
 
 def test_open_strings_are_played_open_and_the_g_major_scale_lies_near_the_nut():

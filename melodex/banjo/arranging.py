@@ -17,10 +17,13 @@ from melodex.banjo.arranging_stages import (
     moments_of_stage,
     plans_of,
 )
+from melodex.banjo.fills import lick_strokes
 from melodex.banjo.fretboard import FretPlace
+from melodex.banjo.melody_places import AT_THE_NUT, UP_THE_NECK
 from melodex.banjo.moments import moments_of
-from melodex.banjo.open_g import in_open_g
+from melodex.banjo.opening_roll import with_opening
 from melodex.banjo.plain_melody import melody_of_rolls
+from melodex.banjo.position_choice import in_best_position
 from melodex.banjo.roll_slots import slotted_measures
 from melodex.banjo.sounded_song import sounded_song
 from melodex.banjo.stroke_moments import StrokeMoment, stroke_moments
@@ -41,7 +44,14 @@ _SLIDES_FROM = 2  # the fret from which a step of two frets up is slid, not hamm
 _FRETS_OF_A_SLIDE = 2
 
 
-def arrange(song: Song, *, roll: str | None = None, stage: str = FULL, simple: bool = False) -> Tab:
+def arrange(
+    song: Song,
+    *,
+    roll: str | None = None,
+    stage: str = FULL,
+    simple: bool = False,
+    up_the_neck: bool = False,
+) -> Tab:
     """Arrange a melody for five strings, in open G.
 
     Parameters
@@ -53,6 +63,8 @@ def arrange(song: Song, *, roll: str | None = None, stage: str = FULL, simple: b
         One of ``STAGES``.
     simple : bool
         Without hammer-ons, pull-offs and slides.
+    up_the_neck : bool
+        From the seventh fret up, with the drone as the only open string.
 
     Returns
     -------
@@ -64,30 +76,49 @@ def arrange(song: Song, *, roll: str | None = None, stage: str = FULL, simple: b
     MelodyError
         If the song has no metre, or does not lie on the neck.
     """
-    plain, reduced = melody_of_rolls(song)
-    moved, moves = in_open_g(plain)
-    remarks = [*reduced, *moves]
+    lowest = UP_THE_NECK if up_the_neck else AT_THE_NUT
+    is_free = stage == FULL and roll is None
+    moved, remarks = _prepared(song, lowest, is_led_into=is_free)
     measures = slotted_measures(moved)
-    chords, are_estimated = chords_of(moved)
-    if are_estimated:
-        chords = _changes(chords)
-        remarks.append("The chords are estimated from the melody; the source names none.")
-    moments_of(moved, OPEN_G)  # raises if a note lies off the neck
-    moments = moments_of_stage(stroke_moments(moved, measures, chords), measures, stage, roll)
-    kinds = ROUND_ROLLS if stage == ROLL and roll is None else (roll,)
+    moments = moments_of_stage(stroke_moments(moved, measures, moved.chords), measures, stage, roll)
+    licks: Sequence[Sequence[Stroke]] = [[] for _ in moments]
+    if is_free and not up_the_neck:
+        licks = lick_strokes(moments, measures, slurs=not simple)
+    plans = [
+        plans_of(stage, kind, measures, moments, slurs=not simple)
+        for kind in (ROUND_ROLLS if stage == ROLL and roll is None else (roll,))
+    ]
     found = min(
-        (
-            cheapest(moments, plans_of(stage, kind, measures, moments, slurs=not simple))
-            for kind in kinds
-        ),
-        key=lambda each: each.cost,
+        (cheapest(moments, plan, licks, lowest) for plan in plans), key=lambda each: each.cost
     )
     if roll is not None:
         remarks += without_room(roll, measures, moments)
     notes = _notes(moments, found.strokes, measures[-1].end)
-    title = f"{song.title} ({_TITLES[stage]}{' simply' if simple and stage == FULL else ''})"
-    sounded = sounded_song(replace(moved, title=title, chords=chords), notes, OPEN_G)
+    title = f"{song.title} ({_form(stage, simple=simple, up_the_neck=up_the_neck)})"
+    sounded = sounded_song(replace(moved, title=title), notes, OPEN_G)
     return Tab(sounded, OPEN_G, tuple(notes), (*song.remarks, *remarks))
+
+
+def _prepared(song: Song, lowest: int, *, is_led_into: bool) -> tuple[Song, list[str]]:
+    """Return a song's melody in open G, with its chords, and what was done to it."""
+    plain, remarks = melody_of_rolls(song)
+    moved, moves = in_best_position(plain, lowest)
+    moments_of(moved, OPEN_G)  # raises if a note lies off the neck
+    chords, are_estimated = chords_of(moved)
+    remarks += moves
+    if are_estimated:
+        chords = _changes(chords)
+        remarks.append("The chords are estimated from the melody; the source names none.")
+    moved = replace(moved, chords=chords)
+    if not is_led_into:
+        return moved, remarks
+    opened, done = with_opening(moved, slotted_measures(moved)[0])
+    return opened, [*remarks, *done]
+
+
+def _form(stage: str, *, simple: bool, up_the_neck: bool) -> str:
+    simply = " simply" if simple and stage == FULL else ""
+    return f"{_TITLES[stage]}{simply}{' up the neck' if up_the_neck else ''}"
 
 
 def _changes(chords: Sequence[ChordSymbol]) -> tuple[ChordSymbol, ...]:

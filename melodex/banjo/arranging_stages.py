@@ -17,6 +17,7 @@ ROUND_ROLLS = tuple(roll for roll in ROLLS if roll != PINCH)
 # Melody notes of a measure of eight slots that leave room for a named roll.
 MOST_IN_A_ROLL = 3
 FEWEST_BEFORE_THE_PINCH = 2  # slots from the last melody note to the pinch that closes the tune
+_SLOTS_OF_A_SLOW_NOTE = 2  # a melody note is pinched where the melody's notes last so many
 _EIGHTH = 8  # below the line of a metre
 _NO_PATTERN = (RollPattern(NO_ROLL, (REST,), index_on_third=False),)
 
@@ -108,6 +109,7 @@ def _plan(
     rolls = ROUND_ROLLS if named is None else (named,)
     has_room = notes * NOTES_IN_A_ROLL <= MOST_IN_A_ROLL * measure.full
     is_heard = stage == FULL and named is not None and has_room
+    pinches = is_heard or (stage == PINCHES and _is_slow_and_even(measure, notes))
     patterns = [
         pattern
         for kind in rolls
@@ -117,8 +119,13 @@ def _plan(
     return MeasurePlan(
         tuple(patterns),
         ARRANGING.off_the_named_roll if is_heard else ARRANGING.off_the_roll,
-        pinches=is_heard,
+        pinches=pinches,
         pairs=named == PINCH,
         slurs=slurs and stage == FULL,
         stopped_filler=0.0 if stage == FULL else ARRANGING.stopped_filler_of_a_stage,
     )
+
+
+def _is_slow_and_even(measure: SlottedMeasure, notes: int) -> bool:
+    """Whether a pinch on the weak beats leaves every other melody note alone; not in waltzes."""
+    return measure.full % 3 != 0 and notes * _SLOTS_OF_A_SLOW_NOTE <= measure.full

@@ -1,6 +1,7 @@
-"""Songs brought to open G: into a key of its open strings, and onto the low part of its neck."""
+"""Songs moved into the keys that are played in open G."""
 
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -21,55 +22,39 @@ POSITIONS = {1: "G", 0: "C", 2: "D"}
 _FIFTH = 7  # half-steps
 _OCTAVE = 12
 _COMFORTABLE = 60  # where the middle of a melody should lie: second string, fret 1
-_HIGH = 9  # the fret of the first string above which another key is considered
 MOST_CAPO = 7  # a capo higher up leaves a child's banjo
 
 
-def in_open_g(song: Song) -> tuple[Song, list[str]]:
-    """Move a song to the key signature of G, or of C or D where it lies lower on the neck there.
+class Moved(NamedTuple):
+    """A song moved into a key that is played in open G."""
+
+    song: Song
+    position: str  # the chord that it is played from
+    half_steps: int  # up, by which it was moved
+
+
+def moved_to_open_g(song: Song) -> list[Moved]:
+    """List the ways to play a song in open G: from each chord, in each octave that fits the neck.
 
     Returns
     -------
-    Song
-        Its melody line, without chord tones and grace notes, moved by half-steps.
-    list of str
-        What was done to it, a sentence each; nothing where nothing was.
+    list of Moved
+        Its melody line, without chord tones and grace notes, in the key signature of G first; of
+        octaves the most comfortable first.
 
     Raises
     ------
     MelodyError
         If it has no notes, or does not fit the neck in any of these keys.
     """
-    melody = song.melody
-    pitches = line_pitches(melody)
-    half_steps, position = _least_reaching(song, pitches)
-    none = AttachedNotes.none()
-    moved = replace(
-        song,
-        key=_moved_key(song.key, half_steps),
-        chords=tuple(
-            replace(chord, text=transposed_chord(chord.text, half_steps)) for chord in song.chords
-        ),
-        melody=replace(
-            melody,
-            pitches=(pitches + half_steps).astype(np.int16),
-            chord_tones=none,
-            grace_notes=none,
-        ),
-    )
-    return moved, _remarks(half_steps, position)
-
-
-def _least_reaching(song: Song, pitches: Pitches) -> tuple[int, str]:
-    """Return the half-steps to move by, and the position that this leads to."""
+    pitches = line_pitches(song.melody)
     if not len(pitches):
         raise MelodyError(f"{song.title} has no notes to arrange.", "choose another song.")
     lowest, highest = range_of(OPEN_G)
     bottom, middle, top = int(pitches.min()), float(np.median(pitches)), int(pitches.max())
     sharps = _sharps_of(song)
-    high = OPEN_G.open_strings[0] + _HIGH
     ways = [
-        (max(top + shift - high, 0), rank, abs(middle + shift - _COMFORTABLE), shift, position)
+        (rank, abs(middle + shift - _COMFORTABLE), shift, position)
         for rank, (wanted, position) in enumerate(POSITIONS.items())
         for shift in _shifts((wanted - sharps) * _FIFTH % _OCTAVE)
         if lowest <= bottom + shift and top + shift <= highest
@@ -79,8 +64,27 @@ def _least_reaching(song: Song, pitches: Pitches) -> tuple[int, str]:
             f"The melody of {song.title} spans {top - bottom} half-steps, more than the neck.",
             "choose another song.",
         )
-    *_, shift, position = min(ways)
-    return shift, position
+    return [
+        Moved(_moved(song, pitches, half_steps), position, half_steps)
+        for *_, half_steps, position in sorted(ways)
+    ]
+
+
+def _moved(song: Song, pitches: Pitches, half_steps: int) -> Song:
+    none = AttachedNotes.none()
+    return replace(
+        song,
+        key=_moved_key(song.key, half_steps),
+        chords=tuple(
+            replace(chord, text=transposed_chord(chord.text, half_steps)) for chord in song.chords
+        ),
+        melody=replace(
+            song.melody,
+            pitches=(pitches + half_steps).astype(np.int16),
+            chord_tones=none,
+            grace_notes=none,
+        ),
+    )
 
 
 def _shifts(half_steps: int) -> range:
@@ -105,7 +109,8 @@ def _moved_key(key: Key | None, half_steps: int) -> Key | None:
     return Key(tonic, key.mode, signature_of(tonic, key.mode))
 
 
-def _remarks(half_steps: int, position: str) -> list[str]:
+def remarks_of(half_steps: int, position: str) -> list[str]:
+    """Say what was done to a song, a sentence each; nothing where nothing was."""
     remarks: list[str] = []
     if half_steps:
         direction = "up" if half_steps > 0 else "down"
@@ -116,7 +121,6 @@ def _remarks(half_steps: int, position: str) -> list[str]:
         remarks.append(sentence)
     if position != POSITIONS[1]:
         remarks.append(
-            f"It is played from the {position} chord: from the G chord it would lie higher on the "
-            "neck."
+            f"It is played from the {position} chord: from the G chord it would be harder to play."
         )
     return remarks

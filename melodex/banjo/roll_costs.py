@@ -1,6 +1,6 @@
 """How far a stroke is from what a roll wants in its slot."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,18 +30,36 @@ def roll_costs(
     -------
     shape (n_patterns, n_strokes)
     """
-    if moment.place is None:
+    place = moment.place
+    if place is None:
         return np.zeros((len(patterns), len(strokes)))
-    return np.array(
-        [
-            [_cost(moment, pattern, stroke, off_the_roll) for stroke in strokes]
-            for pattern in patterns
+    wanted = [
+        (pattern.strings[place % len(pattern.strings)], pattern.index_on_third)
+        for pattern in patterns
+    ]
+    fingers = dict(zip(wanted, patterns, strict=True))
+    rows = {
+        each: [
+            0.0
+            if stroke.is_of_a_lick
+            else _cost(moment, each[0], pattern.finger_of, stroke, off_the_roll)
+            for stroke in strokes
         ]
-    )
+        for each, pattern in fingers.items()
+    }
+    unsuited = [ARRANGING.unsuited_roll * (not pattern.suits_the_metre) for pattern in patterns]
+    costs: NDArray[np.float64] = np.array([rows[each] for each in wanted])
+    costs += np.array(unsuited)[:, None]
+    return costs
 
 
-def _cost(moment: StrokeMoment, pattern: RollPattern, stroke: Stroke, off_the_roll: float) -> float:
-    wanted = pattern.strings[(moment.place or 0) % len(pattern.strings)]
+def _cost(
+    moment: StrokeMoment,
+    wanted: int,
+    finger_of: Callable[[int], str],
+    stroke: Stroke,
+    off_the_roll: float,
+) -> float:
     struck = [place.string for place in stroke.places] if stroke.fingers else []
     if moment.is_last_pinch:
         return ARRANGING.out_of_the_question * (len(struck) < _TWO)
@@ -49,8 +67,8 @@ def _cost(moment: StrokeMoment, pattern: RollPattern, stroke: Stroke, off_the_ro
         return off_the_roll * _TWO * (moment.pitch is None and bool(struck))
     silent = ARRANGING.silent_slot * (moment.pitch is None and not struck)
     if wanted == PINCHED:
-        return silent + off_the_roll * (len(struck) < _TWO)
-    finger = pattern.finger_of(wanted)
-    if finger not in [pattern.finger_of(string) for string in struck]:
+        return silent + max(off_the_roll, ARRANGING.unpinched) * (len(struck) < _TWO)
+    finger = finger_of(wanted)
+    if finger not in [finger_of(string) for string in struck]:
         return silent + off_the_roll
     return ARRANGING.other_string * (wanted not in struck)

@@ -3,6 +3,7 @@
 from functools import lru_cache
 from typing import NamedTuple
 
+from melodex.banjo.right_hand import USUAL_FINGER
 from melodex.errors import QueryError
 from melodex.features.rolls import ALTERNATING_THUMB, BACKWARD, FORWARD, FORWARD_REVERSE, PINCH
 from melodex.model.metre import Metre
@@ -26,11 +27,15 @@ _SIX = {
 # The thumb strikes every other slot of nine until the last three, so that it begins anew.
 _NINE = _SIX | {ALTERNATING_THUMB: ("325142512",)}
 _JIG_PINCH = ("3.+3.+",)
+# Rolls that stress the beats of three eighths each, and of two. Common practice, no source.
+_OF_JIGS = (FORWARD, BACKWARD)
+_OF_WALTZES = (FORWARD_REVERSE, ALTERNATING_THUMB)
+_EIGHTH = 8  # below the line of a metre
 ROLLS = tuple(_EIGHT)
 REST, PINCHED = 0, -1
 _SIGNS = {".": REST, "+": PINCHED}
 _ONE_STRING_LOWER = {3: 4, 2: 3}  # thumb and index of a roll on strings 4, 3 and 1
-_FINGERS = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T", REST: "", PINCHED: ""}
+_FINGERS = USUAL_FINGER | {REST: "", PINCHED: ""}
 _FINGERS_ONE_STRING_LOWER = _FINGERS | {3: "I"}
 
 
@@ -40,6 +45,7 @@ class RollPattern(NamedTuple):
     roll: str
     strings: tuple[int, ...]  # 1 to 5, ``REST`` or ``PINCHED``
     index_on_third: bool  # the index finger strikes string 3, not the thumb
+    suits_the_metre: bool = True
 
     def finger_of(self, string: int) -> str:
         """Return the finger that strikes a string in this roll."""
@@ -73,9 +79,15 @@ def patterns_of(roll: str, metre: Metre, slots: int) -> tuple[RollPattern, ...]:
     texts = (_NINE if slots % 9 == 0 else _SIX if in_threes else _EIGHT)[roll]
     if roll == PINCH and in_threes and metre.numerator % 6 == 0:
         texts = _JIG_PINCH
+    suits = not in_threes or roll == PINCH or roll in _usual_rolls(metre)
     upper = [tuple(_SIGNS[s] if s in _SIGNS else int(s) for s in text) for text in texts]
     lower = [tuple(_ONE_STRING_LOWER.get(s, s) for s in strings) for strings in upper]
     return (
-        *(RollPattern(roll, strings, index_on_third=False) for strings in upper),
-        *(RollPattern(roll, strings, index_on_third=True) for strings in lower if roll != PINCH),
+        *(RollPattern(roll, strings, False, suits) for strings in upper),
+        *(RollPattern(roll, strings, True, suits) for strings in lower if roll != PINCH),
     )
+
+
+def _usual_rolls(metre: Metre) -> tuple[str, ...]:
+    is_jig = metre.denominator == _EIGHTH and metre.numerator % 3 == 0
+    return _OF_JIGS if is_jig else _OF_WALTZES

@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.banjo.fingering_settings import FARTHEST_FAST_SHIFT
+from melodex.banjo.right_hand import FINGER_BITS
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.banjo.strokes import Stroke
 
-_FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 _ALL_FINGERS, _ALL_STRINGS = 7, 62  # bits 0 to 2; bits 1 to 5
 # Where in the code of a stroke its parts begin, in bits: fingers and strings of all its notes, and
 # of the melody note alone.
@@ -27,9 +27,11 @@ class Layer:
     positions: NDArray[np.int64]
     codes: NDArray[np.int64]  # which fingers and strings struck here, or last where nothing does
     strikes: NDArray[np.bool_]
-    slurred_strings: NDArray[np.int64]  # 0 where the left hand sounds no note by itself
+    slurred_strings: NDArray[np.int64]  # 0 where the left hand slurs no melody note
     melody_strings: NDArray[np.int64]  # 0 where no melody note is struck
     stopped_fillers: NDArray[np.int64]  # how many notes beside the melody's are fretted
+    follows: NDArray[np.int64]  # the links of licks, 0 for none
+    leads_to: NDArray[np.int64]
 
 
 def layer_of(strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Iterable[int]) -> Layer:
@@ -49,20 +51,23 @@ def layer_of(strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Itera
     strings = [stroke.places[0].string if stroke.places else 0 for stroke, _ in ways]
     strikes = np.array([bool(stroke.fingers) for stroke, _ in ways])
     first_strings = np.array(strings, np.int64)
+    follows = np.array([stroke.follows for stroke, _ in ways])
     return Layer(
         [stroke for stroke, _ in ways],
         np.array([stroke.cost for stroke, _ in ways]),
         np.array([stroke.position for stroke, _ in ways]),
         np.array([code for _, code in ways], np.int64),
         strikes,
-        np.where(strikes, 0, first_strings),
+        np.where(strikes | (follows > 0), 0, first_strings),
         first_strings * (strikes & is_melody),
         np.array([sum(p.fret > 0 for p in stroke.places[is_melody:]) for stroke, _ in ways]),
+        follows,
+        np.array([stroke.leads_to for stroke, _ in ways]),
     )
 
 
 def _code(stroke: Stroke, *, is_melody: bool) -> int:
-    fingers = [_FINGER_BITS[finger] for finger in stroke.fingers]
+    fingers = [FINGER_BITS[finger] for finger in stroke.fingers]
     strings = [1 << place.string for place in stroke.places]
     code = sum(set(fingers)) | sum(strings) << _STRINGS - 1
     if is_melody:
@@ -104,6 +109,7 @@ def cost_between(before: Layer, after: Layer, *, fast: bool, soon: bool) -> NDAr
     kept = remembered(before, soon=soon)[:, None] == after.codes
     slurs = before.melody_strings[:, None] == after.slurred_strings
     possible = after.strikes | (kept & (slurs | (after.slurred_strings == 0)))
+    possible &= before.leads_to[:, None] == after.follows
     return np.where(possible, cost, np.inf)
 
 

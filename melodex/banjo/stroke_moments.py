@@ -32,12 +32,13 @@ def stroke_moments(
     """List melody notes and free slots in the order of time.
 
     A slot is free at least its own length from any melody note, from the first melody note to the
-    last measure's end.
+    last measure's end; from the start where whole measures lie before the first melody note.
     """
     melody = song.melody
     onsets: list[float] = melody.onsets.tolist()
     pitches: list[int] = melody.pitches.tolist()
     starts = [measure.onset - ROUNDING for measure in measures]
+    is_led_into = len(measures) > 1 and onsets[0] > starts[1]
     times: list[tuple[float, int, int | None, int | None]] = []  # onset, measure, place, note
     for note, onset in enumerate(onsets):
         number = bisect_right(starts, onset) - 1
@@ -46,7 +47,8 @@ def stroke_moments(
         times += (
             (slot.onset, number, slot.place, None)
             for slot in measure.slots
-            if _is_free(slot.onset, onsets, measure.slot_length)
+            if (is_led_into or slot.onset > onsets[0])
+            and _is_free(slot.onset, onsets, measure.slot_length)
         )
     times.sort(key=lambda each: each[0])
     slurs = _slurs(song, measures, starts)
@@ -78,12 +80,8 @@ def _place_of(onset: float, measure: SlottedMeasure) -> int | None:
 
 def _is_free(onset: float, melody: Sequence[float], slot_length: float) -> bool:
     after = bisect_right(melody, onset)
-    if not after:
-        return False
     clear = slot_length - ROUNDING
-    return onset - melody[after - 1] > clear and (
-        after == len(melody) or melody[after] - onset > clear
-    )
+    return all(abs(note - onset) > clear for note in melody[max(after - 1, 0) : after + 1])
 
 
 def _slurs(song: Song, measures: Sequence[SlottedMeasure], starts: Sequence[float]) -> set[int]:

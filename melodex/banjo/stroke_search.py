@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.banjo.fingering_settings import is_fast
+from melodex.banjo.melody_places import AT_THE_NUT, Reach, reach_of
 from melodex.banjo.roll_costs import roll_costs
 from melodex.banjo.roll_patterns import RollPattern
 from melodex.banjo.stroke_costs import ARRANGING
@@ -18,10 +19,7 @@ from melodex.banjo.stroke_layers import (
     remembered,
 )
 from melodex.banjo.stroke_moments import StrokeMoment
-from melodex.banjo.strokes import Stroke, fillers, melody_places, melody_strokes, slurred_strokes
-from melodex.model.tuning import SHORT_STRING
-
-_LOWEST_POSITIONS = 2  # from which the frets of the first four chords are reached
+from melodex.banjo.strokes import Stroke, fillers, melody_strokes, slurred_strokes
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +43,22 @@ class Found:
     cost: float
 
 
-def cheapest(moments: Sequence[StrokeMoment], plans: Sequence[MeasurePlan]) -> Found:
+def cheapest(
+    moments: Sequence[StrokeMoment],
+    plans: Sequence[MeasurePlan],
+    licks: Sequence[Sequence[Stroke]],
+    lowest: int = AT_THE_NUT,
+) -> Found:
     """Choose for each moment how it is struck, and for each measure its roll.
 
     Parameters
     ----------
     plans : sequence of MeasurePlan
         One for each measure.
+    licks : sequence of sequences of Stroke
+        For each moment the strokes of composed licks that may stand there.
+    lowest : int
+        ``AT_THE_NUT``, or ``UP_THE_NECK``.
 
     Returns
     -------
@@ -59,7 +66,7 @@ def cheapest(moments: Sequence[StrokeMoment], plans: Sequence[MeasurePlan]) -> F
         Of all sequences one with the least sum of ``StrokeCosts``. O(moments x patterns x ways
         squared).
     """
-    highest = _highest_position(moments)
+    reach = reach_of({m.pitch for m in moments if m.pitch is not None}, lowest)
     layers: list[Layer] = []
     steps_back: list[NDArray[np.intp]] = []
     total = np.empty((0, 0))
@@ -68,7 +75,7 @@ def cheapest(moments: Sequence[StrokeMoment], plans: Sequence[MeasurePlan]) -> F
         soon = _strikes_again_soon(moments, place)
         left = remembered(layers[-1], soon=soon) if layers else np.array([NOTHING_STRUCK])
         layer = layer_of(
-            _ways(moment, plan, highest),
+            [*_ways(moment, plan, reach), *licks[place]],
             is_melody=moment.pitch is not None,
             struck_before=np.unique(left).tolist(),
         )
@@ -90,16 +97,6 @@ def cheapest(moments: Sequence[StrokeMoment], plans: Sequence[MeasurePlan]) -> F
     return _traced(moments, plans, layers, steps_back, total)
 
 
-def _highest_position(moments: Sequence[StrokeMoment]) -> int:
-    """Return how far up the hand has to go: to the lowest fret of the highest melody note."""
-    pitches = {moment.pitch for moment in moments if moment.pitch is not None}
-    lowest = [
-        min((p.fret for p in melody_places(pitch) if p.string != SHORT_STRING), default=0)
-        for pitch in pitches
-    ]
-    return max([_LOWEST_POSITIONS, *lowest])
-
-
 def _strikes_again_soon(moments: Sequence[StrokeMoment], place: int) -> bool:
     """Whether the moments before and after a place lie within one fast note."""
     if not 0 < place < len(moments) - 1:
@@ -107,13 +104,13 @@ def _strikes_again_soon(moments: Sequence[StrokeMoment], place: int) -> bool:
     return is_fast(moments[place - 1].onset, moments[place + 1].onset)
 
 
-def _ways(moment: StrokeMoment, plan: MeasurePlan, highest: int) -> tuple[Stroke, ...]:
+def _ways(moment: StrokeMoment, plan: MeasurePlan, reach: Reach) -> tuple[Stroke, ...]:
     if moment.pitch is None:
         pinched = plan.pairs or moment.is_last_pinch
-        return fillers(moment.tones, moment.sounding, highest, pinched=pinched)
-    struck = melody_strokes(moment.pitch, moment.tones, highest, pinched=plan.pinches)
+        return fillers(moment.tones, moment.sounding, reach, pinched=pinched)
+    struck = melody_strokes(moment.pitch, moment.tones, reach, pinched=plan.pinches)
     if plan.slurs and moment.may_slur:
-        return (*struck, *slurred_strokes(moment.pitch, highest))
+        return (*struck, *slurred_strokes(moment.pitch, reach))
     return struck
 
 

@@ -5,18 +5,12 @@ from functools import lru_cache
 from itertools import combinations
 from typing import NamedTuple
 
-from melodex.banjo.fingering_settings import FREE_REACH
-from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.grips import grip
+from melodex.banjo.melody_places import Reach, fret_cost, melody_places
+from melodex.banjo.right_hand import FINGERS_OF_STRING, USUAL_FINGER
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.model.tuning import OPEN_G, SHORT_STRING
-
-# Each string's fingers, the usual one first; the second lets the hand take turns where a melody
-# runs on along one string. Common practice, no source.
-_FINGERS_OF_STRING = {1: "MI", 2: "IT", 3: "TI", 4: "TI", 5: "T"}
-_FINGER_IN_A_PINCH = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
-_LOW_FRETS = 5  # a melody note is looked for up to here on every string,
-_HIGHER = 3  # or so many frets above the lowest that it has
 
 
 class Stroke(NamedTuple):
@@ -26,23 +20,19 @@ class Stroke(NamedTuple):
     fingers: str  # one letter for each place; "" where the right hand does nothing
     position: int  # fret of the left hand's index finger
     cost: float  # whatever comes before it, and whatever the roll wants
+    # The links of a lick: what it follows has the same, and so has what it leads to; 0 for none.
+    follows: int = 0
+    leads_to: int = 0
 
-
-def melody_places(pitch: int) -> list[FretPlace]:
-    """List the places for a melody note; none where it does not lie on the neck."""
-    places = places_of(pitch, OPEN_G)
-    frets = [place.fret for place in places if place.string != SHORT_STRING]
-    highest = max(_LOW_FRETS, min(frets, default=0) + _HIGHER)
-    return [
-        place
-        for place in places
-        if (place.fret == 0 if place.string == SHORT_STRING else place.fret <= highest)
-    ]
+    @property
+    def is_of_a_lick(self) -> bool:
+        """Whether it is one of a composed lick's, which stands in a roll's place."""
+        return bool(self.follows or self.leads_to)
 
 
 @lru_cache(maxsize=4096)
 def melody_strokes(
-    pitch: int, tones: frozenset[int], highest: int, *, pinched: bool
+    pitch: int, tones: frozenset[int], reach: Reach, *, pinched: bool
 ) -> tuple[Stroke, ...]:
     """List the ways to strike a melody note.
 
@@ -50,39 +40,38 @@ def melody_strokes(
     ----------
     tones : frozenset of int
         Pitch classes of the chord that sounds.
-    highest : int
-        Position of the left hand.
+    reach : Reach
+        Positions of the left hand.
     pinched : bool
         Whether another string may be struck with it: a higher one or the drone, so that the
         melody is under the thumb and heard.
     """
     strokes: list[Stroke] = []
-    for place in melody_places(pitch):
-        cost = ARRANGING.fret * place.fret
-        cost += ARRANGING.drone_melody * (place.string == SHORT_STRING)
-        for position in _positions(place, highest):
-            for unusual, finger in enumerate(_FINGERS_OF_STRING[place.string]):
+    for place in melody_places(pitch, reach.lowest):
+        cost = fret_cost(place, reach) + ARRANGING.drone_melody * (place.string == SHORT_STRING)
+        for position in reach.positions(place):
+            for unusual, finger in enumerate(FINGERS_OF_STRING[place.string]):
                 own = cost + ARRANGING.unusual_finger * unusual
                 strokes.append(Stroke((place,), finger, position, own))
                 if pinched:
-                    strokes += _pinched(strokes[-1], grip(tones, position))
+                    strokes += _pinched(strokes[-1], _held(tones, position, reach))
     return tuple(strokes)
 
 
 @lru_cache(maxsize=4096)
-def slurred_strokes(pitch: int, highest: int) -> tuple[Stroke, ...]:
+def slurred_strokes(pitch: int, reach: Reach) -> tuple[Stroke, ...]:
     """List the places where the left hand may sound a melody note by itself."""
     return tuple(
-        Stroke((place,), "", position, ARRANGING.fret * place.fret + ARRANGING.left_hand)
-        for place in melody_places(pitch)
+        Stroke((place,), "", position, fret_cost(place, reach) + ARRANGING.left_hand)
+        for place in melody_places(pitch, reach.lowest)
         if place.string != SHORT_STRING
-        for position in _positions(place, highest)
+        for position in reach.positions(place)
     )
 
 
 @lru_cache(maxsize=4096)
 def fillers(
-    tones: frozenset[int], melody: int | None, highest: int, *, pinched: bool
+    tones: frozenset[int], melody: int | None, reach: Reach, *, pinched: bool
 ) -> tuple[Stroke, ...]:
     """List the ways to fill a slot, silence among them.
 
@@ -94,11 +83,11 @@ def fillers(
         Whether two strings may be struck together.
     """
     strokes: list[Stroke] = []
-    for position in range(1, highest + 1):
+    for position in range(reach.lowest, reach.highest + 1):
         strokes.append(Stroke((), "", position, 0.0))
-        held = grip(tones, position)
+        held = _held(tones, position, reach)
         for place in held:
-            for unusual, finger in enumerate(_FINGERS_OF_STRING[place.string]):
+            for unusual, finger in enumerate(FINGERS_OF_STRING[place.string]):
                 own = ARRANGING.unusual_finger * unusual + _filler_cost(place, melody)
                 strokes.append(Stroke((place,), finger, position, own))
         if pinched:
@@ -106,17 +95,18 @@ def fillers(
     return tuple(strokes)
 
 
-def _positions(place: FretPlace, highest: int) -> range:
-    """Return the positions from which the left hand reaches a fret without a stretch."""
-    if not place.fret:
-        return range(1, highest + 1)
-    return range(max(place.fret - FREE_REACH, 1), min(place.fret, highest) + 1)
+def _held(tones: frozenset[int], position: int, reach: Reach) -> tuple[FretPlace, ...]:
+    """Return what may sound under a chord; up the neck no open string but the drone."""
+    held = grip(tones, position)
+    if not reach.is_up_the_neck:
+        return held
+    return tuple(place for place in held if place.fret or place.string == SHORT_STRING)
 
 
 def _pinched(alone: Stroke, held: tuple[FretPlace, ...]) -> Iterator[Stroke]:
     (melody,) = alone.places
     for other in held:
-        finger = _FINGER_IN_A_PINCH[other.string]
+        finger = USUAL_FINGER[other.string]
         is_above = other.string < melody.string or other.string == SHORT_STRING
         if is_above and other.string != melody.string and finger != alone.fingers:
             cost = alone.cost + ARRANGING.pinched_melody + ARRANGING.held_fret * (other.fret > 0)
@@ -125,7 +115,7 @@ def _pinched(alone: Stroke, held: tuple[FretPlace, ...]) -> Iterator[Stroke]:
 
 def _pairs(held: tuple[FretPlace, ...], position: int, melody: int | None) -> Iterator[Stroke]:
     for one, other in combinations(held, 2):
-        fingers = _FINGER_IN_A_PINCH[one.string] + _FINGER_IN_A_PINCH[other.string]
+        fingers = USUAL_FINGER[one.string] + USUAL_FINGER[other.string]
         if fingers[0] != fingers[1] and one.string != other.string:
             cost = _filler_cost(one, melody) + _filler_cost(other, melody)
             # The pinch that beginners learn has the outer strings. Common practice, no source.

@@ -38,6 +38,14 @@ def arrange(
             help="No hammer-ons, pull-offs and slides.",
         ),
     ] = False,
+    up_the_neck: Annotated[
+        bool,
+        typer.Option(
+            "--up-the-neck",
+            metavar=NO_VALUE,
+            help="From the seventh fret up, over the drone.",
+        ),
+    ] = False,
     measures: TabMeasuresOption = None,
     count: CountOption = False,
     write: WriteOption = None,
@@ -59,5 +67,7 @@ def arrange(
     chosen = None if measures is None else measure_range(measures)
     TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
-        arranged = arrange_song(opened, song, roll=roll, stage=stage, simple=simple)
+        arranged = arrange_song(
+            opened, song, roll=roll, stage=stage, simple=simple, up_the_neck=up_the_neck
+        )
     show_or_write(arranged, chosen, write, count=count)

@@ -16,6 +16,7 @@ def arrange_song(
     roll: str | None = None,
     stage: str = FULL,
     simple: bool = False,
+    up_the_neck: bool = False,
 ) -> Tab:
     """Arrange a melody for the five-string banjo, in open G.
 
@@ -32,6 +33,8 @@ def arrange_song(
         hammer-ons, pull-offs and slides.
     simple : bool
         Without hammer-ons, pull-offs and slides.
+    up_the_neck : bool
+        From the seventh fret up, with the drone as the only open string.
 
     Returns
     -------
@@ -57,5 +60,5 @@ def arrange_song(
     chosen = None if roll is None else roll_named(roll)
     wanted = stage_named(stage, chosen)
     plain = catalogue.song(catalogue.resolve(song))
-    arranged = arrange(plain, roll=chosen, stage=wanted, simple=simple)
+    arranged = arrange(plain, roll=chosen, stage=wanted, simple=simple, up_the_neck=up_the_neck)
     return with_cautions(with_melody_marked(arranged))

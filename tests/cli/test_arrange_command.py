@@ -29,3 +29,10 @@ def test_an_arrangement_is_written_to_a_file_that_is_added_again(run, tmp_path, 
     assert run("arrange", "dawn", "--write", path).code == 0
     assert run("add", path).code == 0
     assert "(arranged)" in run("tab", "the-weir-at-dawn-arranged").out
+
+
+@pytest.mark.usefixtures("catalogue")
+def test_up_the_neck_is_an_option(run):
+    shown = run("arrange", "dawn", "--up-the-neck")
+    assert shown.code == 0
+    assert "(arranged up the neck)" in shown.out

@@ -19,7 +19,7 @@ FEWEST_CUT_STEPS = FEWEST_STEPS - 1  # with as many as a run the songbook's prec
 # Bits, of a step in which another place differs. A changed note changes two steps; from -8 to -20
 # the songbook's licks are found alike (recall .96 to .97, precision .84).
 DIFFERENT = -10.0
-MOST_PLACES = 64  # of a run that are compared; of 71 licks of 150 tunes one has more
+MOST_PLACES = 64  # of a run that are compared, to bound the time for runs that hundreds share
 
 
 class Cut(NamedTuple):

@@ -29,8 +29,8 @@ FEWEST_TUNES = 2
 # Bits of a run. With 4 to 10 the songbook's list of twenty has the same planted licks, and a
 # precision of .81 to .86.
 LEAST_EVIDENCE = 10.0
-# Families that are put in order together. 150 tunes of two bundled books have 70 in all, the
-# songbook 18; with 40 these 70 come in nearly the order of all.
+# Families that are put in order together. 150 tunes of two bundled books have some 70 in all, the
+# songbook 17, which are thus put in order as a whole.
 LOOK_AHEAD = 40
 # Shares of the lick's score with itself. On the songbook, from .45 to .55 on recall is .96 and
 # precision .84 to .86, and .76 to .66 of the pairs of songs with a planted lick are listed for it;

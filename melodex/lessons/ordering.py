@@ -28,10 +28,10 @@ from melodex.model.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 
 # How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.
-# A core of 2026 does 340,000 moves a second on 12 lessons out of 150 songs. The bound's linear
-# programs for those take some 15 s, whatever the time allowed.
+# A core of 2026 does 340,000 moves a second on 12 lessons out of 150 songs, if it has no other work.
+# The bound's linear programs for those take some 8 s, whatever the time allowed.
 MOVES_A_SECOND = 30_000
-SHARE_OF_ANNEALING = 0.25  # for each of the first two aims, at most
+SHARE_OF_ANNEALING = 0.35  # for each of the first two aims, at most
 # In parts of 10,000 of a song. On 150 bundled tunes four of four coolings of 400,000 moves ended in
 # the best order known; from 2,000 downwards two of four.
 HOTTEST, COLDEST = 1_000.0, 100.0

@@ -1,7 +1,7 @@
 """What licks are called: as the teacher calls them, else by the place where they stand."""
 
 from collections.abc import Container, Sequence
-from itertools import chain, count
+from itertools import count
 from typing import NamedTuple
 
 import numpy as np
@@ -13,6 +13,7 @@ from melodex.index.kept_licks import kept_licks
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.recurring import RecurringLick
+from melodex.search.places import Place
 
 MOSTLY = 0.5  # of a lick's places, that are a kept lick's: then it is that one
 
@@ -22,7 +23,17 @@ class KeptPlaces(NamedTuple):
 
     name: str
     lick: Lick
-    places: frozenset[LickPlace]
+    songs: tuple[tuple[str, list[Place]], ...]
+
+    @property
+    def places(self) -> frozenset[LickPlace]:
+        """The measures where it stands."""
+        return frozenset(
+            stretch
+            for song, places in self.songs
+            for place in places
+            for stretch in stretches_of(song, place.measures)
+        )
 
 
 def kept_places(catalogue: Catalogue, blocks: Blocks, asked: NDArray[np.int64]) -> list[KeptPlaces]:
@@ -34,17 +45,9 @@ def kept_places(catalogue: Catalogue, blocks: Blocks, asked: NDArray[np.int64]) 
         The songs' numbers, ascending.
     """
     return [
-        KeptPlaces(name, lick, frozenset(_stretches(lick, blocks, asked)))
+        KeptPlaces(name, lick, tuple(places_of(lick.melody, blocks, asked)))
         for name, lick in kept_licks(catalogue)
     ]
-
-
-def _stretches(lick: Lick, blocks: Blocks, asked: NDArray[np.int64]) -> chain[LickPlace]:
-    return chain.from_iterable(
-        stretches_of(song, place.measures)
-        for song, places in places_of(lick.melody, blocks, asked)
-        for place in places
-    )
 
 
 def listed_places(record: RecurringLick) -> frozenset[LickPlace]:

@@ -102,6 +102,7 @@ def _occurrences(
                     first_beat=first_beat,
                     last_beat=last_beat,
                     measures=place.measures,
+                    note_runs=place.note_runs,
                     transposition=place.transposition,
                     form=place.form,
                     chords=chords,

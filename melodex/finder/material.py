@@ -1,6 +1,6 @@
 """What songs of a catalogue teach each other, as lessons take it."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +9,7 @@ from melodex.alignment.whole_song import most_alike
 from melodex.finder.near_duplicates import ALIKE
 from melodex.finder.song_passages import SongPassages
 from melodex.finder.song_times import song_times
-from melodex.finder.taught_licks import recurring_places
+from melodex.finder.taught_licks import TaughtLick, taught_licks
 from melodex.index.blocks import load_blocks
 from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
@@ -17,6 +17,9 @@ from melodex.lessons.student_file import StudentFile, read_student_file
 from melodex.model.catalogue import SongEntry
 from melodex.model.material import Material, Passages
 from melodex.parsing.given_path import FilePath, path_of
+
+Place = tuple[int, int, int]
+"""A song's number, and the first and the end of some parts of its time."""
 
 Progress = Callable[[int, int], None]
 """Called with the songs compared so far and all of them."""
@@ -54,7 +57,7 @@ class MaterialGatherer:
         sources : iterable of str or None
             Those of them whose passages are looked for in all; None for every one.
         licks_of : iterable of str or None
-            Those of them that the licks are looked for in; None for every one.
+            Those of them in which recurring licks are looked for; None for every one.
         versions : bool
             Whether to find out which songs are versions of one tune.
         progress : callable
@@ -68,13 +71,20 @@ class MaterialGatherer:
         ids = sorted(set(songs))
         entries = _entries(self._catalogue, ids)
         numbers = np.array([self._number_of[song] for song in ids], np.int64)
-        from_songs = ids if sources is None else sorted(set(sources))
+        from_songs = dict.fromkeys(ids if sources is None else sorted(set(sources)))
         rows: list[Passages] = [np.empty((0, 6), np.int32)]
         for done, source in enumerate(from_songs, start=1):
             rows.append(self._passages.taught_by(self._number_of[source], numbers))
             progress(done, len(from_songs))
         passages = _renumbered(np.concatenate(rows), numbers)
-        licks, places = self._lick_places(ids if licks_of is None else sorted(set(licks_of)), ids)
+        licks = taught_licks(
+            self._catalogue,
+            ids,
+            recurring_in=ids if licks_of is None else sorted(set(licks_of)),
+        )
+        places = [self._places_of(lick, ids) for lick in licks]
+        is_source = [song in from_songs for song in ids]
+        taught_too = _rows_of_kept_licks(licks, places, is_source)
         parts = [self._times.parts_of(int(number)) for number in numbers]
         counts = [part.stop - part.start for part in parts]
         chosen = np.concatenate(
@@ -85,14 +95,21 @@ class MaterialGatherer:
             titles=tuple(entry.title for entry in entries),
             levels=tuple(entry.level for entry in entries),
             tunes=self._tunes(numbers, passages) if versions else tuple(range(len(ids))),
-            licks=licks,
+            licks=tuple(lick.name for lick in licks),
             first_parts=np.cumsum([0, *counts], dtype=np.int64),
             durations=self._times.durations[chosen],
             measures=self._times.measures[chosen],
             positions=self._times.positions[chosen],
             equal_to=self._times.equal_to[chosen],
-            passages=passages,
-            lick_places=places,
+            passages=np.concatenate([passages, taught_too]),
+            lick_places=np.array(
+                [
+                    (song, lick, first, end)
+                    for lick, of_lick in enumerate(places)
+                    for song, first, end in of_lick
+                ],
+                np.int32,
+            ).reshape(-1, 4),
         )
 
     def passages_from(self, song: str, material: Material) -> Passages:
@@ -106,20 +123,15 @@ class MaterialGatherer:
         numbers = np.array([self._number_of[each] for each in material.songs], np.int64)
         return _renumbered(self._passages.taught_by(self._number_of[song], numbers), numbers)
 
-    def _lick_places(
-        self, licks_of: list[str], songs: list[str]
-    ) -> tuple[tuple[str, ...], NDArray[np.int32]]:
-        """Find the licks of some songs, and the parts of time where they stand."""
-        licks, _, places = recurring_places(self._catalogue, licks_of)
+    def _places_of(self, lick: TaughtLick, songs: list[str]) -> list[Place]:
+        """Return the parts of time that a lick takes up in some songs: song, first part, end."""
         number_among = {song: number for number, song in enumerate(songs)}
-        rows: list[tuple[int, int, int, int]] = []
-        for song, lick, first, last in places.tolist():
-            of_song = self._times.parts_of(self._number_of[licks_of[song]])
-            measures = self._times.measures[of_song]
-            parts = np.flatnonzero((measures >= first) & (measures <= last))
-            if len(parts):
-                rows.append((number_among[licks_of[song]], lick, int(parts[0]), int(parts[-1]) + 1))
-        return licks, np.array(rows, np.int32).reshape(-1, 4)
+        places: list[Place] = []
+        for song, first, last in sorted(lick.places):
+            if song in number_among:
+                parts = self._times.of_notes(self._number_of[song], range(first, last + 1))
+                places.append((number_among[song], parts.start, parts.stop))
+        return places
 
     def _tunes(self, numbers: NDArray[np.int64], passages: Passages) -> tuple[int, ...]:
         """Return for each song the first that is a version of the same tune.
@@ -139,6 +151,24 @@ class MaterialGatherer:
         return tuple(tunes.tolist())
 
 
+def _rows_of_kept_licks(
+    licks: Sequence[TaughtLick], places: Sequence[list[Place]], is_source: Sequence[bool]
+) -> Passages:
+    """Pair the places of kept licks: who has learned one in a song can play it in another.
+
+    However short it is, as it has been taken for a lick.
+    """
+    rows = [
+        (*here, *there)
+        for lick, of_lick in zip(licks, places, strict=True)
+        for there in of_lick
+        if lick.is_kept and is_source[there[0]]
+        for here in of_lick
+        if there < here or here[0] != there[0]
+    ]
+    return np.array(rows, np.int32).reshape(-1, 6)
+
+
 def _entries(catalogue: Catalogue, songs: list[str]) -> list[SongEntry]:
     """Look up songs, in the order given.
 
@@ -152,7 +182,7 @@ def _entries(catalogue: Catalogue, songs: list[str]) -> list[SongEntry]:
 
 
 def _renumbered(passages: Passages, numbers: NDArray[np.int64]) -> Passages:
-    """Number the songs of passages by their place among some."""
+    """Return passages whose songs are numbered by their place among some."""
     places = passages.copy()
     for column in (0, 3):
         places[:, column] = np.searchsorted(numbers, passages[:, column])

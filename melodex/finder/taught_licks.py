@@ -1,15 +1,14 @@
 """The licks that songs of a catalogue teach: those kept by name, then those that recur."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.lick_names import kept_places, listed_places
-from melodex.finder.lick_places import LickPlace
+from melodex.finder.lick_names import KeptPlaces, kept_places
 from melodex.finder.recurring_licks import licks_among
-from melodex.index.blocks import load_blocks
+from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 
 # A larger catalogue's licks are not looked for: those that recur in the songs in question are.
@@ -19,60 +18,53 @@ MOST_LICKS = 500  # the songbook's 57 songs have 18
 
 @dataclass(frozen=True, slots=True)
 class TaughtLick:
-    """A lick by its name and its places."""
+    """A lick by its name, and where it stands."""
 
     name: str
-    measures: int  # that it is long
-    places: frozenset[LickPlace]
+    is_kept: bool  # the teacher has named it
+    places: frozenset[tuple[str, int, int]]  # song, first and last note of its melody
 
 
-def recurring_places(
-    catalogue: Catalogue, songs: Sequence[str]
-) -> tuple[tuple[str, ...], NDArray[np.int32], NDArray[np.int32]]:
-    """Find where the licks that are kept, or that recur, stand in some songs.
+def taught_licks(
+    catalogue: Catalogue, songs: Sequence[str], *, recurring_in: Sequence[str]
+) -> list[TaughtLick]:
+    """Find the licks that songs teach.
 
-    Returns
-    -------
-    names : tuple of str
-        Of the licks.
-    lengths : shape (n_licks,), int32
-        In measures, 1 or more.
-    places : shape (n_places, 4), int32
-        The song's place in ``songs``, the lick, its first and its last measure there; ascending.
+    Parameters
+    ----------
+    songs : sequence of str
+        Ids of those in which kept licks are looked for.
+    recurring_in : sequence of str
+        Those in which licks recur that are no kept ones; of a small catalogue, all that recur in it
+        are listed.
     """
-    number_of = {song: number for number, song in enumerate(songs)}
-    licks = _licks_taught(catalogue, songs)
-    places = sorted(
-        (number_of[song], lick, first, last)
-        for lick, taught in enumerate(licks)
-        for song, first, last in taught.places
-        if song in number_of
-    )
-    return (
-        tuple(lick.name for lick in licks),
-        np.array([lick.measures for lick in licks], np.int32),
-        np.array(places, np.int32).reshape(-1, 4),
-    )
-
-
-def _licks_taught(catalogue: Catalogue, songs: Sequence[str]) -> list[TaughtLick]:
     blocks = load_blocks(catalogue)
-    if len(blocks.song_ids) <= LARGEST_CATALOGUE:
-        asked = np.arange(len(blocks.song_ids))
-    else:
-        chosen = frozenset(songs)
-        asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
-    kept = kept_places(catalogue, blocks, asked)
+    kept = kept_places(catalogue, blocks, _numbers(blocks, songs))
     names = {each.name for each in kept}
-    recurring = [
-        TaughtLick(record.name, record.measures, listed_places(record))
-        for record, _ in licks_among(catalogue, blocks, asked, limit=MOST_LICKS)
-        if record.name not in names
-    ]
+    is_small = 0 < len(blocks.song_ids) <= LARGEST_CATALOGUE
+    asked = _numbers(blocks, blocks.song_ids if is_small and recurring_in else recurring_in)
+    recurring = licks_among(catalogue, blocks, asked, limit=MOST_LICKS) if len(asked) else []
     return [
+        *(TaughtLick(each.name, True, _places_of(each)) for each in kept),
         *(
-            TaughtLick(name, len(np.unique(lick.melody.measures)), places)
-            for name, lick, places in kept
+            TaughtLick(
+                record.name,
+                False,
+                frozenset((at.song, *run) for at in record.occurrences for run in at.note_runs),
+            )
+            for record, _ in recurring
+            if record.name not in names
         ),
-        *recurring,
     ]
+
+
+def _places_of(kept: KeptPlaces) -> frozenset[tuple[str, int, int]]:
+    return frozenset(
+        (song, *run) for song, places in kept.songs for place in places for run in place.note_runs
+    )
+
+
+def _numbers(blocks: Blocks, songs: Iterable[str]) -> NDArray[np.int64]:
+    chosen = frozenset(songs)
+    numbers = [number for number, song in enumerate(blocks.song_ids) if song in chosen]
+    return np.array(numbers, np.int64)

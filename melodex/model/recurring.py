@@ -14,6 +14,7 @@ class LickOccurrence:
     first_beat: float | None  # of the first measure, where its first note begins; 1 the downbeat,
     last_beat: float | None  # of the last one, where its last note begins; None in free metre
     measures: tuple[int, ...]  # in the order played
+    note_runs: tuple[tuple[int, int], ...]  # its first and last note, as written; two at a repeat
     transposition: int  # half-steps from the representative form up to this place
     form: str  # "as written", "doubled", "inside a roll", ...
     chords: tuple[str, ...]  # in order

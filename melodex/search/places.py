@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from melodex.alignment.passage import Passage
 from melodex.features.as_played import entered
 from melodex.index.song_arrays import SongArrays
@@ -15,6 +18,7 @@ class Place:
     transposition: int  # half-steps from the lick up to the song
     form: str
     alignment: tuple[tuple[int, int], ...]  # (note of the lick, note of the song as written)
+    note_runs: tuple[tuple[int, int], ...]  # first and last note as written; two where one repeats
 
 
 def written_places(songs: SongArrays, song: int, passages: list[Passage]) -> list[Place]:
@@ -34,10 +38,19 @@ def _place_of(songs: SongArrays, song: int, passage: Passage) -> Place:
     notes = songs.notes_of(song)
     first, last = int(passage.pairs[0, 1]), int(passage.pairs[-1, 1])
     measures = songs.measures[notes][first : last + 1]
-    written = songs.written[notes][passage.pairs[:, 1]]
+    written = songs.written[notes]
     return Place(
         measures=entered(measures),
         transposition=passage.transposition,
         form=str(passage.form),
-        alignment=tuple(zip(passage.pairs[:, 0].tolist(), written.tolist(), strict=True)),
+        alignment=tuple(
+            zip(passage.pairs[:, 0].tolist(), written[passage.pairs[:, 1]].tolist(), strict=True)
+        ),
+        note_runs=_runs(written[first : last + 1]),
     )
+
+
+def _runs(notes: NDArray[np.int32]) -> tuple[tuple[int, int], ...]:
+    """Part notes where a repeat or an ending leaps from one to another."""
+    parts = np.split(notes, np.flatnonzero(np.diff(notes) != 1) + 1)
+    return tuple((int(part[0]), int(part[-1])) for part in parts)

@@ -4,9 +4,9 @@ import pytest
 
 from melodex.finder.add_songs import add_songs
 from melodex.finder.kept_licks import keep_lick
-from melodex.finder.material import taught_material
+from melodex.finder.material import MaterialGatherer
 from melodex.finder.recurring_licks import recurring_licks
-from melodex.finder.taught_licks import recurring_places
+from melodex.finder.taught_licks import taught_licks
 from melodex.index.store import open_catalogue
 from melodex.search.query import lick_from_abc
 from tests.songbook import PLAIN_PLACES, SONGBOOK, TERMS, TRUTH
@@ -19,22 +19,22 @@ def catalogue(tmp_path):
         yield opened
 
 
-def test_every_recurring_lick_is_material_at_each_of_its_places(catalogue):
-    names, lengths, places = recurring_places(catalogue, catalogue.song_ids())
-    listed = {lick.name: lick for lick in recurring_licks(catalogue, limit=500)}
-    assert set(names) == set(listed)
-    assert [listed[name].measures for name in names] == lengths.tolist()
+def test_every_recurring_lick_is_taught_in_each_of_its_songs(catalogue):
     songs = catalogue.song_ids()
-    for name, lick in listed.items():
-        in_songs = {songs[row[0]] for row in places.tolist() if names[row[1]] == name}
-        assert in_songs == {place.song for place in lick.occurrences}
+    taught = taught_licks(catalogue, songs, recurring_in=songs)
+    listed = {lick.name: lick for lick in recurring_licks(catalogue, limit=500)}
+    assert {lick.name for lick in taught} == set(listed)
+    for lick in taught:
+        in_songs = {song for song, _, _ in lick.places}
+        assert in_songs == {place.song for place in listed[lick.name].occurrences}
 
 
-def test_a_kept_lick_is_material_under_its_own_name_and_not_twice(catalogue):
+def test_a_kept_lick_is_taught_under_its_own_name_and_not_twice(catalogue):
     (abc,) = (row["abc"] for row in TRUTH["lick"] if row["id"] == "three-bar-c")
-    before, _, _ = recurring_places(catalogue, catalogue.song_ids())
+    songs = catalogue.song_ids()
+    before = taught_licks(catalogue, songs, recurring_in=songs)
     keep_lick(catalogue, "C lick", lick_from_abc(abc))
-    material = taught_material(catalogue, catalogue.song_ids())
+    material = MaterialGatherer(catalogue).gather(songs)
     assert material.licks[0] == "C lick"
     assert len(material.licks) <= len(before) + 1
     exact = {
@@ -42,10 +42,10 @@ def test_a_kept_lick_is_material_under_its_own_name_and_not_twice(catalogue):
         for place in PLAIN_PLACES
         if place["lick"] == "three-bar-c" and place["variant"] == "exact"
     }
-    taught = {
-        (material.titles[song], first, last)
-        for song, lick, first, last in material.places.tolist()
-        if lick == 0
-    }
+    taught = set()
+    for song, lick, first, end in material.lick_places.tolist():
+        if lick == 0:
+            measures = material.measures[material.parts_of(song)][first:end]
+            taught.add((material.titles[song], int(measures[0]), int(measures[-1])))
     assert exact
     assert exact <= taught

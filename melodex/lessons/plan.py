@@ -52,7 +52,7 @@ def plan_songs(
     tunes = len(np.unique(course.tunes))
     if taken > tunes:
         raise PlanError(
-            f"{taken} lessons cannot be filled from {tunes} songs, one a lesson"
+            f"{taken} lessons cannot be filled from {tunes} song{'s'[: tunes != 1]}, one a lesson"
             + (", one version of each tune." if tunes < len(pool) else "."),
             "ask for fewer lessons or choose more songs.",
         )

@@ -131,4 +131,5 @@ class LessonBound:
         solver.SetTimeLimit(max(1, int(1000 * seconds)))
         if solver.Solve() != pywraplp.Solver.OPTIMAL:
             return None
-        return math.floor(solver.Objective().Value() * (1 + TINY))
+        value: float = solver.Objective().Value()
+        return math.floor(value * (1 + TINY))

@@ -13,9 +13,7 @@ SONGS = {
     "bridge": "PQXY", "gate": "ABCD", "lane": "KLMN",
     "gate-2": "ABCE", "mill": "PQRS",
 }  # fmt: skip
-MATERIAL = lettered(
-    SONGS, licks={"fall": "CD", "rise": "AB", "turn": "RS"}, tunes=[0, 1, 2, 1, 4]
-)
+MATERIAL = lettered(SONGS, licks={"fall": "CD", "rise": "AB", "turn": "RS"}, tunes=[0, 1, 2, 1, 4])
 FIRST, SECOND = (0, 1, 2), (3, 4)
 FOUND = comparison_of(overlap_of(MATERIAL), FIRST, SECOND, ("first", "second"))
 

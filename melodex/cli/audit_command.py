@@ -1,11 +1,17 @@
 """The command `audit`."""
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from melodex.cli.audit_rows import (
+    OF_COMPARISON,
+    OF_GROUPS,
+    Part,
+    document_of,
+    table_of,
+)
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_collection, complete_tag
 from melodex.cli.empty_result import explain_if_empty
@@ -19,29 +25,17 @@ from melodex.cli.options import (
     TagOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.progress import comparing_songs
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
-from melodex.model.catalogue import EVERY_SONG
+from melodex.model.catalogue import EVERY_SONG, SongFilter
 
 if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
     from melodex.model.audit import Audit
     from melodex.model.lesson import LessonPlan
 
 _AGAINST, _PICTURES = "How much of these songs do others teach?", "Pictures"
-
-
-class Part(StrEnum):
-    """A table of an audit."""
-
-    PAIRS = "pairs"
-    MATRIX = "matrix"
-    NEAR_DUPLICATES = "near_duplicates"
-    TAUGHT_OFTEN = "taught_often"
-    TAUGHT_ONCE = "taught_once"
-    ALONE = "alone"
-    COVERAGE = "coverage"
-    MISSING = "missing"
-    GROUPS = "groups"
 
 
 def audit(
@@ -53,9 +47,15 @@ def audit(
             help="Compare groups: by level, tags, collection, key, metre or a described column.",
         ),
     ] = None,
+    between: Annotated[
+        tuple[str, str] | None,
+        typer.Option(
+            "--between", metavar="VALUE VALUE", help="The two groups to compare, of several."
+        ),
+    ] = None,
     limit: Annotated[
         int, typer.Option("--limit", min=1, help="How many rows a printed table has at most.")
-    ] = 15,
+    ] = 10,
     part: Annotated[
         Part | None, typer.Option("--part", help="The table that --csv prints; without it pairs.")
     ] = None,
@@ -125,18 +125,21 @@ def audit(
 ) -> None:
     """Show where a repertoire overlaps, repeats itself and leaves gaps.
 
-    Which songs share licks, and how many measures of them; which songs are alike as a whole; which
-    licks are taught again and again, or only once; which songs share nothing. With --against-...
-    it shows how much of these songs somebody can play who has learned the others.
+    Which songs are versions of one tune; which songs share passages, and how much of each the other
+    teaches; which licks are taught again and again, or only once; which songs share nothing. All
+    shares are parts of the songs' time.
+
+    With two groups of songs (--against-..., or --by with two values) it shows what both have, what
+    only each has, and how much of each somebody can play who has learned the other.
 
     Examples
     --------
     melodex audit --by level
+    melodex audit --by collection --between "Book A" "Book B"
     melodex audit --level 3-4 --against-level 1-2
     """
     from melodex.finder.audit import audit as audit_songs
     from melodex.finder.filters import song_filter
-    from melodex.finder.plan_lessons import judge_lessons
     from melodex.finder.song_labels import song_labels
     from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
@@ -150,13 +153,16 @@ def audit(
         level=against_level,
     )
     against = None if others == EVERY_SONG else others
-    _refuse_a_table_not_asked_for(part, as_csv=as_csv, by=by, compared=against is not None)
+    _refuse_what_does_not_fit(part, as_csv=as_csv, by=by, between=between, against=against)
     if plan is not None and plots is None:
         raise QueryError("--plan is for pictures.", "write --plots FOLDER as well.")
     check_picture_folder(plots)
     with open_catalogue(catalogue_path(catalogue)) as opened:
-        judged = None if plan is None else judge_lessons(opened, plan)
-        found = audit_songs(opened, which, against=against, by=by)
+        judged = None if plan is None else _judged(opened, plan)
+        with comparing_songs() as progress:
+            found = audit_songs(
+                opened, which, against=against, by=by, between=between, progress=progress
+            )
         explain_if_empty(found.overview.songs, opened, which)
         if against is not None:
             explain_if_empty(opened.song_ids(against), opened, against)
@@ -169,22 +175,31 @@ def audit(
         _draw(found, judged, plots)
 
 
-def _refuse_a_table_not_asked_for(
-    part: Part | None, *, as_csv: bool, by: str | None, compared: bool
+def _refuse_what_does_not_fit(
+    part: Part | None,
+    *,
+    as_csv: bool,
+    by: str | None,
+    between: tuple[str, str] | None,
+    against: SongFilter | None,
 ) -> None:
     if part is not None and not as_csv:
         raise QueryError("--part chooses a table for --csv.", "write --csv as well, or no --part.")
-    if part in {Part.COVERAGE, Part.MISSING} and not compared:
+    if part in OF_COMPARISON and by is None and against is None:
         raise QueryError(
-            f"There is no table {part} without other songs.", "name them: --against-level 1-2."
+            f"The table {part} compares two groups.", "name the other songs: --against-level 1-2."
         )
-    if part == Part.GROUPS and by is None:
-        raise QueryError("There is no table groups without a column.", "name one: --by level.")
+    if part in OF_GROUPS and by is None:
+        raise QueryError(f"There is no table {part} without a column.", "name one: --by level.")
+    if between is not None and by is None:
+        raise QueryError("--between names two values of a column.", "name it: --by collection.")
+    if between is not None and against is not None:
+        raise QueryError(
+            "--between and --against-... both name two groups.", "leave one of them out."
+        )
 
 
 def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
-    from melodex.cli.audit_text import document_of, table_of
-
     if as_json:
         print_json(document_of(found))
     else:
@@ -192,16 +207,23 @@ def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
 
 
 def _print_for_people(found: "Audit", labels: dict[str, str], limit: int) -> None:
-    from melodex.cli.audit_text import print_tables
+    from melodex.cli.audit_text import print_audit
 
-    print_tables(found, labels, limit)
+    print_audit(found, labels, limit)
+
+
+def _judged(catalogue: "Catalogue", plan: Path) -> "LessonPlan":
+    from melodex.finder.plan_lessons import judge_lessons
+
+    return judge_lessons(catalogue, plan)
 
 
 def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:
-    from melodex.report.audit_plots import draw_lessons, draw_overview
+    from melodex.report.audit_plots import draw_audit
+    from melodex.report.lesson_plot import draw_lessons
 
-    files = draw_overview(found.overview, folder)
+    files = draw_audit(found, folder)
     if not files:
-        notice("These songs have no lick that recurs: there is nothing to draw of them.")
+        notice("These songs share nothing: there is nothing to draw of them.")
     files += [] if judged is None else draw_lessons(judged.lessons, folder)
     notice(*(f"Drawn: {file}" for file in files))

@@ -68,6 +68,24 @@ def report(
             rich_help_panel=_OTHERS,
         ),
     ] = False,
+    by: Annotated[
+        str | None,
+        typer.Option(
+            "--by",
+            metavar="COLUMN",
+            help="Of an audit: compare the songs of two values of this column.",
+            rich_help_panel=_OTHERS,
+        ),
+    ] = None,
+    between: Annotated[
+        tuple[str, str] | None,
+        typer.Option(
+            "--between",
+            metavar="VALUE VALUE",
+            help="The two values, where the column has more.",
+            rich_help_panel=_OTHERS,
+        ),
+    ] = None,
     abc: AbcOption = None,
     notes: NotesOption = None,
     degrees: DegreesOption = None,
@@ -105,8 +123,10 @@ def report(
     melodex report --plan plan.toml --write handouts.html
     melodex report --from "Weir in Spate" --measures 7-8 --write lick.html
     melodex report --pair "Weir in Spate" Unlatched --write pair.html
+    melodex report --audit --by collection --write books.html
     """
     from melodex.finder.filters import song_filter
+    from melodex.finder.report_audit import report_audit
     from melodex.finder.report_file import write_report
     from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
@@ -115,6 +135,7 @@ def report(
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
     _refuse_filters_without_use(which, plan=plan, pair=pair)
+    _refuse_groups_without_an_audit(by, between, audit=audit)
     _refuse_coincidences_of_a_plan(plan, with_coincidences=with_coincidences)
     REPORT_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
@@ -123,7 +144,9 @@ def report(
         elif pair is not None:
             text = _pair(opened, pair, with_coincidences=with_coincidences)
         elif audit:
-            text = _audit(opened, which, with_coincidences=with_coincidences)
+            text = report_audit(
+                opened, which, by=by, between=between, with_coincidences=with_coincidences
+            )
         else:
             forms = QueryForms(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
@@ -157,6 +180,15 @@ def _refuse_filters_without_use(
         )
 
 
+def _refuse_groups_without_an_audit(
+    by: str | None, between: tuple[str, str] | None, *, audit: bool
+) -> None:
+    if by is not None and not audit:
+        raise QueryError("--by chooses the groups of an audit.", "write --audit as well.")
+    if between is not None and by is None:
+        raise QueryError("--between names two values of a column.", "name it: --by collection.")
+
+
 def _refuse_coincidences_of_a_plan(plan: Path | None, *, with_coincidences: bool) -> None:
     if with_coincidences and plan is not None:
         raise QueryError(
@@ -174,12 +206,6 @@ def _pair(catalogue: "Catalogue", pair: tuple[str, str], *, with_coincidences: b
     from melodex.finder.report_pair import report_pair
 
     return report_pair(catalogue, *pair, with_coincidences=with_coincidences)
-
-
-def _audit(catalogue: "Catalogue", which: "SongFilter", *, with_coincidences: bool) -> str:
-    from melodex.finder.report_audit import report_audit
-
-    return report_audit(catalogue, which, with_coincidences=with_coincidences)
 
 
 def _lick(

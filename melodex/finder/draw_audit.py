@@ -8,7 +8,8 @@ from melodex.finder.written_files import check_picture_folder
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.parsing.given_path import FilePath, path_of
-from melodex.report.audit_plots import draw_lessons, draw_overview
+from melodex.report.audit_plots import draw_overview
+from melodex.report.lesson_plot import draw_lessons
 
 
 def draw_audit(
@@ -18,21 +19,21 @@ def draw_audit(
     *,
     plan: FilePath | None = None,
 ) -> list[Path]:
-    """Draw the measures that songs share and the licks that each has, as SVG files.
+    """Draw how much of each song others teach, and the licks that each has, as SVG files.
 
     Parameters
     ----------
     folder : str or path
         Where to write the files; it is made if it is missing.
     which : SongFilter
-        The songs to draw, 500 at most; of more than 120 with licks those that share most.
+        The songs to draw, 500 at most; of more than 120 those that share most.
     plan : str, path or None
         A plan's file: draw also what is new in each of its lessons.
 
     Returns
     -------
     list of Path
-        The files written; none of songs that have no recurring lick.
+        The files written; none of songs that share nothing.
 
     Raises
     ------

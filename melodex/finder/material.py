@@ -17,6 +17,7 @@ from melodex.lessons.student_file import StudentFile, read_student_file
 from melodex.model.catalogue import SongEntry
 from melodex.model.material import Material, Passages
 from melodex.parsing.given_path import FilePath, path_of
+from melodex.phrases.passages import LEAST_SCORE
 
 Place = tuple[int, int, int]
 """A song's number, and the first and the end of some parts of its time."""
@@ -136,12 +137,15 @@ class MaterialGatherer:
     def _tunes(self, numbers: NDArray[np.int64], passages: Passages) -> tuple[int, ...]:
         """Return for each song the first that is a version of the same tune.
 
-        Songs as much alike as versions are have a passage in common.
+        Songs as much alike as versions are have a passage in common: whole against whole no two
+        score more than in their best stretch. Only the shortest may lack one.
         """
+        shortest = self._passages.whole.scores_of_themselves()[numbers] < LEAST_SCORE / ALIKE
         tunes = np.arange(len(numbers))
         for song in range(len(numbers)):
-            mine = passages[(passages[:, 3] == song) & (passages[:, 0] > song), 0]
-            others = np.unique(mine).astype(np.int64)
+            likely = shortest | shortest[song]
+            likely[passages[passages[:, 3] == song, 0]] = True
+            others = np.flatnonzero(likely[song + 1 :]) + song + 1
             found = most_alike(
                 int(numbers[song]), self._passages.whole, numbers[others], limit=None, above=ALIKE
             )

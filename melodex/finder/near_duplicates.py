@@ -1,7 +1,5 @@
 """Find songs that are alike as wholes: versions of one tune, or the same tune twice."""
 
-from collections.abc import Iterable
-
 import numpy as np
 
 from melodex.alignment.whole_song import WholeSongScores, most_alike
@@ -10,6 +8,7 @@ from melodex.finder.nearest_songs import SCORE_DIGITS
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.audit import NearDuplicate
+from melodex.model.material import Material
 from melodex.significance.chance_of_songs import (
     SongChance,
     chance_of_songs,
@@ -23,13 +22,14 @@ from melodex.significance.chance_of_songs import (
 ALIKE = 0.35
 
 
-def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDuplicate]:
+def near_duplicates(catalogue: Catalogue, material: Material) -> list[NearDuplicate]:
     """List the pairs of songs whose whole melodies score more than ``ALIKE``, the most alike first.
 
     Parameters
     ----------
-    songs : iterable of str
-        Ids; each counts once.
+    material : Material
+        The songs, gathered with their versions. Such pairs make songs versions of one tune, so
+        only versions are compared.
 
     Raises
     ------
@@ -37,23 +37,28 @@ def near_duplicates(catalogue: Catalogue, songs: Iterable[str]) -> list[NearDupl
         If the catalogue's derived arrays cannot be written.
     """
     blocks = load_blocks(catalogue)
-    chosen = frozenset(songs)
-    numbers = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
+    number_of = {song: number for number, song in enumerate(blocks.song_ids)}
+    numbers = np.array([number_of[song] for song in material.songs], np.int64)
+    tunes = np.array(material.tunes, np.int64)
+    with_versions = np.flatnonzero(np.bincount(tunes, minlength=1)[tunes] > 1)
+    if not len(with_versions):
+        return []
     compared, model = whole_songs(blocks.songs), chance_of_songs(blocks)
-    titles = dict(catalogue.titles())
     pairs: list[NearDuplicate] = []
-    for place, number in enumerate(numbers.tolist()):
-        found = most_alike(number, compared, numbers[place + 1 :], limit=None, above=ALIKE)
+    for place in with_versions.tolist():
+        versions = with_versions[(tunes[with_versions] == tunes[place]) & (with_versions > place)]
+        number = int(numbers[place])
+        found = most_alike(number, compared, numbers[versions], limit=None, above=ALIKE)
         for other, score, transposition in zip(
             found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
         ):
-            song_a, song_b = (blocks.song_ids[each] for each in (number, int(other)))
+            version = int(np.searchsorted(numbers, other))
             pairs.append(
                 NearDuplicate(
-                    song_a=song_a,
-                    title_a=titles[song_a],
-                    song_b=song_b,
-                    title_b=titles[song_b],
+                    song_a=material.songs[place],
+                    title_a=material.titles[place],
+                    song_b=material.songs[version],
+                    title_b=material.titles[version],
                     score=round(score, SCORE_DIGITS),
                     expected_by_chance=_expected_either_way(
                         model, (number, other), score, compared

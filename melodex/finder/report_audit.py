@@ -10,7 +10,13 @@ from melodex.report.audit_report import audit_report
 
 
 def report_audit(
-    catalogue: Catalogue, which: SongFilter = EVERY_SONG, *, with_coincidences: bool = False
+    catalogue: Catalogue,
+    which: SongFilter = EVERY_SONG,
+    *,
+    against: SongFilter | None = None,
+    by: str | None = None,
+    between: tuple[str, str] | None = None,
+    with_coincidences: bool = False,
 ) -> str:
     """Return what songs share, repeat and teach only once as an HTML page with plots.
 
@@ -18,6 +24,12 @@ def report_audit(
     ----------
     which : SongFilter
         The songs to audit, 500 at most.
+    against : SongFilter or None
+        Other songs to compare them with.
+    by : str or None
+        A column, such as "collection": where it has two values, their songs are compared.
+    between : pair of str, or None
+        The two values of that column to compare, where there are more.
     with_coincidences : bool
         Whether to list pairs of songs alike as a whole by likely coincidence
         (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
@@ -31,6 +43,8 @@ def report_audit(
     ------
     AuditError
         If there are more than 500 songs.
+    QueryError
+        If no song has such a column, or the column no such value.
     UnknownValueError
         If no song has a value of the filter.
     CatalogueError
@@ -43,7 +57,8 @@ def report_audit(
         report = melodex.report_audit(catalogue, melodex.song_filter(metres="3/4"))
         melodex.write_report(report, folder / "audit.html")
     """
-    overview = audit(catalogue, which).overview
-    found = overview.near_duplicates
-    alike = found if with_coincidences else tuple(without_coincidences(found))
-    return audit_report(replace(overview, near_duplicates=alike), left_out=len(found) - len(alike))
+    found = audit(catalogue, which, against=against, by=by, between=between)
+    pairs = found.overview.near_duplicates
+    alike = pairs if with_coincidences else tuple(without_coincidences(pairs))
+    overview = replace(found.overview, near_duplicates=alike)
+    return audit_report(replace(found, overview=overview), left_out=len(pairs) - len(alike))

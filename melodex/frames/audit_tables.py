@@ -8,7 +8,17 @@ import pandas as pd
 from melodex.finder import audit as auditing
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
-from melodex.model.audit import NO_COVERAGE, PARTS, CoveredSong, LickUse, Overview
+from melodex.model.audit import (
+    COMPARED,
+    NO_COVERAGE,
+    PARTS,
+    Comparison,
+    Coverage,
+    CoveredSong,
+    GroupPair,
+    LickUse,
+    Overview,
+)
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 
 
@@ -16,15 +26,27 @@ class AuditTables(NamedTuple):
     """The tables of an audit; ``help(melodex.audit)`` explains their columns."""
 
     songs: pd.DataFrame
+    tunes: pd.DataFrame
     pairs: pd.DataFrame
     near_duplicates: pd.DataFrame
     taught_often: pd.DataFrame
     taught_once: pd.DataFrame
     alone: pd.DataFrame
     matrix: pd.DataFrame
+    common_tunes: pd.DataFrame
+    common_licks: pd.DataFrame
+    common_passages: pd.DataFrame
+    tunes_only_a: pd.DataFrame
+    tunes_only_b: pd.DataFrame
     coverage: pd.DataFrame
+    coverage_b: pd.DataFrame
     missing: pd.DataFrame
+    missing_b: pd.DataFrame
+    group_pairs: pd.DataFrame
     groups: "Mapping[str | float | None, AuditTables]"
+
+
+NO_COMPARISON = Comparison("", "", (), (), (), (), (), NO_COVERAGE, NO_COVERAGE)
 
 
 def audit(
@@ -33,45 +55,58 @@ def audit(
     *,
     against: SongFilter | None = None,
     by: str | None = None,
+    between: tuple[str, str] | None = None,
 ) -> AuditTables:
     """Show where the songs of a repertoire overlap, repeat each other and leave gaps.
 
-    Licks are those that recur in the catalogue and those that are kept. Measures are counted as
-    written, without pickups.
+    All is counted by the time that notes take up, in quarter notes. One song teaches a passage of
+    another where somebody who has learned the one can play it in the other, in any key. Licks are
+    those that recur in the catalogue and those that are kept.
 
     Parameters
     ----------
     which : SongFilter
         The songs to audit, 500 at most.
     against : SongFilter or None
-        Other songs: ``coverage`` shows how much of ``which`` they teach.
+        Other songs to compare them with: ``which`` is the first group, these are the second.
     by : str or None
         A column, such as "level", "term" or "metre": ``groups`` has the same tables for the songs
-        of each value.
+        of each value. Where it has two values, their songs are the two groups compared.
+    between : pair of str, or None
+        The two values of that column to compare, where there are more.
 
     Returns
     -------
     AuditTables
         A tuple of DataFrames:
 
-        - ``songs``: ``song`` (id), ``title``, ``measures``, ``lick_measures`` (of its licks, each
-          lick once).
-        - ``pairs``, songs that share licks, the most first: ``song_a``, ``title_a``, ``song_b``,
-          ``title_b``, ``measures`` (of the licks shared), ``share_a``, ``share_b`` (part of each
-          song that they cover, 0 to 1), ``licks`` (a tuple of names).
+        - ``songs``: ``song`` (id), ``title``, ``beats`` (quarter notes), ``shared`` (the part that
+          the other songs teach, 0 to 1).
+        - ``tunes``: ``title``, ``songs`` (ids of its versions), ``titles``.
+        - ``pairs``, songs that share passages, the most first: ``song_a``, ``title_a``, ``song_b``,
+          ``title_b``, ``beats_a`` and ``share_a`` (what the second song teaches of the first, in
+          quarter notes and 0 to 1), ``beats_b``, ``share_b``, ``measures_a``, ``measures_b``
+          (pairs of first and last measures), ``licks`` (names), ``same_tune``.
         - ``near_duplicates``, songs alike as wholes: ``song_a``, ``title_a``, ``song_b``,
           ``title_b``, ``score`` (as in ``nearest_songs``), ``expected_by_chance``,
           ``transposition`` (half-steps from the first song up to the second).
         - ``taught_often``, ``taught_once``, licks in two songs or more and in one only: ``lick``
-          (its name), ``measures`` (its length), ``songs`` (how many), ``places`` (how many),
-          ``taught_in`` (a tuple of ids).
-        - ``alone``, songs that share no lick: ``song``, ``title``, ``measures``.
-        - ``matrix``: measures of licks that each two songs share, ids as rows and columns; on the
-          diagonal those of all licks of a song.
-        - ``coverage``, only with ``against``, the least covered first: ``song``, ``title``,
-          ``share`` (0 to 1), ``covered``, ``measures``; its ``attrs`` hold ``share``, ``covered``
-          and ``measures`` of all the songs together.
-        - ``missing``, licks that the other songs do not teach: columns as ``taught_once``.
+          (its name), ``beats`` (its length), ``songs``, ``tunes`` and ``places`` (how many),
+          ``taught_in`` (ids), ``titles``, ``first_in`` (the title of the song with the lowest
+          level), ``first_level``.
+        - ``alone``, songs that share nothing: ``song``, ``title``, ``beats``.
+        - ``matrix``: which part of the row's song the column's song teaches, 0 to 1, by ids; on the
+          diagonal what all the others together teach.
+        - ``common_tunes``, tunes of which two groups have versions: ``title``, ``songs_a``,
+          ``titles_a``, ``songs_b``, ``titles_b``, ``share_a``, ``share_b``.
+        - ``common_licks``: columns as ``taught_once``; ``common_passages``: columns as ``pairs``.
+        - ``tunes_only_a``, ``tunes_only_b``: columns as ``tunes``.
+        - ``coverage``, ``coverage_b``, what the second group teaches of the first and the other way
+          round, the least covered first: ``song``, ``title``, ``share`` (0 to 1), ``covered``,
+          ``beats``; their ``attrs`` hold ``share``, ``covered`` and ``beats`` of the whole group.
+        - ``missing``, ``missing_b``, licks of a group that the other does not teach.
+        - ``group_pairs``, each two groups: ``group_a``, ``group_b``, ``share_a``, ``share_b``,
+          ``tunes`` and ``licks`` (how many both have).
         - ``groups``: a dictionary of AuditTables by value, None for unknown values.
 
     Raises
@@ -79,7 +114,7 @@ def audit(
     AuditError
         If there are more than 500 songs.
     QueryError
-        If no song has the column ``by``; it lists those there are.
+        If no song has the column ``by``, or the column no such value; it lists those there are.
     UnknownValueError
         If no song has a value of a filter.
 
@@ -91,17 +126,29 @@ def audit(
         found = melodex.audit(catalogue, hard, against=easy, by="term")
         print(found.coverage.attrs["share"], found.groups["autumn"].pairs)
     """
-    found = auditing.audit(catalogue, which, against=against, by=by)
-    groups = {group.value: _audit_tables(group.overview) for group in found.groups}
-    tables = _audit_tables(found.overview)._replace(groups=groups)
-    whole = found.coverage or NO_COVERAGE
-    coverage = table_of(CoveredSong, whole.songs)
-    coverage.attrs = {name: getattr(whole, name) for name in ("share", "covered", "measures")}
-    return tables._replace(coverage=coverage, missing=table_of(LickUse, whole.missing))
+    found = auditing.audit(catalogue, which, against=against, by=by, between=between)
+    groups = {group.value: _audit_tables(group.overview, None) for group in found.groups}
+    tables = _audit_tables(found.overview, found.comparison)
+    return tables._replace(groups=groups, group_pairs=table_of(GroupPair, found.group_pairs))
 
 
-def _audit_tables(overview: Overview) -> AuditTables:
-    tables = [table_of(kind, getattr(overview, name)) for name, kind in PARTS.items()]
+def _audit_tables(overview: Overview, comparison: Comparison | None) -> AuditTables:
+    compared = comparison or NO_COMPARISON
     ids = [song.song for song in overview.songs]
-    matrix = pd.DataFrame(overview.matrix(), index=ids, columns=ids)
-    return AuditTables._make((*tables, matrix, pd.DataFrame(), pd.DataFrame(), {}))
+    return AuditTables(
+        **{name: table_of(kind, getattr(overview, name)) for name, kind in PARTS.items()},
+        matrix=pd.DataFrame(overview.matrix(), index=ids, columns=ids),
+        **{name: table_of(kind, getattr(compared, name)) for name, kind in COMPARED.items()},
+        coverage=_coverage_table(compared.coverage_a),
+        coverage_b=_coverage_table(compared.coverage_b),
+        missing=table_of(LickUse, compared.coverage_a.missing),
+        missing_b=table_of(LickUse, compared.coverage_b.missing),
+        group_pairs=table_of(GroupPair, ()),
+        groups={},
+    )
+
+
+def _coverage_table(coverage: Coverage) -> pd.DataFrame:
+    table = table_of(CoveredSong, coverage.songs)
+    table.attrs = {name: getattr(coverage, name) for name in ("share", "covered", "beats")}
+    return table

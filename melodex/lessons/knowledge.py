@@ -31,7 +31,7 @@ def knowledge_of(skill: Skill, material: Material) -> Known:
     """
     learned = learned_parts(skill, material)
     known = learned.copy()
-    for row in material.passages:
+    for row in material.passages[_is_learned_in_part(material, learned)]:
         known[parts_of_passage(material, row)] |= _learned_of(material, row, learned)
     named = [number for number, lick in enumerate(material.licks) if lick in skill.licks]
     for song, lick, first, end in material.lick_places.tolist():
@@ -64,6 +64,15 @@ def source_of_passage(material: Material, row: Sequence[int] | NDArray[np.int32]
     """Return where the parts lie that a passage is like."""
     begin = int(material.first_parts[row[SOURCE]])
     return slice(begin + int(row[SOURCE_FIRST]), begin + int(row[SOURCE_END]))
+
+
+def _is_learned_in_part(material: Material, learned: Known) -> Known:
+    """Return for each passage whether something of what it is like was learned."""
+    rows = material.passages
+    so_far = np.concatenate([[0], np.cumsum(learned)])
+    begins = material.first_parts[rows[:, SOURCE]]
+    found: Known = so_far[begins + rows[:, SOURCE_END]] > so_far[begins + rows[:, SOURCE_FIRST]]
+    return found
 
 
 def _learned_of(material: Material, row: NDArray[np.int32], learned: Known) -> Known:

@@ -1,4 +1,7 @@
-"""Audits: where the songs of a repertoire overlap, repeat each other and leave gaps."""
+"""Audits: where the songs of a repertoire overlap, repeat each other and leave gaps.
+
+Material is counted by the time that it takes up, in quarter notes as written.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,29 +11,44 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from melodex.model.lesson import Span
+
 
 @dataclass(frozen=True, slots=True)
 class AuditedSong:
-    """A song and how much of it is licks."""
+    """A song, and how much of it others of the repertoire have too."""
 
     song: str
     title: str
-    measures: int  # as written, the pickup left out
-    lick_measures: int  # of its licks, each lick once, as lesson plans count them
+    beats: float  # the time that its notes take up
+    shared: float | None  # part of it that the other songs teach, 0 to 1; None: it has no notes
+
+
+@dataclass(frozen=True, slots=True)
+class Tune:
+    """A tune, and the songs that are versions of it: one, or more."""
+
+    title: str  # of the first version
+    songs: tuple[str, ...]  # ids, in ascending order
+    titles: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class SharedPair:
-    """Two songs and the licks that both have."""
+    """Two songs and what each teaches of the other."""
 
     song_a: str
     title_a: str
     song_b: str
     title_b: str
-    measures: int  # of the licks shared, each lick once
-    share_a: float | None  # of its written measures, what the shared licks cover; None: it has none
+    beats_a: float  # of the first song that somebody can play who has learned the second
+    beats_b: float  # of the second song that somebody can play who has learned the first
+    share_a: float | None  # the same as parts of each song, 0 to 1; None: it has no notes
     share_b: float | None
-    licks: tuple[str, ...]
+    measures_a: tuple[Span, ...]  # of the first song, in which those beats are
+    measures_b: tuple[Span, ...]
+    licks: tuple[str, ...]  # that both songs have
+    same_tune: bool  # whether they are versions of one tune
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,19 +69,23 @@ class LickUse:
     """A lick and the songs that teach it."""
 
     lick: str
-    measures: int  # its length
+    beats: float  # its length, at the first of its places
     songs: int
+    tunes: int  # versions of one count once
     places: int  # in all these songs
-    taught_in: tuple[str, ...]  # ids, rising
+    taught_in: tuple[str, ...]  # ids, in ascending order
+    titles: tuple[str, ...]  # of these songs
+    first_in: str | None  # the title of the one with the lowest level; None: no level is known
+    first_level: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class AloneSong:
-    """A song that shares no lick with any other."""
+    """A song that shares nothing with any other."""
 
     song: str
     title: str
-    measures: int
+    beats: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,28 +93,42 @@ class Overview:
     """What some songs teach together."""
 
     songs: tuple[AuditedSong, ...]
+    tunes: tuple[Tune, ...]  # in the order of their first songs
     pairs: tuple[SharedPair, ...]  # the most shared first
     near_duplicates: tuple[NearDuplicate, ...]  # the most alike first
     taught_often: tuple[LickUse, ...]  # by two songs or more, by most first
     taught_once: tuple[LickUse, ...]  # by one of these songs only
     alone: tuple[AloneSong, ...]
 
-    def matrix(self) -> NDArray[np.int64]:
-        """Give the measures of licks that each two songs share, shape (n_songs, n_songs).
+    @property
+    def beats(self) -> float:
+        """The time that all the songs take up, in quarter notes."""
+        return sum(song.beats for song in self.songs)
 
-        On the diagonal stand those of all licks of a song.
+    @property
+    def shared(self) -> float | None:
+        """The part of all this time, 0 to 1, that another of the songs teaches too."""
+        shared = sum(song.beats * (song.shared or 0) for song in self.songs)
+        return shared / self.beats if self.beats else None
+
+    def matrix(self) -> NDArray[np.float64]:
+        """Return which part of each song each other one teaches, shape (n_songs, n_songs).
+
+        Rows are the songs that are taught, columns those that teach, 0 to 1. On the diagonal
+        stands what all the other songs together teach of a song.
         """
         place = {song.song: number for number, song in enumerate(self.songs)}
-        shared = np.diag(np.array([song.lick_measures for song in self.songs], np.int64))
+        shares = np.diag(np.array([song.shared or 0.0 for song in self.songs], np.float64))
         for pair in self.pairs:
             a, b = place[pair.song_a], place[pair.song_b]
-            shared[a, b] = shared[b, a] = pair.measures
-        return shared
+            shares[a, b], shares[b, a] = pair.share_a or 0.0, pair.share_b or 0.0
+        return shares
 
 
 PARTS: Mapping[str, type[Any]] = MappingProxyType(
     {
         "songs": AuditedSong,
+        "tunes": Tune,
         "pairs": SharedPair,
         "near_duplicates": NearDuplicate,
         "taught_often": LickUse,
@@ -112,34 +148,92 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class GroupPair:
+    """Two groups of songs in numbers."""
+
+    group_a: str | float | None
+    group_b: str | float | None
+    share_a: float | None  # part of the first group's time that the second teaches, 0 to 1
+    share_b: float | None
+    tunes: int  # that both have
+    licks: int  # that both have
+
+
+@dataclass(frozen=True, slots=True)
 class CoveredSong:
     """How much of a song other songs teach."""
 
     song: str
     title: str
-    share: float | None  # of its measures, 0 to 1; None where it has none
-    covered: int
-    measures: int
+    share: float | None  # of its time, 0 to 1; None where it has no notes
+    covered: float  # quarter notes
+    beats: float
 
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
     """How much of a repertoire another one teaches."""
 
-    share: float | None  # of all measures
-    covered: int
-    measures: int
+    share: float | None  # of all its time
+    covered: float  # quarter notes
+    beats: float
     songs: tuple[CoveredSong, ...]  # the least covered first
     missing: tuple[LickUse, ...]  # licks of the repertoire that the other one does not teach
 
 
-NO_COVERAGE = Coverage(None, 0, 0, (), ())
+NO_COVERAGE = Coverage(None, 0.0, 0.0, (), ())
+
+
+@dataclass(frozen=True, slots=True)
+class CommonTune:
+    """A tune of which two groups have versions."""
+
+    title: str  # of the first group's first version
+    songs_a: tuple[str, ...]  # ids
+    titles_a: tuple[str, ...]
+    songs_b: tuple[str, ...]
+    titles_b: tuple[str, ...]
+    share_a: float | None  # part of the first group's versions that the second's teach, 0 to 1
+    share_b: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two groups of songs side by side: what both have, and what only each has."""
+
+    group_a: str
+    group_b: str
+    common_tunes: tuple[CommonTune, ...]
+    common_licks: tuple[LickUse, ...]  # by most first
+    common_passages: tuple[SharedPair, ...]  # of different tunes; the most shared first
+    tunes_only_a: tuple[Tune, ...]
+    tunes_only_b: tuple[Tune, ...]
+    coverage_a: Coverage  # what the second group teaches of the first
+    coverage_b: Coverage
+
+
+COMPARED: Mapping[str, type[Any]] = MappingProxyType(
+    {
+        "common_tunes": CommonTune,
+        "common_licks": LickUse,
+        "common_passages": SharedPair,
+        "tunes_only_a": Tune,
+        "tunes_only_b": Tune,
+    }
+)
+"""The lists of a comparison, and what each holds."""
 
 
 @dataclass(frozen=True, slots=True)
 class Audit:
-    """All that an audit tells."""
+    """All that an audit finds."""
 
     overview: Overview
-    coverage: Coverage | None  # None: not asked for
-    groups: tuple[Group, ...]  # by a column; empty where none is asked for
+    comparison: Comparison | None = None  # None: there are not two groups to compare
+    groups: tuple[Group, ...] = ()  # by a column; empty where none is given
+    group_pairs: tuple[GroupPair, ...] = ()  # each two of these groups
+
+    @property
+    def coverage(self) -> Coverage | None:
+        """What the second of two groups teaches of the first."""
+        return None if self.comparison is None else self.comparison.coverage_a

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 
-def clustered_order(shared: NDArray[np.int64]) -> list[int]:
+def clustered_order(shared: NDArray[np.float64]) -> list[int]:
     """Order songs by average linkage, the closest leaves next to each other.
 
     Two songs are as far apart as the part of all they have together that they do not share
@@ -14,8 +14,8 @@ def clustered_order(shared: NDArray[np.int64]) -> list[int]:
 
     Parameters
     ----------
-    shared : shape (n_songs, n_songs), int64
-        Measures that two songs share, symmetric; on the diagonal all that a song has, above 0.
+    shared : shape (n_songs, n_songs), float64
+        What two songs share, symmetric; on the diagonal all that a song has, above 0.
 
     Returns
     -------

@@ -3,7 +3,8 @@
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from melodex.report.audit_plots import LESSONS, LICKS, MATRIX
+from melodex.report.audit_plots import LICKS, MATRIX
+from melodex.report.comparison_plot import COMPARISON
 from melodex.web.forms import Fields
 from melodex.web.jobs import Job, State
 from melodex.web.music import width_for
@@ -12,7 +13,7 @@ from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
 from melodex.web.work import HANDOUTS
 
-_FILES = frozenset({MATRIX, LICKS, LESSONS, HANDOUTS})
+_FILES = frozenset({MATRIX, LICKS, COMPARISON, HANDOUTS})
 SEE_OTHER = 303
 SHORT_WORK_SECONDS = 2.0
 

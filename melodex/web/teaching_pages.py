@@ -135,7 +135,11 @@ def begin_audit(request: Request, fields: Fields) -> Response:
         audit_songs,
         "audit",
         "Auditing songs",
-        {"which": songs_meant(fields), "against": None if against == EVERY_SONG else against},
+        {
+            "which": songs_meant(fields),
+            "against": None if against == EVERY_SONG else against,
+            "by": fields.line("by") or None,
+        },
     )
     return see(job)
 

@@ -24,7 +24,8 @@ from melodex.model.known import KnownMaterial, NextSong
 from melodex.model.lesson import LessonPlan, Limits
 from melodex.model.lick import Lick
 from melodex.model.recurring import RecurringLick
-from melodex.report.audit_plots import draw_overview
+from melodex.report.audit_plots import draw_audit
+from melodex.report.audit_words import comparison_in_words, overview_in_words
 from melodex.web.job_process import Desk, Progress
 from melodex.web.student_table import table_file
 
@@ -33,9 +34,10 @@ _PAUSE_SECONDS = 0.5  # between two words of how far the clock is
 
 
 class AuditAnswer(NamedTuple):
-    """An audit, and the names of the pictures drawn of it."""
+    """An audit, its summary, and the names of the pictures drawn of it."""
 
     audit: Audit
+    summary: list[str]
     pictures: list[str]
 
 
@@ -123,12 +125,21 @@ def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) ->
         return StudentAnswer(known, closest, song_labels(desk.catalogue))
 
 
-def audit_songs(desk: Desk, *, which: SongFilter, against: SongFilter | None) -> AuditAnswer:
+def audit_songs(
+    desk: Desk, *, which: SongFilter, against: SongFilter | None, by: str | None
+) -> AuditAnswer:
     """Audit songs and draw what they share."""
+
+    def report(done: int, songs: int) -> None:
+        desk.report(Progress(f"{done} of {songs} songs compared", done / songs))
+
     desk.report(_comparing(len(desk.catalogue.song_ids(which))))
-    found = audit(desk.catalogue, which, against=against)
+    found = audit(desk.catalogue, which, against=against, by=by, progress=report)
     desk.report(Progress("drawing the pictures"))
-    return AuditAnswer(found, [path.name for path in draw_overview(found.overview, desk.folder)])
+    summary = overview_in_words(found.overview)
+    if found.comparison is not None:
+        summary = comparison_in_words(found.comparison)
+    return AuditAnswer(found, summary, [path.name for path in draw_audit(found, desk.folder)])
 
 
 def _comparing(songs: int) -> Progress:

@@ -4,31 +4,28 @@ import csv
 import io
 import json
 
-import numpy as np
 import pytest
 
 from melodex.finder import audit, material
+from melodex.finder.taught_licks import TaughtLick
 
 DUSK, HARBOUR, DAWN = "the-weir-at-dusk", "harbour-lights-ahead", "the-weir-at-dawn"
-LICKS = {"rise": {DUSK: (1, 1), HARBOUR: (1, 1)}, "fall": {HARBOUR: (2, 2)}}
+LICKS = {"rise": {DUSK: (0, 7), HARBOUR: (0, 7)}, "fall": {HARBOUR: (8, 12)}}
 
 
-def two_licks(_, songs):
-    """Place two licks in the songs of the book, each a measure long."""
-    places = [
-        (songs.index(song), lick, *span)
-        for lick, spans in enumerate(LICKS.values())
-        for song, span in spans.items()
-        if song in songs
+def two_licks(*_, **_named):
+    """Place two licks in the songs of the book, by their first and last notes."""
+    return [
+        TaughtLick(name, False, frozenset((song, *notes) for song, notes in places.items()))
+        for name, places in LICKS.items()
     ]
-    return tuple(LICKS), np.ones(2, np.int32), np.array(places, np.int32).reshape(-1, 4)
 
 
 @pytest.fixture(autouse=True)
 def licks(monkeypatch, catalogue):
     """Let the catalogue's songs share a lick."""
     assert catalogue.exists()
-    monkeypatch.setattr(material, "recurring_places", two_licks)
+    monkeypatch.setattr(material, "taught_licks", two_licks)
 
 
 @pytest.fixture
@@ -61,40 +58,46 @@ def test_an_audit_has_the_keys_of_the_interface(run):
     found = audited(run)
     keys = ["pairs", "near_duplicates", "taught_often", "taught_once", "alone", "coverage"]
     assert [key for key in found if key in keys] == keys
-    assert found["pairs"] == [
-        {
-            "song_a": HARBOUR,
-            "title_a": "Harbour Lights Ahead",
-            "song_b": DUSK,
-            "title_b": "The Weir at Dusk",
-            "measures": 1,
-            "share_a": 0.5,
-            "share_b": 0.5,
-            "licks": ["rise"],
-        }
-    ]
+    (pair,) = found["pairs"]
+    assert (pair["title_a"], pair["title_b"]) == ("Harbour Lights Ahead", "The Weir at Dusk")
+    assert pair["licks"] == ["rise"]
     assert [lick["lick"] for lick in found["taught_often"]] == ["rise"]
     assert [(lick["lick"], lick["taught_in"]) for lick in found["taught_once"]] == [
         ("fall", [HARBOUR])
     ]
     assert ids_of(found["alone"]) == [DAWN]
-    assert found["coverage"] is None
+    assert (found["coverage"], found["comparison"]) == (None, None)
 
 
-def test_people_are_shown_each_part_under_a_heading(run):
+def test_a_copy_in_another_key_shares_all_of_its_time(run):
+    (pair,) = audited(run)["pairs"]
+    assert (pair["share_a"], pair["beats_a"], pair["measures_a"]) == (1.0, 8.0, [[1, 2]])
+    assert pair["same_tune"]
+
+
+def test_people_see_a_summary_first_then_each_part_under_a_heading(run):
     shown = run("audit").out
-    assert "Pairs of songs that share licks: 1\n" in shown
-    assert "Songs alike as a whole: 1\n" in shown
+    assert shown.startswith("3 songs, 2 tunes; 1 in more than one version.\n")
+    assert "1 song shares nothing.\n1 lick in two songs or more, 1 in one only.\n" in shown
+    assert "Versions of one tune: 1\n" in shown
     assert "Licks taught by one of these songs only: 1\n" in shown
     assert "The Weir at Dawn" in shown
-    assert "Songs alike as a whole: none.\n" in run("audit", "--metre", "3/4").out
 
 
-def test_people_see_as_many_lines_as_they_asked_for(run, monkeypatch):
-    monkeypatch.setitem(LICKS["rise"], DAWN, (1, 1))
+def test_a_part_with_nothing_in_it_is_not_shown(run):
+    assert "Versions of one tune" not in run("audit", "--metre", "3/4").out
+
+
+def test_people_see_as_many_lines_as_they_asked_for_and_how_many_more_there_are(run, monkeypatch):
+    monkeypatch.setitem(LICKS, "turn", {DAWN: (0, 2)})
     shown = run("audit", "--limit", "1").out
-    assert "Pairs of songs that share licks: 3\n" in shown
-    assert "... and 2 more" in shown
+    assert "Licks taught by one of these songs only: 2\n" in shown
+    assert "... and 1 more" in shown
+
+
+def test_no_id_is_shown_to_people(run):
+    shown = run("audit").out + run("audit", "--against-metre", "4/4").out
+    assert not [song for song in (DUSK, HARBOUR, DAWN) if song in shown]
 
 
 def test_a_tune_that_is_in_twice_is_found_and_its_score_cautioned(run, tmp_path):
@@ -126,9 +129,16 @@ def test_one_song_shares_nothing_and_its_licks_are_taught_once(run):
     assert [lick["lick"] for lick in found["taught_once"]] == ["rise", "fall"]
 
 
-def test_a_song_is_covered_where_licks_of_the_others_stand_or_it_is_one_of_them(run):
+@pytest.mark.usefixtures("described")
+def test_a_lick_comes_first_in_the_song_of_the_lowest_level(run):
+    (use,) = audited(run)["taught_often"]
+    assert (use["first_in"], use["first_level"]) == ("The Weir at Dusk", 1)
+    assert "The Weir at Dusk (level 1)" in run("audit").out
+
+
+def test_a_song_is_covered_where_the_others_share_its_passages_or_it_is_one_of_them(run):
     coverage = audited(run, "--against-metre", "3/4", "--metre", "4/4")["coverage"]
-    assert (coverage["share"], coverage["covered"], coverage["measures"]) == (0.0, 0, 4)
+    assert (coverage["share"], coverage["covered"], coverage["beats"]) == (0.0, 0.0, 16.0)
     assert [lick["lick"] for lick in coverage["missing"]] == ["rise", "fall"]
     coverage = audited(run, "--against-metre", "4/4")["coverage"]
     assert [(song["song"], song["share"]) for song in coverage["songs"]] == [
@@ -138,12 +148,39 @@ def test_a_song_is_covered_where_licks_of_the_others_stand_or_it_is_one_of_them(
 
 
 @pytest.mark.usefixtures("described")
-def test_coverage_by_licks_alone_is_shown_with_the_licks_that_miss(run):
+def test_two_groups_by_filters_stand_side_by_side(run):
     shown = run("audit", "--level", "2-3", "--against-level", "1").out
-    assert "The other songs teach 50 % of these songs' measures" in shown
-    assert "Licks of these songs that the others do not teach: 1" in shown
+    assert shown.startswith("these songs: 1 song, 1 tune; the others: 1 song, 1 tune.\n")
+    assert "In both: 1 tune, 1 lick, " in shown
+    assert "Only in these songs: 0 tunes, 1 lick; only in the others: 0 tunes, 0 licks.\n" in shown
+    assert "Licks only in these songs: 1\n" in shown
     rows = rows_of(run, "--level", "2-3", "--against-level", "1", "--part", "missing")
     assert [row["lick"] for row in rows] == ["fall"]
+
+
+def test_a_column_of_two_values_sets_its_groups_side_by_side(run):
+    comparison = audited(run, "--by", "metre")["comparison"]
+    assert (comparison["group_a"], comparison["group_b"]) == ("3/4", "4/4")
+    assert [tune["songs"] for tune in comparison["tunes_only_a"]] == [[DAWN]]
+    assert [tune["songs"] for tune in comparison["tunes_only_b"]] == [[HARBOUR, DUSK]]
+
+
+@pytest.mark.usefixtures("described")
+def test_any_two_values_are_compared_whatever_their_capitals(run):
+    arguments = ("--by", "term", "--between", "WINTER", "Autumn")
+    comparison = audited(run, *arguments)["comparison"]
+    assert (comparison["group_a"], comparison["group_b"]) == ("Winter", "autumn")
+    (tune,) = rows_of(run, *arguments, "--part", "common_tunes")
+    assert (tune["songs_a"], tune["songs_b"]) == (HARBOUR, DUSK)
+    assert rows_of(run, *arguments, "--part", "missing_b") == []
+
+
+@pytest.mark.usefixtures("described")
+def test_a_value_that_no_song_has_is_named_with_those_there_are(run):
+    stopped = run("audit", "--by", "term", "--between", "autumn", "spring")
+    assert stopped.code == 2
+    assert "No song has the term 'spring'." in stopped.err
+    assert "autumn, Winter, unknown" in stopped.err
 
 
 @pytest.mark.usefixtures("described")
@@ -161,9 +198,12 @@ def test_groups_are_told_by_a_column_whatever_its_capitals_the_unknown_last(run)
     ]  # fmt: skip
 
 
-def test_groups_may_go_by_what_the_files_say(run):
-    groups = audited(run, "--by", "metre")["groups"]
-    assert [(group["value"], len(group["songs"])) for group in groups] == [("3/4", 1), ("4/4", 2)]
+@pytest.mark.usefixtures("described")
+def test_each_two_groups_are_compared_in_numbers(run):
+    rows = rows_of(run, "--by", "level", "--part", "group_pairs")
+    assert [(row["group_a"], row["group_b"], row["licks"]) for row in rows] == [
+        ("1.0", "2.5", "1"), ("1.0", "", "0"), ("2.5", "", "0"),
+    ]  # fmt: skip
 
 
 @pytest.mark.usefixtures("described")
@@ -176,11 +216,11 @@ def test_a_column_that_no_song_has_is_named_with_those_there_are(run):
 
 def test_csv_prints_the_pairs_or_the_table_asked_for(run):
     (pair,) = rows_of(run)
-    assert (pair["measures"], pair["licks"]) == ("1", "rise")
+    assert (pair["song_a"], pair["song_b"], pair["licks"]) == (HARBOUR, DUSK, "rise")
     matrix = rows_of(run, "--part", "matrix")
-    assert [list(row.values()) for row in matrix] == [
-        [HARBOUR, "2", "0", "1"], [DAWN, "0", "0", "0"], [DUSK, "1", "0", "1"],
-    ]  # fmt: skip
+    assert [row["song"] for row in matrix] == [HARBOUR, DAWN, DUSK]
+    assert matrix[0][DUSK] == pair["share_a"]
+    assert matrix[2][HARBOUR] == pair["share_b"]
     assert ids_of(rows_of(run, "--part", "alone")) == [DAWN]
     (alike,) = rows_of(run, "--part", "near_duplicates")
     assert (alike["song_a"], alike["expected_by_chance"]) == (HARBOUR, "")
@@ -194,6 +234,9 @@ def test_csv_prints_the_pairs_or_the_table_asked_for(run):
         ["--csv", "--part", "coverage"],
         ["--csv", "--part", "groups"],
         ["--csv", "--part", "melodies"],
+        ["--between", "3/4", "4/4"],
+        ["--by", "metre", "--between", "3/4", "3/4"],
+        ["--by", "metre", "--between", "3/4", "4/4", "--against-metre", "3/4"],
         ["--plan", "plan.toml"],
         ["--level", "3-2"],
         ["--against-level", "easy"],
@@ -236,15 +279,28 @@ def test_more_songs_than_anybody_reads_about_need_a_selection(run, monkeypatch):
 def test_pictures_are_drawn_into_a_folder_and_named(run, tmp_path):
     folder, plan = tmp_path / "pictures", tmp_path / "plan.toml"
     run("lessons", "--write", plan)
-    outcome = run("audit", "--plots", folder, "--plan", plan)
+    outcome = run("audit", "--by", "metre", "--plots", folder, "--plan", plan)
     assert outcome.code == 0
     names = sorted(path.name for path in folder.iterdir())
-    assert names == ["licks_by_songs.svg", "new_material.svg", "shared_material.svg"]
+    assert names == [
+        "licks_by_songs.svg", "new_material.svg", "shared_material.svg", "two_groups.svg"
+    ]  # fmt: skip
     assert all(f"Drawn: {folder / name}" in outcome.err for name in names)
 
 
-def test_songs_without_licks_have_no_pictures_and_that_is_said(run, tmp_path):
+def test_songs_that_share_nothing_have_no_pictures_and_that_is_said(run, tmp_path):
     outcome = run("audit", "--metre", "3/4", "--plots", tmp_path / "pictures")
     assert outcome.code == 0
     assert "there is nothing to draw" in outcome.err
     assert not (tmp_path / "pictures").exists()
+
+
+def test_work_that_is_stopped_leaves_nothing_on_standard_output(run, monkeypatch):
+    def stopped(*_arguments, **_named):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(audit, "overlap_of", stopped)
+    outcome = run("audit")
+    assert outcome.code != 0
+    assert outcome.out == ""
+    assert "Traceback" not in outcome.err

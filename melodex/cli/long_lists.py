@@ -1,0 +1,29 @@
+"""Lists of which the terminal shows the beginning."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from melodex.cli.terminal import Row, print_table, say
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """Prints lists under headings, so many rows of each at most."""
+
+    limit: int
+
+    def print(self, title: str, columns: Mapping[str, str], rows: Sequence[Row]) -> None:
+        """Print the first rows of a list, and how many more there are; nothing of an empty one.
+
+        Parameters
+        ----------
+        columns : mapping
+            As ``print_table`` takes them.
+        """
+        if not rows:
+            return
+        say(f"{title}: {len(rows)}")  # as a table's title it would be folded to the table's width
+        print_table(columns, rows[: self.limit])
+        if len(rows) > self.limit:
+            say(f"... and {len(rows) - self.limit} more")
+        say()

@@ -28,8 +28,8 @@ from melodex.model.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 
 # How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.
-# A core of 2026 does 340,000 moves a second on 12 lessons out of 150 songs, if it has no other work.
-# The bound's linear programs for those take some 8 s, whatever the time allowed.
+# On 12 lessons out of 150 songs a core of 2026 does 340,000 moves a second if it has no other work,
+# and the bound's linear programs take some 8 s, whatever the time allowed.
 MOVES_A_SECOND = 60_000
 SHARE_OF_ANNEALING = 0.35  # for each of the first two aims, at most
 # In parts of 10,000 of a song. On 150 bundled tunes, of eight coolings of 400,000 moves four ended

@@ -143,7 +143,7 @@ def test_no_version_of_a_tune_that_is_known_is_chosen():
 
 def test_more_lessons_than_tunes_get_a_sentence():
     material = lettered({"dusk": "abcd", "dusk-again": "abce"}, tunes=[0, 0])
-    with pytest.raises(PlanError, match="2 lessons cannot be filled from 1 songs"):
+    with pytest.raises(PlanError, match="2 lessons cannot be filled from 1 song,"):
         plan_of(material, Limits(lessons=2))
 
 

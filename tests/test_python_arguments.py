@@ -292,7 +292,7 @@ def test_measures_that_cannot_be_understood_are_refused(catalogue, measures):
         {"lessons": 0}, {"lessons": -1}, {"lessons": 1.5}, {"lessons": True}, {"lessons": 10**30},
         {"level_step": -1}, {"level_step": float("nan")}, {"most_new": -1}, {"most_new": "8"},
         {"first": 3}, {"must_come": [3]}, {"before": [("low", 3)]}, {"before": ["ab"]},
-        {"kept": [(0, "low")]},
+        {"kept": [(0, "low")]}, {"review_every": 1}, {"must_come": "low", "must_not_come": "low"},
     ],
 )  # fmt: skip
 def test_a_limit_that_no_plan_can_keep_is_refused_before_the_solver_sees_it(limits):

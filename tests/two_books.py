@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from melodex.index.file_records import FileRecord
 from melodex.index.filing import file_record
@@ -41,6 +42,9 @@ A_COPY = "same tune, note for note"  # of a judged pair; those are no test
 KEYS = (-5, -2, 2, 3, 5, 7)  # half-steps up to the copy
 RUN = 6  # intervals
 METRES = {(2, 4), (3, 4), (4, 4), (6, 8)}
+FEWEST_NOTES, MOST_NOTES, FEWEST_MEASURES = 60, 140, 16  # of tunes that are changed
+THIRD = 3  # half-steps: a note that is changed moves by so many or more
+WIDEST = 9
 
 Changed = tuple[Passage, float]
 """The changed tune, and which part of the unchanged one's time it leaves, 0 to 1."""
@@ -150,7 +154,12 @@ def _is_plain(song: Song) -> bool:
     """Whether a tune has the length and the even measures that the changes need."""
     metre = (song.metre.numerator, song.metre.denominator)
     notes, measures = len(song.melody), len(np.unique(song.melody.measures))
-    return metre in METRES and not song.metre_changes and 60 <= notes <= 140 and measures >= 16
+    return (
+        metre in METRES
+        and not song.metre_changes
+        and FEWEST_NOTES <= notes <= MOST_NOTES
+        and measures >= FEWEST_MEASURES
+    )
 
 
 def _copy(song: Song, number: int) -> Planted:
@@ -178,9 +187,7 @@ def _measures_changed(in_a_row: int, times: int) -> Callable[[Song, np.random.Ge
         kept = {content for content, is_changed in _by_content(song, changed) if not is_changed}
         lost = [c not in kept and is_changed for c, is_changed in _by_content(song, changed)]
         pitches = [
-            int(rng.choice([p for p in range(pitch - 9, pitch + 10) if _is_other(p, pitch, whole)]))
-            if is_changed
-            else pitch
+            int(rng.choice(_others(pitch, whole))) if is_changed else pitch
             for pitch, is_changed in zip(whole.pitches, changed.tolist(), strict=True)
         ]
         return replace(whole, pitches=tuple(pitches)), 1 - _share(song, np.array(lost))
@@ -188,11 +195,13 @@ def _measures_changed(in_a_row: int, times: int) -> Callable[[Song, np.random.Ge
     return change
 
 
-def _is_other(pitch: int, than: int, whole: Passage) -> bool:
-    return pitch % 12 in whole.scale and abs(pitch - than) > 2
+def _others(pitch: int, whole: Passage) -> list[int]:
+    """List the notes of the scale that are not near one."""
+    near = range(pitch - WIDEST, pitch + WIDEST + 1)
+    return [other for other in near if other % 12 in whole.scale and abs(other - pitch) >= THIRD]
 
 
-def _by_content(song: Song, changed: np.ndarray) -> list[tuple[bytes, bool]]:
+def _by_content(song: Song, changed: NDArray[np.bool_]) -> list[tuple[bytes, bool]]:
     """List for each note what its whole measure holds, and whether it is changed."""
     melody = song.melody
     content = {
@@ -204,7 +213,7 @@ def _by_content(song: Song, changed: np.ndarray) -> list[tuple[bytes, bool]]:
     return [(content[n], bool(is_changed)) for n, is_changed in zip(measures, changed, strict=True)]
 
 
-def _share(song: Song, notes: np.ndarray) -> float:
+def _share(song: Song, notes: NDArray[np.bool_]) -> float:
     """Return which part of a tune's time some of its notes take up."""
     ends = song.melody.onsets[-1] + song.melody.durations[-1]
     times = np.diff([*song.melody.onsets, ends])

@@ -15,7 +15,7 @@ EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number move
 # Weights of the search's energy, in parts of 10,000 of a song. A broken limit must cost more than a
 # lesson usually gains by it.
 BROKEN_WEIGHT = 2_000.0
-BEFORE_WEIGHT, PEAK_WEIGHT = 0.25, 0.02  # for each part, and for each tick
+PEAK_WEIGHT = 0.02  # for each tick
 BITS = 6  # a word has 2 ** 6 bits
 
 
@@ -24,6 +24,7 @@ class Goal(NamedTuple):
 
     lessons: int
     enough: int  # sum of known shares above which no more is sought
+    before_weight: float  # of what the lesson just before teaches, beside what is known
     grain: int  # sums of shares that differ by less count as equal
 
 
@@ -170,7 +171,7 @@ def is_better(one: NDArray[np.int64], other: NDArray[np.int64], grain: int) -> b
 
 @compiled
 def _energy(judged: NDArray[np.int64], goal: Goal) -> np.float64:
-    lacking = max(0, goal.enough - judged[KNOWN]) - BEFORE_WEIGHT * judged[BEFORE]
+    lacking = max(0, goal.enough - judged[KNOWN]) - goal.before_weight * judged[BEFORE]
     energy: np.float64 = BROKEN_WEIGHT * judged[BROKEN] + PEAK_WEIGHT * judged[PEAK] + lacking
     return energy
 

@@ -107,4 +107,6 @@ def in_parts_of_song(material: Material, song: int) -> NDArray[np.int64]:
     passed = np.cumsum(material.durations[material.parts_of(song)])
     if not len(passed):
         return np.empty(0, np.int64)
-    return np.diff(np.rint(passed * (WHOLE_SONG / passed[-1])), prepend=0).astype(np.int64)
+    in_whole_numbers = np.rint(passed * (WHOLE_SONG / passed[-1])).astype(np.int64)
+    shares: NDArray[np.int64] = np.diff(in_whole_numbers, prepend=np.int64(0))
+    return shares

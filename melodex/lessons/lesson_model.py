@@ -197,9 +197,9 @@ class LessonModel:
         self._model.add(step * steps <= aim)
         return steps
 
-    def require(self, constraint: Constraint) -> None:
+    def require(self, aim: Aim, least: int) -> None:
         """Keep what an aim of more importance has reached."""
-        self._model.add(constraint)
+        self._model.add(aim >= least)
 
     def suggest(self, order: Sequence[int]) -> None:
         """Let the search begin at an order of the songs taken."""

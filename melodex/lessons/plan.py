@@ -52,7 +52,7 @@ def plan_songs(
     tunes = len(np.unique(course.tunes))
     if taken > tunes:
         raise PlanError(
-            f"{taken} lessons cannot be filled from {tunes} songs, one a lesson"
+            f"{taken} lessons cannot be filled from {tunes} song{'s'[: tunes != 1]}, one a lesson"
             + (", one version of each tune." if tunes < len(pool) else "."),
             "ask for fewer lessons or choose more songs.",
         )
@@ -134,7 +134,10 @@ def _explained(
     course = course_of(material, order, NO_LIMITS, atoms_of(material, order, known), chosen=False)
     sums = [_judged(course, songs) for songs in range(len(order) + 1)]
     shares = [
-        tuple((after[place] - before[place]) / WHOLE_SONG for place in (KNOWN, BEFORE))
+        (
+            (after[KNOWN] - before[KNOWN]) / WHOLE_SONG,
+            (after[BEFORE] - before[BEFORE]) / WHOLE_SONG,
+        )
         for before, after in pairwise(sums)
     ]
     numbers = [limits.lesson_of(place) for place in range(len(order))]

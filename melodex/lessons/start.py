@@ -26,7 +26,8 @@ def most_known_after(course: Course, songs_before: int) -> NDArray[np.int64]:
         everything[song] = course.shares[atoms].sum()
     taught_by.sort(axis=1)
     best = taught_by[:, songs - min(songs_before, songs) :].sum(axis=1)
-    return course.known_shares + np.minimum(best, everything)
+    known: NDArray[np.int64] = course.known_shares + np.minimum(best, everything)
+    return known
 
 
 def most_known(course: Course, lessons: int) -> int:

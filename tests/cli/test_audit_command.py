@@ -4,31 +4,28 @@ import csv
 import io
 import json
 
-import numpy as np
 import pytest
 
 from melodex.finder import audit, material
+from melodex.finder.taught_licks import TaughtLick
 
 DUSK, HARBOUR, DAWN = "the-weir-at-dusk", "harbour-lights-ahead", "the-weir-at-dawn"
-LICKS = {"rise": {DUSK: (1, 1), HARBOUR: (1, 1)}, "fall": {HARBOUR: (2, 2)}}
+LICKS = {"rise": {DUSK: (0, 7), HARBOUR: (0, 7)}, "fall": {HARBOUR: (8, 12)}}
 
 
-def two_licks(_, songs):
-    """Place two licks in the songs of the book, each a measure long."""
-    places = [
-        (songs.index(song), lick, *span)
-        for lick, spans in enumerate(LICKS.values())
-        for song, span in spans.items()
-        if song in songs
+def two_licks(*_, **_named):
+    """Place two licks in the songs of the book, by their first and last notes."""
+    return [
+        TaughtLick(name, False, frozenset((song, *notes) for song, notes in places.items()))
+        for name, places in LICKS.items()
     ]
-    return tuple(LICKS), np.ones(2, np.int32), np.array(places, np.int32).reshape(-1, 4)
 
 
 @pytest.fixture(autouse=True)
 def licks(monkeypatch, catalogue):
     """Let the catalogue's songs share a lick."""
     assert catalogue.exists()
-    monkeypatch.setattr(material, "recurring_places", two_licks)
+    monkeypatch.setattr(material, "taught_licks", two_licks)
 
 
 @pytest.fixture
@@ -92,7 +89,7 @@ def test_a_part_with_nothing_in_it_is_not_shown(run):
 
 
 def test_people_see_as_many_lines_as_they_asked_for_and_how_many_more_there_are(run, monkeypatch):
-    monkeypatch.setitem(LICKS, "turn", {DAWN: (1, 1)})
+    monkeypatch.setitem(LICKS, "turn", {DAWN: (0, 2)})
     shown = run("audit", "--limit", "1").out
     assert "Licks taught by one of these songs only: 2\n" in shown
     assert "... and 1 more" in shown

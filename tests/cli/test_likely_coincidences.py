@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from melodex.cli.audit_text import print_tables
+from melodex.cli.audit_text import print_audit
 from melodex.cli.phrase_text import print_phrase_table
 from melodex.finder import report_audit, report_lick, report_pair
+from melodex.finder.audit import audit
 from melodex.finder.demo import add_songbook
 from melodex.finder.find_lick import find_lick
-from melodex.finder.near_duplicates import near_duplicates
 from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.model.audit import Audit, NearDuplicate, Overview
@@ -81,9 +81,8 @@ def test_shared_phrases_are_marked_in_words(capsys):
 
 
 def test_songs_alike_as_a_whole_are_marked_in_words(capsys):
-    overview = Overview((), (), pairs_at(0.01, 2.5), (), (), ())
-    labels = {WEIR: "Weir in Spate", UNLATCHED: "Unlatched"}
-    print_tables(Audit(overview, None, ()), labels, 20)
+    overview = Overview((), (), (), pairs_at(0.01, 2.5), (), (), ())
+    print_audit(Audit(overview), {WEIR: "Weir in Spate", UNLATCHED: "Unlatched"}, 20)
     marked = [line for line in capsys.readouterr().out.splitlines() if MARK in line]
     assert len(marked) == 1
     assert "2.5" in marked[0]
@@ -199,8 +198,8 @@ def test_a_report_of_two_songs_leaves_coincidences_out(
 
 @pytest.mark.parametrize("wanted", [(), ("--with-coincidences",)])
 def test_a_report_of_an_audit_leaves_coincidences_out(search, tmp_path, monkeypatch, wanted):
-    overview = Overview((), (), pairs_at(0.01, 2.5, 7.0), (), (), ())
-    monkeypatch.setattr(report_audit, "audit", lambda *_: Audit(overview, None, ()))
+    overview = Overview((), (), (), pairs_at(0.01, 2.5, 7.0), (), (), ())
+    monkeypatch.setattr(report_audit, "audit", lambda *_, **__: Audit(overview))
     path = tmp_path / "audit.html"
     assert search("report", "--audit", *wanted, "--write", path).code == 0
     text = path.read_text(encoding="utf-8")
@@ -273,6 +272,6 @@ def test_a_score_just_below_1_is_not_shown_as_1(capsys):
 
 def test_versions_of_a_tune_in_the_songbook_are_no_coincidence(songbook):
     with open_catalogue(songbook) as catalogue:
-        pairs = near_duplicates(catalogue, catalogue.song_ids())
+        pairs = audit(catalogue).overview.near_duplicates
     assert pairs
     assert max(pair.expected_by_chance or 0 for pair in pairs) <= 1

@@ -7,14 +7,8 @@ import pytest
 from melodex.finder.audit import audit
 from melodex.finder.demo import add_songbook
 from melodex.finder.filters import song_filter
-from melodex.finder.near_duplicates import near_duplicates
 from melodex.index.store import open_catalogue
 from tests.songbook import TRUTH
-
-# The goal of the project for its own songbook's licks, which the audit stands on.
-# Measured: .70. Planted variants that are far from their lick, such as those in rolls, score less
-# than a place of a lick needs.
-LEAST_SHARED = 0.65
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +32,9 @@ def test_the_songs_alike_are_tunes_and_their_arrangements_and_a_warm_up_with_its
     assert all((pair.expected_by_chance or 0) < 0.1 for pair in audited.overview.near_duplicates)
 
 
-def test_songs_into_which_one_lick_was_planted_are_told_to_share(audited):
+def test_two_songs_in_three_into_which_one_lick_was_planted_share_passages(audited):
+    # Measured: .81. Planted variants that are far from their lick, such as those in rolls, score
+    # less than a passage needs.
     songs_of_lick: dict[str, set[str]] = {}
     for place in TRUTH["place"]:
         songs_of_lick.setdefault(place["lick"], set()).add(place["song"])
@@ -46,7 +42,7 @@ def test_songs_into_which_one_lick_was_planted_are_told_to_share(audited):
         frozenset(pair) for songs in songs_of_lick.values() for pair in combinations(songs, 2)
     }
     told = {frozenset((pair.title_a, pair.title_b)) for pair in audited.overview.pairs}
-    assert len(planted & told) >= LEAST_SHARED * len(planted)
+    assert 3 * len(planted & told) >= 2 * len(planted)
 
 
 def test_every_song_is_alone_or_in_a_pair_and_never_both(audited):
@@ -80,10 +76,18 @@ def test_a_repertoire_teaches_all_of_itself_and_more_songs_teach_more(catalogue)
 
     itself, hard, most = (covered(level) for level in ("1-2", "6", "2-6"))
     assert (itself.share, itself.missing) == (1.0, ())
-    assert 0 < hard.covered < most.covered < itself.measures
+    assert 0 < hard.covered < most.covered < itself.beats
 
 
-def test_an_unrelated_song_changes_no_score_of_alike_songs(catalogue, audited):
-    some = [song.song for song in audited.overview.songs if "warm" in song.song]
-    (pair,) = near_duplicates(catalogue, some)
-    assert pair in audited.overview.near_duplicates
+def test_the_songbook_has_46_tunes_in_57_songs(audited):
+    # Ten of its tunes are there in rolls as well, and a warm-up is the first part of another.
+    assert (len(audited.overview.songs), len(audited.overview.tunes)) == (57, 46)
+
+
+def test_two_terms_side_by_side_have_the_licks_that_the_truth_file_plants_in_both(catalogue):
+    comparison = audit(catalogue, by="term", between=("autumn", "spring")).comparison
+    assert comparison is not None
+    assert not comparison.common_tunes
+    assert comparison.common_licks
+    tunes = (*comparison.tunes_only_a, *comparison.tunes_only_b)
+    assert len({song for tune in tunes for song in tune.songs}) == 37

@@ -123,7 +123,7 @@ def test_a_plan_is_printed_on_a_sheet_for_itself_and_one_for_each_lesson(reports
 def test_a_sheet_says_what_is_new_where_it_comes_back_and_what_is_known(reports, opened):
     page = opened(reports["plan"]).page
     first, second = (page.locator(f"#lesson-{n}").inner_text() for n in (1, 2))
-    assert "Where the new licks come back" in first
+    assert "Where it comes back" in first
     assert "in lesson 2, Cinder Path" in first
     assert "you know it from lesson 1" in second
     assert "Learn A (" in second

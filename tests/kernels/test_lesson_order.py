@@ -58,7 +58,7 @@ def test_an_improved_order_has_every_song_once_and_is_never_worse(data, material
     limits = data.draw(limits_for(material))
     course, lessons = course_with(material, limits), songs_taken(limits, len(material.songs))
     first = np.array(data.draw(st.permutations(range(len(material.songs)))), np.int32)
-    goal = Goal(lessons, data.draw(st.integers(0, 50_000)), data.draw(st.integers(1, 1000)))
+    goal = Goal(lessons, data.draw(st.integers(0, 50_000)), 0.1, data.draw(st.integers(1, 1000)))
 
     def improved():
         return improve_order(np.stack((first, first)), goal, 300, (1000.0, 100.0), seed, course)

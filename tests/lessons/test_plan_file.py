@@ -10,19 +10,19 @@ from melodex.errors import PlanError, SongNotFoundError
 from melodex.lessons.plan_file import read_plan, write_plan
 from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
 
-SONGS = ["gate", "mill", "weir"]
+SONGS, LEFT_OUT = ["gate", "mill", "weir"], "lane"
 
 
 def song_named(name):
-    if name not in SONGS:
+    if name not in (*SONGS, LEFT_OUT):
         raise SongNotFoundError(f"No song is called {name!r}.", "list them.")
     return name
 
 
 def plan_of(songs, limits=NO_LIMITS, titles=None):
     lessons = tuple(
-        Lesson(number, song, (titles or {}).get(song, song), None, 0, 0, 1, ())
-        for number, song in enumerate(songs, start=1)
+        Lesson(limits.lesson_of(place), song, (titles or {}).get(song, song), None, 0, 0, 0, 1, ())
+        for place, song in enumerate(songs)
     )
     return LessonPlan(lessons, (), limits)
 
@@ -31,12 +31,14 @@ songs = st.sampled_from(SONGS)
 limits_of_files = st.builds(
     Limits,
     level_step=st.none() | st.integers(0, 5) | st.floats(0, 5),
-    most_new=st.none() | st.integers(0, 99),
+    most_new=st.none() | st.integers(0, 99) | st.floats(0, 99),
     must_come=st.lists(songs).map(tuple),
+    must_not_come=st.just(()) | st.just((LEFT_OUT,)),
     before=st.lists(st.tuples(songs, songs)).map(tuple),
     first=st.none() | songs,
     last=st.none() | songs,
-    kept=st.sampled_from([(), ((2, "gate"),), ((1, "mill"), (3, "weir"))]),
+    kept=st.sampled_from([(), ((2, "gate"),)]),
+    review_every=st.none() | st.integers(3, 5),
 )
 
 
@@ -57,6 +59,20 @@ def test_a_file_of_lessons_alone_is_enough(tmp_path):
     assert read_plan(path, song_named=song_named).limits == Limits(kept=((2, "gate"),))
 
 
+def test_a_lesson_that_is_kept_after_a_review_is_numbered_with_it(tmp_path):
+    path = tmp_path / "plan.toml"
+    limits = Limits(kept=((4, "weir"),), review_every=3)
+    write_plan(path, plan_of(["mill", "gate", "weir"], limits))
+    assert "# 3 is a review." in path.read_text(encoding="utf-8")
+    assert read_plan(path, song_named=song_named).limits == limits
+
+
+def test_an_old_plan_limits_new_material_in_measures_of_four_quarter_notes(tmp_path):
+    path = tmp_path / "plan.toml"
+    path.write_text('[limits]\nmost_new = 6\n[[lesson]]\nsong = "mill"\n', encoding="utf-8")
+    assert read_plan(path, song_named=song_named).limits == Limits(most_new=24)
+
+
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
@@ -64,12 +80,21 @@ def test_a_file_of_lessons_alone_is_enough(tmp_path):
         ('[[lesson]]\nsong = "mill"\n\n[[lesson]]\ntitle = "x"\n', "line 4: this lesson names no"),
         ('[[lesson]]\nsong = "mill"\n[[lesson]]\nsong = "mill"\n', "line 3: mill is in lesson 1"),
         ('[[lesson]]\nsong = "mill"\nkeep = "yes"\n', "line 1: keep is 'yes' here, neither true"),
-        ("[limits]\nlevel_step = 1\nmost_new = 2.5\n", "line 3: most_new must be a whole number"),
+        (
+            "[limits]\nlevel_step = 1\nmost_new = true\n",
+            "line 3: most_new must be a number of measures",
+        ),
         ('[limits]\nlevel_step = "easy"\n', "line 2: level_step must be a number, 0 or more."),
         ('[limits]\nbefore = ["mill", "gate"]\n', "line 2: before must be a list of pairs"),
         ('[limits]\nfirst = "polka"\n', "line 2: no song is called 'polka'."),
-        ("[limits]\nmost_new = 10000000000000000000\n", "line 1: the limit 'most_new' cannot be"),
-        ("[limits]\nspeed = 3\n", "line 2: there is no limit 'speed', but level_step, most_new"),
+        (
+            "[limits]\nnew_at_most = 10000000000000000000\n",
+            "line 1: the limit 'most_new' cannot be",
+        ),
+        (
+            "[limits]\nspeed = 3\n",
+            "line 2: there is no limit 'speed', only level_step, new_at_most",
+        ),
         ("\nspeed = 3\n", "line 2: 'speed' means nothing in a plan."),
         ("limits = 3\n", "line 1: the limits begin with [limits]."),
         ("\nlesson = 3\n", "line 2: each lesson begins with [[lesson]]."),

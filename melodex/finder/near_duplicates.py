@@ -47,7 +47,7 @@ def near_duplicates(catalogue: Catalogue, material: Material) -> list[NearDuplic
     pairs: list[NearDuplicate] = []
     for place in with_versions.tolist():
         versions = with_versions[(tunes[with_versions] == tunes[place]) & (with_versions > place)]
-        number = int(numbers[place])
+        number: int = numbers[place].item()
         found = most_alike(number, compared, numbers[versions], limit=None, above=ALIKE)
         for other, score, transposition in zip(
             found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True

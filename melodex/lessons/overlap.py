@@ -106,7 +106,7 @@ def covered_songs(
 
 def _licks_by_song(material: Material) -> list[frozenset[int]]:
     licks: list[set[int]] = [set() for _ in material.songs]
-    for song, lick, *_ in material.lick_places.tolist():
+    for song, lick, _, _ in material.lick_places.tolist():
         licks[song].add(lick)
     return [frozenset(each) for each in licks]
 

@@ -47,12 +47,12 @@ def near_duplicates(catalogue: Catalogue, material: Material) -> list[NearDuplic
     pairs: list[NearDuplicate] = []
     for place in with_versions.tolist():
         versions = with_versions[(tunes[with_versions] == tunes[place]) & (with_versions > place)]
-        number: int = numbers[place].item()
+        number = int(numbers[place])
         found = most_alike(number, compared, numbers[versions], limit=None, above=ALIKE)
         for other, score, transposition in zip(
             found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
         ):
-            version = int(np.searchsorted(numbers, other))
+            version = int(np.searchsorted(numbers, int(other)))
             pairs.append(
                 NearDuplicate(
                     song_a=material.songs[place],

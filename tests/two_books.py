@@ -74,7 +74,7 @@ def two_books() -> TwoBooks:
     pairs = sorted((pair for pair in judged if songs.keys() >= set(pair.songs)), key=_lot_of_pair)
     taken = _Taken()
     versions = [
-        Planted("version", *(songs[name] for name in pair.songs), None)
+        Planted("version", songs[pair.songs[0]], songs[pair.songs[1]], None)
         for pair in pairs
         if taken.takes([songs[name] for name in pair.songs])
     ][:VERSIONS]

@@ -52,7 +52,7 @@ def near_duplicates(catalogue: Catalogue, material: Material) -> list[NearDuplic
         for other, score, transposition in zip(
             found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
         ):
-            version = int(np.searchsorted(numbers, other))
+            version = int(np.searchsorted(numbers, int(other)))
             pairs.append(
                 NearDuplicate(
                     song_a=material.songs[place],

@@ -106,8 +106,8 @@ def covered_songs(
 
 def _licks_by_song(material: Material) -> list[frozenset[int]]:
     licks: list[set[int]] = [set() for _ in material.songs]
-    for song, lick, *_ in material.lick_places.tolist():
-        licks[song].add(lick)
+    for song, lick, _, _ in material.lick_places.tolist():
+        licks[int(song)].add(int(lick))
     return [frozenset(each) for each in licks]
 
 

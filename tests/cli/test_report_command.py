@@ -37,6 +37,16 @@ def test_each_kind_of_report_is_one_html_file(run, plan, tmp_path, arguments, ti
 
 
 @pytest.mark.usefixtures("catalogue")
+def test_a_report_of_an_audit_sets_the_songs_of_two_values_side_by_side(run, tmp_path):
+    path = tmp_path / "report.html"
+    assert run("report", "--audit", "--by", "metre", "--write", path).code == 0
+    text = path.read_text(encoding="utf-8")
+    assert "<h2>Tunes only in 3/4, the most new first</h2>" in text
+    assert "<h2>What two groups have in common</h2>" in text
+    assert "the-weir-at-dawn" not in text
+
+
+@pytest.mark.usefixtures("catalogue")
 def test_filters_and_a_limit_choose_the_songs_of_a_lick(run, tmp_path):
     path = tmp_path / "report.html"
     assert run("report", *LICK, "--limit", "1", "--write", path).code == 0
@@ -77,6 +87,8 @@ def test_a_song_off_the_neck_is_reported_without_tab_and_says_so(run, tmp_path):
         (("--audit", *LICK), "A report is about one thing."),
         (("--audit", "--pair", "dusk", "dawn"), "A report is about one thing."),
         (("--from", "dusk"), "--from and --measures belong together."),
+        ((*LICK, "--by", "metre"), "--by chooses the groups of an audit."),
+        (("--audit", "--between", "3/4", "4/4"), "--between names two values of a column."),
     ],
 )
 def test_a_report_about_nothing_or_two_things_is_a_mistake(run, tmp_path, arguments, said):

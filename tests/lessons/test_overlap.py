@@ -46,7 +46,7 @@ def test_a_song_is_covered_where_any_of_the_others_teaches_it_the_least_covered_
     ]  # fmt: skip
 
 
-def test_nobody_teaches_nothing():
+def test_no_other_song_covers_nothing_of_a_song():
     (covered,) = covered_songs(overlap_of(lettered({"a": "AB"})), [0], [])
     assert covered.share == 0.0
 

@@ -158,6 +158,18 @@ def test_an_audit_tells_what_the_command_tells_and_draws_it(visitor, songbook):
         assert "<svg" in drawn.text
 
 
+def test_two_groups_stand_side_by_side_on_the_page_with_a_picture(visitor):
+    page = visitor.outcome(visitor.post("/audit", {**WARM_UPS, "against_tag": "rolls"})).text
+    assert "Tunes only in these songs" in page
+    assert "Tunes only in the others" in page
+    assert 'two_groups.svg"' in page
+
+
+def test_groups_are_compared_by_a_column_on_the_page(visitor):
+    page = visitor.outcome(visitor.post("/audit", {**WARM_UPS, "by": "metre"})).text
+    assert "In both: " in page or "Two groups at a time" in page
+
+
 def test_a_file_of_another_name_is_not_given(visitor):
     answer = visitor.post("/audit", WARM_UPS)
     visitor.outcome(answer)

@@ -25,9 +25,10 @@ if TYPE_CHECKING:
     from melodex.index.store import Catalogue
 
 MOST_OCTAVES = 3  # to move a song by
+UP = "up"  # the neck
 _VIEW = ("measures", "count")
 _OF_TAB = ("tuning", "capo", "neck", "octaves", *_VIEW)
-_OF_ARRANGEMENT = ("stage", "roll", "simple", *_VIEW)
+_OF_ARRANGEMENT = ("stage", "roll", "neck", "simple", *_VIEW)
 _STAGES_IN_WORDS = {
     "melody": "melody: the melody alone",
     "pinches": "pinches: with pinches between its notes",
@@ -116,7 +117,7 @@ def _tab(catalogue: "Catalogue", song: str, fields: Fields) -> Tab:
         song,
         measures=view_of(fields).measures,
         tuning=tuning_asked(tuning, capo),
-        up_the_neck=fields.line("neck") == "up",
+        up_the_neck=fields.line("neck") == UP,
         octaves=octaves_of(fields),
     )
 
@@ -139,6 +140,7 @@ def _arranged(catalogue: "Catalogue", song: str, fields: Fields) -> Tab:
         roll=fields.line("roll") or None,
         stage=fields.line("stage") or FULL,
         simple=bool(fields.line("simple")),
+        up_the_neck=fields.line("neck") == UP,
     )
 
 

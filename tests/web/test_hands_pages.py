@@ -166,3 +166,11 @@ def test_the_beats_are_counted_in_the_picture_and_in_plain_characters(visitor):
     assert html.unescape("".join(words)) == "1&2&3&4&"
     assert re.search(r"1 +&amp; +2 +&amp; +3 +&amp; +4 +&amp;", page)
     assert "hand count" not in visitor.get("/songs/nearly-home/tab?measures=2").text
+
+
+def test_a_song_is_arranged_up_the_neck(visitor, songbook):
+    page = visitor.get("/songs/apples-on-the-sill/arrange?neck=up").text
+    with open_catalogue(songbook) as catalogue:
+        after = arrange_song(catalogue, "apples-on-the-sill", up_the_neck=True)
+    assert heard_in(players_of(page)[0]) == sounded_by(after)
+    assert '<option value="up" selected>' in page

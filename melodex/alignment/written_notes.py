@@ -74,8 +74,9 @@ def kept_whole_songs(blocks: Blocks) -> WholeSongs:
 
 
 def _flat(whole: WholeSongs) -> dict[str, NDArray[Any]]:
-    arrays = {field.name: getattr(whole, field.name) for field in fields(whole)}
-    return arrays | arrays.pop("kinds")._asdict()
+    arrays: dict[str, Any] = {field.name: getattr(whole, field.name) for field in fields(whole)}
+    arrays |= arrays.pop("kinds")._asdict()
+    return arrays
 
 
 def whole_songs(songs: SongArrays) -> WholeSongs:

@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.common_stretch import with_stretch_in_common
+from melodex.alignment.stretch_scan import with_stretch_in_common
 from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
 from melodex.finder.song_times import SongTimes
 from melodex.index.blocks import Blocks

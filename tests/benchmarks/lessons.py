@@ -180,7 +180,8 @@ def bundled_material(catalogue: Path | None, seed: int) -> Material:
 def mean_of_random_draws(material: Material, course: Course) -> float:
     """Return the mean known share of draws of as many different tunes, in random order."""
     random = np.random.default_rng(0)
-    tunes, shares = np.array(material.tunes), []
+    tunes = np.array(material.tunes)
+    shares: list[float] = []
     while len(shares) < DRAWS:
         order = random.permutation(len(tunes)).astype(np.int32)
         if len(np.unique(tunes[order[:LESSONS]])) == LESSONS:

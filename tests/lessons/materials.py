@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 from hypothesis import strategies as st
 
 from melodex.lessons.knowledge import Known, nothing_known, with_equal_measures
@@ -31,7 +32,8 @@ def materials(draw: st.DrawFn, *, most_songs: int = 5) -> Material:
     if draw(st.booleans()):
         return material
     rows = [draw(_passages(words)) for _ in range(draw(st.integers(0, 6)))]
-    return replace(material, passages=[row for row in rows if row[0] != row[3]])
+    apart = [row for row in rows if row[0] != row[3]]
+    return replace(material, passages=np.array(apart, np.int32).reshape(-1, 6))
 
 
 @st.composite

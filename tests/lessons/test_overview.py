@@ -52,10 +52,10 @@ def test_a_part_of_the_songs_is_described_by_itself():
 
 
 def test_the_matrix_has_what_each_column_teaches_of_each_row():
-    np.testing.assert_allclose(
-        ALL.matrix(),
-        [[0.75, 0.75, 0.75, 0], [0.5, 0.75, 0.75, 0], [0.5, 0.75, 0.75, 0], [0, 0, 0, 0]],
+    wanted = np.array(
+        [[0.75, 0.75, 0.75, 0], [0.5, 0.75, 0.75, 0], [0.5, 0.75, 0.75, 0], [0, 0, 0, 0]]
     )
+    np.testing.assert_allclose(ALL.matrix(), wanted)
 
 
 def test_a_lick_counts_a_place_each_time_it_returns():

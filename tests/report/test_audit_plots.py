@@ -51,7 +51,7 @@ COMPARED = Comparison(
     coverage_b=Coverage(None, 0.0, 0.0, (), ()),
 )
 LESSONS = [
-    Lesson(number, song, TITLES[song], None, reused, 0, new, ())
+    Lesson(number, song, TITLES[song], None, reused / 20, 0, reused, new, ())
     for number, (song, reused, new) in enumerate([("a", 0, 13), ("b", 11, 7)], start=1)
 ]
 

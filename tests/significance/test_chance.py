@@ -1,9 +1,10 @@
 import numpy as np
 import pytest
 
+from melodex.alignment.best_songs import sample_of
 from melodex.alignment.passage import PassageScores, score_songs
 from melodex.index.song_arrays import SongArrays, join_performances, perform
-from melodex.significance.background import ChanceModel, sample_of
+from melodex.significance.background import ChanceModel
 from melodex.significance.chance import expected_by_chance, fit_chance, is_weak_evidence
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
 from tests.blocks import blocks_of

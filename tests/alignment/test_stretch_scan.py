@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.common_stretch import with_stretch_in_common
+from melodex.alignment.stretch_scan import with_stretch_in_common
 from melodex.alignment.stretches import matching_stretches
 from melodex.alignment.written_notes import whole_songs
 from tests.searched import arrays_of

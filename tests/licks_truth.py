@@ -9,6 +9,7 @@ Since both are moved alike, that equals comparing what sounds, and what sounds i
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import islice
 
 import numpy as np
 
@@ -101,5 +102,5 @@ def read_book(catalogue: Catalogue, *, limit: int = 20) -> Book:
         songs={song: catalogue.song(song) for song in blocks.song_ids},
         titles={title: song for song, title in catalogue.titles()},
         blocks=blocks,
-        families=families_of(blocks.songs, every_song, everywhere, limit=limit),
+        families=list(islice(families_of(blocks.songs, every_song, everywhere), limit)),
     )

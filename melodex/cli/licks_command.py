@@ -6,6 +6,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.empty_result import explain_if_empty
+from melodex.cli.lick_progress import looking_for_licks
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -38,7 +39,14 @@ def licks(
 ) -> None:
     """List the licks that recur in several tunes, the most surprising and widespread first.
 
-    `melodex keep NAME NUMBER` keeps one of the list under a name of your own.
+    Each begins and ends where music does: on a strong beat, with a pickup, or where a phrase ends.
+    The rhythm is how long it is from each note to the next: w h q e s t for whole, half, quarter,
+    eighth, sixteenth and thirty-second, a dot for half as long again; 1/3, a part of a quarter
+    note, is a triplet's eighth. Beats are counted in the metre's lower number: in 6/8, eighths.
+    The tab is in open G unless the song has tab of its own; below it stands the count.
+
+    `melodex keep NAME NUMBER` keeps one of the list under a name of your own, which then stands in
+    this list, in plans and in reports.
 
     Examples
     --------
@@ -53,8 +61,12 @@ def licks(
 
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     with open_catalogue(catalogue_path(catalogue)) as opened:
-        found = recurring_licks(opened, limit=limit, chord=chord, which=which)
-        reason = why_no_lick(len(opened.song_ids(which)), chord)
+        songs = len(opened.song_ids(which))
+        with looking_for_licks(songs) as progress:
+            found = recurring_licks(
+                opened, limit=limit, chord=chord, which=which, progress=progress
+            )
+        reason = why_no_lick(songs, chord)
         explain_if_empty(found, opened, which, reason)
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     if as_csv:

@@ -15,7 +15,7 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick | str | int) -> Lick:
     name : str
         For ``kept_lick`` and ``forget_lick``; capitals do not matter.
     lick : Lick, str or int
-        The lick, or the name or number of one in the last list of ``recurring_licks``.
+        The lick, or the id, name or number of one in the last list of ``recurring_licks``.
 
     Raises
     ------
@@ -74,7 +74,7 @@ def listed_lick(catalogue: Catalogue, lick: str | int) -> Lick:
     Parameters
     ----------
     lick : str or int
-        Its name, or its number in the list, from 1.
+        Its id or name, or its number in the list, from 1.
 
     Raises
     ------

@@ -1,13 +1,18 @@
 """Find where a lick fits into another song, and give the song with the lick in it."""
 
+from collections.abc import Sequence
 from typing import NamedTuple
+
+import numpy as np
 
 from melodex.banjo.cautions import cautions_of, with_cautions
 from melodex.banjo.placement import PlacedLick, places_for, with_lick
 from melodex.banjo.placement_fit import fit_of
 from melodex.errors import QueryError
 from melodex.features.chords import chords_during, chords_of
+from melodex.finder.lick_places import places_of
 from melodex.finder.tab_of_song import tab_of_song
+from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.placement import Placement
@@ -84,7 +89,7 @@ def place_lick(
         f"{tab.song.title} has it in {measures_in_words(_numbers(placed))} already."
         for placed in already
     ]
-    return PlacesInSong(places, tuple(remarks))
+    return PlacesInSong(places, (*remarks, *_much_like(catalogue, song, lick, already)))
 
 
 def song_with_lick(
@@ -152,6 +157,22 @@ def _told(
         ),
     )
     return PlaceInSong(placement, changed)
+
+
+def _much_like(
+    catalogue: Catalogue, song: str, lick: Lick, already: Sequence[PlacedLick]
+) -> list[str]:
+    """Say where else a song has a lick, as lists and lessons find it, though not note for note."""
+    song_id, blocks = catalogue.resolve(song), load_blocks(catalogue)
+    as_it_is = {measure for placed in already for measure in _numbers(placed)}
+    number = np.array([blocks.song_ids.index(song_id)], np.int64)
+    title = catalogue.song(song_id).title
+    return [
+        f"{title} has much the same in {measures_in_words(place.measures)}."
+        for _, places in places_of(lick.melody, blocks, number)
+        for place in places
+        if not as_it_is.issuperset(place.measures)
+    ]
 
 
 def _numbers(placed: PlacedLick) -> range:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Container
 from dataclasses import replace
 from functools import cache
+from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,7 @@ def recurring_licks(
     limit: int | None = 20,
     chord: str | None = None,
     which: SongFilter = EVERY_SONG,
+    progress: Callable[[int, int], None] | None = None,
 ) -> list[RecurringLick]:
     """List the licks that several tunes share, the most surprising and widespread first.
 
@@ -43,6 +45,8 @@ def recurring_licks(
         Only licks that two tunes or more have mostly over this chord: "C", "D7".
     which : SongFilter
         The songs that count.
+    progress : callable or None
+        Called with the licks found so far and the most that are wanted, after each.
 
     Raises
     ------
@@ -58,7 +62,7 @@ def recurring_licks(
     most = len(blocks.songs.pitches) if limit is None else limit
     chosen = frozenset(chosen_songs(catalogue, which))
     asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
-    found = licks_among(catalogue, blocks, asked, limit=most, chord=chord)
+    found = licks_among(catalogue, blocks, asked, limit=most, chord=chord, progress=progress)
     remember_listed(catalogue, [(record.lick, lick) for record, lick in found])
     return [replace(record, tab=tab_of_lick(lick)) for record, lick in found]
 
@@ -70,6 +74,7 @@ def licks_among(
     *,
     limit: int,
     chord: str | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> list[tuple[RecurringLick, Lick]]:
     """List the licks that tunes among some songs share, named, without tab, and as notes.
 
@@ -77,6 +82,8 @@ def licks_among(
     ----------
     asked : shape (n_asked,)
         The songs' numbers, ascending.
+    progress : callable or None
+        As for ``recurring_licks``.
 
     Raises
     ------
@@ -90,12 +97,14 @@ def licks_among(
     kept = kept_places(catalogue, blocks, asked)
     names = {each.name for each in kept}
     found: dict[str, tuple[RecurringLick, Lick]] = {}
-    for family in families_of(blocks.songs, asked, wanted, limit=limit):
+    for family in islice(families_of(blocks.songs, asked, wanted), limit):
         record, lick = lick_record(family, blocks, song_of)
         name = kept_as(record, kept) or name_by_place(record, names)
         names.add(name)
         lick_id = _unused(record.lick, found)
         found[lick_id] = replace(record, lick=lick_id, name=name), replace(lick, came_from=name)
+        if progress is not None:
+            progress(len(found), limit)
     return list(found.values())
 
 

@@ -23,8 +23,8 @@ def recurring_licks(
 ) -> pd.DataFrame:
     """List the licks that several tunes share, the most surprising and widespread first.
 
-    The catalogue remembers the list, so that ``keep_lick`` and ``listed_lick`` take a lick by its
-    name or by its number, from 1.
+    A shorter list is the beginning of a longer one. The catalogue remembers the list, so that
+    ``keep_lick`` and ``listed_lick`` take a lick by its id, its name or its number, from 1.
 
     Parameters
     ----------
@@ -38,14 +38,21 @@ def recurring_licks(
     Returns
     -------
     DataFrame
-        ``lick``: its name, made of the place that represents it; ``degrees``: a tuple, in the key
-        of that song; ``notes``: a tuple, "C4" is middle C; ``measures``: how many it touches;
+        ``lick``: its id, made of the place that represents it; ``name``: the one that it is kept
+        under, else its song and measures; ``degrees``: a tuple, in the key of that song; ``notes``:
+        a tuple, "C4" is middle C; ``rhythm``: a tuple, how long it is from each note to the next,
+        as ``lick_from_names`` reads it: "q", "e.", "1/3" (of a quarter note); ``measures``: how
+        many it touches; ``first_measure``, ``first_beat``, ``last_measure``, ``last_beat``: where
+        its first and its last note begin there, 1 being the downbeat, counted in the metre's lower
+        number, None in free metre;
         ``chords``: a tuple, in order; ``chords_estimated``: whether they come from the melody;
         ``key``: of that song, "G major"; ``surprise``: bits, how unexpected the lick is in all its
         tunes together; ``tunes``: how many have it, versions of one counted once; ``songs``: how
         many have it; ``occurrences``: its places, a tuple of dictionaries with ``song``,
-        ``title``, ``first_measure``, ``last_measure``, ``measures``, ``transposition``, ``form``,
-        ``chords`` and ``chords_estimated``.
+        ``title``, ``first_measure``, ``last_measure``, ``first_beat``, ``last_beat``,
+        ``measures``, ``transposition``, ``form``, ``chords`` and ``chords_estimated``; ``tab``: its
+        notes as five lines of text and a count, the song's own tab or fingered in open G, None
+        where it lies on no neck.
 
     Raises
     ------

@@ -78,39 +78,32 @@ class _Book:
 
 
 def families_of(
-    songs: SongArrays, asked: NDArray[np.int64], wanted: NDArray[np.bool_], *, limit: int
-) -> list[Family]:
-    """Find the families of licks of songs, what proves most first; ties by song and note.
+    songs: SongArrays, asked: NDArray[np.int64], wanted: NDArray[np.bool_]
+) -> Iterator[Family]:
+    """Yield the families of licks of songs, what proves most first; ties by song and note.
+
+    Take as many as are wanted; those of a shorter list begin a longer one.
 
     Parameters
     ----------
     asked : shape (n_asked,)
-        Numbers of the songs, rising.
+        Numbers of the songs, ascending.
     wanted : shape (n_notes,), bool
         Notes of the song arrays; the lick of a family stands mostly on such notes, its other
         places anywhere.
-    limit : int
-        How many families at most.
     """
     asked = asked[np.diff(songs.first_notes)[asked] > 0]
     lines = lines_of(songs, asked)
     book = _Book(songs, asked, lines, lines.line_of_steps(), tunes_of(lines, songs))
     is_told = np.zeros(len(lines.notes), np.bool_)
-    kept: list[Family] = []
     for family, seed in _in_order(_grown_families(book, wanted[lines.notes])):
-        if len(kept) == limit:
-            break
         if book.count_tunes(seed.mostly_on(~is_told)) >= FEWEST_TUNES:
-            kept.append(family)
+            yield family
             _take(family, seed, book, is_told)
-    return kept
 
 
 def _in_order(grown: Iterator[tuple[Family, Seed]]) -> Iterator[tuple[Family, Seed]]:
-    """Yield families by their evidence, each the best of ``LOOK_AHEAD`` that are ready to come.
-
-    Which comes next depends on no limit, so that a shorter list begins a longer one.
-    """
+    """Yield families by their evidence, each the best of ``LOOK_AHEAD`` that are ready to come."""
     ready: list[tuple[float, int, int, Family, Seed]] = []
     grown_before = count()
     for family, seed in grown:

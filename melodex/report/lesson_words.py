@@ -202,9 +202,9 @@ def _sources(known: KnownMaterial, measure: KnownMeasure, labels: Mapping[str, s
 
 def _source_in_words(known: KnownMaterial, source: KnownFrom, labels: Mapping[str, str]) -> str:
     if source.song is None:
-        return f"the lick {source.lick}"
+        return f'the lick "{source.lick}"'
     if not source.measures:
         return "learned already"
     song = "this song" if source.song == known.song else labels.get(source.song, source.song)
     place = f"{song}, {spans_in_words(source.measures)}"
-    return place if source.lick is None else f"{place} ({source.lick})"
+    return place if source.lick is None else f'{place} (the lick "{source.lick}")'

@@ -11,6 +11,7 @@ import resource
 import sys
 import tempfile
 import time
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -33,13 +34,13 @@ def growth(catalogue: Catalogue) -> None:
     """Print how long the families of some songs take; songs are spread over the collections."""
     blocks = load_blocks(catalogue)
     everywhere = np.ones(len(blocks.songs.pitches), np.bool_)
-    families_of(blocks.songs, np.arange(200), everywhere, limit=1)  # compiles
+    next(families_of(blocks.songs, np.arange(200), everywhere))  # compiles
     for size in (*SIZES, len(blocks.song_ids)):
         if size > len(blocks.song_ids):
             continue
         asked = np.unique(np.linspace(0, len(blocks.song_ids) - 1, size).astype(np.int64))
         begun = time.perf_counter()
-        families_of(blocks.songs, asked, everywhere, limit=LICKS)
+        list(islice(families_of(blocks.songs, asked, everywhere), LICKS))
         print(f"{size:6} songs {time.perf_counter() - begun:6.1f} s  {peak_megabytes()} MB")
 
 

@@ -78,6 +78,17 @@ def test_a_place_that_has_the_lick_already_is_told(run):
 
 
 @pytest.mark.usefixtures("hill")
+def test_a_song_is_said_to_have_a_lick_wherever_find_lists_it(run):
+    # The triad of measure 2 stands in measure 1 on G, and in measure 4 with another last note.
+    query = ("--from", "hill", "--measures", "2")
+    rows = json.loads(run("find", *query, "--all-places", "--json").out)
+    found = {row["first_measure"] for row in rows if row["song"] == "hill-and-hollow"}
+    err = run("place", "hill", *query).err
+    assert found
+    assert all(f"measure {measure}" in err for measure in found)
+
+
+@pytest.mark.usefixtures("hill")
 def test_a_song_off_the_neck_is_laid_on_it_and_octaves_that_lead_off_it_are_refused(run):
     assert run("place", "deep well", *LICK).code == 0
     refused = run("place", "deep well", *LICK, "--octaves", "0")

@@ -1,5 +1,7 @@
 """Families of licks in small books made for the purpose."""
 
+from itertools import islice
+
 import numpy as np
 import pytest
 
@@ -22,7 +24,7 @@ def with_lick(filler, half_steps=0):
 def families_among(songs, wanted=None, limit=20):
     arrays = blocks_of(*songs).songs
     wanted = np.ones(len(arrays.pitches), np.bool_) if wanted is None else wanted(arrays)
-    return families_of(arrays, np.arange(len(songs)), wanted, limit=limit)
+    return list(islice(families_of(arrays, np.arange(len(songs)), wanted), limit))
 
 
 def told(families):

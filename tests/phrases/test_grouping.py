@@ -34,6 +34,15 @@ def test_a_lick_ends_on_a_strong_beat_or_before_one_or_on_a_long_note():
     assert not {2, 3, 6, 7} & set(ends)
 
 
+def test_a_waltz_is_strong_on_its_downbeats_alone():
+    assert np.flatnonzero(grouping("G2A2B2|c2d2e2|G2A2B2|", "3/4").may_begin).tolist() == [0, 3, 6]
+
+
+def test_a_dotted_note_is_no_break_in_a_dotted_tune():
+    dotted = grouping("|:G>A B>c d>B G>B|c>A F>A d>c A>F:|")
+    assert np.flatnonzero(dotted.may_begin[:16]).tolist() == [0, 4, 8, 12]
+
+
 def test_in_free_metre_only_bar_lines_and_breaks_divide():
     # No note but the first after a bar line has a known strength.
     assert np.flatnonzero(grouping("GABc|dedB|G4", "none").may_begin).tolist() == [0, 4, 8]

@@ -15,7 +15,7 @@ from melodex.significance.chance_of_songs import (
     songs_expected_by_chance,
 )
 
-# Of 235 pairs of bundled tunes that were judged to be versions of one 145 score more, of 118 that
+# Of 235 pairs of bundled tunes that were judged to be versions of one 147 score more, of 118 that
 # only share a title none (the highest .09), of 10,000 picked at random two
 # (tests/benchmarks/near_duplicates.py); so do the songbook's ten arrangements in rolls with their
 # plain tunes (.57 and more), and a warm-up with the tune whose first part it is.

@@ -71,7 +71,7 @@ def best_scores(
     selected: NDArray[np.int64],
     scores: PairScores,
     ends: int,
-    bonus: NDArray[np.signedinteger],
+    bonus: NDArray[np.integer],
     tonics: NDArray[np.int8],
     best: NDArray[np.int32],
     transpositions: NDArray[np.int32],
@@ -153,7 +153,7 @@ def lanes_for(scores: PairScores) -> Lanes:
 
 
 @compiled
-def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.signedinteger]:
+def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.integer]:
     """Lay the pitch scores out so that neighbouring transpositions lie side by side."""
     reach = len(scores.pitch) // 2
     by_distance = np.empty(2 * WIDEST, scores.pitch.dtype)

@@ -20,7 +20,10 @@ SONGS_IN_A_SHARE = 128
 
 
 def with_stretch_in_common(
-    song: int, songs: WholeSongs, selected: NDArray[np.int64], *, least_score: float
+    song: int,
+    songs: WholeSongs,
+    selected: NDArray[np.int64],
+    least_scores: NDArray[np.float64],
 ) -> NDArray[np.int64]:
     """Return those songs that have a stretch in common with one, in any form and key.
 
@@ -33,8 +36,8 @@ def with_stretch_in_common(
         The song's number.
     selected : shape (n_selected,)
         Numbers of the songs it is compared with.
-    least_score : float
-        In nats, above 0.
+    least_scores : shape (n_selected,)
+        What a stretch must score in each, in nats, above 0.
 
     Returns
     -------
@@ -42,21 +45,19 @@ def with_stretch_in_common(
         In the order given.
     """
     found = np.zeros(len(selected), np.bool_)
+    least = np.floor(UNIT * least_scores)
     if songs.sizes[song]:
         with ThreadPoolExecutor(THREADS) as threads:
             for forms, applies in _forms(song, songs, selected):
                 scores = [_scores(song, songs, form) for form in forms]
                 prior = max(form.prior_of_rolls for form in forms)
                 places = np.flatnonzero(applies & ~found)
-                bound = most_permissive(scores)
-                likely = places[
-                    _best(forms[0], bound, songs, selected[places], threads) + UNIT * prior
-                    >= UNIT * least_score
-                ]
+                bounds = _best(forms[0], most_permissive(scores), songs, selected[places], threads)
+                likely = places[bounds + UNIT * prior >= least[places]]
                 for form, of_form in zip(forms, scores, strict=True):
                     left = likely[~found[likely]]
                     best = _best(form, of_form, songs, selected[left], threads)
-                    found[left] = best + round(UNIT * form.prior_of_rolls) >= UNIT * least_score
+                    found[left] = best + round(UNIT * form.prior_of_rolls) >= least[left]
     return selected[found]
 
 

@@ -12,6 +12,7 @@ from melodex.finder.song_times import SongTimes
 from melodex.index.blocks import Blocks
 from melodex.index.kept_arrays import Arrays, arrays_if_kept, kept_arrays
 from melodex.index.store import Catalogue
+from melodex.kernels.pair_alignment import UNIT
 from melodex.model.material import Passages
 from melodex.model.melody import Melody
 from melodex.phrases.passages import LEAST_SCORE, passages_between
@@ -62,7 +63,9 @@ class SongPassages:
         return passages[np.isin(passages[:, 0], selected)]
 
     def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:
-        related = with_stretch_in_common(source, self.whole, selected, least_score=LEAST_SCORE)
+        of_itself = self.whole.scores_of_themselves()[selected]
+        least = np.minimum(LEAST_SCORE, np.maximum(of_itself, 1 / UNIT))
+        related = with_stretch_in_common(source, self.whole, selected, least)
         rows = [row for song in related.tolist() for row in self._between(source, song)]
         return {"passages": np.array(rows, np.int32).reshape(-1, 6)}
 

@@ -18,7 +18,7 @@ def test_just_those_songs_are_found_of_which_a_stretch_is_traced(songs, least):
     arrays = whole_songs(arrays_of(*songs))
     every = np.arange(len(songs))
     for number, one in enumerate(songs):
-        found = with_stretch_in_common(number, arrays, every, least_score=least)
+        found = with_stretch_in_common(number, arrays, every, np.full(len(songs), least))
         traced = [
             place
             for place, other in enumerate(songs)

@@ -16,7 +16,7 @@ BY_HAND = [
     ("Otter under the Bridge", "The Barley Loft", "1-2, 5-6, 13-14", 24, 64),
     ("Weir in Spate", "Market Day at Wendmere", "7-8, 15-16, a quarter short", 15, 63),
     ("Letter from the Lock-Keeper", "Snow on the Signal Box", "5-7, 13-15", 24, 63),
-    ("Needle in the Hay Cart", "Stepping Stones at Low Water", "1-3, 5-7, 13-15", 36, 63),
+    ("Three Coats Warm", "Apples on the Sill", "9-11", 12, 64),
     ("Cinder Path", "Eel Trap Breakdown", "9-10, 13-14, held", 16, 63),
     ("Apples on the Sill", "Three Coats Warm", "1-3, 13-15", 24, 64),
 ]

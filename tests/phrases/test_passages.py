@@ -6,8 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.alignment.learned_tables import learned_tables
-from melodex.phrases.passages import LEAST_SCORE, passages_between
+from melodex.phrases.passages import passages_between
 from tests.strategies import melodies, melody_of, transposed
 
 NOTES = np.random.default_rng(3).integers(58, 72, 96).tolist()
@@ -34,9 +33,9 @@ def known_notes(one, other):
     return known
 
 
-def test_six_notes_in_the_same_rhythm_are_a_passage_and_five_are_none():
+def test_a_measure_of_eighths_is_a_passage_and_three_quarters_of_it_are_none():
     others = [50, 80, 51, 81, 50, 82, 52, 83]
-    for length, found in ((6, True), (5, False)):
+    for length, found in ((8, True), (6, False)):
         other = eighths([*others, *NOTES[:length], *others[::-1]])
         assert known_notes(TUNE, other).any() == found
 
@@ -79,7 +78,6 @@ def test_passages_lie_within_both_melodies_in_order(one, other):
         assert 0 <= there.start < there.stop <= len(other)
 
 
-@given(melody=melodies(min_notes=12, max_notes=24), shift=st.integers(-6, 6))
+@given(melody=melodies(max_notes=24), shift=st.integers(-6, 6))
 def test_whoever_knows_a_melody_knows_it_in_any_other_key(melody, shift):
-    if sum(learned_tables().of_notes(melody.beat_strengths)) > LEAST_SCORE:
-        assert known_notes(melody, transposed(melody, shift)).all()
+    assert known_notes(melody, transposed(melody, shift)).all()

@@ -35,7 +35,8 @@ class LessonBound:
 
     def __init__(self, course: Course, lessons: int) -> None:
         self._course, self._lessons = course, lessons
-        create: Any = pywraplp.Solver.CreateSolver  # pyright: ignore[reportUnknownMemberType]
+        # The solver's Python module has no types.
+        create: Any = pywraplp.Solver.CreateSolver  # pyright: ignore
         self._solver: Any = create("GLOP")
         self._solver.SetSolverSpecificParametersAsString(FASTEST)
         self._songs = range(len(course.own_new))

@@ -35,7 +35,9 @@ class LessonBound:
 
     def __init__(self, course: Course, lessons: int) -> None:
         self._course, self._lessons = course, lessons
-        self._solver: Any = pywraplp.Solver.CreateSolver("GLOP")
+        # The solver's Python module has no types.
+        create: Any = pywraplp.Solver.CreateSolver  # pyright: ignore
+        self._solver: Any = create("GLOP")
         self._solver.SetSolverSpecificParametersAsString(FASTEST)
         self._songs = range(len(course.own_new))
         self._taken = [self._new() for _ in self._songs]

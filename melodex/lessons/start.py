@@ -26,8 +26,8 @@ def most_known_after(course: Course, songs_before: int) -> NDArray[np.int64]:
         everything[song] = course.shares[atoms].sum()
     taught_by.sort(axis=1)
     best = taught_by[:, songs - min(songs_before, songs) :].sum(axis=1)
-    known: NDArray[np.int64] = course.known_shares + np.minimum(best, everything)
-    return known
+    known: NDArray[np.int64] = np.minimum(best, everything)
+    return known + course.known_shares.astype(np.int64)
 
 
 def most_known(course: Course, lessons: int) -> int:

@@ -63,7 +63,7 @@ def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
     if reason.from_lesson is not None:
         return f"{what} {'comes' if one else 'come'} back from lesson {reason.from_lesson} {there}"
     if reason.state == "back":
-        return f"{what} {'comes' if one else 'come'} back from several lessons, in short passages"
+        return f"{what} {'comes' if one else 'come'} back in short passages"
     if reason.state == "new":
         return f"{what} {'is' if one else 'are'} new"
     known = f"{what} {'is' if one else 'are'} known before the first lesson"

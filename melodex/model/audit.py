@@ -6,12 +6,13 @@ Material is counted by the time that it takes up, in quarter notes as written.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Any
 
 from melodex.model.lesson import Span
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +112,14 @@ class Overview:
         shared = sum(song.beats * (song.shared or 0) for song in self.songs)
         return shared / self.beats if self.beats else None
 
-    def matrix(self) -> NDArray[np.float64]:
+    def matrix(self) -> "NDArray[np.float64]":
         """Return which part of each song each other one teaches, shape (n_songs, n_songs).
 
         Rows are the songs that are taught, columns those that teach, 0 to 1. On the diagonal
         stands what all the other songs together teach of a song.
         """
+        import numpy as np
+
         place = {song.song: number for number, song in enumerate(self.songs)}
         shares = np.diag(np.array([song.shared or 0.0 for song in self.songs], np.float64))
         for pair in self.pairs:

@@ -71,7 +71,7 @@ def test_what_is_known_and_comes_next_are_tables(songbook, tmp_path):
     song, other = melodex.list_songs(songbook)["song"].iloc[:2]
     student.write_text(f"song\n{song}\n", encoding="utf-8")
     known = melodex.known_material(songbook, song, student)
-    assert list(known) == ["measure", "known_from"]
+    assert list(known) == ["measure", "beats", "known_beats", "known", "known_from"]
     assert (known.attrs["song"], known.attrs["share"]) == (song, 1.0)
     coming = melodex.next_songs(songbook, str(student), limit=None)
     assert song not in set(coming["song"])

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from melodex.index.store import Catalogue
 
 MOST_SEARCHES = 2  # at once; more would only slow each other down
-LONGEST_WAIT_SECONDS = 20.0  # for one of them to end
+LONGEST_WAIT_SECONDS = 60.0  # for one of them to end
 _TOKEN_BYTES = 24
 
 

@@ -13,7 +13,7 @@ from melodex.kernels import subsequence_dtw
 PROGRAM = """
 import numpy as np
 from melodex.kernels.lesson_order import is_better
-print(is_better(np.array([0, 0, 1, 2, 3]), np.array([0, 0, 2, 2, 3])))
+print(is_better(np.array([0, 0, 2, 2, 3]), np.array([0, 0, 1, 2, 3]), 1))
 print(sum(is_better.stats.cache_misses.values()))
 """
 

@@ -88,9 +88,8 @@ class MaterialGatherer:
         taught_too = _rows_of_kept_licks(licks, places, is_source)
         parts = [self._times.parts_of(int(number)) for number in numbers]
         counts = [part.stop - part.start for part in parts]
-        chosen = np.concatenate(
-            [np.empty(0, np.int64), *(np.arange(part.start, part.stop) for part in parts)]
-        )
+        ranges: list[NDArray[np.int64]] = [np.arange(part.start, part.stop) for part in parts]
+        chosen = np.concatenate([np.empty(0, np.int64), *ranges])
         return Material(
             songs=tuple(ids),
             titles=tuple(entry.title for entry in entries),

@@ -79,6 +79,7 @@ def _licks_by_song(
     """Find the licks that some songs share with each other or with songs that are known."""
     material = gatherer.gather([*songs, *known], sources=())
     licks: dict[str, list[tuple[str, range]]] = {song: [] for song in material.songs}
-    for song, lick, first, end in material.lick_places.tolist():
+    places: list[list[int]] = material.lick_places.tolist()
+    for song, lick, first, end in places:
         licks[material.songs[song]].append((material.licks[lick], range(first, end)))
     return licks

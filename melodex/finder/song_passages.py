@@ -1,6 +1,5 @@
 """What of other songs somebody can play who has learned one, kept for each state of a catalogue."""
 
-from collections.abc import Callable
 from functools import cache
 
 import numpy as np
@@ -25,9 +24,11 @@ class SongPassages:
 
     def __init__(self, catalogue: Catalogue, blocks: Blocks, times: SongTimes) -> None:
         self._blocks, self._times = blocks, times
-        self._melody_of: Callable[[int], Melody] = cache(
-            lambda number: catalogue.song(blocks.song_ids[number]).melody
-        )
+
+        def melody_of(number: int) -> Melody:
+            return catalogue.song(blocks.song_ids[number]).melody
+
+        self._melody_of = cache(melody_of)
         self._whole: WholeSongs | None = None
 
     @property

@@ -70,7 +70,8 @@ def equal_parts(song: Song, time: WrittenTime) -> NDArray[np.int32]:
     if not len(parts):
         return parts
     pitches = song.melody.pitches[time.notes]
-    bounds = [0, *np.flatnonzero(np.diff(time.measures) != 0) + 1, len(parts)]
+    begins: list[int] = (np.flatnonzero(np.diff(time.measures) != 0) + 1).tolist()
+    bounds = [0, *begins, len(parts)]
     first_with: dict[bytes, int] = {}
     for first, end in pairwise(bounds):
         rhythm = np.round(np.stack([time.positions[first:end], time.durations[first:end]]), 6)

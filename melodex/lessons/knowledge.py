@@ -80,7 +80,8 @@ def _learned_of(material: Material, row: NDArray[np.int32], learned: Known) -> K
     here, there = parts_of_passage(material, row), source_of_passage(material, row)
     at_source = learned[there]
     if at_source.all() or not at_source.any():
-        return np.full(here.stop - here.start, at_source.all())
+        every: Known = np.repeat(at_source[:1], here.stop - here.start)
+        return every
     passed, passed_there = (_passed(material.durations[parts]) for parts in (here, there))
     like: Known = at_source[np.searchsorted(passed_there, passed).clip(0, len(at_source) - 1)]
     return like
@@ -134,7 +135,8 @@ def is_known(material: Material, song: int, known: Known) -> bool:
 def repeated_parts(material: Material, song: int) -> Known:
     """Return which parts of a song are like earlier ones; shape (n_parts of the song,)."""
     parts = material.parts_of(song)
-    repeated = material.equal_to[parts] < np.arange(parts.stop - parts.start)
+    own: NDArray[np.int64] = np.arange(parts.stop - parts.start)
+    repeated: Known = np.less(material.equal_to[parts], own)
     rows = material.passages
     for row in rows[(rows[:, SONG] == song) & (rows[:, SOURCE] == song)]:
         repeated[row[FIRST] : row[END]] = True

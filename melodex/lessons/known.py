@@ -116,7 +116,8 @@ def _reasons(material: Material, song: int, skill: Skill, known: Known) -> Reaso
     for part in np.flatnonzero(learned[of_song]).tolist():
         reasons.append((range(part, part + 1), itself))
         left[part] = False
-    for number, lick, first, end in material.lick_places.tolist():
+    places: list[list[int]] = material.lick_places.tolist()
+    for number, lick, first, end in places:
         if number == song and material.licks[lick] in skill.licks and left[first:end].any():
             reasons.append((range(first, end), KnownFrom(None, material.licks[lick], ())))
             left[first:end] = False

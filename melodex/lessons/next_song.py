@@ -114,7 +114,8 @@ def _known_after(
 def _opened(material: Material, song: int, known: Known, taught: Passages) -> tuple[str, ...]:
     """Return the songs of which most is known besides once a song is learned."""
     gains: list[tuple[float, str]] = []
-    for other in np.unique(taught[:, SONG]).tolist():
+    others: list[int] = np.unique(taught[:, SONG]).tolist()
+    for other in others:
         parts = material.parts_of(other)
         if other == song or known[parts].all():
             continue

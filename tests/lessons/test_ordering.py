@@ -19,6 +19,9 @@ def test_a_book_built_around_an_order_is_put_into_one_as_good(seed):
     book = solved_book(20, seed)
     stages = best_order(course_with(book.material), 20, seconds=SECONDS).stages
     assert all(stage.optimal for stage in stages)
+    assert book.known is not None
+    assert book.from_last is not None
+    assert book.peak is not None
     shares = [whole_percent(stage.value) for stage in stages[:2]]
     # Shares are counted in parts of 10,000 of a song.
     assert shares == [whole_percent(best + 1e-4) for best in (book.known, book.from_last)]

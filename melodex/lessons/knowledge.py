@@ -135,8 +135,8 @@ def is_known(material: Material, song: int, known: Known) -> bool:
 def repeated_parts(material: Material, song: int) -> Known:
     """Return which parts of a song are like earlier ones; shape (n_parts of the song,)."""
     parts = material.parts_of(song)
-    own: NDArray[np.int64] = np.arange(parts.stop - parts.start)
-    repeated: Known = np.less(material.equal_to[parts], own)
+    equal_to = material.equal_to[parts]
+    repeated: Known = equal_to < np.arange(len(equal_to))
     rows = material.passages
     for row in rows[(rows[:, SONG] == song) & (rows[:, SOURCE] == song)]:
         repeated[row[FIRST] : row[END]] = True

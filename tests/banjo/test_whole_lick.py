@@ -93,9 +93,10 @@ def test_fingers_take_turns_wherever_the_strings_allow_it(places):
         assert [*impossible_fingers(place.notes)] == []
         changed = with_lick(tab, place).notes
         twice = {*repeated_fingers(changed, place.window.begin, place.window.end)}
-        assert all(finger == "T" for _, finger in twice)  # on the short string, twice running
+        # Beside the short string, which no other finger plays: T on 5, I and T on 3, T on 5.
+        assert all(finger == "T" for _, finger in twice)
         on_five = [note.onset for note in changed if note.string == 5]
-        assert all(onset in on_five and onset - 0.5 in on_five for onset, _ in twice)
+        assert all(onset in on_five or onset - 0.5 in on_five for onset, _ in twice)
         assert bool(twice) == place.fit.finger_twice
 
 

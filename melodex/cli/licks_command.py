@@ -6,7 +6,6 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.empty_result import explain_if_empty
-from melodex.cli.lick_progress import looking_for_licks
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -17,6 +16,7 @@ from melodex.cli.options import (
     TagOption,
 )
 from melodex.cli.output import print_csv, print_records, refuse_two_forms
+from melodex.cli.progress import looking_for_licks
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:

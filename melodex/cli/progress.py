@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from melodex.cli.terminal import notice
 
 WORTH_A_NOTICE = 5.0  # seconds
+MANY_SONGS = 3_000  # of so many, twenty licks take some seconds (tests/benchmarks/licks)
 SEARCHED_LONG = 12  # songs; fewer are put in order within a few seconds
 
 
@@ -20,22 +21,58 @@ def comparing_songs() -> Generator[Callable[[int, int], None]]:
     callable
         To be called with the songs compared so far and all of them.
     """
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
-
     if not sys.stderr.isatty():
         yield _notice_once()
         return
+    with _bar("{task.completed} of {task.total}", knows_its_end=True) as update:
+        yield update
+
+
+@contextmanager
+def looking_for_licks(songs: int) -> Generator[Callable[[int, int], None]]:
+    """Show how many licks have been found; where no terminal is, say once that it takes time.
+
+    Parameters
+    ----------
+    songs : int
+        How many are compared.
+
+    Yields
+    ------
+    callable
+        To be called with the licks found so far and the most that are wanted.
+    """
+    if not sys.stderr.isatty():
+        if songs >= MANY_SONGS:
+            notice(f"Comparing {songs:,} songs with each other; this may take a minute.")
+        yield lambda _found, _wanted: None
+        return
+    with _bar("{task.completed} licks", knows_its_end=False) as update:
+        yield update
+
+
+@contextmanager
+def _bar(counted: str, *, knows_its_end: bool) -> Generator[Callable[[int, int], None]]:
+    """Show a bar with what is counted, and the time that is left or, at an unknown end, passed."""
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        Progress,
+        TextColumn,
+        TimeElapsedColumn,
+        TimeRemainingColumn,
+    )
+
     with Progress(
         TextColumn("Comparing songs"),
         BarColumn(),
-        TextColumn("{task.completed} of {task.total}"),
-        TimeRemainingColumn(),
+        TextColumn(counted),
+        TimeRemainingColumn() if knows_its_end else TimeElapsedColumn(),
         console=Console(stderr=True),
         transient=True,
     ) as bar:
         task = bar.add_task("comparing", total=None)
-        yield lambda done, songs: bar.update(task, completed=done, total=songs)
+        yield lambda done, wanted: bar.update(task, completed=done, total=wanted)
 
 
 @contextmanager

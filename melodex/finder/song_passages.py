@@ -1,6 +1,6 @@
 """What of other songs somebody can play who has learned one, kept for each state of a catalogue."""
 
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,14 +29,17 @@ class SongPassages:
             return catalogue.song(blocks.song_ids[number]).melody
 
         self._melody_of = cache(melody_of)
-        self._whole: WholeSongs | None = None
 
-    @property
+    @cached_property
     def whole(self) -> WholeSongs:
         """Every song's notes as written."""
-        if self._whole is None:
-            self._whole = kept_whole_songs(self._blocks)
-        return self._whole
+        return kept_whole_songs(self._blocks)
+
+    @cached_property
+    def _least_scores(self) -> NDArray[np.float64]:
+        """What a passage must score in each song, above 0."""
+        of_themselves = self.whole.scores_of_themselves()
+        return np.minimum(LEAST_SCORE, np.maximum(of_themselves, 1 / UNIT))
 
     def taught_by(self, source: int, selected: NDArray[np.int64]) -> Passages:
         """Return the passages that somebody can play who has learned one song.
@@ -64,8 +67,7 @@ class SongPassages:
         return passages[np.isin(passages[:, 0], selected)]
 
     def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:
-        of_itself = self.whole.scores_of_themselves()[selected]
-        least = np.minimum(LEAST_SCORE, np.maximum(of_itself, 1 / UNIT))
+        least = self._least_scores[selected]
         related = with_stretch_in_common(source, self.whole, selected, least)
         rows = [row for song in related.tolist() for row in self._between(source, song)]
         return {"passages": np.array(rows, np.int32).reshape(-1, 6)}

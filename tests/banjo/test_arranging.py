@@ -20,24 +20,9 @@ from melodex.model.metre import FREE_METRE, Metre
 from melodex.model.song import ChordSymbol
 from melodex.model.tuning import OPEN_G
 from tests.benchmarks.checked_hands import Counts, counts_of
-from tests.songbook import TERMS, songs_of_book
+from tests.plain_songs import G_MAJOR, PLAIN, SLOW, title_of
 from tests.strategies import melody_of, song_of, songs
 from tests.tabs import rolled_songs, tab_of
-
-PLAIN = [song for book in TERMS for song in songs_of_book(book).values() if not song.metre.is_free]
-G_MAJOR = Key("G", "major", signature_of("G", "major"))
-# Four measures of quarter notes and halves. Invented.
-SLOW = song_of(
-    melody_of(
-        55, 59, 62, 59, 60, 64, 62, 57, 60, 59, 57, 55,
-        durations=[1, 1, 1, 1, 1, 1, 2, 1, 1, 2, 2, 2],
-    ),
-    key=G_MAJOR,
-)  # fmt: skip
-
-
-def title_of(song):
-    return song.title
 
 
 @pytest.mark.parametrize("song", PLAIN[::3], ids=title_of)

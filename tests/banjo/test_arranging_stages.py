@@ -10,28 +10,12 @@ from melodex.banjo.arranging_stages import STAGES, stage_named
 from melodex.banjo.roll_patterns import ROLLS
 from melodex.errors import QueryError
 from melodex.features.rolls import PINCH, rolls_of
-from melodex.model.key import Key, signature_of
 from melodex.model.metre import Metre
 from melodex.model.song import MeasureGrid
 from melodex.model.tuning import OPEN_G
 from tests.benchmarks.checked_hands import Difficulty, difficulty_of
-from tests.songbook import TERMS, songs_of_book
+from tests.plain_songs import G_MAJOR, PLAIN, SLOW, title_of
 from tests.strategies import melody_of, song_of
-
-PLAIN = [song for book in TERMS for song in songs_of_book(book).values() if not song.metre.is_free]
-G_MAJOR = Key("G", "major", signature_of("G", "major"))
-# Four measures of quarter notes and halves. Invented.
-SLOW = song_of(
-    melody_of(
-        55, 59, 62, 59, 60, 64, 62, 57, 60, 59, 57, 55,
-        durations=[1, 1, 1, 1, 1, 1, 2, 1, 1, 2, 2, 2],
-    ),
-    key=G_MAJOR,
-)  # fmt: skip
-
-
-def title_of(song):
-    return song.title
 
 
 @pytest.mark.parametrize(("metre", "slots"), [(Metre(3, 4), 6), (Metre(6, 8), 6), (Metre(9, 8), 9)])

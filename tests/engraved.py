@@ -6,12 +6,12 @@ from xml.etree.ElementTree import Element
 import verovio
 from defusedxml.ElementTree import fromstring  # type: ignore[import-untyped]
 
+from melodex.engraving.engraved_score import score_of
+from melodex.engraving.mei import Score, mei_document, mei_text
+from melodex.engraving.sounding import SoundingNote
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.engraved_measures import Head
-from melodex.report.engraved_score import score_of
-from melodex.report.mei import Score, mei_document, mei_text
-from melodex.report.sounding import SoundingNote
+from melodex.notation.written_measures import Head
 
 
 def mei_of(song: Song, tab: Tab | None = None) -> tuple[Score, str]:

@@ -11,8 +11,8 @@ from melodex.features.written_tab import written_tab
 from melodex.model.lick import Lick
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
+from melodex.notation.tab_measures import measures_of
 from melodex.parsing.formats import read_file
-from melodex.report.tab_measures import measures_of
 from melodex.search.query import lick_from_abc
 from tests.songbook import SONGBOOK, TRUTH, lick_song, songs_of_book
 from tests.tabs import fingered

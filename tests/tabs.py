@@ -14,8 +14,8 @@ from melodex.model.tuning import OPEN_G, BanjoTuning
 from melodex.parsing.formats import read_file
 from melodex.parsing.score.score_reader import read_musicxml
 from melodex.parsing.tab.text_tab import read_text_tab
-from melodex.report.tab_musicxml import tab_musicxml
-from melodex.report.tab_text import tab_text
+from melodex.tab_files.tab_musicxml import tab_musicxml
+from melodex.tab_files.tab_text import tab_text
 from tests.songbook import SONGBOOK
 
 SMALL = """\

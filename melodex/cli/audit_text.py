@@ -11,9 +11,9 @@ from melodex.cli.long_lists import Lists
 from melodex.cli.match_text import CAUTION
 from melodex.cli.terminal import notice, say
 from melodex.model.audit import Audit, Group, GroupPair, NearDuplicate, Overview, SharedPair
+from melodex.notation.measure_names import half_steps_in_words
 from melodex.report.audit_words import overview_in_words
 from melodex.report.lesson_words import percent_in_words
-from melodex.report.words import half_steps_in_words
 
 Labels = Mapping[str, str]  # what to call songs, by id
 

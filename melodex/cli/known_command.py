@@ -58,8 +58,8 @@ def known(
 
 def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:
     from melodex.model.known import KnownMeasure
+    from melodex.notation.measure_names import measures_listed
     from melodex.report.lesson_words import known_runs, share_in_words
-    from melodex.report.words import measures_listed
 
     if as_csv:
         print_csv(

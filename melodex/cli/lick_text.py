@@ -6,7 +6,7 @@ from itertools import groupby
 
 from melodex.cli.terminal import say
 from melodex.model.recurring import LickOccurrence, RecurringLick
-from melodex.report.words import measures_listed
+from melodex.notation.measure_names import measures_listed
 
 SONGS_SHOWN = 6
 _HEADING = 9  # characters before the notes

@@ -15,15 +15,11 @@ from melodex.finder.song_labels import song_labels
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.match import Match, ShapeMatch
-from melodex.report.aligned_text import aligned_lines, note_names
-from melodex.report.evidence_words import coincidence_in_words
+from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
+from melodex.notation.note_names import note_names
+from melodex.report.aligned_text import aligned_lines
+from melodex.report.evidence_words import NO_LEGAL_OPINION, coincidence_in_words
 from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
-from melodex.report.words import (
-    NO_LEGAL_OPINION,
-    half_steps_in_words,
-    measures_in_words,
-    measures_listed,
-)
 
 CAUTION = NO_LEGAL_OPINION
 INDENT = "  "

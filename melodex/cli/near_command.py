@@ -78,7 +78,7 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
     from melodex.cli.match_text import CAUTION
     from melodex.cli.terminal import print_table
     from melodex.finder.song_labels import song_labels
-    from melodex.report.words import half_steps_in_words
+    from melodex.notation.measure_names import half_steps_in_words
 
     if not found:
         return

@@ -9,12 +9,8 @@ from melodex.cli.match_text import INDENT, notes_width
 from melodex.cli.terminal import print_table, say
 from melodex.model.phrase import OtherPlaces, SharedMaterial, SongShare
 from melodex.model.song import Song
+from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
 from melodex.report.aligned_text import aligned_lines
-from melodex.report.words import (
-    half_steps_in_words,
-    measures_in_words,
-    measures_listed,
-)
 
 
 def print_phrase_table(shared: SharedMaterial) -> None:

@@ -44,7 +44,7 @@ def show_or_write(
 ) -> None:
     """Print a tab, or write it to a file; remarks and cautions go to standard error."""
     from melodex.finder.tab_of_song import cautions_in
-    from melodex.report.tab_text import tab_text
+    from melodex.tab_files.tab_text import tab_text
 
     notice(*tab.remarks, *cautions_in(tab, measures))
     if write is not None:

@@ -4,7 +4,7 @@ from melodex.index import kept_licks
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
 from melodex.model.recurring import KeptLick
-from melodex.report.aligned_text import note_name
+from melodex.notation.note_names import note_name
 
 
 def keep_lick(catalogue: Catalogue, name: str, lick: Lick | str | int) -> Lick:

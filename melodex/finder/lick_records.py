@@ -17,10 +17,10 @@ from melodex.model.key import Key, signature_of
 from melodex.model.lick import Lick, LickHands
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.model.song import Song
+from melodex.notation.measure_names import measures_in_words
+from melodex.notation.note_names import FLAT_NAMES, SHARP_NAMES, note_name
+from melodex.notation.note_values_in_letters import rhythm_in_letters
 from melodex.phrases.families import Family
-from melodex.report.aligned_text import FLAT_NAMES, SHARP_NAMES, note_name
-from melodex.report.note_values_in_letters import rhythm_in_letters
-from melodex.report.words import measures_in_words
 from melodex.search.query import hands_at
 
 SURPRISE_DIGITS = 1

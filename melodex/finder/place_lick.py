@@ -18,9 +18,9 @@ from melodex.model.lick import Lick
 from melodex.model.placement import Placement
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab
+from melodex.notation.measure_names import measures_in_words
 from melodex.report.placement_words import reasons_in_words
-from melodex.report.tab_text import tab_heading, tabs_to_compare
-from melodex.report.words import measures_in_words
+from melodex.tab_files.tab_text import tab_heading, tabs_to_compare
 
 FIT_DIGITS = 3  # beyond these a fit tells nothing
 

@@ -9,7 +9,7 @@ from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import tuning_of_pitches
 from melodex.report.song_of_lick import place_in_measure, song_of_lick
-from melodex.report.tab_text import tabs_to_compare
+from melodex.tab_files.tab_text import tabs_to_compare
 
 
 def tab_of_lick(lick: Lick) -> str | None:

@@ -14,12 +14,12 @@ from melodex.finder.written_files import TAB_FILE, TAB_TEXT
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
+from melodex.notation.measure_names import measures_in_words
 from melodex.parsing.given_path import FilePath, path_of
 from melodex.parsing.measure_range import MeasureRange, measure_range
-from melodex.report.tab_losses import left_out_of_musicxml, left_out_of_text
-from melodex.report.tab_musicxml import tab_musicxml
-from melodex.report.tab_text import tab_text as tab_lines
-from melodex.report.words import measures_in_words
+from melodex.tab_files.tab_losses import left_out_of_musicxml, left_out_of_text
+from melodex.tab_files.tab_musicxml import tab_musicxml
+from melodex.tab_files.tab_text import tab_text as tab_lines
 
 
 def tab_of_song(

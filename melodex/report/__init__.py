@@ -1,1 +1,1 @@
-"""Results to paper and page."""
+"""Reports as HTML, an audit's and a plan's pictures, and the words of both."""

@@ -1,14 +1,12 @@
 """Two melodies one above the other, note answering note, in plain characters."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from melodex.model.key import Key
 from melodex.model.lick import Lick
 from melodex.model.song import Song
+from melodex.notation.note_names import note_name
 
-SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-FLAT_NAMES = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 NOTHING = "-"  # stands where a note has no answer
 # The rows from top to bottom: what each holds, and its heading.
 _LICK_AND_SONG = {"measure_below": "measure", "above": "lick", "below": "song", "word": ""}
@@ -33,24 +31,6 @@ class _Column:
 
     def cells(self, rows: Mapping[str, str]) -> list[str]:
         return [getattr(self, row) for row in rows]
-
-
-def note_name(pitch: int, key: Key | None = None) -> str:
-    """Name a MIDI note, C4 = 60; with flats where the key's signature has them.
-
-    Examples
-    --------
-    >>> note_name(61), note_name(67)
-    ('C#4', 'G4')
-    """
-    flat = key is not None and any(shift < 0 for _, shift in key.signature)
-    names = FLAT_NAMES if flat else SHARP_NAMES
-    return f"{names[pitch % 12]}{pitch // 12 - 1}"
-
-
-def note_names(song: Song, notes: Iterable[int]) -> str:
-    """Return the names of some of a song's notes, by their places in the melody as written."""
-    return " ".join(note_name(int(song.melody.pitches[note]), song.key) for note in notes)
 
 
 def aligned_lines(

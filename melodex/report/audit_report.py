@@ -6,6 +6,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from melodex.model.audit import Audit
+from melodex.notation.measure_names import half_steps_in_words
 from melodex.report.audit_plots import LICKS, MATRIX, draw_audit
 from melodex.report.audit_words import (
     comparison_in_words,
@@ -18,7 +19,6 @@ from melodex.report.comparison_plot import COMPARISON
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import percent_in_words, spans_in_words
-from melodex.report.words import half_steps_in_words
 
 MOST_ROWS = 40  # of a table; the command `audit` lists the rest
 _PLOTS: Mapping[str, str] = {

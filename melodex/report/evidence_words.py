@@ -5,6 +5,10 @@ from melodex.model.coincidence import is_likely_coincidence
 LIKELY_COINCIDENCE = "likely coincidence"
 NO_BETTER_THAN_CHANCE = "No match is better than what chance would bring"
 ONLY_COINCIDENCES = f"{NO_BETTER_THAN_CHANCE}; all of these are {LIKELY_COINCIDENCE}."
+NO_LEGAL_OPINION = (
+    "A score says how much notes resemble each other, not that anybody copied: "
+    "it is no legal opinion."
+)
 LEAST_TOLD = 0.001  # fewer chance matches than one in a thousand are as good as none
 MOST_WITH_A_FRACTION = 10
 HIGHEST_BELOW_ONE = "0.99"

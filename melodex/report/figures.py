@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from melodex.engraving.engrave_song import Engraving, Look, PhraseMark, engrave
+from melodex.engraving.sound import Track, player_notes
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.engraving import Engraving, Look, PhraseMark, engrave
-from melodex.report.sound import Track, player_notes
 
 REPORT_WIDTH = 840  # pixels of a staff at normal size: three to four measures a line on A4
 

@@ -2,14 +2,19 @@
 
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from melodex.report.evidence_words import chance_in_words, coincidence_in_words, score_in_digits
-from melodex.report.words import NO_LEGAL_OPINION
+from melodex.report.evidence_words import (
+    NO_LEGAL_OPINION,
+    chance_in_words,
+    coincidence_in_words,
+    score_in_digits,
+)
 
-_STYLES, _SCRIPT = ("music.css", "report.css"), "player.js"
+_ENGRAVING, _REPORT = (files(f"melodex.{folder}") / "static" for folder in ("engraving", "report"))
 
 
 def html_page(template: str, **content: object) -> str:
@@ -41,14 +46,13 @@ def _environment() -> Environment:
 @cache
 def _always() -> dict[str, object]:
     return {
-        "style": _static(*_STYLES),
-        "script": _static(_SCRIPT),
+        "style": _static(_ENGRAVING / "music.css", _REPORT / "report.css"),
+        "script": _static(_ENGRAVING / "player.js"),
         "no_legal_opinion": NO_LEGAL_OPINION,
     }
 
 
-def _static(*names: str) -> Markup:
+def _static(*own_files: Traversable) -> Markup:
     """Read our own files, which are trusted, for use inside style and script elements."""
-    folder = files("melodex.report") / "static"
-    texts = [(folder / name).read_text(encoding="utf-8") for name in names]
+    texts = [file.read_text(encoding="utf-8") for file in own_files]
     return Markup("\n".join(texts))  # noqa: S704 - no user's text is in them

@@ -5,11 +5,12 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from melodex.engraving.engrave_song import Look, engrave
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.song import Song
+from melodex.notation.measure_names import half_steps_in_words, measures_in_words
 from melodex.report.aligned_text import aligned_lines
-from melodex.report.engraving import Look, engrave
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     REPORT_WIDTH,
@@ -23,7 +24,6 @@ from melodex.report.html_page import html_page
 from melodex.report.phrase_marks import marks_of
 from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words
-from melodex.report.words import half_steps_in_words, measures_in_words
 
 NOTES_WIDTH = 62  # characters of the notes one above the other
 _LETTER = "A"

@@ -4,8 +4,9 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from melodex.engraving.engrave_song import Look, PhraseMark, engrave
 from melodex.model.phrase import SharedMaterial, SharedPhrase
-from melodex.report.engraving import Look, PhraseMark, engrave
+from melodex.notation.measure_names import half_steps_in_words, measures_in_words
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     REPORT_WIDTH,
@@ -17,7 +18,6 @@ from melodex.report.figures import (
 )
 from melodex.report.html_page import html_page
 from melodex.report.phrase_marks import marks_of, phrase_letter
-from melodex.report.words import half_steps_in_words, measures_in_words
 
 
 class PhraseRow(NamedTuple):

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+from melodex.engraving.engrave_song import PhraseMark
 from melodex.model.song import Song
-from melodex.report.engraving import PhraseMark
 
 _ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 

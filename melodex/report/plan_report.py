@@ -4,9 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
 from typing import NamedTuple
 
+from melodex.engraving.engrave_song import PhraseMark
 from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
 from melodex.model.song import Song
-from melodex.report.engraving import PhraseMark
 from melodex.report.figures import WHOLE_LINE, Figure, ShownSong, song_figure
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import (

@@ -26,7 +26,7 @@ from melodex.web import (
 )
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
-from melodex.web.pages import FOLDER, MUSIC_FOLDER, error_page
+from melodex.web.pages import FOLDER, error_page
 from melodex.web.posted_forms import posted
 from melodex.web.refusals import NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.site import Site
@@ -102,7 +102,7 @@ def _routes() -> list[Route | Mount]:
         Route("/jobs/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
         Route("/jobs/{number:int}/{name}", job_pages.file),
         Mount("/static", StaticFiles(directory=FOLDER / "static")),
-        Mount("/music", StaticFiles(directory=MUSIC_FOLDER / "static")),
+        Mount("/music", StaticFiles(packages=[("melodex.engraving", "static")])),
     ]
 
 

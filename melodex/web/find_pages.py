@@ -19,7 +19,8 @@ from melodex.model.key import SHARPS_OF_MODE
 from melodex.model.lick import Lick
 from melodex.model.match import Match, ShapeMatch
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
-from melodex.report.aligned_text import aligned_lines, note_names
+from melodex.notation.note_names import note_names
+from melodex.report.aligned_text import aligned_lines
 from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
 from melodex.web.forms import Fields, lick_asked, query_of, songs_meant

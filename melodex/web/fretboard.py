@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from melodex.model.tuning import BanjoTuning
-from melodex.report.aligned_text import note_name
+from melodex.notation.note_names import note_name
 
 LAST_FRET = 12  # above it a beginner's lick does not go; typed tab can
 DOTS = frozenset({3, 5, 7, 10, 12})  # marked on the neck. Common practice, no source.

@@ -7,16 +7,16 @@ from math import ceil
 from markupsafe import Markup
 from starlette.requests import Request
 
+from melodex.engraving.engrave_song import Engraving, Look, PhraseMark, engrave
+from melodex.engraving.sound import Track, player_notes
 from melodex.model.lick import Lick
 from melodex.model.match import Match
 from melodex.model.phrase import SharedMaterial
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.engraving import Engraving, Look, PhraseMark, engrave
 from melodex.report.figures import WHOLE_LINE, answering_player
 from melodex.report.phrase_marks import marks_of, phrase_letter
 from melodex.report.song_of_lick import song_of_lick
-from melodex.report.sound import Track, player_notes
 
 # Pixels of a line of music, at which its notes have their normal size.
 WIDE, HALF, NARROW = 640, 460, 340  # a page, one of two side by side, a telephone

@@ -14,7 +14,9 @@ from starlette.responses import HTMLResponse, Response
 from melodex import report
 from melodex.errors import MelodexError
 from melodex.model.coincidence import are_only_coincidences
+from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
 from melodex.report.evidence_words import (
+    NO_LEGAL_OPINION,
     ONLY_COINCIDENCES,
     chance_in_words,
     coincidence_in_words,
@@ -32,18 +34,12 @@ from melodex.report.lesson_words import (
     stage_in_words,
     step_in_words,
 )
-from melodex.report.words import (
-    NO_LEGAL_OPINION,
-    half_steps_in_words,
-    measures_in_words,
-    measures_listed,
-)
 from melodex.web.music import lick_alone
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 
 FOLDER = Path(__file__).parent
-MUSIC_FOLDER = Path(report.__path__[0])
+REPORT_FOLDER = Path(report.__path__[0])
 _NAVIGATION = (
     ("/", "Songs"),
     ("/find", "Find a lick"),
@@ -80,7 +76,7 @@ def in_page_words(next_step: str) -> str:
 @cache
 def _environment() -> Environment:
     environment = Environment(
-        loader=FileSystemLoader([FOLDER / "templates", MUSIC_FOLDER / "templates"]),
+        loader=FileSystemLoader([FOLDER / "templates", REPORT_FOLDER / "templates"]),
         autoescape=True,
         undefined=StrictUndefined,  # a misspelt name is a mistake of ours, not an empty place
         trim_blocks=True,

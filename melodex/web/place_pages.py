@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from starlette.requests import Request
 from starlette.responses import Response
 
+from melodex.engraving.engrave_song import PhraseMark
 from melodex.errors import MelodexError, QueryError
 from melodex.finder.given_lick import LickForm
 from melodex.finder.kept_licks import kept_lick_list
@@ -17,7 +18,6 @@ from melodex.model.lick import Lick
 from melodex.model.placement import Placement
 from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
-from melodex.report.engraving import PhraseMark
 from melodex.web.forms import Fields, is_number_of_measure, lick_asked, query_of
 from melodex.web.hands_pages import MOST_OCTAVES, octaves_of
 from melodex.web.music import HALF, Pair, Passage, before_and_after, width_for

@@ -14,7 +14,7 @@ from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
 from melodex.model.catalogue import SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
-from melodex.report.tab_text import tab_text
+from melodex.tab_files.tab_text import tab_text
 from melodex.web.forms import NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see

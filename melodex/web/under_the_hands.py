@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from starlette.requests import Request
 from starlette.responses import Response
 
+from melodex.engraving.engrave_song import PhraseMark
 from melodex.finder.tab_of_song import tab_file, tab_text
 from melodex.model.tablature import Tab
-from melodex.report.engraving import PhraseMark
 from melodex.web.forms import Fields, measures_named
 from melodex.web.music import Music, Passage, played, width_for
 from melodex.web.refusals import NOT_FOUND, Refusal

@@ -20,8 +20,8 @@ from melodex.finder.find_lick import find_lick
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.match import Match
-from melodex.report.tab_musicxml import tab_musicxml
 from melodex.search.query import lick_from_song
+from melodex.tab_files.tab_musicxml import tab_musicxml
 from tests.benchmarks.measuring import COLLECTIONS, bundled_catalogue
 
 TUNES = 100

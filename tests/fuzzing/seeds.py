@@ -5,7 +5,7 @@ import re
 import zipfile
 
 from melodex.parsing.corpus_walk import bundled_files
-from melodex.report.tab_text import tab_text
+from melodex.tab_files.tab_text import tab_text
 from tests.parsing.score import hand_scores
 from tests.songbook import SONGBOOK
 from tests.tabs import SMALL, rolled_songs, tab_of

@@ -5,9 +5,9 @@ from fractions import Fraction
 import pytest
 
 from melodex.banjo.arranging import arrange
+from melodex.engraving.engrave_song import engrave
 from melodex.model.metre import Metre
-from melodex.report.engraving import engrave
-from melodex.report.metre_weights import beats_of, cut_at_beats
+from melodex.notation.metre_weights import beats_of, cut_at_beats
 from tests.parsing.abc.abc_examples import song_of
 from tests.parsing.score.hand_scores import note, one_part, song_from
 

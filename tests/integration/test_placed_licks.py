@@ -12,8 +12,8 @@ from melodex.features.chords import chords_during, read_chord
 from melodex.features.written_tab import written_tab
 from melodex.model.metre import Metre
 from melodex.parsing.formats import read_file
-from melodex.report.tab_musicxml import tab_musicxml
 from melodex.search.query import lick_from_abc
+from melodex.tab_files.tab_musicxml import tab_musicxml
 from tests.hidden_licks import PLACES, hidden
 from tests.songbook import SONGBOOK
 

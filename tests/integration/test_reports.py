@@ -11,7 +11,7 @@ from melodex.finder.report_lick import report_lick
 from melodex.finder.report_pair import report_pair
 from melodex.finder.report_plan import report_plan
 from melodex.index.store import open_catalogue
-from melodex.report.words import NO_LEGAL_OPINION
+from melodex.report.evidence_words import NO_LEGAL_OPINION
 from melodex.search.query import lick_from_song
 
 HOSTILE = "<script>document.title='taken'</script><b>Gate</b>"

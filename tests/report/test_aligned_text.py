@@ -4,8 +4,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.model.key import Key, signature_of
+from melodex.notation.note_names import note_name
 from melodex.parsing.lick_text import lick_from_names
-from melodex.report.aligned_text import aligned_lines, note_name
+from melodex.report.aligned_text import aligned_lines
 from tests.strategies import melody_of, song_of
 
 LICK = lick_from_names("G4 A4 B4 D5")

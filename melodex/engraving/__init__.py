@@ -1,0 +1,1 @@
+"""Songs as pictures with sound."""

@@ -1,0 +1,157 @@
+"""Songs as pictures: staff and five-string tab, phrases marked, measures and notes named."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from xml.etree.ElementTree import Element
+
+from melodex.engraving.engraved_score import score_of
+from melodex.engraving.mei import Bracket, Score, add_bracket, mei_document, mei_text
+from melodex.engraving.mei_layers import HeadMark
+from melodex.engraving.sounding import SoundingNote, played_length, sounding_notes
+from melodex.engraving.svg_hands import rows_below
+from melodex.engraving.svg_music import Picture, finished_svg
+from melodex.engraving.verovio_svg import svg_pages
+from melodex.model.song import Song
+from melodex.model.tablature import Tab
+from melodex.notation.measure_names import measures_in_words
+
+WIDTH = 640  # pixels, about three measures of eighth notes a line
+_GAP, _GAP_BELOW_TAB = 4, 8  # between systems, in half staff spaces; fingers stand below a tab
+_GAP_OF_ROW = 4  # half staff spaces that each further row below a tab takes
+MELODY_LEGEND = "Frets in a ring are the melody's; the others fill."
+COLOURS = "abcdef"  # as music.css has them; a seventh phrase takes the first again
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseMark:
+    """A phrase to be marked, with its notes as numbers in the song's melody."""
+
+    letter: str
+    notes: tuple[int, ...]  # rising
+    differing: frozenset[int] = frozenset()  # those that differ from what answers them
+
+    @property
+    def kinds(self) -> str:
+        """Classes for style sheets: "mark mark-a"."""
+        return f"mark mark-{COLOURS[(ord(self.letter[0].lower()) - ord('a')) % len(COLOURS)]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a picture of music looks."""
+
+    prefix: str = "a"  # begins every id; no two pictures of a page may share it
+    width: int = WIDTH  # pixels at normal size; the picture scales
+    count: bool = False  # whether a line below a tab counts the beats, "1 & 2 &"
+
+
+AS_USUAL = Look()
+
+
+@dataclass(frozen=True, slots=True)
+class Engraving:
+    """A picture of music, and what sounds in it."""
+
+    svg: str
+    width: int  # pixels at normal size, at which a staff space has nine
+    height: int
+    sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    begin_beats: float  # quarter notes of the song before its first measure
+    length_beats: float  # quarter notes that the music lasts
+    pickup_beats: float  # quarter notes by which its first measure lacks a beginning
+    remarks: tuple[str, ...]  # what the picture does not show exactly, a sentence each
+
+
+def engrave(
+    song: Song,
+    *,
+    tab: Tab | None = None,
+    measures: tuple[int, int] | None = None,
+    marks: Sequence[PhraseMark] = (),
+    look: Look = AS_USUAL,
+) -> Engraving:
+    """Draw a song, or some measures of it, as SVG for a page.
+
+    Each measure is a group with its number as written in ``data-measure``; notes have ids. Colours
+    and the look of marks come from ``static/music.css``.
+
+    Parameters
+    ----------
+    tab : Tab or None
+        Of the song; it gets a tab below the staff.
+    measures : (int, int) or None
+        First and last number as written; None for all, which sound through every repeat.
+    marks : sequence of PhraseMark
+        Phrases that get a colour and a bracket with a letter, their differing notes another shape.
+    look : Look
+        How wide it is, and what its ids begin with.
+
+    Raises
+    ------
+    QueryError
+        If the song has none of these measures.
+    """
+    heads = {
+        note: HeadMark(mark.kinds, note in mark.differing) for mark in marks for note in mark.notes
+    }
+    score = score_of(song, tab, measures, heads, count=look.count)
+    document, numbers = mei_document(score)
+    for mark in marks:
+        _add_mark(document, mark, score)
+    below_tab = _GAP_BELOW_TAB + _GAP_OF_ROW * (rows_below(score) - 1)
+    pages = svg_pages(mei_text(document), look.width, system_gap=below_tab if tab else _GAP)
+    picture = finished_svg(pages, Picture(look.prefix, _name(score), numbers, score))
+    whole = measures is None
+    return Engraving(
+        svg=picture.text,
+        width=picture.width,
+        height=picture.height,
+        sounding=sounding_notes(score, look.prefix, whole=whole),
+        begin_beats=float(score.measures[0].span.onset),
+        length_beats=played_length(score, whole=whole),
+        pickup_beats=float(score.measures[0].place),
+        remarks=_remarks(score),
+    )
+
+
+def _add_mark(document: Element, mark: PhraseMark, score: Score) -> None:
+    """Draw a phrase's bracket over those of its notes that the picture shows."""
+    notes = set(mark.notes)
+    shown = [
+        name
+        for number, sound in enumerate(score.staff.sounds)
+        if sound.heads[0].note in notes
+        for name in score.staff.ids[number, 0]
+    ]
+    if shown:
+        add_bracket(document, Bracket(mark.kinds, mark.letter, shown[0], shown[-1]))
+
+
+def _name(score: Score) -> str:
+    numbers = [measure.span.number for measure in score.measures if not measure.is_second_part]
+    shown = "Staff and tab" if score.tab else "Staff"
+    return f"{shown} of {score.song.title}, {measures_in_words(numbers)}"
+
+
+def _remarks(score: Score) -> tuple[str, ...]:
+    """Explain the rings, and say where the written rhythm only comes near to what sounds."""
+    remarks: list[str] = []
+    if score.tab and any(
+        head.on_string and head.on_string.is_melody
+        for sound in score.tab.sounds
+        for head in sound.heads
+    ):
+        remarks.append(MELODY_LEGEND)
+    voices = [score.staff, *([score.tab] if score.tab else [])]
+    rounded = {
+        measure.span.number
+        for voice in voices
+        for measure, rhythm in zip(score.measures, voice.rhythms, strict=True)
+        if rhythm.is_rounded
+    }
+    if rounded:
+        listed = measures_in_words(sorted(rounded)).replace(", then", ",")
+        remarks.append(
+            f"The rhythm of {listed} has no exact notation: note values there are rounded."
+        )
+    return tuple(remarks)

@@ -1,0 +1,92 @@
+"""Music as the list of notes that static/player.js plays."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from melodex.engraving.engrave_song import Engraving
+from melodex.engraving.sounding import SoundingNote
+from melodex.model.song import Song
+from melodex.notation.metre_weights import beats_of
+
+# Quarter notes a minute where the source states no tempo: a learner's pace. Common practice.
+LEARNERS_TEMPO = 100.0
+TIME_DIGITS = 4  # of a quarter note: 0.06 milliseconds at that tempo
+_IN_SCRIPTS = {ord("<"): "\\u003c", ord(">"): "\\u003e", ord("&"): "\\u0026"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Track:
+    """An engraved song or excerpt that can be heard."""
+
+    label: str
+    song: Song
+    engraving: Engraving
+    meets_beats: float = 0.0  # where, from its beginning, it meets the other track of a pair
+    half_steps_to_first: int = 0  # that bring the second track of a pair into the first one's key
+
+
+def player_notes(name: str, tracks: Sequence[Track]) -> Markup:
+    """Write the JSON that a player reads.
+
+    Parameters
+    ----------
+    name : str
+        What is played, for those who do not see it.
+    tracks : sequence of Track
+        One, or a pair that sounds one after the other or together.
+
+    Returns
+    -------
+    Markup
+        Safe inside a script element, whatever titles hold.
+    """
+    song = tracks[0].song
+    document = {
+        "name": name,
+        "tempo": song.tempo or LEARNERS_TEMPO,
+        "beat": _beat(song),
+        "tracks": [_track(track) for track in tracks],
+    }
+    text = json.dumps(document, ensure_ascii=True, separators=(",", ":"))
+    return Markup(text.translate(_IN_SCRIPTS))  # noqa: S704 - nothing in it can end a script
+
+
+def _beat(song: Song) -> float:
+    """Give the quarter notes that a count lasts: a dotted quarter in 6/8."""
+    beats = beats_of(song.metre)
+    if len(beats.starts) > 1:
+        return float(beats.starts[1])
+    return float(beats.length or Fraction(1))
+
+
+def _track(track: Track) -> dict[str, object]:
+    engraving = track.engraving
+    return {
+        "label": track.label,
+        "length": round(engraving.length_beats, TIME_DIGITS),
+        "pickup": round(engraving.pickup_beats, TIME_DIGITS),
+        "measure": float(track.song.metre.measure_length),
+        "meets": round(track.meets_beats, TIME_DIGITS),
+        "halfStepsToFirst": track.half_steps_to_first,
+        "notes": [
+            [
+                round(note.onset_beats, TIME_DIGITS),
+                round(note.duration_beats, TIME_DIGITS),
+                note.pitch,
+                note.elements,
+                _left_hand(note),
+            ]
+            for note in engraving.sounding
+        ],
+    }
+
+
+def _left_hand(note: SoundingNote) -> dict[str, object]:
+    """Return how a note sounds that is not plainly struck: softly, or from or to another pitch."""
+    plain = {"soft": False, "from": 0, "to": 0}
+    sounded = {"soft": not note.is_struck, "from": note.slides_from, "to": note.bends_by}
+    return {name: value for name, value in sounded.items() if value != plain[name]}

@@ -1,0 +1,110 @@
+"""What sounds in a picture of music: every note with its time, its pitch and where it is seen."""
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from melodex.engraving.mei import Score
+from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
+from melodex.notation.written_measures import Head, Sound
+
+_OCTAVE = 12
+SMALLEST_PART = Fraction(1, 960)  # of a quarter note; times closer than this are one
+
+
+@dataclass(frozen=True, slots=True)
+class SoundingNote:
+    """One note to be played; times in quarter notes from where the picture's music begins."""
+
+    onset_beats: float
+    duration_beats: float
+    pitch: int  # MIDI
+    measure: int  # as written
+    elements: tuple[str, ...]  # ids of its heads in the SVG: of the tab, then of the staff
+    is_struck: bool = True  # by the right hand; else the left hand sounds it, more softly
+    slides_from: int = 0  # half-steps from its pitch at which a slide into it begins
+    bends_by: int = 0  # half-steps by which a choke raises it
+
+
+def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingNote, ...]:
+    """List the notes of a score in the order played.
+
+    Where there is a tab, its notes sound, else those of the staff; grace notes are silent.
+
+    Parameters
+    ----------
+    whole : bool
+        Whether the score is a whole song, which sounds through its repeats and endings; an
+        excerpt sounds once.
+    """
+    written = list(_written(score, prefix))
+    if not whole:
+        return tuple(written)
+    played: list[SoundingNote] = []
+    heard = 0.0
+    begin = float(score.measures[0].span.onset)
+    for first, last in (score.song.sections - begin).tolist():
+        played += [
+            replace(note, onset_beats=note.onset_beats - first + heard)
+            for note in written
+            if first - SMALLEST_PART < note.onset_beats < last - SMALLEST_PART
+        ]
+        heard += last - first
+    return tuple(played)
+
+
+def played_length(score: Score, *, whole: bool) -> float:
+    """Tell how many quarter notes a score lasts as it is played; see ``sounding_notes``."""
+    if whole:
+        return float((score.song.sections[:, 1] - score.song.sections[:, 0]).sum())
+    return float(score.measures[-1].span.end - score.measures[0].span.onset)
+
+
+def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
+    begin = score.measures[0].span.onset
+    barlines = [measure.span.onset for measure in score.measures]
+    voice = score.tab or score.staff
+    staff_at = {sound.onset: number for number, sound in enumerate(score.staff.sounds)}
+    latest: dict[int, int] = {}  # pitch on each string
+    for number, sound in enumerate(voice.sounds):
+        measure = score.measures[bisect_right(barlines, sound.onset) - 1].span.number
+        for place, head in enumerate(sound.heads):
+            ids = list(voice.ids[number, place])
+            if voice is score.tab and sound.onset in staff_at:
+                ids += _ids_on_staff(score, staff_at[sound.onset], head)
+            note = SoundingNote(
+                onset_beats=float(sound.onset - begin),
+                duration_beats=float(sound.end - sound.onset),
+                pitch=head.pitch,
+                measure=measure,
+                elements=tuple(f"{prefix}-{each}" for each in ids),
+            )
+            yield note if head.on_string is None else _by_hand(note, head.on_string, latest)
+
+
+def _by_hand(note: SoundingNote, on_string: TabNote, latest: dict[int, int]) -> SoundingNote:
+    """Add what the left hand does to a note, and keep its pitch as the latest on its string."""
+    before = latest.get(on_string.string, note.pitch)
+    latest[on_string.string] = note.pitch
+    return replace(
+        note,
+        is_struck=on_string.is_struck,
+        slides_from=before - note.pitch if on_string.left_hand == "slide" else 0,
+        bends_by=CHOKE_HALF_STEPS if on_string.left_hand == CHOKE else 0,
+    )
+
+
+def _ids_on_staff(score: Score, number: int, head: Head) -> list[str]:
+    """Find the heads of the staff that a string sounds, in its octave or another."""
+    place = place_of_pitch(score.staff.sounds[number], head.pitch)
+    return [] if place is None else score.staff.ids[number, place]
+
+
+def place_of_pitch(sound: Sound, pitch: int) -> int | None:
+    """Find which head of a sound has a pitch, in its octave rather than in another."""
+    distances = [abs(head.pitch - pitch) for head in sound.heads]
+    alike = [
+        (distance, place) for place, distance in enumerate(distances) if distance % _OCTAVE == 0
+    ]
+    return min(alike)[1] if alike else None

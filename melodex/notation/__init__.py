@@ -1,0 +1,1 @@
+"""How music is written: note values, spelling, beats, names, measures."""

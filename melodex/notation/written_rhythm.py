@@ -1,0 +1,160 @@
+"""The rhythm of a measure as notation writes it: note values, ties, tuplets and beams."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import groupby, pairwise
+from typing import NamedTuple
+
+from melodex.notation.metre_weights import Beats, cut_at_beats, places_between
+from melodex.notation.note_values import NoteValue, note_values
+
+PLAIN = (1, 1)
+_GRIDS = (4, 8, 16, 32, 64)  # parts of a quarter note that an odd rhythm is rounded to
+_FINEST = 64  # of a quarter note; the shortest value is one such part
+_EIGHTH, _QUARTER, _HALF = Fraction(1, 2), Fraction(1), Fraction(2)
+
+
+class Span(NamedTuple):
+    """What sounds, or rests, from one time to another within a measure."""
+
+    begin: Fraction  # quarter notes from where the measure would begin if it were full
+    end: Fraction
+    sound: int | None  # a number of the caller's; None for a rest
+
+
+class Piece(NamedTuple):
+    """A written note, chord or rest; pieces of one sound in a row are tied."""
+
+    begin: Fraction
+    value: NoteValue
+    sound: int | None
+
+
+class Run(NamedTuple):
+    """Pieces that a tuplet holds together, or plain ones."""
+
+    tuplet: tuple[int, int]  # so many in the time of so many; PLAIN for none
+    pieces: tuple[Piece, ...]
+
+
+class WrittenRhythm(NamedTuple):
+    """A measure's rhythm."""
+
+    runs: tuple[Run, ...]
+    is_rounded: bool  # it has no notation of its own; its times are rounded to a grid
+
+
+def written_rhythm(spans: Sequence[Span], beats: Beats) -> WrittenRhythm:
+    """Write a measure's rhythm, exactly where note values, ties and tuplets can.
+
+    Else times are rounded to the coarsest grid that keeps every sound; sounds that even 64 parts
+    of a quarter note do not tell apart are left out.
+
+    Parameters
+    ----------
+    spans : sequence of Span
+        In order and without gaps, one at least.
+    """
+    exact = _runs(spans, beats)
+    if exact is not None:
+        return WrittenRhythm(tuple(exact), is_rounded=False)
+    sounds = {span.sound for span in spans}
+    rounded = [_rounded(spans, grid) for grid in _GRIDS]
+    keeping_all = [each for each in rounded if {span.sound for span in each} >= sounds]
+    runs = _runs((keeping_all or rounded[-1:])[0], beats)
+    return WrittenRhythm(tuple(runs or ()), is_rounded=True)
+
+
+def beamed(pieces: Sequence[Piece], beats: Beats) -> list[list[Piece]]:
+    """Group pieces by the beams that join them; what has no beam stands alone."""
+    groups: list[list[Piece]] = []
+    for (_, has_beam), group in groupby(
+        pieces, lambda piece: (_beam_place(piece, pieces, beats), _takes_beam(piece))
+    ):
+        members = list(group)
+        groups += [members] if has_beam else [[piece] for piece in members]
+    return groups
+
+
+def _takes_beam(piece: Piece) -> bool:
+    return piece.sound is not None and piece.value.name not in {"whole", "half", "quarter"}
+
+
+def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: Beats) -> Fraction:
+    """Tell under which beam a piece would stand: its beat's, or its half measure's in eighths."""
+    if beats.joins_eighths:
+        half = piece.begin // _HALF
+        together = [other for other in pieces if other.begin // _HALF == half]
+        if all(other.value.length == _EIGHTH for other in together):
+            return half * _HALF
+    return beats.beat_before(piece.begin)
+
+
+def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
+    """Write spans; None where no values or tuplets are exact."""
+    runs: list[Run] = []
+    left = list(spans)
+    while left:
+        closed = next((n for n, span in enumerate(left, 1) if is_halved(span.end)), len(left))
+        group, left = left[:closed], left[closed:]
+        is_plain = closed == 1 and is_halved(group[0].begin) and is_halved(group[0].end)
+        written = _plain(group[0], beats) if is_plain else _tuplet(group, beats)
+        if written is None:
+            return None
+        if runs and runs[-1].tuplet == written[0].tuplet == PLAIN:
+            written[0] = Run(PLAIN, runs.pop().pieces + written[0].pieces)
+        runs += written
+    return runs
+
+
+def is_halved(time: Fraction) -> bool:
+    """Whether halving quarter notes reaches a time."""
+    return time.denominator <= _FINEST and time.denominator & (time.denominator - 1) == 0
+
+
+def _plain(span: Span, beats: Beats) -> list[Run] | None:
+    pieces: list[Piece] = []
+    cuts = cut_at_beats(span.begin, span.end, beats, is_rest=span.sound is None)
+    for begin, end in cuts:
+        values = note_values(end - begin)
+        if any(value.tuplet != PLAIN for value in values):
+            return None
+        for value in values:
+            pieces.append(Piece(begin, value, span.sound))
+            begin += value.length
+        if begin != end:
+            return None
+    return [Run(PLAIN, tuple(pieces))]
+
+
+def _tuplet(group: Sequence[Span], beats: Beats) -> list[Run] | None:
+    """Write spans that only together fill halves; cut at the beats where one value is too few.
+
+    A measure may begin or end within a tuplet, where a repeat or a pickup divides it.
+    """
+    values = [note_values(span.end - span.begin) for span in group]
+    ratios = {value.tuplet for each in values for value in each}
+    if all(len(each) == 1 for each in values) and len(ratios) == 1 and PLAIN not in ratios:
+        pieces = [
+            Piece(span.begin, value, span.sound)
+            for span, (value,) in zip(group, values, strict=True)
+        ]
+        return [Run(ratios.pop(), tuple(pieces))]
+    cut = [part for span in group for part in _cut_everywhere(span, beats)]
+    return _runs(cut, beats) if len(cut) > len(group) else None
+
+
+def _cut_everywhere(span: Span, beats: Beats) -> list[Span]:
+    places = places_between(span.begin, span.end, beats.pulse)
+    edges = [span.begin, *places, span.end]
+    return [Span(begin, end, span.sound) for begin, end in pairwise(edges)]
+
+
+def _rounded(spans: Sequence[Span], grid: int) -> list[Span]:
+    """Move times to a grid."""
+
+    def near(time: Fraction) -> Fraction:
+        return Fraction(round(time * grid), grid)
+
+    moved = [Span(near(span.begin), near(span.end), span.sound) for span in spans]
+    return [span for span in moved if span.begin < span.end]

@@ -1,0 +1,1 @@
+"""Tab as text and as MusicXML."""

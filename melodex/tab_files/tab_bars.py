@@ -1,0 +1,124 @@
+"""The bar lines around a measure, and how well they state the order of playing."""
+
+from collections import Counter
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from melodex.model.song import BarLine, Song
+from melodex.notation.tab_measures import WrittenMeasure, exact, measure_spans
+from melodex.parsing.repeats import RepeatMark, played_sections
+
+STARTS = frozenset({"repeat start", "repeat both"})
+ENDS = frozenset({"repeat end", "repeat both"})
+TWICE = 2
+# The bar lines to which a repeat sign without a beginning goes back. In text those of ABC 2.1,
+# section 4.8; in MusicXML a double bar line is not one of them.
+DIVIDING_IN_TEXT = frozenset({"double", "final"})
+DIVIDING_IN_MUSICXML = frozenset({"final"})
+
+
+class Bars(NamedTuple):
+    """What the bar lines around a measure are beside plain ones."""
+
+    follows_final: bool  # whether the music begins behind a final bar line
+    begins_repeat: bool
+    ends_repeat: bool
+    times: int  # how often the repeat that ends here is played; 0 where none ends
+    closing: str  # the style of the bar line behind it: "double", "final" or ""
+
+
+def bars_around(song: Song, measure: WrittenMeasure) -> Bars:
+    """Return what the bar lines of a song are before and behind a measure of text tab."""
+    before, behind = (
+        {line.style for line in song.bar_lines if exact(line.onset) == onset}
+        for onset in (measure.onset, measure.end)
+    )
+    return Bars(
+        follows_final="final" in before and measure.onset == 0,
+        begins_repeat=bool(before & STARTS)
+        or measure.onset in unmarked_repeat_starts(song, DIVIDING_IN_TEXT),
+        ends_repeat=bool(behind & ENDS),
+        times=times_played(song, measure.end) if behind & ENDS else 0,
+        closing=next((style for style in ("final", "double") if style in behind), ""),
+    )
+
+
+def times_played(song: Song, end: Fraction) -> int:
+    """Return how often the section is played that a repeat sign at ``end`` closes.
+
+    Where an ending closes there, its number says so: then it is two.
+    """
+    marked = [line for line in song.bar_lines if exact(line.onset) < end]
+    if marked and marked[-1].ending:
+        return TWICE
+    return max(_jumps(song)[end] + 1, TWICE)
+
+
+def _jumps(song: Song) -> Counter[Fraction]:
+    """Count how often playing goes back at each place."""
+    followed = pairwise(song.sections.tolist())
+    return Counter(exact(end) for (_, end), (start, _) in followed if start < end)
+
+
+@lru_cache(maxsize=8)
+def unmarked_repeat_starts(song: Song, dividing: frozenset[str]) -> frozenset[Fraction]:
+    """Return where repeats begin, in quarter notes, that a reader of the bar lines would not find.
+
+    Parameters
+    ----------
+    dividing : frozenset of str
+        The styles of bar lines to which a repeat sign without a beginning goes back.
+    """
+    sections = [(exact(start), exact(end)) for start, end in song.sections.tolist()]
+    jumps = {(start, end) for (_, end), (start, _) in pairwise(sections) if start < end}
+    starts = frozenset(start for start, end in jumps if not _is_known(song, start, end, dividing))
+    return starts if _is_order(song, dividing, starts) else frozenset()
+
+
+def order_is_written(song: Song, dividing: frozenset[str]) -> bool:
+    """Return whether the bar lines that can be written state the order of playing.
+
+    They do not where the source states the order in another way, or where an ending begins inside
+    a measure.
+
+    Parameters
+    ----------
+    dividing : frozenset of str
+        As for ``unmarked_repeat_starts``.
+    """
+    return _is_order(song, dividing, unmarked_repeat_starts(song, dividing))
+
+
+def _is_known(song: Song, start: Fraction, end: Fraction, dividing: frozenset[str]) -> bool:
+    """Return whether a reader goes back to ``start`` at ``end`` by the bar lines alone."""
+    marked = [(exact(line.onset), line.style) for line in song.bar_lines]
+    if any(onset == start and style in STARTS for onset, style in marked):
+        return True
+    divides = [onset for onset, style in marked if style in dividing | ENDS and onset < end]
+    endings = [exact(line.onset) for line in song.bar_lines if line.ending]
+    latest = max((onset for onset in divides if onset not in endings), default=Fraction(0))
+    return start == latest
+
+
+def _is_order(song: Song, dividing: frozenset[str], starts: frozenset[Fraction]) -> bool:
+    """Return whether the bar lines have a song played as it is, with these repeats begun."""
+    spans = measure_spans(song, 0.0)
+    places = {span.onset for span in spans} | {spans[-1].end}
+    marks = [_mark(song, line, dividing) for line in song.bar_lines if exact(line.onset) in places]
+    marks += [RepeatMark(float(start), starts=True) for start in starts]
+    played = played_sections(marks, float(spans[-1].end)).sections
+    return [(exact(start), exact(end)) for start, end in played] == [
+        (exact(start), exact(end)) for start, end in song.sections.tolist()
+    ]
+
+
+def _mark(song: Song, line: BarLine, dividing: frozenset[str]) -> RepeatMark:
+    return RepeatMark(
+        line.onset,
+        times=times_played(song, exact(line.onset)) if line.style in ENDS else 0,
+        starts=line.style in STARTS,
+        divides=line.style in dividing,
+        passes=tuple(map(int, line.ending.split(","))) if line.ending else (),
+    )

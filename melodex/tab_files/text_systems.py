@@ -1,0 +1,82 @@
+"""Which measures of text tab share a line, and the rows of such a system."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import accumulate
+
+from melodex.model.tablature import Tab
+from melodex.notation.tab_measures import WrittenMeasure, exact, metre_at
+from melodex.tab_files.tab_bars import TWICE, bars_around
+from melodex.tab_files.text_grid import Grid, grid_of
+from melodex.tab_files.text_measure import NO_COUNTS, Block, Counts, block_of, width_of
+from melodex.tab_files.word_rows import Word, in_rows
+
+# Characters a line without the strings' names and the last bar line: they fit into 80 columns.
+# A wider measure stands on a line of its own.
+WIDTH = 76
+
+
+def systems_of(
+    tab: Tab, measures: Sequence[WrittenMeasure]
+) -> Iterator[tuple[Grid, list[WrittenMeasure]]]:
+    """Share measures out to lines, each with the grid that it needs."""
+    chords = frozenset(exact(chord.onset) for chord in tab.song.chords)
+    for system in lines_that_fit(tab, measures, lambda system: grid_of(system, chords)):
+        yield grid_of(system, chords), system
+
+
+def lines_that_fit(
+    tab: Tab,
+    measures: Iterable[WrittenMeasure],
+    grid_for: Callable[[Sequence[WrittenMeasure]], Grid],
+) -> Iterator[list[WrittenMeasure]]:
+    """Fill one line after another.
+
+    A measure begins the next line if it would make this one too wide, if the metre changes there,
+    or if it follows a repeat of more than two times, which is stated behind the line.
+    """
+    system: list[WrittenMeasure] = []
+    for measure in measures:
+        longer = [*system, measure]
+        if system and (
+            bars_around(tab.song, system[-1]).times > TWICE
+            or metre_at(tab.song, measure.onset) != metre_at(tab.song, system[-1].onset)
+            or sum(width_of(tab, each, grid_for(longer)) for each in longer) > WIDTH
+        ):
+            yield system
+            longer = [measure]
+        system = longer
+    yield system
+
+
+def lines_of_system(
+    tab: Tab, system: Iterable[WrittenMeasure], grid: Grid, counts: Counts = NO_COUNTS
+) -> list[str]:
+    """Write a system, an empty line before it."""
+    return ["", *_lines_of(tab, [block_of(tab, measure, grid, counts) for measure in system])]
+
+
+def _lines_of(tab: Tab, system: Sequence[Block]) -> list[str]:
+    names = tab.tuning.string_names
+    indent = max(map(len, names))
+    opening = system[0].opening
+    margin = indent + len(opening)
+    begins = list(accumulate((len(each.strings[0]) for each in system), initial=margin))
+    chords = [
+        Word(begin + column, text)
+        for begin, block in zip(begins, system, strict=False)
+        for column, text in block.chords
+    ]
+    numbers = [Word(begin, block.number) for begin, block in zip(begins, system, strict=False)]
+    below = [
+        " " * margin + "".join(rows)
+        for rows in zip(*(block.below for block in system), strict=True)
+    ]
+    strings = [
+        name.ljust(indent) + opening + "".join(block.strings[string] for block in system)
+        for string, name in enumerate(names)
+    ]
+    times = system[-1].times
+    if times > TWICE:
+        strings[0] += f" x{times}"
+    lines = [*reversed(in_rows(chords)), *in_rows(numbers), *strings, *below]
+    return [line.rstrip() for line in lines if line.strip()]

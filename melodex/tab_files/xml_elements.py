@@ -1,0 +1,201 @@
+"""The elements of a MusicXML measure: notes with string and fret, rests, chord symbols.
+
+Source: MusicXML 4.0; the order of the elements in a note is the schema's.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+from xml.etree.ElementTree import Element, SubElement
+
+from melodex.model.key import Key
+from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
+from melodex.notation.note_names import note_name
+from melodex.notation.note_values import NoteValue
+
+_ALTER = {"#": 1, "b": -1}
+MELODY = "melody"  # of a note that carries it inside a roll; MusicXML has no sign for that
+_PLUCK = {"T": "p", "I": "i", "M": "m"}
+_SIGN_OF_TOUCH = {"hammer-on": "H", "pull-off": "P"}
+# The signs that lead sheets print for MusicXML's kinds of chord. Common practice, no source.
+_KIND_OF_SIGN = {
+    "": "major", "m": "minor", "+": "augmented", "dim": "diminished", "7": "dominant",
+    "maj7": "major-seventh", "m7": "minor-seventh", "6": "major-sixth", "m6": "minor-sixth",
+    "m7b5": "half-diminished", "dim7": "diminished-seventh", "9": "dominant-ninth",
+    "sus2": "suspended-second", "sus4": "suspended-fourth", "5": "power",
+}  # fmt: skip
+
+
+class Struck(NamedTuple):
+    """A note ready to be written."""
+
+    note: TabNote
+    pitch: int
+    # ("start", "hammer-on"), ("stop", "slide"): the left hand's movements along the string that
+    # begin and end here.
+    reached: tuple[tuple[str, str], ...]
+
+
+class Tie(NamedTuple):
+    """Whether a written note goes on from one before it, and on to one after it."""
+
+    stops: bool
+    starts: bool
+
+
+NOTATION, TAB = 1, 2  # the staves, from above; each has one voice of the same number
+
+
+class Place(NamedTuple):
+    """Where a note or rest is written, and how long."""
+
+    value: NoteValue
+    divisions: int  # of a quarter note
+    staff: int
+
+
+def with_text(parent: Element, tag: str, text: object) -> Element:
+    """Append an element that holds a text."""
+    child = SubElement(parent, tag)
+    child.text = str(text)
+    return child
+
+
+def rest_element(place: Place) -> Element:
+    """Write a rest."""
+    rest = Element("note")
+    SubElement(rest, "rest")
+    _add_length(rest, place, NO_TIE)
+    return rest
+
+
+def note_elements(
+    together: Sequence[Struck], place: Place, tie: Tie, key: Key | None
+) -> list[Element]:
+    """Write notes that sound together, the lowest first, as music21 lists a chord's strings.
+
+    On the tab staff they name string, fret and what the hands do; in notation hammer-ons,
+    pull-offs and slides are slurs.
+    """
+    elements: list[Element] = []
+    for struck in sorted(together, key=lambda each: (each.pitch, -each.note.string)):
+        element = Element("note")
+        if elements:
+            SubElement(element, "chord")
+        _add_pitch(element, struck.pitch, key)
+        _add_length(element, place, tie)
+        if place.staff == TAB:
+            _add_tab_notations(element, struck, tie)
+        else:
+            _add_slurs(element, struck, tie)
+        elements.append(element)
+    return elements
+
+
+NO_TIE = Tie(stops=False, starts=False)
+
+
+def _add_pitch(element: Element, midi_note: int, key: Key | None) -> None:
+    name = note_name(midi_note, key)
+    pitch = SubElement(element, "pitch")
+    with_text(pitch, "step", name[0])
+    if name[1] in _ALTER:
+        with_text(pitch, "alter", _ALTER[name[1]])
+    with_text(pitch, "octave", name.lstrip("ABCDEFG#b"))
+
+
+def _add_length(element: Element, place: Place, tie: Tie) -> None:
+    value = place.value
+    with_text(element, "duration", value.length * place.divisions)
+    for kind in _kinds_of(tie):
+        SubElement(element, "tie", type=kind)
+    with_text(element, "voice", place.staff)
+    with_text(element, "type", value.name)
+    for _ in range(value.dots):
+        SubElement(element, "dot")
+    actual, normal = value.tuplet
+    if actual != normal:
+        modification = SubElement(element, "time-modification")
+        with_text(modification, "actual-notes", actual)
+        with_text(modification, "normal-notes", normal)
+    with_text(element, "staff", place.staff)
+
+
+def _kinds_of(tie: Tie) -> list[str]:
+    return ["stop"] * tie.stops + ["start"] * tie.starts
+
+
+def _add_slurs(element: Element, struck: Struck, tie: Tie) -> None:
+    """Add ties, and slurs between the notes that the left hand joins on a string."""
+    notations = Element("notations")
+    for kind in _kinds_of(tie):
+        SubElement(notations, "tied", type=kind)
+    for kind, _ in () if tie.stops else struck.reached:
+        SubElement(notations, "slur", type=kind, number=str(struck.note.string))
+    if len(notations):
+        element.append(notations)
+
+
+def _add_tab_notations(element: Element, struck: Struck, tie: Tie) -> None:
+    """Add string and fret, and in notations of their own what the hands do.
+
+    Verovio 6.4 takes a pluck or a hammer-on for an articulation, which it then cannot put on tab;
+    it reads the first notations only.
+    """
+    notations = SubElement(element, "notations")
+    for kind in _kinds_of(tie):
+        SubElement(notations, "tied", type=kind)
+    reached = () if tie.stops else struck.reached
+    number = str(struck.note.string)  # pairs a start with its stop, also in chords
+    for kind, movement in reached:
+        if movement == "slide":
+            SubElement(notations, "slide", type=kind, number=number).set("line-type", "solid")
+    place = SubElement(notations, "technical")
+    with_text(place, "string", struck.note.string)
+    with_text(place, "fret", struck.note.fret)
+    hands = None if tie.stops else _hands(struck)
+    if hands is not None and len(hands):
+        SubElement(element, "notations").append(hands)
+
+
+def _hands(struck: Struck) -> Element:
+    hands = Element("technical")
+    for kind, movement in struck.reached:
+        if movement in _SIGN_OF_TOUCH:
+            mark = SubElement(hands, movement, type=kind, number=str(struck.note.string))
+            mark.text = _SIGN_OF_TOUCH[movement] if kind == "start" else None
+    if struck.note.left_hand == CHOKE:
+        with_text(SubElement(hands, "bend"), "bend-alter", CHOKE_HALF_STEPS)
+    if struck.note.finger:
+        with_text(hands, "pluck", _PLUCK[struck.note.finger])
+    if struck.note.is_melody:
+        with_text(hands, "other-technical", MELODY)
+    return hands
+
+
+def harmony_element(text: str, offset: Fraction) -> Element:
+    """Write a chord symbol ("D7", "Am/G"); a kind that lead sheets do not know goes as text."""
+    harmony = Element("harmony")
+    symbol, _, bass = text.partition("/")
+    if symbol.startswith(tuple("ABCDEFG")):
+        sign = _add_step(harmony, "root", symbol)
+        with_text(harmony, "kind", _KIND_OF_SIGN.get(sign, "other")).set("text", sign)
+    else:  # "N.C.": the schema wants a root all the same
+        _add_step(harmony, "root", "C")
+        with_text(harmony, "kind", "none").set("text", text)
+    if bass.startswith(tuple("ABCDEFG")):
+        _add_step(harmony, "bass", bass)
+    if offset:
+        with_text(harmony, "offset", offset)
+    return harmony
+
+
+def _add_step(harmony: Element, role: str, symbol: str) -> str:
+    """Append root or bass, and return what of the symbol is left."""
+    step, rest = symbol[0], symbol[1:]
+    element = SubElement(harmony, role)
+    with_text(element, f"{role}-step", step)
+    if rest[:1] in _ALTER:
+        with_text(element, f"{role}-alter", _ALTER[rest[0]])
+        rest = rest[1:]
+    return rest

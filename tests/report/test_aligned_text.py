@@ -3,8 +3,6 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.model.key import Key, signature_of
-from melodex.notation.note_names import note_name
 from melodex.parsing.lick_text import lick_from_names
 from melodex.report.aligned_text import aligned_lines
 from tests.strategies import melody_of, song_of
@@ -51,9 +49,3 @@ def test_no_line_is_wider_than_asked_while_no_note_is_lost(width):
     lines = aligned_lines(long_lick, song, pairs, transposition=0, width=width)
     assert max(map(len, lines)) <= width
     assert sum(len(line.split()) - 1 for line in lines if line.startswith("lick")) == 8
-
-
-def test_names_follow_the_keys_signature():
-    flat_key = Key("F", "major", signature_of("F", "major"))
-    assert note_name(70, flat_key) == "Bb4"
-    assert note_name(70) == "A#4"

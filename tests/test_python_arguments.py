@@ -1,6 +1,7 @@
 """What the public Python API takes: paths, limits and filters in the forms that people write."""
 
 import os
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -42,21 +43,33 @@ def home(tmp_path, monkeypatch):
     """A user's own folder, with a book, a table of levels and a student's file."""
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("USERPROFILE", str(tmp_path))
-    (tmp_path / "book.abc").write_text(BOOK, encoding="utf-8")
-    (tmp_path / "levels.csv").write_text(
+    return user_folder(tmp_path)
+
+
+def user_folder(folder):
+    (folder / "book.abc").write_text(BOOK, encoding="utf-8")
+    (folder / "levels.csv").write_text(
         "title,level,tags,term\nLow Road,1,rolls;Slow,autumn\nHigh Road,2.5,slow,Autumn\n",
         encoding="utf-8",
     )
-    (tmp_path / "ann.csv").write_text("song\nlow-road\n", encoding="utf-8")
-    return tmp_path
+    (folder / "ann.csv").write_text("song\nlow-road\n", encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory):
+    """A catalogue of the book, described, to be copied."""
+    folder = user_folder(tmp_path_factory.mktemp("filled"))
+    with melodex.open_catalogue(folder / "songs.db") as opened:
+        melodex.add_songs(opened, folder / "book.abc")
+        melodex.describe_songs(opened, folder / "levels.csv")
+    return folder / "songs.db"
 
 
 @pytest.fixture
-def catalogue(home):
+def catalogue(home, filled):
     """A catalogue of the book, described."""
-    with melodex.open_catalogue(home / "songs.db") as opened:
-        melodex.add_songs(opened, home / "book.abc")
-        melodex.describe_songs(opened, home / "levels.csv")
+    with melodex.open_catalogue(shutil.copy(filled, home / "songs.db")) as opened:
         yield opened
 
 

@@ -1,11 +1,14 @@
 """Commands run in this process, on a catalogue of two small books."""
 
+import shutil
 import sys
 from dataclasses import dataclass
 
 import pytest
 
 from melodex.cli import main
+from melodex.finder.add_songs import add_songs
+from melodex.finder.open_catalogue import open_catalogue
 
 BOOK = """X:1
 T:The Weir at Dusk
@@ -61,10 +64,26 @@ def book(tmp_path):
     return path
 
 
+@pytest.fixture(scope="session")
+def filled(tmp_path_factory):
+    """A catalogue that holds the book, to be copied."""
+    folder = tmp_path_factory.mktemp("filled")
+    (folder / "weir.abc").write_text(BOOK, encoding="utf-8")
+    with open_catalogue(folder / "songs.db") as opened:
+        add_songs(opened, [folder / "weir.abc"])
+    return folder / "songs.db"
+
+
 @pytest.fixture
-def catalogue(tmp_path, monkeypatch, book, run):
-    """A catalogue that holds the book, named by the environment."""
+def catalogue(request, tmp_path, monkeypatch, run):
+    """A catalogue that holds the book, named by the environment.
+
+    A test that has the book itself may add it again, so there it is read from that file.
+    """
     path = tmp_path / "songs.db"
     monkeypatch.setenv("MELODEX_CATALOGUE", str(path))
-    assert run("add", book).code == 0
+    if "book" in request.fixturenames:
+        assert run("add", request.getfixturevalue("book")).code == 0
+    else:
+        shutil.copy(request.getfixturevalue("filled"), path)
     return path

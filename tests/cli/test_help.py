@@ -88,7 +88,7 @@ def complete(monkeypatch, capsys):
     return completions_of
 
 
-@pytest.mark.usefixtures("catalogue")
+@pytest.mark.usefixtures("catalogue", "book")
 def test_a_shell_completes_commands_songs_collections_tags_and_kept_licks(run, complete, tmp_path):
     table = tmp_path / "tags.csv"
     table.write_text("title,tags\nHarbour Lights Ahead,rolls;slow\n", encoding="utf-8")

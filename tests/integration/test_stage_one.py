@@ -8,7 +8,7 @@ from tests.bundled import bundled_songs
 from tests.reference.stage_one import disagreements
 
 
-def test_fifty_licks_cost_in_a_collection_what_librosa_says():
+def test_a_dozen_licks_cost_in_a_collection_what_librosa_says():
     # Source: librosa 0.11. tests/benchmarks/stage_one_against_librosa.py does all collections.
     songs = bundled_songs("airdsAirs")[::4]
     arrays = join_performances([perform(song.melody, song.sections) for song in songs])
@@ -17,7 +17,7 @@ def test_fifty_licks_cost_in_a_collection_what_librosa_says():
         arrays,
         lay_side_by_side(arrays.intervals, arrays.first_intervals),
     )
-    compared, wrong = disagreements(blocks, licks=50, seed=1782)
-    assert compared > 20_000
+    compared, wrong = disagreements(blocks, licks=12, seed=1782)
+    assert compared > 7_000
     assert wrong == []
     assert np.all(np.abs(arrays.intervals) <= 24)

@@ -37,7 +37,7 @@ def songs_in(plan):
     return [lesson.song for lesson in plan.lessons]
 
 
-@settings(max_examples=150)
+@settings(max_examples=60)
 @given(data=st.data(), material=materials())
 def test_a_plan_is_as_good_as_the_best_of_all_orders_and_keeps_the_limits(data, material):
     limits, known = data.draw(limits_for(material)), data.draw(known_of(material))

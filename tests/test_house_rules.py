@@ -28,6 +28,7 @@ TEXTS = sorted(
 LONGEST_FILE = 300  # lines; a longer file holds two ideas
 FEWEST_WORDS = 4  # of a test's name, "test" left out; fewer do not make a sentence
 EMPTY_WORDS = {"util", "utils", "helper", "helpers", "misc", "common", "proc", "data2", "stuff"}
+VAGUE_VERBS = {"Give", "Tell", "Say"}  # where "Return", "Print" or "Raise" is meant
 # A path of one machine, or the address of a package registry, is of no use on another.
 FOREIGN_ADDRESS = re.compile(r"/(?:root|work|home|tmp)/|pypi\.org|pythonhosted\.org")
 
@@ -62,6 +63,15 @@ def test_a_file_and_all_it_offers_say_what_they_are_for(path):
     tree = syntax_of(path)
     assert ast.get_docstring(tree)
     assert [node.name for node in public_definitions(tree) if not ast.get_docstring(node)] == []
+
+
+@pytest.mark.parametrize("path", MODULES, ids=name_of)
+def test_a_docstring_begins_with_what_comes_back(path):
+    scopes = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    texts = [
+        ast.get_docstring(node) for node in ast.walk(syntax_of(path)) if isinstance(node, scopes)
+    ]
+    assert [text for text in texts if text and text.split()[0] in VAGUE_VERBS] == []
 
 
 @pytest.mark.parametrize("path", MODULES, ids=name_of)

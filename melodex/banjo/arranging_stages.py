@@ -82,7 +82,7 @@ def plans_of(
     *,
     slurs: bool,
 ) -> list[MeasurePlan]:
-    """Say for each measure what may fill it.
+    """Return, for each measure, what may fill it.
 
     Parameters
     ----------

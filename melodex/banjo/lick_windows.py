@@ -45,7 +45,7 @@ def windows_of(song: Song, lick: Lick) -> list[Window]:
 
 
 def position_in_measure(lick: Lick) -> float:
-    """Tell how far behind a bar line a lick begins, in quarter notes.
+    """Return how far after a bar line a lick begins, in quarter notes.
 
     Onsets may be counted from anywhere, so its measures and beat strengths have to tell.
     """

@@ -110,7 +110,7 @@ def _moved_key(key: Key | None, half_steps: int) -> Key | None:
 
 
 def remarks_of(half_steps: int, position: str) -> list[str]:
-    """Say what was done to a song, a sentence each; nothing where nothing was."""
+    """List what was done to a song, a sentence each."""
     remarks: list[str] = []
     if half_steps:
         direction = "up" if half_steps > 0 else "down"

@@ -193,7 +193,7 @@ class LickInSong:
         return likeness
 
     def _melody_in_a_roll(self) -> NDArray[np.bool_]:
-        """Tell which notes of a rolled song carry its melody; none of a song that is not rolled."""
+        """Return which notes of a rolled song carry its melody; none if it is not rolled."""
         if not sounds_rolled(self._melody):
             return np.zeros(len(self._melody), np.bool_)
         return carries_melody(self._melody.beat_strengths, self._melody.strings)

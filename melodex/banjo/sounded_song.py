@@ -11,7 +11,7 @@ from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenSc
 
 
 def sounded_song(song: Song, notes: Iterable[TabNote], tuning: BanjoTuning) -> Song:
-    """Give a song the notes of a tab; its bar lines, repeats, key and chords stay."""
+    """Return a song with the notes of a tab; its bar lines, repeats, key and chords stay."""
     written = [
         WrittenNote(
             note.onset,

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 def explain_if_empty(
     found: Sized, catalogue: "Catalogue", which: SongFilter, otherwise: str = ""
 ) -> None:
-    """Say on standard error why nothing was found; say nothing if anything was.
+    """Print on standard error why nothing was found, if nothing was.
 
     Parameters
     ----------

@@ -29,6 +29,6 @@ def remark_column(rows: Sequence[Row]) -> dict[str, str]:
 
 
 def say_if_only_coincidences(found: Sequence[WithChanceLevel]) -> None:
-    """Say on standard error that no match is better than chance, if none is."""
+    """Print on standard error that no match is better than chance, if none is."""
     if are_only_coincidences(found):
         notice(ONLY_COINCIDENCES)

@@ -68,7 +68,7 @@ def _that_fit(widths: Sequence[int]) -> list[tuple[int, int]]:
 
 
 def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:
-    """Give a row a lick for a spreadsheet, its places as song:first-last."""
+    """Return one row a lick for a spreadsheet, its places as song:first-last."""
     rows: list[dict[str, object]] = [asdict(lick) for lick in licks]
     for row, lick in zip(rows, licks, strict=True):
         row["occurrences"] = [

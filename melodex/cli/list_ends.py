@@ -4,7 +4,7 @@ from melodex.cli.terminal import notice
 
 
 def say_if_limited(shown: int, limit: int, what: str, *, total: int | None = None) -> None:
-    """Say on standard error that a list ends at its limit, if it does.
+    """Print on standard error that a list ends at its limit, if it does.
 
     Parameters
     ----------

@@ -104,13 +104,13 @@ def notes_width() -> int:
 
 
 def print_cautions(lick: Lick, matches: Sequence[Match]) -> None:
-    """Say how far to trust the matches of a lick."""
+    """Print how far to trust the matches of a lick."""
     say_if_only_coincidences(matches)
     notice(CAUTION, *filter(None, [weak_lick_in_words(len(lick.melody))]))
 
 
 def print_shape_cautions(matches: Sequence[ShapeMatch]) -> None:
-    """Say how far to trust the matches of a shape."""
+    """Print how far to trust the matches of a shape."""
     say_if_only_coincidences(matches)
     n_moves = len(matches[0].alignment) - 1
     notice(CAUTION, *filter(None, [weak_shape_in_words(n_moves)]))

@@ -62,7 +62,7 @@ def print_phrases_of(
 
 
 def print_shares(shared: SharedMaterial, labels: Mapping[str, str]) -> None:
-    """Say how much of each song stands in the shared phrases."""
+    """Print how much of each song the shared phrases cover."""
     shares = dict.fromkeys((shared.share_a, shared.share_b))
     say(*(_share_in_words(share, labels[share.song]) for share in shares))
 

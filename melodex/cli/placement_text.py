@@ -32,5 +32,5 @@ def print_places(
 
 
 def print_remarks(remarks: Iterable[str]) -> None:
-    """Tell what else there is to say, on standard error."""
+    """Print the remaining remarks on standard error."""
     notice(*remarks)

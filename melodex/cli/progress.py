@@ -95,7 +95,7 @@ def planning(seconds: float) -> Generator[Callable[[int, int], None]]:
 
 
 def _notice_once() -> Callable[[int, int], None]:
-    """Tell how long it will take once two songs are compared; the first may load much else."""
+    """Print how long it will take once two songs are compared; the first may load much else."""
     begun: float | None = None
     given = False
 

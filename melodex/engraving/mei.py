@@ -186,7 +186,7 @@ def _add_tuning(tab: Element, tuning: BanjoTuning) -> None:
 
 
 def _endings(score: Score) -> Iterator[tuple[int, str]]:
-    """Tell at which measures an ending begins, and ("") at which one is over."""
+    """Return at which measures an ending begins, and ("") at which one is over."""
     marked = {exact(line.onset): line.ending for line in score.song.bar_lines}
     for place, measure in enumerate(score.measures):
         if measure.span.onset in marked:

@@ -56,7 +56,7 @@ def player_notes(name: str, tracks: Sequence[Track]) -> Markup:
 
 
 def _beat(song: Song) -> float:
-    """Give the quarter notes that a count lasts: a dotted quarter in 6/8."""
+    """Return the quarter notes that a count lasts: a dotted quarter in 6/8."""
     beats = beats_of(song.metre)
     if len(beats.starts) > 1:
         return float(beats.starts[1])

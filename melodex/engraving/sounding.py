@@ -55,7 +55,7 @@ def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingN
 
 
 def played_length(score: Score, *, whole: bool) -> float:
-    """Tell how many quarter notes a score lasts as it is played; see ``sounding_notes``."""
+    """Return how many quarter notes a score lasts as it is played; see ``sounding_notes``."""
     if whole:
         return float((score.song.sections[:, 1] - score.song.sections[:, 0]).sum())
     return float(score.measures[-1].span.end - score.measures[0].span.onset)

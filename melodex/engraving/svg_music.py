@@ -121,7 +121,7 @@ def _name_glyphs(root: Element, prefix: str) -> None:
 
 
 def _staff_lines(group: Element) -> list[tuple[int, int, int, int]]:
-    """Give the ends of the staff lines within a group: left, top, right, bottom."""
+    """Return the ends of the staff lines within a group: left, top, right, bottom."""
     return [
         (int(found[1]), int(found[2]), int(found[3]), int(found[4]))
         for staff in _groups(group, "staff")

@@ -43,7 +43,7 @@ def played_notes(onsets: Beats, sections: Beats) -> NoteNumbers:
 
 
 def played_onsets(onsets: Beats, sections: Beats) -> Beats:
-    """Tell when each note is heard, counting every section played before it.
+    """Return when each note is heard, counting every section played before it.
 
     Parameters
     ----------

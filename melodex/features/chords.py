@@ -62,7 +62,7 @@ def read_chord(text: str) -> Chord | None:
 
 
 def chord_tones(text: str) -> frozenset[int] | None:
-    """Give a chord's pitch classes, 0 for C: its triad, and the seventh of "D7"; None for no chord.
+    """Return a chord's pitch classes, 0 for C: triad and, of "D7", seventh; None for no chord.
 
     Examples
     --------
@@ -95,7 +95,7 @@ def chord_asked(text: str) -> Chord:
 
 
 def answers_to(text: str, asked: Chord) -> bool:
-    """Tell whether a chord symbol is the one asked for: C also means C7, but C7 only itself."""
+    """Return whether a chord symbol matches a given one: C matches C7 too, C7 only itself."""
     chord = read_chord(text)
     return (
         chord is not None
@@ -105,7 +105,7 @@ def answers_to(text: str, asked: Chord) -> bool:
 
 
 def begin_over(asked: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> NDArray[np.bool_]:
-    """Tell of each onset whether it lies over a chord.
+    """Return, for each onset, whether it lies over a chord.
 
     Parameters
     ----------
@@ -123,7 +123,7 @@ def begin_over(asked: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> 
 
 
 def chords_of(song: Song) -> tuple[tuple[ChordSymbol, ...], bool]:
-    """Give a song's chords, and whether they are estimated because the source states none."""
+    """Return a song's chords, and whether they are estimated because the source states none."""
     if song.chords:
         return song.chords, False
     return estimated_chords(song), True
@@ -184,12 +184,12 @@ def _heard(melody: Melody, measures: NDArray[np.float64]) -> NDArray[np.float64]
 
 
 def _notes_of_chords() -> NDArray[np.float64]:
-    """Give the share of each pitch class over each chord, shape (24, 12): C to B, Cm to Bm."""
+    """Return the share of each pitch class over each chord, shape (24, 12): C to B, Cm to Bm."""
     return np.array([np.roll(shares, root) for shares in _NOTES_OVER_CHORD for root in range(12)])
 
 
 def _share_of_chords(melody: Melody, key: Key | None) -> NDArray[np.float64]:
-    """Give the share of each chord in the song's key, shape (24,)."""
+    """Return the share of each chord in the song's key, shape (24,)."""
     tonic = None if key is None else key.tonic_pitch_class
     if key is None or tonic is None:
         found = find_key(melody)

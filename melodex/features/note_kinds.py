@@ -29,7 +29,7 @@ class NoteKinds(NamedTuple):
 
 
 def stepped_log_durations(durations: Beats) -> NDArray[np.float32]:
-    """Give log2 of durations in quarter notes, to the nearest step; shape as given."""
+    """Return log2 of durations in quarter notes, rounded to the nearest step; same shape."""
     steps = np.rint(np.log2(durations) * STEPS_PER_DOUBLING)
     stepped: NDArray[np.float32] = (steps / STEPS_PER_DOUBLING).astype(np.float32)
     return stepped

@@ -57,7 +57,7 @@ def texture_of(melody: Melody, onsets: Beats) -> Texture:
 
 
 def is_even(onsets: Beats, share: float = EVEN_SHARE) -> bool:
-    """Tell whether a line runs on in one short note value, as rolls do.
+    """Return whether a line keeps to one short note value, as rolls do.
 
     Parameters
     ----------
@@ -96,7 +96,7 @@ def carries_melody(beat_strengths: Strengths, strings: Strings | None = None) ->
 
 
 def line_pitches(melody: Melody) -> Pitches:
-    """Give the pitches of a melody, in a pinch the thumb's instead of the highest.
+    """Return the pitches of a melody, in a pinch the thumb's instead of the highest.
 
     Parameters
     ----------
@@ -121,7 +121,7 @@ def line_pitches(melody: Melody) -> Pitches:
 
 
 def sounds_rolled(melody: Melody) -> bool:
-    """Tell by its pitches whether a line is a roll: even, and leaping far more than stepping.
+    """Return whether a line sounds like a roll: even, with far more leaps than steps.
 
     Strings do not count, so that the same pitches are told the same however they were typed.
     """

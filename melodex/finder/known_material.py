@@ -1,4 +1,4 @@
-"""Say how much of a song a student, or a class, can already play."""
+"""How much of a song a student, or a class, can already play."""
 
 from melodex.finder.material import MaterialGatherer, students_of
 from melodex.index.store import Catalogue
@@ -9,7 +9,7 @@ from melodex.parsing.given_path import FilePath
 
 
 def known_material(catalogue: Catalogue, song: str, student: FilePath) -> KnownMaterial:
-    """Say measure by measure how much of a song is known, from where, and what is new.
+    """Return, measure by measure, how much of a song is known, from where, and what is new.
 
     Parameters
     ----------

@@ -166,7 +166,7 @@ def _told(
 def _much_like(
     catalogue: Catalogue, song: str, lick: Lick, already: Sequence[PlacedLick]
 ) -> list[str]:
-    """Say where else a song has a lick, as lists and lessons find it, though not note for note."""
+    """List where else a song has a lick, as lists and lessons find it, though not note for note."""
     song_id, blocks = catalogue.resolve(song), load_blocks(catalogue)
     as_it_is = {measure for placed in already for measure in _numbers(placed)}
     number = np.array([blocks.song_ids.index(song_id)], np.int64)

@@ -107,7 +107,7 @@ def judge_order(
     student: FilePath | None = None,
     progress: Progress = no_progress,
 ) -> LessonPlan:
-    """Say how good a sequence of songs is, a lesson each, and which limits it breaks.
+    """Evaluate a sequence of songs, one a lesson: how good it is, and which limits it breaks.
 
     Parameters
     ----------

@@ -86,7 +86,7 @@ def _measures(melody: Melody, place: range) -> tuple[int, int]:
 
 
 def _all_measures(melody: Melody, places: list[range]) -> tuple[tuple[int, int], ...]:
-    """Tell the measures of several places, those that overlap as one."""
+    """List the measures of several places, joining those that overlap."""
     merged: list[range] = []
     for place in sorted(places, key=lambda place: place.start):
         if merged and place.start < merged[-1].stop:

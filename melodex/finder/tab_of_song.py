@@ -90,7 +90,7 @@ def _chosen(measures: MeasureRange | None) -> tuple[int, int] | None:
 
 
 def _rolls_told(tab: Tab) -> list[str]:
-    """Say which measures have which roll, in a sentence each."""
+    """Describe which measures have which roll, a sentence each."""
     measures_of_roll: dict[str, list[int]] = {}
     for measure, roll in rolls_of(tab).items():
         measures_of_roll.setdefault(roll, []).append(measure)

@@ -113,7 +113,7 @@ def _tags(cell: str) -> tuple[str, ...]:
 def _looked_up(
     lines: Iterable[DescribedLine], titles: Iterable[tuple[str, str]]
 ) -> Iterator[tuple[DescribedLine, Sequence[str]]]:
-    """Give each line the ids of the songs it names: an id in column "song", else a title."""
+    """Yield each line with the ids of the songs it names: by column "song", else by title."""
     by_title: defaultdict[str, list[str]] = defaultdict(list)
     by_id: dict[str, list[str]] = {}
     for song, title in titles:

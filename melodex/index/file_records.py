@@ -80,7 +80,7 @@ def failed_record(file: MusicFile, reason: str) -> FileRecord:
 
 
 def identity_of(file: MusicFile) -> str:
-    """Tell what makes a file the same one again: its real path, or the name of a bundled one."""
+    """Return what identifies a file: its real path, or the name of a bundled one."""
     is_bundled = file.shown_as != str(file.path)
     # Path.resolve raises where links lead in a circle.
     return as_utf8(file.shown_as if is_bundled else os.path.realpath(file.path))

@@ -154,7 +154,7 @@ def _compare(stored: Sequence[StoredSong], record: FileRecord) -> _Comparison:
 
 
 def _failures(comparison: _Comparison, record: FileRecord) -> tuple[Failure, ...]:
-    """Say of each failure that costs nothing that the reading before is kept."""
+    """Add to each failure that the songs read before are kept, where they are."""
     kept = {song.record.tune for song in comparison.failed_again}
     kept |= {song.record.title for song in comparison.failed_again}
     return tuple(
@@ -214,7 +214,7 @@ def _write_score(connection: sqlite3.Connection, number: int | None, record: Son
 
 
 def _same_content(record: SongRecord, other: SongRecord) -> bool:
-    """Tell whether two songs differ in nothing but their place in the file."""
+    """Return whether two songs differ only in their place in the file."""
     return record._replace(tune="", line=None) == other._replace(tune="", line=None)
 
 

@@ -97,7 +97,7 @@ _MARKS = """
 
 
 def mark_melodies_changed(connection: sqlite3.Connection) -> None:
-    """Give the catalogue's melodies a version that no other state of any catalogue bears."""
+    """Set a version of the catalogue's melodies that no other state of any catalogue has."""
     connection.execute("UPDATE catalogue SET melody_version = ?", (secrets.token_hex(16),))
 
 
@@ -147,7 +147,7 @@ _BYTES_OF_A_NOTE, _BYTES_BEFORE_ITS_STRING = 32, 30
 
 
 def _add_what_licks_state(connection: sqlite3.Connection) -> None:
-    """Give licks a JSON object of what is known of them beside their melody."""
+    """Add to licks a JSON object of what is known of them beside their melody."""
     for table in ("kept_lick", "listed_lick"):
         connection.execute(f"ALTER TABLE {table} ADD COLUMN stated TEXT NOT NULL DEFAULT '{{}}'")
 

@@ -48,11 +48,11 @@ class SongArrays:
         return len(self.song_textures)
 
     def notes_of(self, song: int) -> slice:
-        """Give the stretch of the note arrays that holds one song."""
+        """Return the slice of the note arrays that holds one song."""
         return slice(int(self.first_notes[song]), int(self.first_notes[song + 1]))
 
     def intervals_of(self, song: int) -> NDArray[np.int32]:
-        """Give one song's clipped intervals in the kernels' type."""
+        """Return one song's clipped intervals in the kernels' type."""
         stretch = slice(self.first_intervals[song], self.first_intervals[song + 1])
         return self.intervals[stretch].astype(np.int32)
 

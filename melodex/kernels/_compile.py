@@ -47,7 +47,7 @@ class _KeptKernels(_FunctionCache):  # type: ignore[misc]
     """numba's files of compiled kernels; damaged ones and a full disk cost no more than time."""
 
     def _index_key(self, sig: object, codegen: object) -> tuple[object, ...]:
-        """Tell kept kernels apart by all kernels' code: they are compiled into each other."""
+        """Key cached kernels by the code of all kernels: they are compiled into each other."""
         return (*_FunctionCache._index_key(self, sig, codegen), _sources())
 
     def load_overload(self, sig: object, target_context: object) -> object:

@@ -61,7 +61,7 @@ def _together(singles: list[Limits], limits: Limits) -> Limits:
 
 
 def limit_in_words(single: Limits) -> str:
-    """Say in words what a record of one limit requires.
+    """Return in words what a record of one limit requires.
 
     Examples
     --------

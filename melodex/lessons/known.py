@@ -33,7 +33,7 @@ Reasons = list[tuple[range, KnownFrom]]
 def known_of_song(
     material: Material, song: int, skills: Sequence[Skill], *, beat: float = 1.0
 ) -> KnownMaterial:
-    """Say measure by measure how much of a song is known, and from where.
+    """Return, measure by measure, how much of a song is known, and from where.
 
     Several students know what every one of them knows; the reasons are those of the first.
 
@@ -137,7 +137,7 @@ def _known_from(material: Material, row: NDArray[np.int32], lick: str | None) ->
 
 
 def _of_equal_measures(material: Material, song: int, left: Known, reasons: Reasons) -> Reasons:
-    """Give a part without a reason the one of an equal part."""
+    """Fill in the reason of a part that has none from an equal part."""
     equal_to = material.equal_to[material.parts_of(song)]
     return [
         (range(part, part + 1), reason)

@@ -93,7 +93,7 @@ def songs_to_plan(
 def judge_plan(
     material: Material, order: Sequence[int], limits: Limits, known: Known
 ) -> LessonPlan:
-    """Say how good a given sequence of lessons is, and which limits it breaks.
+    """Evaluate a given sequence of lessons: how good it is, and which limits it breaks.
 
     The bounds come without a search and are those of any order of these songs.
 

@@ -57,7 +57,7 @@ def explained_lessons(
     numbers: Sequence[int],
     shares: Sequence[tuple[float, float]],
 ) -> tuple[Lesson, ...]:
-    """Say lesson by lesson what comes back and what is new.
+    """Return, lesson by lesson, what comes back and what is new.
 
     Parameters
     ----------

@@ -71,7 +71,7 @@ class Melody:
 
 
 def _own_arrays(record: Melody | AttachedNotes, length: int) -> None:
-    """Give a record read-only copies of its arrays and check that they are equally long."""
+    """Replace a record's arrays by read-only copies, and check that they are equally long."""
     for name in record.__slots__:
         value: NDArray[np.generic] | AttachedNotes = getattr(record, name)
         if isinstance(value, AttachedNotes):

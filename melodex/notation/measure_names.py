@@ -30,7 +30,7 @@ def measures_in_words(measures: Sequence[int]) -> str:
 
 
 def half_steps_in_words(half_steps: int) -> str:
-    """Say which way and how many half-steps.
+    """Return direction and number of half-steps, as text.
 
     Examples
     --------

@@ -26,7 +26,7 @@ class Beats(NamedTuple):
         return not self.is_grouped and self.length in {2, 4}
 
     def weight(self, place: Fraction) -> int:
-        """Say how strong a place in the measure is: 4 the downbeat, 2 or 3 a beat, 1 its half."""
+        """Return how strong a place in the measure is: 4 a downbeat, 2 or 3 a beat, 1 its half."""
         place = self._within(place)
         if place in self.starts:
             return self._weight_of_beat(place)
@@ -38,7 +38,7 @@ class Beats(NamedTuple):
         return weight
 
     def beat_before(self, place: Fraction) -> Fraction:
-        """Give where the beat that a place belongs to begins."""
+        """Return the beginning of the beat that a place belongs to."""
         if not self.starts:
             return place // self.pulse * self.pulse
         within = self._within(place)

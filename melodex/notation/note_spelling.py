@@ -53,7 +53,7 @@ class Accidentals:
         self._written: dict[tuple[str, int], int] = {}
 
     def must_show(self, note: SpelledPitch) -> bool:
-        """Tell whether a note needs its accidental written, and remember that it was."""
+        """Return whether a note needs its accidental written, and remember that it was."""
         place = note.letter, note.octave
         held = self._written.get(place, self._signature.get(note.letter, 0))
         self._written[place] = note.half_steps

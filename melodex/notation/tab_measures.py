@@ -68,7 +68,7 @@ def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[Writt
 def measure_spans(
     song: Song, last_sound: float, measures: tuple[int, int] | None = None
 ) -> list[MeasureSpan]:
-    """Tell where measures begin and end; the song's last one ends with the last sound or later.
+    """Return where measures begin and end; the last one ends with the last sound or later.
 
     Parameters
     ----------

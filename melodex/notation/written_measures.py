@@ -64,7 +64,7 @@ class EngravedMeasure(NamedTuple):
 
 
 def engraved_measures(song: Song, spans: Sequence[MeasureSpan]) -> list[EngravedMeasure]:
-    """Give each measure its metre and the place in it where it begins."""
+    """Return, for each measure, its metre and the place in that metre where it begins."""
     changes = [(exact(change.onset), change.metre) for change in song.metre_changes]
     measures: list[EngravedMeasure] = []
     for span in spans:

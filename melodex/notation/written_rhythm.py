@@ -81,7 +81,7 @@ def _takes_beam(piece: Piece) -> bool:
 
 
 def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: Beats) -> Fraction:
-    """Tell under which beam a piece would stand: its beat's, or its half measure's in eighths."""
+    """Return the beam that a piece belongs to: its beat's, or its half measure's in eighths."""
     if beats.joins_eighths:
         half = piece.begin // _HALF
         together = [other for other in pieces if other.begin // _HALF == half]

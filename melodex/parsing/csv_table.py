@@ -112,7 +112,7 @@ def _check_columns(path: Path, line: int, columns: Sequence[str], one_of: Sequen
 def _named_cells(
     path: Path, line: int, columns: Sequence[str], cells: Sequence[str]
 ) -> dict[str, str]:
-    """Give a line's cells by column; cells that a short line lacks are empty."""
+    """Return a line's cells by column; cells that a short line lacks are empty."""
     named = list(itertools.zip_longest(columns, cells[: len(columns)], fillvalue=""))
     nameless = [cell for column, cell in named if not column] + list(cells[len(columns) :])
     for cell in filter(None, nameless):

@@ -53,7 +53,7 @@ def opening_of(path: Path) -> bytes:
 
 
 def explain_os_error(error: OSError) -> str:
-    """Say in plain words why the system would not open something."""
+    """Return in plain words why the system would not open something."""
     if isinstance(error, PermissionError):
         return "you have no permission to read it"
     if isinstance(error, FileNotFoundError):

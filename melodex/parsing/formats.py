@@ -102,7 +102,7 @@ def is_music(path: Path) -> bool:
 
 
 def unknown_suffix(suffix: str) -> str:
-    """Say that files of a suffix cannot be read, and which can."""
+    """Return why files of a suffix cannot be read, naming the suffixes that can."""
     known = ", ".join(sorted(SUFFIXES))
     return f"files with the suffix {suffix!r} cannot be read, only {known}"
 

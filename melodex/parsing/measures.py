@@ -59,7 +59,7 @@ def list_measures(
     metres: Sequence[MetreChange],
     seams: Container[float] = (),
 ) -> MeasureList:
-    """Give the measures their numbers, as one who reads the page counts them.
+    """Return the measures with the numbers that a reader of the page counts.
 
     A first measure shorter than its metre is the pickup, number 0. Two short measures on either
     side of a seam that together fit into one are the parts of one and share its number. A short
@@ -122,7 +122,7 @@ def _stretches(
 
 
 def _make_one_measure(first: _Stretch, second: _Stretch) -> bool:
-    """Tell whether two stretches are the parts of a measure that a double bar or repeat divides."""
+    """Return whether two stretches are parts of one measure, divided by a double bar or repeat."""
     return (
         second.after_seam
         and first.is_short

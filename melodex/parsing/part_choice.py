@@ -53,7 +53,7 @@ def melody_part(parts: Sequence[_Part]) -> _Part:
 
 
 def choice_remarks(kind: str, names: Sequence[str], chosen: int) -> list[str]:
-    """Say which of several parts was read.
+    """Remark which of several parts was read.
 
     Parameters
     ----------

@@ -27,7 +27,7 @@ class Lines:
     is_filler: NDArray[np.bool_]  # leads to a note that only fills a roll
 
     def line_of_steps(self) -> NDArray[np.int64]:
-        """Tell the line of each step."""
+        """Return the number of the line that each step belongs to."""
         return np.repeat(np.arange(len(self.first_steps) - 1), np.diff(self.first_steps))
 
 

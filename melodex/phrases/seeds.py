@@ -68,7 +68,7 @@ class Seeds:
         )
 
     def seed(self, run: int) -> Seed:
-        """Give one run with its places."""
+        """Return one run with its places."""
         places = self.runs.order[self.runs.begins[run] : self.runs.ends[run]]
         return Seed(int(self.runs.lengths[run]), np.sort(places))
 
@@ -95,7 +95,7 @@ def seeds_of(lines: Lines, tunes: NDArray[np.int64]) -> tuple[Seeds, Seeds]:
 
 
 def _goes_on(lines: Lines) -> NDArray[np.bool_]:
-    """Tell of each step whether it repeats a note again, or goes on along a scale."""
+    """Return, for each step, whether it repeats a note again or goes on along a scale."""
     sizes = np.abs(lines.intervals)
     alike = (np.sign(lines.intervals[1:]) == np.sign(lines.intervals[:-1])) & (
         np.maximum(sizes[1:], sizes[:-1]) <= WIDEST_STEP

@@ -82,7 +82,7 @@ def step_bits(
 
 
 def _shifted(symbols: NDArray[np.int64], line: NDArray[np.int64], by: int) -> NDArray[np.int64]:
-    """Give the symbol ``by`` steps earlier plus 1; 0 before a line's beginning."""
+    """Return the symbol ``by`` steps earlier, plus 1; 0 before the beginning of a line."""
     earlier = np.zeros_like(symbols)
     earlier[by:] = np.where(line[by:] == line[:-by], symbols[:-by] + 1, 0)
     return earlier

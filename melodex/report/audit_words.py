@@ -7,7 +7,7 @@ from melodex.report.lesson_words import percent_in_words
 
 
 def counted(number: int, what: str) -> str:
-    """Say how many there are of something.
+    """Return a count with its noun.
 
     Examples
     --------

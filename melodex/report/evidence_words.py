@@ -31,7 +31,7 @@ def score_in_digits(score: float | None) -> str:
 
 
 def chance_in_words(expected: float | None) -> str:
-    """Say how many such matches chance alone would bring.
+    """Return how many such matches are expected by chance, as text.
 
     Examples
     --------
@@ -48,7 +48,7 @@ def chance_in_words(expected: float | None) -> str:
 
 
 def coincidence_in_words(expected: float | None) -> str:
-    """Say that a match is likely coincidence; say nothing of any other.
+    """Return the words that mark a likely coincidence; an empty text for any other match.
 
     Examples
     --------
@@ -59,7 +59,7 @@ def coincidence_in_words(expected: float | None) -> str:
 
 
 def left_out_in_words(found: int, left_out: int, what: str) -> str:
-    """Say how many matches a report leaves out and why; say nothing if it leaves none out.
+    """Return how many matches a report leaves out and why; an empty text if none.
 
     Parameters
     ----------

@@ -107,5 +107,5 @@ def answering_player(
 
 
 def _heard_at(song: Song, engraving: Engraving, note: int) -> float:
-    """Tell when a note of the melody is heard first in an excerpt."""
+    """Return when a note of the melody is first heard in an excerpt."""
     return max(0.0, float(song.melody.onsets[note]) - engraving.begin_beats)

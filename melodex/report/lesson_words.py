@@ -41,7 +41,7 @@ def spans_in_words(spans: Sequence[Span]) -> str:
 
 
 def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
-    """Say what some measures of a song are to the student.
+    """Describe what some measures of a song are to the student.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
 
 
 def stage_in_words(stage: Stage) -> str:
-    """Say what came of one aim, and what no plan can exceed.
+    """Describe what came of one aim, and what no plan can exceed.
 
     Examples
     --------
@@ -102,7 +102,7 @@ def quarter_notes(time: float) -> str:
 
 
 def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
-    """Say lesson by lesson why a song is there, and how good the plan is; a text a line.
+    """Describe, lesson by lesson, why a song is there, then how good the plan is; one text a line.
 
     Parameters
     ----------
@@ -125,7 +125,7 @@ def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
 
 
 def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
-    """Say what a review lesson goes over again.
+    """Describe what a review lesson goes over again.
 
     Examples
     --------
@@ -137,7 +137,7 @@ def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
 
 
 def percent_in_words(share: float | None) -> str:
-    """Say a share of 0 to 1 in percent; nearly nothing and nearly all stay apart from both.
+    """Return a share from 0 to 1 in percent; nearly 0 and nearly 1 stay distinct from both.
 
     Examples
     --------
@@ -153,7 +153,7 @@ def percent_in_words(share: float | None) -> str:
 
 
 def share_in_words(known: KnownMaterial) -> list[str]:
-    """Say how much of a song is known, by one student or by each of a class; a text a line."""
+    """Describe how much of a song one student, or each of a class, knows; one text a line."""
     share = f"{known.title}: {percent_in_words(known.share)} of its music can be played already"
     if len(known.students) == 1:
         return [f"{share}."]
@@ -168,7 +168,7 @@ def share_in_words(known: KnownMaterial) -> list[str]:
 
 
 def step_in_words(step: NextStep | None) -> str:
-    """Say which measures to learn next, and how much of the song is known then.
+    """Describe which measures to learn next, and how much of the song is known then.
 
     Examples
     --------
@@ -208,7 +208,7 @@ def known_runs(known: KnownMaterial, labels: Mapping[str, str] = IDS) -> list[Kn
 
 
 def known_in_words(measure: KnownMeasure, beat: float) -> str:
-    """Say which part of a measure is known.
+    """Describe which part of a measure is known.
 
     Parameters
     ----------

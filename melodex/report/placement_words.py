@@ -16,7 +16,7 @@ _HANDS_IN_WORDS: dict[HandsKept, str] = {
 def reasons_in_words(
     fit: LickFit, chords: Sequence[str], *, chords_estimated: bool, form: str = AS_WRITTEN
 ) -> tuple[str, ...]:
-    """Say what speaks for a place and against it, and what becomes of the lick, a sentence each.
+    """List what speaks for a place and against it, and what becomes of the lick, a sentence each.
 
     Parameters
     ----------

@@ -112,7 +112,7 @@ def _facts(lesson: Lesson, song: Song) -> str:
 
 
 def _letters(lesson: Lesson) -> dict[Reason, str]:
-    """Give a letter to each passage that has a name or comes from somewhere, new ones first."""
+    """Assign a letter to each passage that has a name or a source, new ones first."""
     passages = [
         reason
         for reason in lesson.because
@@ -133,7 +133,7 @@ def _mark(song: Song, letter: str, reason: Reason) -> PhraseMark:
 
 
 def _practice(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[str]:
-    """Say what to do, in order: what is known, what is new, all of it."""
+    """List what to practise, in order: what is known, what is new, all of it."""
     for reason in lesson.because:
         if reason.state != "new" and reason in letters:
             yield f"Warm up on {_place(reason, letters)}: you know it{_from(reason)}."
@@ -158,7 +158,7 @@ def _from(reason: Reason) -> str:
 
 
 def _room_for_music(texts: Sequence[str]) -> float:
-    """Tell how high the music of a sheet may be, in pixels at normal size."""
+    """Return how high the music of a sheet may be, in pixels at normal size."""
     lines = sum(ceil(len(text) / _CHARACTERS) for text in texts)
     return (_SHEET - _HEADINGS - _TEXT_LINE * lines) / _PRINTED
 
@@ -213,7 +213,7 @@ def _new_places(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[tuple
 
 
 def _returns(plan: LessonPlan, lesson: Lesson) -> list[str]:
-    """Say where later lessons take up passages of this song."""
+    """List where later lessons take up passages of this song."""
     returns = [
         f"{spans_in_words(reason.from_measures)} in lesson {later.lesson}, {later.title}, "
         f"{spans_in_words(reason.measures)}"

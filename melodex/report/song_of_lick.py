@@ -16,7 +16,7 @@ GRID = Fraction(1, 24)  # of a quarter note: every place of sixteenths and of th
 
 
 def song_of_lick(lick: Lick, title: str = "The lick") -> Song:
-    """Give a lick bar lines, which begin before its first note, and let time begin with them."""
+    """Add bar lines to a lick, the first before its first note, where time then begins."""
     melody = lick.melody
     starts = melody.onsets - melody.onsets[0]
     place = place_in_measure(lick)
@@ -34,7 +34,7 @@ def song_of_lick(lick: Lick, title: str = "The lick") -> Song:
 
 
 def place_in_measure(lick: Lick) -> float:
-    """Tell how many quarter notes lie between the bar line and the first note.
+    """Return how many quarter notes lie between the bar line and the first note.
 
     A lick knows how strong the beat of each note is, and these tell where the bar lines are: the
     first place is taken that gives most notes their own strength.

@@ -22,7 +22,7 @@ class Place:
 
 
 def written_places(songs: SongArrays, song: int, passages: list[Passage]) -> list[Place]:
-    """Tell passages by the notes and measures as written; what a repeat plays again is told once.
+    """Return passages by notes and measures as written, each once however often it is repeated.
 
     Parameters
     ----------

@@ -191,7 +191,7 @@ def hands_at(song: Song, onsets: Beats) -> LickHands | None:
 
 
 def _cut_slurs(song: Song, hands: LickHands | None) -> tuple[str, ...]:
-    """Say which slurs of a song a lick loses because they begin before it."""
+    """List the slurs of a song that a lick loses because they begin before it."""
     tab = None if hands is None else written_tab(song)
     if hands is None or tab is None:
         return ()

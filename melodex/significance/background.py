@@ -78,7 +78,7 @@ def model_from(plain: dict[str, Any]) -> ChanceModel:
 
 
 def songs_with_notes(songs: SongArrays) -> NDArray[np.int64]:
-    """Give the numbers of the songs that have notes, the shortest first."""
+    """Return the numbers of the songs that have notes, the shortest first."""
     sizes = np.diff(songs.first_notes)
     return np.argsort(sizes, kind="stable")[np.count_nonzero(sizes == 0) :]
 

@@ -43,7 +43,7 @@ WEAK_BELOW = 6  # notes
 
 
 def is_weak_evidence(n_notes: int) -> bool:
-    """Tell whether a lick is so short that even the same notes prove little."""
+    """Return whether a lick is so short that even equal notes are weak evidence."""
     return n_notes < WEAK_BELOW
 
 

@@ -38,7 +38,7 @@ def only_songs(songs: SongArrays, numbers: NDArray[np.int64]) -> SongArrays:
 
 
 def _places(first: NDArray[np.int64], numbers: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Give the places that some songs take up in the joined arrays, song after song."""
+    """Return the indices of some songs' notes in the joined arrays, song after song."""
     sizes = first[numbers + 1] - first[numbers]
     begins_anew = np.cumsum(sizes) - sizes
     moved_by: NDArray[np.int64] = np.repeat(first[numbers] - begins_anew, sizes)

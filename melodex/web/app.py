@@ -107,7 +107,7 @@ def _routes() -> list[Route | Mount]:
 
 
 def _page_of_refusal(error: MelodexError) -> ASGIApp:
-    """Give the page that shows a refusal, for the guard, which stands outside of the routes."""
+    """Return the page of a refusal, for the guard, which runs before the routes."""
 
     async def show(scope: Scope, receive: Receive, send: Send) -> None:
         await error_page(Request(scope, receive), error)(scope, receive, send)

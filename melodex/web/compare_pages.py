@@ -59,7 +59,7 @@ def _compared(request: Request, fields: Fields) -> dict[str, object]:
 
 
 def save_comparison(request: Request) -> Response:
-    """Give what two songs share as a report to keep."""
+    """Return what two songs share as a report to keep."""
     fields = query_of(request)
     with site_of(request).searching() as catalogue:
         report = report_pair(

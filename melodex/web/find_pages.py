@@ -101,7 +101,7 @@ def find(request: Request) -> Response:
 
 
 def save_answers(request: Request) -> Response:
-    """Give the places of a lick as a report to keep."""
+    """Return the matches of a lick as a report to keep."""
     fields = query_of(request)
     with site_of(request).searching() as catalogue:
         lick = lick_asked(catalogue, fields)

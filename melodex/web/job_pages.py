@@ -49,7 +49,7 @@ def stop(request: Request, fields: Fields) -> Response:
 
 
 def file(request: Request) -> Response:
-    """Give a file that a job has made: a picture to see, or handouts to keep."""
+    """Return a file that a job has made: a picture to view, or handouts to keep."""
     found = site_of(request).jobs.job(request.path_params["number"])
     path = found.folder / request.path_params["name"]
     if path.name not in _FILES or not path.is_file():

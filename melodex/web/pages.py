@@ -146,7 +146,7 @@ def page(
 
 
 def as_file(text: str, name: str) -> Response:
-    """Give a report to keep: a file of its own, which needs neither this site nor its policy."""
+    """Return a report to keep: a file of its own, which needs neither this site nor its policy."""
     disposition = f'attachment; filename="{name}"'
     return Response(text, media_type="text/html", headers={"Content-Disposition": disposition})
 

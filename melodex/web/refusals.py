@@ -27,7 +27,7 @@ class Refusal(MelodexError):  # noqa: N818 - nothing has gone wrong
 
 
 def status_of(error: MelodexError) -> int:
-    """Give the HTTP status that an error is shown with."""
+    """Return the HTTP status of an error's page."""
     if isinstance(error, Refusal):
         return error.status
     if isinstance(error, SongNotFoundError | LickNotFoundError | UnknownValueError):

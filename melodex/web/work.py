@@ -93,7 +93,7 @@ def plan_again(
 
 
 def judge(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> LessonPlan:
-    """Tell what an order of songs is worth, and which limits it breaks."""
+    """Evaluate an order of songs: how good it is, and which limits it breaks."""
     with table_file(desk.folder, student) as table:
         return judge_order(desk.catalogue, songs, limits=limits, student=table)
 
@@ -108,7 +108,7 @@ def write_handouts(desk: Desk, *, songs: Sequence[str], limits: Limits, student:
 
 
 def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) -> StudentAnswer:
-    """Tell what a student can play of a song, and which songs come nearest."""
+    """Return what a student can play of a song, and which songs come nearest."""
     with table_file(desk.folder, student) as table:
         if table is None:
             raise QueryError(
@@ -148,7 +148,7 @@ def _comparing(songs: int) -> Progress:
 
 @contextlib.contextmanager
 def _clock(desk: Desk, seconds: float) -> Generator[None]:
-    """Tell how much of the time allowed is over, while something else works."""
+    """Report the share of the allowed time that has passed while something else works."""
     over = threading.Event()
 
     def tell() -> None:

@@ -19,7 +19,7 @@ def session():
     """The commands that README shows, each with what it shows of their output."""
     block = README.partition("## Use\n")[2].partition("## ")[0]
     lines = [line[4:] for line in block.splitlines() if line.startswith("    ")]
-    steps = []
+    steps: list[tuple[str, list[str]]] = []
     for line in lines:
         if line.startswith("$ "):
             steps.append((line[2:], []))

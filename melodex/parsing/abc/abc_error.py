@@ -22,7 +22,7 @@ class AbcError(MelodexError):
         self.line: int | None = None
 
     def place(self, line: int, measure: int | None = None) -> None:
-        """Say where the problem is, as soon as that is known."""
+        """Add the place of the problem, as soon as it is known."""
         self.line = line
         if measure is not None:
             self.problem = f"{self.problem} (measure {measure})"

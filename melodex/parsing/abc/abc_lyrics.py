@@ -22,7 +22,7 @@ class LyricLine(NamedTuple):
 
 
 def align_lyrics(line: LyricLine, bar_of_note: Sequence[int]) -> list[tuple[int, str]]:
-    """Give the syllables of a w: field their notes.
+    """Assign the syllables of a w: field to their notes.
 
     A syllable that does not end its word keeps its hyphen. Excess syllables are left out.
 

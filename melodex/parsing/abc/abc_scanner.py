@@ -134,7 +134,7 @@ def _measure_rest(text: str) -> MeasureRest:
 
 
 def _bracket(text: str) -> Token | None:
-    """Tell apart what may begin with a bracket: inline field, ending, chord, bar line."""
+    """Distinguish what may begin with a bracket: inline field, ending, chord, bar line."""
     if len(text) == 1:
         return None
     if text[1] in "|]":

@@ -90,7 +90,7 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
 
 
 def _liberties(voice: VoiceReader) -> Iterator[str]:
-    """Say what was read in the voice that the standard does not allow."""
+    """Remark what was read in the voice that the standard does not allow."""
     if voice.late_ties:
         yield LATE_TIES.format(voice.late_ties)
     if voice.has_open_chord:

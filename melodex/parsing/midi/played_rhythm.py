@@ -76,7 +76,7 @@ class _Line(NamedTuple):
 
 
 def _remarks(line: _Line, reading: Reading, lasting_to: Beats, tick: float) -> list[str]:
-    """Say what is written otherwise than it was played."""
+    """Remark what is written otherwise than it was played."""
     errors = np.abs(line.starts - reading.rhythm.onsets)
     rounded = line.sizes[errors > tick * MORE_THAN_HALF].sum()
     most = float(errors.max()) * reading.seconds_a_quarter

@@ -12,7 +12,7 @@ def _counted(count: int, one: str, several: str) -> list[str]:
 
 
 def choice_between(lines: Sequence[MidiLine], chosen: MidiLine) -> list[str]:
-    """Say which of several lines was read."""
+    """Remark which of several lines was read."""
     if len(lines) == 1:
         return []
     tracks = max(line.track for line in lines)
@@ -24,7 +24,7 @@ def choice_between(lines: Sequence[MidiLine], chosen: MidiLine) -> list[str]:
 
 
 def left_out(tracks: Sequence[MidiTrack]) -> list[str]:
-    """Say which events could not be used, or not as they stand."""
+    """Remark which events could not be used, or not unchanged."""
     bad_keys = any(track.bad_keys for track in tracks)
     return [
         *(["A key signature that makes no sense is left out."] if bad_keys else ()),
@@ -42,7 +42,7 @@ def left_out(tracks: Sequence[MidiTrack]) -> list[str]:
 
 
 def own_beats(tempo: float) -> list[str]:
-    """Say that beats were estimated; ``tempo`` in quarter notes a minute."""
+    """Remark that beats were estimated; ``tempo`` in quarter notes a minute."""
     return [
         "The notes do not keep to the tempo of the file; their beats were estimated from them, at "
         f"about {tempo:.0f} quarter notes a minute, and bar lines are counted from the first."
@@ -50,7 +50,7 @@ def own_beats(tempo: float) -> list[str]:
 
 
 def rounded_onsets(count: int, total: int, most: float) -> list[str]:
-    """Say how many onsets were rounded, by ``most`` seconds or less."""
+    """Remark how many onsets were rounded, by ``most`` seconds or less."""
     if not count:
         return []
     by = f"{most * 1000:.0f} ms" if most >= 1 / 1000 else "less than 1 ms"
@@ -61,7 +61,7 @@ def rounded_onsets(count: int, total: int, most: float) -> list[str]:
 
 
 def released_early(count: int) -> list[str]:
-    """Say how many notes were detached."""
+    """Remark how many notes were detached."""
     return _counted(
         count,
         "note ends early as played; it is written as lasting longer",
@@ -70,7 +70,7 @@ def released_early(count: int) -> list[str]:
 
 
 def held_too_long(count: int) -> list[str]:
-    """Say how many notes overlap the next."""
+    """Remark how many notes overlap the next."""
     return _counted(
         count,
         "note still sounds when the next one begins; it is cut short there",
@@ -79,7 +79,7 @@ def held_too_long(count: int) -> list[str]:
 
 
 def chords(count: int) -> list[str]:
-    """Say how often notes begin together."""
+    """Remark how often notes begin together."""
     if not count:
         return []
     often = "once" if count == 1 else f"{count:,} times"

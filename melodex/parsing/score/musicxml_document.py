@@ -54,7 +54,7 @@ def partwise(root: Element) -> Element:
 
 
 def flaw_in(score: Element) -> str:
-    """Say what is wrong with a score-partwise document that music21 would pass over in silence.
+    """Return what is wrong with a score-partwise document and ignored by music21; else "".
 
     music21 10.5 takes a pitch without a step for middle C, and hangs at a key of a million sharps.
     """

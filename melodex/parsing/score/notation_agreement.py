@@ -13,7 +13,7 @@ def disagreement(
     notations: Iterable[Iterable[WrittenNote]],
     number_at: Callable[[float], int],
 ) -> list[str]:
-    """Say where notation differs in pitch from the tab.
+    """Remark where notation differs in pitch from the tab.
 
     Notation may be written whole octaves away from the sound, as banjo notation often is, and may
     leave notes out; only notes that begin together are compared.

@@ -79,7 +79,7 @@ def parts_needed(outlines: Sequence[PartOutline]) -> list[Element]:
 
 
 def remarks_on_choice(outlines: Sequence[PartOutline]) -> list[str]:
-    """Say which part is read, of those that are not the same music in notation."""
+    """Remark which part is read, of those that are not the same music in notation."""
     chosen = melody_part(outlines)
     rivals = [
         part

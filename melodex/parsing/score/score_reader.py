@@ -121,7 +121,7 @@ def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song
 
 
 def _staff_remarks(chosen: WrittenPart, parts: Iterable[WrittenPart]) -> list[str]:
-    """Say which staff was read of a part that has several with notes of their own."""
+    """Remark which staff was read of a part that has several with notes of their own."""
     staves = [part.staff for part in parts if part_id(part) == part_id(chosen)]
     if "-Staff" not in chosen.staff:
         return []
@@ -131,7 +131,7 @@ def _staff_remarks(chosen: WrittenPart, parts: Iterable[WrittenPart]) -> list[st
 def _with_lyrics_of(
     notations: Iterable[Iterable[WrittenNote]], tab: Sequence[WrittenNote]
 ) -> list[WrittenNote]:
-    """Give notes in tab the words that stand under the notation, if they have none."""
+    """Copy the words under the notation to the notes in tab that have none."""
     words = {
         note.onset: note.syllable for notation in notations for note in notation if note.syllable
     }

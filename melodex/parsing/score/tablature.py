@@ -65,7 +65,7 @@ def _number(element: Element, tag: str) -> int:
 
 
 def sound_tab(notes: Sequence[WrittenNote], tuning: tuple[int, ...]) -> list[WrittenNote]:
-    """Give notes the pitch that their string and fret sound.
+    """Set the pitch of notes to what their string and fret sound.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ def has_short_string(tuning: tuple[int, ...]) -> bool:
 
 
 def _counts_as_neck(notes: Sequence[WrittenNote], tuning: tuple[int, ...]) -> bool:
-    """Tell how the frets of the short string are counted."""
+    """Return how the frets of the short string are counted."""
     if not has_short_string(tuning):
         return False
     votes = 0

@@ -3,10 +3,13 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from melodex.parsing.formats import read_file
 from melodex.phrases.passages import passages_between
+from tests.songbook import SONGBOOK, TERMS, songs_of_book
 from tests.strategies import melodies, melody_of, transposed
 
 NOTES = np.random.default_rng(3).integers(58, 72, 96).tolist()
@@ -64,6 +67,17 @@ def test_the_melody_inside_a_roll_is_a_passage():
     rolled = eighths([pitch for note in NOTES[:24] for pitch in (note, 62, 67, 62)])
     rolled = replace(rolled, strings=np.array([3, 1, 5, 1] * 24, np.int8))
     assert known_notes(plain, rolled).mean() > 0.9
+
+
+@pytest.mark.parametrize("other", ["Market Day at Wendmere", "Tin Roof Rain"])
+def test_a_roll_teaches_no_more_of_another_tune_than_its_melody_does(other):
+    plain = {title: song for book in TERMS for title, song in songs_of_book(book).items()}
+    (rolled,) = read_file(SONGBOOK / "lamplighters_ladder_rolled.musicxml").songs
+    by_roll, by_tune = (
+        known_notes(song.melody, plain[other].melody).mean()
+        for song in (rolled, plain["The Lamplighter's Ladder"])
+    )
+    assert by_roll <= by_tune + 0.05
 
 
 def test_a_song_that_repeats_itself_has_its_later_part_like_the_earlier_one():

@@ -138,8 +138,8 @@ def _roll_scores(
 def unpaid_in_rolls(notes: Line, tables: LearnedTables) -> NDArray[np.float64]:
     """Return what is left to pay for being no filler where notes of a roll match; nats, 0 or less.
 
-    While a path is looked for, they pay a part of it (``NOT_FILLER_WEIGHT``). Once it is known which
-    notes match, what they have in common with a melody is judged by all of it.
+    While a path is looked for, they pay a part of it (``NOT_FILLER_WEIGHT``). Once the path is
+    known, what the roll has in common with the other melody is judged by all of it.
 
     Returns
     -------

@@ -71,7 +71,8 @@ def audit(
     material = MaterialGatherer(catalogue).gather(
         [*songs, *others], versions=True, progress=progress
     )
-    overlap, alike = overlap_of(material), near_duplicates(catalogue, material)
+    overlap = overlap_of(material)
+    alike = near_duplicates(catalogue, overlap)
     numbered = [(value, _numbers(material, group)) for value, group in by_value.items()]
     groups = [
         (Group(value, overview_of(overlap, numbers, alike)), numbers) for value, numbers in numbered

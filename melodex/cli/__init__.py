@@ -31,6 +31,7 @@ from melodex.cli.serve_command import serve
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
 from melodex.cli.tab_command import tab
+from melodex.cli.taught_command import due, taught
 from melodex.cli.terminal import notice
 from melodex.errors import MelodexError
 
@@ -48,6 +49,7 @@ COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
         },
         "Teaching and learning": {
             "lessons": lessons, "known": known, "next": next_song, "audit": audit,
+            "taught": taught, "due": due,
         },
         "Playing": {"tab": tab, "arrange": arrange, "place": place},
         "Sharing": {"report": report, "serve": serve},

@@ -11,7 +11,7 @@ units and errors; every error is a ``MelodexError``, which says what is wrong an
 - Searches: ``find_lick``, ``find_shape``, ``nearest_songs``, ``shared_phrases``,
   ``melody_vectors``.
 - Licks that recur: ``recurring_licks``, ``listed_lick``, ``keep_lick``, ``kept_licks``,
-  ``kept_lick``, ``forget_lick``.
+  ``kept_lick``, ``rename_lick``, ``forget_lick``.
 - Lessons: ``plan_lessons``, ``judge_lessons``, ``plan_lessons_again``, ``Limits``,
   ``known_material``, ``next_songs``.
 - A repertoire: ``audit``, ``draw_audit``.
@@ -32,7 +32,13 @@ if TYPE_CHECKING:
     from melodex.finder.describe_songs import describe_songs
     from melodex.finder.draw_audit import draw_audit
     from melodex.finder.filters import song_filter
-    from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick, listed_lick
+    from melodex.finder.kept_licks import (
+        forget_lick,
+        keep_lick,
+        kept_lick,
+        listed_lick,
+        rename_lick,
+    )
     from melodex.finder.open_catalogue import open_catalogue
     from melodex.finder.place_lick import song_with_lick
     from melodex.finder.remove_song import remove_song
@@ -104,6 +110,7 @@ __all__ = [
     "plan_lessons_again",
     "recurring_licks",
     "remove_song",
+    "rename_lick",
     "report_audit",
     "report_lick",
     "report_pair",
@@ -125,7 +132,13 @@ _HOMES = {
     "melodex.finder.describe_songs": ["describe_songs"],
     "melodex.finder.draw_audit": ["draw_audit"],
     "melodex.finder.filters": ["song_filter"],
-    "melodex.finder.kept_licks": ["forget_lick", "keep_lick", "kept_lick", "listed_lick"],
+    "melodex.finder.kept_licks": [
+        "forget_lick",
+        "keep_lick",
+        "kept_lick",
+        "listed_lick",
+        "rename_lick",
+    ],
     "melodex.finder.open_catalogue": ["open_catalogue"],
     "melodex.finder.place_lick": ["song_with_lick"],
     "melodex.finder.remove_song": ["remove_song"],

@@ -17,7 +17,7 @@ from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
 from melodex.cli.help_text import help_text
-from melodex.cli.keep_command import forget, keep, kept
+from melodex.cli.keep_command import forget, keep, kept, rename
 from melodex.cli.known_command import known
 from melodex.cli.lessons_command import lessons
 from melodex.cli.licks_command import licks
@@ -45,7 +45,7 @@ COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
         },
         "Melodies and licks": {
             "find": find, "near": near, "shared": shared,
-            "licks": licks, "keep": keep, "kept": kept, "forget": forget,
+            "licks": licks, "keep": keep, "kept": kept, "rename": rename, "forget": forget,
         },
         "Teaching and learning": {
             "lessons": lessons, "known": known, "next": next_song, "audit": audit,

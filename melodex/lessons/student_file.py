@@ -1,5 +1,6 @@
 """A student's file, or a class's: a list or a CSV of the songs and licks that they can play."""
 
+import difflib
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -13,6 +14,7 @@ from melodex.parsing.csv_table import read_list_or_table, table_mistake
 
 # Columns; any other is the teacher's own.
 STUDENT, SONG, LICK, UP_TO = "student", "song", "lick", "up to measure"
+MOST_NAMED = 3  # licks called nearly as one that is not there
 
 
 class StudentLine(NamedTuple):
@@ -103,7 +105,7 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
     lines_of: dict[str, list[StudentLine]] = {}
     for line in file.lines:
         if line.lick and line.lick not in licks:
-            raise table_mistake(file.path, line.line, f"no lick is called {line.lick!r}")
+            raise table_mistake(file.path, line.line, _no_such_lick(line.lick, licks))
         lines_of.setdefault(line.student, []).append(line)
     return [
         Skill(
@@ -114,6 +116,15 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
         )
         for student, lines in (lines_of or {"": []}).items()
     ]
+
+
+def _no_such_lick(name: str, licks: Iterable[str]) -> str:
+    """Say so, and name those called nearly so: an id of an old list, or a lick renamed since."""
+    names = {lick.casefold(): lick for lick in licks}
+    as_words = name.casefold().replace("-", " ")
+    nearest = [names[each] for each in difflib.get_close_matches(as_words, names, MOST_NAMED)]
+    hint = f"; the nearest: {', '.join(map(repr, nearest))}" if nearest else ""
+    return f"no lick is called {name!r} (was it renamed?){hint}"
 
 
 def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str]) -> str:

@@ -91,6 +91,16 @@ def test_a_kept_lick_may_be_taught_up_to_a_measure_only_a_song(run, student):
     assert "taught 2027-01-11: Gate Street, up to measure 2\n" in student.read_text("utf-8")
 
 
+def test_a_student_file_with_a_licks_old_name_is_told_the_new_one(run, student):
+    run("keep", "climb", "--abc", "DEGA B4")
+    run("taught", "--lick", "climb", "--student", student, "--date", "2027-01-11")
+    assert run("rename", "climb", "long climb").code == 0
+    outcome = run("known", "Gate Street", "--student", student)
+    assert outcome.code == 1
+    assert "line 3: no lick is called 'climb' (was it renamed?)" in outcome.err
+    assert "'long climb'" in outcome.err
+
+
 @pytest.mark.parametrize("arguments", [[], ["Gate Street", "--lick", "climb"], ["--lesson", "3"]])
 def test_not_just_one_thing_is_a_mistake_in_the_command(run, student, arguments):
     assert run("taught", "--student", student, *arguments).code == 2

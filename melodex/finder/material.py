@@ -1,12 +1,12 @@
 """What songs of a catalogue teach each other, as lessons take it."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.song_passages import SongPassages
+from melodex.finder.song_passages import Progress, SongPassages
 from melodex.finder.song_times import song_times
 from melodex.finder.taught_licks import TaughtLick, taught_licks
 from melodex.finder.versions import tunes_of, version_pairs
@@ -21,9 +21,6 @@ from melodex.parsing.given_path import FilePath, path_of
 
 Place = tuple[int, int, int]
 """A song's number, and the first and the end of some parts of its time."""
-
-Progress = Callable[[int, int], None]
-"""Called with the songs compared so far and all of them."""
 
 
 def no_progress(_done: int, _all: int) -> None:
@@ -73,11 +70,15 @@ class MaterialGatherer:
         entries = _entries(self._catalogue, ids)
         numbers = np.array([self._number_of[song] for song in ids], np.int64)
         from_songs = dict.fromkeys(ids if sources is None else sorted(set(sources)))
-        rows: list[Passages] = [np.empty((0, 6), np.int32)]
-        for done, source in enumerate(from_songs, start=1):
-            rows.append(self._passages.taught_by(self._number_of[source], numbers))
-            progress(done, len(from_songs))
-        passages = _renumbered(np.concatenate(rows), numbers)
+        if sources is None:
+            found = self._passages.among(numbers, progress)
+        else:
+            rows: list[Passages] = [np.empty((0, 6), np.int32)]
+            for done, source in enumerate(from_songs, start=1):
+                rows.append(self._passages.taught_by(self._number_of[source], numbers))
+                progress(done, len(from_songs))
+            found = np.concatenate(rows)
+        passages = _renumbered(found, numbers)
         licks = taught_licks(
             self._catalogue,
             ids,

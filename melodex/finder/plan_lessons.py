@@ -7,7 +7,8 @@ from typing import cast
 
 from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.chosen_songs import chosen_songs
-from melodex.finder.material import MaterialGatherer, Progress, no_progress, students_of
+from melodex.finder.material import MaterialGatherer, no_progress, students_of
+from melodex.finder.song_passages import Progress
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import Known, knowledge_of, known_to_all, nothing_known
 from melodex.lessons.plan import judge_plan, plan_songs

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.parsing.formats import read_file
-from melodex.phrases.passages import passages_between
+from melodex.phrases.passages import passages_between, passages_both_ways
 from tests.songbook import SONGBOOK, TERMS, songs_of_book
 from tests.strategies import melodies, melody_of, transposed
 
@@ -83,6 +83,13 @@ def test_a_roll_teaches_no_more_of_another_tune_than_its_melody_does(other):
 def test_a_song_that_repeats_itself_has_its_later_part_like_the_earlier_one():
     twice = eighths([*NOTES[:32], *NOTES[:32]])
     assert (range(32), range(32, 64)) in list(passages_between(twice, twice))
+
+
+@given(one=lines, other=lines)
+def test_both_ways_are_what_each_way_is_by_itself(one, other):
+    both = passages_both_ways(one, other)
+    assert both.of_other == list(passages_between(one, other))
+    assert both.of_one == list(passages_between(other, one))
 
 
 @given(one=lines, other=lines)

@@ -11,7 +11,7 @@ units and errors; every error is a ``MelodexError``, which says what is wrong an
 - Searches: ``find_lick``, ``find_shape``, ``nearest_songs``, ``shared_phrases``,
   ``melody_vectors``.
 - Licks that recur: ``recurring_licks``, ``listed_lick``, ``keep_lick``, ``kept_licks``,
-  ``kept_lick``, ``forget_lick``.
+  ``kept_lick``, ``rename_lick``, ``forget_lick``.
 - Lessons: ``plan_lessons``, ``judge_lessons``, ``plan_lessons_again``, ``Limits``,
   ``known_material``, ``next_songs``.
 - A repertoire: ``audit``, ``draw_audit``.

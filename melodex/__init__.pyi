@@ -11,6 +11,7 @@ from .finder.kept_licks import (
     keep_lick as keep_lick,
     kept_lick as kept_lick,
     listed_lick as listed_lick,
+    rename_lick as rename_lick,
 )
 from .finder.open_catalogue import open_catalogue as open_catalogue
 from .finder.place_lick import song_with_lick as song_with_lick

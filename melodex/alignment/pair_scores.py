@@ -131,9 +131,30 @@ def _roll_scores(
 
     Each counts for itself: filler before a note of the melody does not make it cheap to leave out.
     """
-    by_beat = np.column_stack([tables.filler, tables.filler.mean(axis=1)])  # the last if unknown
-    filler = by_beat[notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)]
+    filler = _chances_of_filler(notes, tables)
     return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
+
+
+def unpaid_in_rolls(notes: Line, tables: LearnedTables) -> NDArray[np.float64]:
+    """Return what is left to pay for being no filler where notes of a roll match; nats, 0 or less.
+
+    While a path is looked for, they pay a part of it (``NOT_FILLER_WEIGHT``). Once the path is
+    known, what the roll has in common with the other melody is judged by all of it.
+
+    Returns
+    -------
+    shape (n_notes,)
+    """
+    return (1 - NOT_FILLER_WEIGHT) * np.log1p(-_chances_of_filler(notes, tables))
+
+
+def _chances_of_filler(notes: Line | Kinds, tables: LearnedTables) -> NDArray[np.float64]:
+    """Return how likely each note is to be filler, in a roll; shape (n_notes,)."""
+    by_beat = np.column_stack([tables.filler, tables.filler.mean(axis=1)])  # the last if unknown
+    chances: NDArray[np.float64] = by_beat[
+        notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)
+    ]
+    return chances
 
 
 def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:

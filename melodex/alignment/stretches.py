@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.forms import Form, forms_between
 from melodex.alignment.learned_tables import LearnedTables, learned_tables
-from melodex.alignment.pair_scores import Kinds, Line, pair_scores
+from melodex.alignment.pair_scores import Kinds, Line, pair_scores, unpaid_in_rolls
 from melodex.features.note_kinds import note_kinds
 from melodex.features.skeleton import carries_melody, line_pitches, texture_of
 from melodex.kernels import alignment_paths as paths
@@ -30,7 +30,9 @@ class Stretch:
     score: float  # the same as a share of what the longer place scores with itself, 0 to 1
     matched: int  # notes; one for two counts once
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
-    totals: NDArray[np.float64]  # shape (n_pairs,), nats from the first pair up to each
+    # Shape (n_pairs,), nats from the first pair up to each; unlike ``log_odds``, they count it in
+    # full against a pair that a note of a roll may be filler.
+    totals: NDArray[np.float64]
     gains: NDArray[np.float64]  # shape (n_pairs,), what each pair adds, a gap before it apart
 
     @property
@@ -48,6 +50,8 @@ class _Comparison(NamedTuple):
     scores: PairScores
     # What each note of either melody scores with itself; inside a roll only its melody's count.
     of_notes: tuple[NDArray[np.float64], NDArray[np.float64]]
+    # What each note of either melody has still to pay where it matches: in a roll, for filler.
+    unpaid: tuple[NDArray[np.float64], NDArray[np.float64]]
 
     @property
     def prior(self) -> int:
@@ -107,6 +111,10 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         joined_kinds=sorted_kinds.joined_kinds,
     )
     own, others = (tables.of_notes(melody.beat_strengths) for melody in (one, other))
+    unpaid = unpaid_in_rolls(line, tables)
+    unpaid_by_other = unpaid_in_rolls(
+        Line(other.pitches, other.beat_strengths, other.durations, other_carries), tables
+    )
     in_roll = line._replace(pitches=line_pitches(one))
     notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
     return [
@@ -118,6 +126,7 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
                 own * (carries | (not form.lick_in_rolls)),
                 others * (other_carries | (not form.song_in_rolls)),
             ),
+            (unpaid * form.lick_in_rolls, unpaid_by_other * form.song_in_rolls),
         )
         for form in forms_between(texture_of(one, one.onsets), texture_of(other, other.onsets))
     ]
@@ -167,6 +176,7 @@ def _best_stretch(
     begun = totals[begins[:, 0], begins[:, 1]] / UNIT
     i, j = (begins + steps[matches]).T
     reached = totals[i, j] / UNIT
+    unpaid = compared.unpaid[0][pairs[:, 0]] + compared.unpaid[1][pairs[:, 1]]
     return Stretch(
         form=compared.form.name,
         transposition=shift,
@@ -174,6 +184,6 @@ def _best_stretch(
         score=max(0.0, log_odds / of_itself),
         matched=int(matches.sum()),
         pairs=pairs,
-        totals=np.repeat(reached, notes),
-        gains=np.repeat((reached - begun) / notes, notes),
+        totals=np.repeat(reached, notes) + np.cumsum(unpaid),
+        gains=np.repeat((reached - begun) / notes, notes) + unpaid,
     )

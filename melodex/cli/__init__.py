@@ -17,7 +17,7 @@ from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
 from melodex.cli.help_text import help_text
-from melodex.cli.keep_command import forget, keep, kept
+from melodex.cli.keep_command import forget, keep, kept, rename
 from melodex.cli.known_command import known
 from melodex.cli.lessons_command import lessons
 from melodex.cli.licks_command import licks
@@ -31,6 +31,7 @@ from melodex.cli.serve_command import serve
 from melodex.cli.shared_command import shared
 from melodex.cli.songs_command import songs
 from melodex.cli.tab_command import tab
+from melodex.cli.taught_command import due, taught
 from melodex.cli.terminal import notice
 from melodex.errors import MelodexError
 
@@ -44,10 +45,11 @@ COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
         },
         "Melodies and licks": {
             "find": find, "near": near, "shared": shared,
-            "licks": licks, "keep": keep, "kept": kept, "forget": forget,
+            "licks": licks, "keep": keep, "kept": kept, "rename": rename, "forget": forget,
         },
         "Teaching and learning": {
             "lessons": lessons, "known": known, "next": next_song, "audit": audit,
+            "taught": taught, "due": due,
         },
         "Playing": {"tab": tab, "arrange": arrange, "place": place},
         "Sharing": {"report": report, "serve": serve},

@@ -1,4 +1,4 @@
-"""The commands `keep`, `kept` and `forget`."""
+"""The commands `keep`, `kept`, `rename` and `forget`."""
 
 from dataclasses import asdict
 from typing import Annotated
@@ -99,6 +99,27 @@ def _print_list(found: list[KeptLick]) -> None:
         return
     columns = {"name": "name", "notes": "notes", "from": "came_from"}
     print_table(columns, [asdict(lick) for lick in found])
+
+
+def rename(
+    name: KeptNameArgument,
+    new_name: Annotated[str, typer.Argument(metavar="NEW", help="What to call it from now on.")],
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Give a kept lick another name; plans, handouts, audits and lists use it from then on.
+
+    A student's file that names the old one has to be changed by hand.
+
+    Examples
+    --------
+    melodex rename "first fill" "walk down"
+    """
+    from melodex.finder.kept_licks import rename_lick
+    from melodex.index.store import open_catalogue
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        rename_lick(opened, name, new_name)
+    say(f"'{name}' is now called '{new_name}'.")
 
 
 def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:

@@ -1,6 +1,7 @@
 """The command `known`."""
 
 from dataclasses import asdict, fields
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -44,16 +45,25 @@ def known(
     """
     from melodex.finder.known_material import known_material
     from melodex.finder.song_labels import song_labels
+    from melodex.finder.taught_lessons import reviews_due
     from melodex.index.store import open_catalogue
+    from melodex.report.review_words import due_in_words
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = known_material(opened, song, student)
         labels = song_labels(opened)
+        due = [
+            each
+            for each in reviews_due(opened, student, on=date.today())
+            if each.song == found.song
+        ]
     if as_json:
         print_json(asdict(found))
     else:
         _print_measures(found, labels, as_csv=as_csv)
+        if not as_csv:
+            say(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
 
 
 def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:

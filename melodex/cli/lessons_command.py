@@ -1,9 +1,7 @@
 """The command `lessons`."""
 
-from collections.abc import Mapping
-from dataclasses import asdict, fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -21,26 +19,15 @@ from melodex.cli.options import (
     StudentOption,
     TagOption,
 )
-from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.output import refuse_two_forms
+from melodex.cli.plan_output import print_plan
 from melodex.cli.progress import planning
-from melodex.cli.terminal import notice, print_table, say
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
-from melodex.model.lesson import Lesson
 
-if TYPE_CHECKING:
-    from melodex.model.lesson import LessonPlan
-
-_COLUMNS = {
-    "lesson #": "lesson",
-    "title": "title",
-    "level #": "level",
-    "known #": "known",
-    "from the last #": "from_last",
-    "new quarter notes #": "new",
-}
 _NOTHING_TO_PLAN = "No song is left to plan: the student knows them all, or the plan lists none."
-_LIMITS, _PLAN = "Limits that no plan may break", "Plans in files"
+_LIMITS, _CALENDAR = "Limits that no plan may break", "Dates of weekly lessons"
+_PLAN = "Plans in files"
 
 
 def lessons(
@@ -85,6 +72,34 @@ def lessons(
             metavar="N",
             help="Every N-th lesson reviews the songs since the last review.",
             rich_help_panel=_LIMITS,
+        ),
+    ] = None,
+    in_turn: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--in-turn",
+            metavar="TAG",
+            help="A tag, theme or other fact described of songs: lesson by lesson the songs have "
+            "those given, one after the other, over and over; repeatable.",
+            rich_help_panel=_LIMITS,
+        ),
+    ] = None,
+    first_date: Annotated[
+        str | None,
+        typer.Option(
+            "--first-date",
+            metavar="DATE",
+            help="The day of the first lesson, as 2027-01-11; the others follow weekly.",
+            rich_help_panel=_CALENDAR,
+        ),
+    ] = None,
+    skip: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--skip",
+            metavar="DATE",
+            help="No lesson in the week of this day; repeatable.",
+            rich_help_panel=_CALENDAR,
         ),
     ] = None,
     must: Annotated[
@@ -182,6 +197,7 @@ def lessons(
     --------
     melodex lessons --lessons 12 --level-step 1 --write plan.toml
     melodex lessons --lessons 12 --review-every 4 --new-at-most 16
+    melodex lessons --lessons 12 --first-date 2027-01-11 --skip 2027-02-15
     melodex lessons --plan plan.toml
     """
     from melodex.finder.filters import song_filter
@@ -191,6 +207,7 @@ def lessons(
     from melodex.index.store import open_catalogue
     from melodex.lessons.plan_file import write_plan
     from melodex.model.lesson import Limits
+    from melodex.model.weekly_dates import as_date
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     limits = Limits(
@@ -203,6 +220,9 @@ def lessons(
         first=first,
         last=last,
         review_every=review_every,
+        in_turn=tuple(in_turn or ()),
+        first_date=None if first_date is None else as_date("--first-date", first_date),
+        skip=tuple(as_date("--skip", day) for day in skip or ()),
     )
     which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
     _refuse_limits_beside_a_plan(
@@ -230,7 +250,7 @@ def lessons(
         explain_if_empty(found.lessons, opened, which, _NOTHING_TO_PLAN)
     if write is not None:
         write_plan(write, found)
-    _print_plan(found, labels, as_json=as_json, as_csv=as_csv)
+    print_plan(found, labels, as_json=as_json, as_csv=as_csv)
 
 
 def _song_pair(text: str) -> tuple[str, str]:
@@ -248,37 +268,3 @@ def _refuse_limits_beside_a_plan(plan: Path | None, *, again: bool, limited: boo
         )
     if plan is None and again:
         raise QueryError("--again needs a plan.", "write --plan PLAN --again.")
-
-
-def _print_plan(
-    found: "LessonPlan", labels: Mapping[str, str], *, as_json: bool, as_csv: bool
-) -> None:
-    from melodex.report.lesson_words import percent_in_words, plan_in_words, reason_in_words
-
-    reasons = [
-        "; ".join(reason_in_words(reason) for reason in lesson.because) for lesson in found.lessons
-    ]
-    rows: list[dict[str, Any]] = [
-        asdict(lesson) | {"because": because}
-        for lesson, because in zip(found.lessons, reasons, strict=True)
-    ]
-    if as_json:
-        print_json(asdict(found))
-    elif as_csv:
-        print_csv([field.name for field in fields(Lesson)], rows)
-    elif rows:
-        table = [
-            row
-            | {
-                "title": labels[row["song"]],
-                "known": percent_in_words(row["share"]),
-                "from_last": percent_in_words(row["share_from_last"]),
-            }
-            for row in rows
-        ]
-        print_table(_COLUMNS, table)
-        say("", *plan_in_words(found, labels))
-    if found.stopped_by_clock:
-        notice(
-            "Time ran out before the plan was proven optimal: more --seconds may find a better one."
-        )

@@ -1,6 +1,7 @@
 """The command `next`."""
 
 from dataclasses import asdict
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,7 +20,7 @@ from melodex.cli.options import (
 )
 from melodex.cli.output import print_records
 from melodex.cli.progress import comparing_songs
-from melodex.cli.terminal import print_table
+from melodex.cli.terminal import print_table, say
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -74,6 +75,17 @@ def next_song(
             as_json=as_json,
             as_csv=as_csv,
         )
+        if not (as_json or as_csv):
+            _print_due(opened, student)
+
+
+def _print_due(catalogue: "Catalogue", student: Path) -> None:
+    from melodex.finder.song_labels import song_labels
+    from melodex.finder.taught_lessons import reviews_due
+    from melodex.report.review_words import due_in_words
+
+    due = reviews_due(catalogue, student, on=date.today())
+    say(*(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue))))
 
 
 def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:

@@ -5,6 +5,7 @@ import dataclasses
 import json
 import sys
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import Any
 
 from melodex.cli.printable import printable_json, spreadsheet_text
@@ -44,8 +45,8 @@ def refuse_two_forms(*, as_json: bool, as_csv: bool) -> None:
 
 
 def print_json(document: object) -> None:
-    """Print one JSON document."""
-    text = json.dumps(document, ensure_ascii=False, indent=2)
+    """Print one JSON document; dates as 2027-01-11."""
+    text = json.dumps(document, ensure_ascii=False, indent=2, default=date.isoformat)
     sys.stdout.write(f"{printable_json(text)}\n")
 
 

@@ -6,8 +6,9 @@ from itertools import combinations
 from melodex.errors import AuditError, QueryError
 from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.groups import Value, songs_by
-from melodex.finder.material import MaterialGatherer, Progress, no_progress
+from melodex.finder.material import MaterialGatherer, no_progress
 from melodex.finder.near_duplicates import near_duplicates
+from melodex.finder.song_passages import Progress
 from melodex.index.store import Catalogue
 from melodex.lessons.comparison import comparison_of, group_pair
 from melodex.lessons.overlap import overlap_of
@@ -71,7 +72,8 @@ def audit(
     material = MaterialGatherer(catalogue).gather(
         [*songs, *others], versions=True, progress=progress
     )
-    overlap, alike = overlap_of(material), near_duplicates(catalogue, material)
+    overlap = overlap_of(material)
+    alike = near_duplicates(catalogue, overlap)
     numbered = [(value, _numbers(material, group)) for value, group in by_value.items()]
     groups = [
         (Group(value, overview_of(overlap, numbers, alike)), numbers) for value, numbers in numbered

@@ -91,6 +91,35 @@ def listed_lick(catalogue: Catalogue, lick: str | int) -> Lick:
     return kept_licks.listed_lick(catalogue, str(lick))
 
 
+def rename_lick(catalogue: Catalogue, name: str, new_name: str) -> None:
+    """Give a kept lick another name, in plans, handouts, audits and lists as well.
+
+    A student's file that names the old one has to be changed by hand.
+
+    Parameters
+    ----------
+    name : str
+        From ``kept_licks``; capitals do not matter.
+    new_name : str
+        What to call it from now on.
+
+    Raises
+    ------
+    LickNotFoundError
+        If there is none of that name; it lists those that are kept.
+    QueryError
+        If the new name is empty or has been given to another lick.
+
+    Examples
+    --------
+    ::
+
+        melodex.keep_lick(catalogue, "climb", melodex.lick_from_names("D4 E4 G4 A4 B4"))
+        melodex.rename_lick(catalogue, "climb", "way up")
+    """
+    kept_licks.rename_lick(catalogue, name, new_name)
+
+
 def forget_lick(catalogue: Catalogue, name: str) -> None:
     """Delete a kept lick from the catalogue; the songs that use it stay as they are.
 

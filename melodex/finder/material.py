@@ -1,29 +1,26 @@
 """What songs of a catalogue teach each other, as lessons take it."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.alignment.whole_song import most_alike
-from melodex.finder.near_duplicates import ALIKE
-from melodex.finder.song_passages import SongPassages
+from melodex.finder.song_passages import Progress, SongPassages
 from melodex.finder.song_times import song_times
 from melodex.finder.taught_licks import TaughtLick, taught_licks
+from melodex.finder.versions import tunes_of, version_pairs
 from melodex.index.blocks import load_blocks
 from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
+from melodex.lessons.overlap import overlap_of
 from melodex.lessons.student_file import StudentFile, read_student_file
 from melodex.model.catalogue import SongEntry
 from melodex.model.material import Material, Passages
 from melodex.parsing.given_path import FilePath, path_of
-from melodex.phrases.passages import LEAST_SCORE
 
 Place = tuple[int, int, int]
 """A song's number, and the first and the end of some parts of its time."""
-
-Progress = Callable[[int, int], None]
-"""Called with the songs compared so far and all of them."""
 
 
 def no_progress(_done: int, _all: int) -> None:
@@ -73,11 +70,15 @@ class MaterialGatherer:
         entries = _entries(self._catalogue, ids)
         numbers = np.array([self._number_of[song] for song in ids], np.int64)
         from_songs = dict.fromkeys(ids if sources is None else sorted(set(sources)))
-        rows: list[Passages] = [np.empty((0, 6), np.int32)]
-        for done, source in enumerate(from_songs, start=1):
-            rows.append(self._passages.taught_by(self._number_of[source], numbers))
-            progress(done, len(from_songs))
-        passages = _renumbered(np.concatenate(rows), numbers)
+        if sources is None:
+            found = self._passages.among(numbers, progress)
+        else:
+            rows: list[Passages] = [np.empty((0, 6), np.int32)]
+            for done, source in enumerate(from_songs, start=1):
+                rows.append(self._passages.taught_by(self._number_of[source], numbers))
+                progress(done, len(from_songs))
+            found = np.concatenate(rows)
+        passages = _renumbered(found, numbers)
         licks = taught_licks(
             self._catalogue,
             ids,
@@ -90,11 +91,11 @@ class MaterialGatherer:
         counts = [part.stop - part.start for part in parts]
         ranges: list[NDArray[np.int64]] = [np.arange(part.start, part.stop) for part in parts]
         chosen = np.concatenate([np.empty(0, np.int64), *ranges])
-        return Material(
+        material = Material(
             songs=tuple(ids),
             titles=tuple(entry.title for entry in entries),
             levels=tuple(entry.level for entry in entries),
-            tunes=self._tunes(numbers, passages) if versions else tuple(range(len(ids))),
+            tunes=tuple(range(len(ids))),
             licks=tuple(lick.name for lick in licks),
             first_parts=np.cumsum([0, *counts], dtype=np.int64),
             durations=self._times.durations[chosen],
@@ -111,6 +112,10 @@ class MaterialGatherer:
                 np.int32,
             ).reshape(-1, 4),
         )
+        if not versions:
+            return material
+        pairs = version_pairs(overlap_of(material), self._passages.whole, numbers)
+        return replace(material, tunes=tunes_of(len(ids), pairs))
 
     def passages_from(self, song: str, material: Material) -> Passages:
         """Return the passages that one song teaches in the songs of a material, numbered as there.
@@ -132,26 +137,6 @@ class MaterialGatherer:
                 parts = self._times.of_notes(self._number_of[song], range(first, last + 1))
                 places.append((number_among[song], parts.start, parts.stop))
         return places
-
-    def _tunes(self, numbers: NDArray[np.int64], passages: Passages) -> tuple[int, ...]:
-        """Return for each song the first that is a version of the same tune.
-
-        Songs as much alike as versions are have a passage in common: whole against whole no two
-        score more than in their best stretch. Only the shortest may lack one.
-        """
-        shortest = self._passages.whole.scores_of_themselves()[numbers] < LEAST_SCORE / ALIKE
-        tunes = np.arange(len(numbers))
-        for song in range(len(numbers)):
-            likely = shortest | shortest[song]
-            likely[passages[passages[:, 3] == song, 0]] = True
-            others = np.flatnonzero(likely[song + 1 :]) + song + 1
-            found = most_alike(
-                int(numbers[song]), self._passages.whole, numbers[others], limit=None, above=ALIKE
-            )
-            for other in np.searchsorted(numbers, found.songs).tolist():
-                one, another = sorted((int(tunes[song]), int(tunes[other])))
-                tunes[tunes == another] = one
-        return tuple(tunes.tolist())
 
 
 def _rows_of_kept_licks(

@@ -2,70 +2,56 @@
 
 import numpy as np
 
-from melodex.alignment.whole_song import WholeSongScores, most_alike
+from melodex.alignment.whole_song import WholeSongScores
 from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
 from melodex.finder.nearest_songs import SCORE_DIGITS
+from melodex.finder.versions import version_pairs
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
+from melodex.lessons.overlap import Overlap
 from melodex.model.audit import NearDuplicate
-from melodex.model.material import Material
 from melodex.significance.chance_of_songs import (
     SongChance,
     chance_of_songs,
     songs_expected_by_chance,
 )
 
-# Of 235 pairs of bundled tunes that were judged to be versions of one 147 score more, of 118 that
-# only share a title none (the highest .09), of 10,000 picked at random two
-# (tests/benchmarks/near_duplicates.py); so do the songbook's ten arrangements in rolls with their
-# plain tunes (.57 and more), and a warm-up with the tune whose first part it is.
-ALIKE = 0.35
 
-
-def near_duplicates(catalogue: Catalogue, material: Material) -> list[NearDuplicate]:
-    """List the pairs of songs whose whole melodies score more than ``ALIKE``, the most alike first.
+def near_duplicates(catalogue: Catalogue, overlap: Overlap) -> list[NearDuplicate]:
+    """List the pairs of songs that are versions of one tune, the most alike first.
 
     Parameters
     ----------
-    material : Material
-        The songs, gathered with their versions. Such pairs make songs versions of one tune, so
-        only versions are compared.
+    overlap : Overlap
+        What the songs teach each other.
 
     Raises
     ------
     CatalogueError
         If the catalogue's derived arrays cannot be written.
     """
-    blocks = load_blocks(catalogue)
+    blocks, material = load_blocks(catalogue), overlap.material
     number_of = {song: number for number, song in enumerate(blocks.song_ids)}
     numbers = np.array([number_of[song] for song in material.songs], np.int64)
-    tunes = np.array(material.tunes, np.int64)
-    with_versions = np.flatnonzero(np.bincount(tunes, minlength=1)[tunes] > 1)
-    if not len(with_versions):
+    compared = kept_whole_songs(blocks)
+    versions = list(version_pairs(overlap, compared, numbers))
+    if not versions:
         return []
-    compared, model = kept_whole_songs(blocks), chance_of_songs(blocks)
-    pairs: list[NearDuplicate] = []
-    for place in with_versions.tolist():
-        versions = with_versions[(tunes[with_versions] == tunes[place]) & (with_versions > place)]
-        number = int(numbers[place])
-        found = most_alike(number, compared, numbers[versions], limit=None, above=ALIKE)
-        for other, score, transposition in zip(
-            found.songs.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
-        ):
-            version = int(np.searchsorted(numbers, int(other)))
-            pairs.append(
-                NearDuplicate(
-                    song_a=material.songs[place],
-                    title_a=material.titles[place],
-                    song_b=material.songs[version],
-                    title_b=material.titles[version],
-                    score=round(score, SCORE_DIGITS),
-                    expected_by_chance=_expected_either_way(
-                        model, (number, other), score, compared
-                    ),
-                    transposition=transposition,
-                )
-            )
+    model = chance_of_songs(blocks)
+    pairs = [
+        NearDuplicate(
+            song_a=material.songs[one],
+            title_a=material.titles[one],
+            song_b=material.songs[other],
+            title_b=material.titles[other],
+            score=round(score, SCORE_DIGITS),
+            expected_by_chance=_expected_either_way(
+                model, (int(numbers[one]), int(numbers[other])), score, compared
+            ),
+            transposition=transposition,
+        )
+        for one, other, score, transposition in versions
+    ]
     return sorted(pairs, key=lambda pair: (-pair.score, pair.song_a, pair.song_b))
 
 

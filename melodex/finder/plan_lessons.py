@@ -7,7 +7,8 @@ from typing import cast
 
 from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.chosen_songs import chosen_songs
-from melodex.finder.material import MaterialGatherer, Progress, no_progress, students_of
+from melodex.finder.material import MaterialGatherer, no_progress, students_of
+from melodex.finder.song_passages import Progress
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import Known, knowledge_of, known_to_all, nothing_known
 from melodex.lessons.plan import judge_plan, plan_songs
@@ -74,6 +75,7 @@ def plan_lessons(
     material, known = _taught_and_known(
         catalogue, songs, student, versions=chosen, progress=progress
     )
+    material = _with_facts(catalogue, material, limits)
     return plan_songs(material, _numbers_of(material, songs), limits, known=known, seconds=seconds)
 
 
@@ -123,6 +125,7 @@ def judge_order(
     """
     among = [*songs, *limits.asked_for]
     material, known = _taught_and_known(catalogue, among, student, progress=progress)
+    material = _with_facts(catalogue, material, limits)
     return judge_plan(material, _numbers_of(material, songs), limits, known)
 
 
@@ -184,6 +187,7 @@ def order_again(
     _check_seconds(seconds)
     among = sorted({*songs, *limits.asked_for})
     material, known = _taught_and_known(catalogue, among, student, progress=progress)
+    material = _with_facts(catalogue, material, limits)
     pool = _numbers_of(material, among)
     return plan_songs(material, pool, limits, known=known, seconds=seconds)
 
@@ -220,6 +224,18 @@ def _check_seconds(seconds: object) -> None:
 def _numbers_of(material: Material, songs: Iterable[str]) -> list[int]:
     numbers = {song: number for number, song in enumerate(material.songs)}
     return [numbers[song] for song in songs]
+
+
+def _with_facts(catalogue: Catalogue, material: Material, limits: Limits) -> Material:
+    """Add what was described of the songs, where a limit needs that."""
+    if not limits.in_turn:
+        return material
+    facts = (catalogue.facts(song).values() for song in material.songs)
+    described = (
+        frozenset(str(value).casefold() for values in of_song for value in values)
+        for of_song in facts
+    )
+    return replace(material, facts=tuple(described))
 
 
 def _taught_and_known(

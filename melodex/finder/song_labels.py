@@ -1,15 +1,43 @@
-"""Label songs for people: by title, and by id as well where a title is not enough."""
+"""Label songs for people: by title, and where that is not enough by collection or file as well."""
 
-from collections import Counter
+from collections import defaultdict
+from collections.abc import Sequence
+from pathlib import PurePath
 
 from melodex.index.store import Catalogue
+from melodex.model.catalogue import SongEntry
+
+UNTITLED = "Untitled"
 
 
 def song_labels(catalogue: Catalogue) -> dict[str, str]:
-    """Return each song's label, by id: its title, followed by its id if another has that title."""
+    """Return each song's label, by id: its title, and what tells it from others of that title.
+
+    That is the collection, or the file, or else the collection and a number by the order of ids.
+    """
     titles = catalogue.titles()
-    counts = Counter(title.casefold() for _, title in titles)
-    return {
-        song: title if counts[title.casefold()] == 1 else f"{title} ({song})".lstrip()
-        for song, title in titles
-    }
+    by_title: defaultdict[str, list[str]] = defaultdict(list)
+    for song, title in titles:
+        by_title[title.casefold()].append(song)
+    labels = {song: title or UNTITLED for song, title in titles}
+    alike = [songs for songs in by_title.values() if len(songs) > 1]
+    if alike:
+        entries = {entry.song: entry for entry in catalogue.entries()}
+        for songs in alike:
+            marks = _marks([entries[song] for song in songs])
+            labels |= {
+                song: f"{labels[song]} ({mark})" for song, mark in zip(songs, marks, strict=True)
+            }
+    return labels
+
+
+def _marks(entries: Sequence[SongEntry]) -> list[str]:
+    """Return what tells songs of one title apart."""
+    collections = [entry.collection for entry in entries]
+    for marks in (collections, [PurePath(entry.file).name for entry in entries]):
+        if len({*marks}) == len(marks) and all(marks):
+            return marks
+    return [
+        ", ".join(filter(None, (collection, f"no. {number}")))
+        for number, collection in enumerate(collections, start=1)
+    ]

@@ -1,5 +1,6 @@
 """What of other songs somebody can play who has learned one, kept for each state of a catalogue."""
 
+from collections.abc import Callable, Iterable
 from functools import cache, cached_property
 
 import numpy as np
@@ -14,7 +15,10 @@ from melodex.index.store import Catalogue
 from melodex.kernels.pair_alignment import UNIT
 from melodex.model.material import Passages
 from melodex.model.melody import Melody
-from melodex.phrases.passages import LEAST_SCORE, passages_between
+from melodex.phrases.passages import LEAST_SCORE, passages_between, passages_both_ways
+
+Progress = Callable[[int, int], None]
+"""Called with the songs compared so far and all of them."""
 
 FILE_NAME = "passages_{}.bin"  # by the number of the song that teaches them
 
@@ -66,6 +70,35 @@ class SongPassages:
         passages = found["passages"]
         return passages[np.isin(passages[:, 0], selected)]
 
+    def among(self, numbers: NDArray[np.int64], progress: Progress) -> Passages:
+        """Return the passages that somebody can play of some songs who has learned one of them.
+
+        Each two songs are compared once.
+
+        Parameters
+        ----------
+        numbers : shape (n_songs,)
+            The songs' numbers, ascending.
+        progress : callable
+            Called after each song that is compared with the rest.
+
+        Returns
+        -------
+        shape (n_passages, 6), int32
+            As ``taught_by``.
+        """
+        rows: list[tuple[int, ...]] = []
+        for place, song in enumerate(numbers.tolist()):
+            others = numbers[place:]
+            least = np.minimum(self._least_scores[others], self._least_scores[song])
+            for other in with_stretch_in_common(song, self.whole, others, least).tolist():
+                both = passages_both_ways(self._melody_of(song), self._melody_of(other))
+                rows += self._rows(song, other, both.of_other)
+                if other != song:
+                    rows += self._rows(other, song, both.of_one)
+            progress(place + 1, len(numbers))
+        return np.array(rows, np.int32).reshape(-1, 6)
+
     def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:
         least = self._least_scores[selected]
         related = with_stretch_in_common(source, self.whole, selected, least)
@@ -74,6 +107,11 @@ class SongPassages:
 
     def _between(self, source: int, song: int) -> list[tuple[int, ...]]:
         pairs = passages_between(self._melody_of(source), self._melody_of(song))
+        return self._rows(source, song, pairs)
+
+    def _rows(
+        self, source: int, song: int, pairs: Iterable[tuple[range, range]]
+    ) -> list[tuple[int, ...]]:
         times = self._times
         rows: list[tuple[int, ...]] = []
         for of_source, of_song in pairs:

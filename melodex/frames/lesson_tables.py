@@ -51,11 +51,12 @@ def plan_lessons(
         ``share_from_last``: what the lesson just before teaches of it; ``reused``: known time, in
         quarter notes; ``new``: new material, in quarter notes; ``because``: a tuple of dictionaries
         with ``lick`` (None: no lick with a name), ``state`` ("new", "back" or "known"),
-        ``measures``, ``from_lesson``, ``from_song`` and ``from_measures``.
+        ``measures``, ``from_lesson``, ``from_song`` and ``from_measures``; ``date``: None where the
+        limits have no ``first_date``.
 
         Its ``attrs`` hold ``stages``, a list of dictionaries with ``aim``, ``value`` and ``bound``
-        (the best that may be possible); ``reviews``, a list of dictionaries with ``lesson`` and
-        ``songs``; ``optimal``: whether every aim is proven to be reached;
+        (the best that may be possible); ``reviews``, a list of dictionaries with ``lesson``,
+        ``songs`` and ``date``; ``optimal``: whether every aim is proven to be reached;
         ``stopped_by_clock``: whether more seconds may find a better plan; ``broken``: limits that
         the plan breaks, in words.
 
@@ -106,8 +107,8 @@ def judge_lessons(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``; ``stages``,
-        ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
+        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``, ``date``;
+        ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
 
     Raises
     ------
@@ -150,8 +151,8 @@ def plan_lessons_again(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``; ``stages``,
-        ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
+        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``, ``date``;
+        ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
 
     Raises
     ------

@@ -2,6 +2,7 @@
 
 import contextlib
 import json
+import sqlite3
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -30,19 +31,50 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
     QueryError
         If the name is empty or has been given to another lick.
     """
-    name = " ".join(as_utf8(name).split())
-    if not name:
-        raise QueryError("The lick has no name.", "give it one, such as 'first fill'.")
+    name = _name_for_a_lick(name)
     with catalogue.writing() as connection:
-        given = "SELECT name FROM kept_lick WHERE folded_name = ?"
-        if connection.execute(given, (name.casefold(),)).fetchone():
-            raise QueryError(
-                f"A lick is kept as '{name}' already.",
-                "choose another name, or forget that one first.",
-            )
+        _refuse_taken(connection, name)
         connection.execute(
             "INSERT INTO kept_lick VALUES (?,?,?,?,?,?,?,?,?,?)",
             (name.casefold(), *_row_of(name, lick)),
+        )
+
+
+def rename_lick(catalogue: Catalogue, name: str, new_name: str) -> None:
+    """Give a kept lick another name, or write its name otherwise.
+
+    Raises
+    ------
+    LickNotFoundError
+        If there is none of that name; it says what is kept.
+    QueryError
+        If the new name is empty or has been given to another lick.
+    """
+    folded, new_name = " ".join(name.split()).casefold(), _name_for_a_lick(new_name)
+    with catalogue.writing() as connection:
+        if new_name.casefold() != folded:
+            _refuse_taken(connection, new_name)
+        renamed = connection.execute(
+            "UPDATE kept_lick SET folded_name = ?, name = ? WHERE folded_name = ?",
+            (new_name.casefold(), new_name, folded),
+        )
+    if not renamed.rowcount:
+        raise _not_kept(catalogue, name)
+
+
+def _name_for_a_lick(given: str) -> str:
+    name = " ".join(as_utf8(given).split())
+    if not name:
+        raise QueryError("The lick has no name.", "give it one, such as 'first fill'.")
+    return name
+
+
+def _refuse_taken(connection: sqlite3.Connection, name: str) -> None:
+    given = "SELECT name FROM kept_lick WHERE folded_name = ?"
+    if connection.execute(given, (name.casefold(),)).fetchone():
+        raise QueryError(
+            f"A lick is kept as '{name}' already.",
+            "choose another name, or forget that one first.",
         )
 
 

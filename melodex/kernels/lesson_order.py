@@ -47,6 +47,7 @@ class Course(NamedTuple):
     before: NDArray[np.int32]  # shape (m, 2): the first earlier than the second
     fixed: NDArray[np.int32]  # shape (k, 2): song, and the place, from 0, that it must have
     must_come: NDArray[np.bool_]  # shape (n,)
+    turns: NDArray[np.bool_]  # shape (n, k): whether it may have the place p, at p modulo k
     most_new: int
     unit: int  # of new material above its limit: each counts as a broken limit
 
@@ -80,11 +81,11 @@ def judge_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArr
                 new += course.new[atom]
         met[song >> BITS] |= np.uint64(1) << np.uint64(song & (2**BITS - 1))
         result[PEAK] = max(result[PEAK], new)
-        over = max(0, new - course.most_new)
-        result[OVER] += over
-        result[BROKEN] += (over + course.unit - 1) // course.unit
+        result[OVER] += max(0, new - course.most_new)
+        result[BROKEN] += (max(0, new - course.most_new) + course.unit - 1) // course.unit
         result[KNOWN] += known
-        result[BROKEN] += had_tune[course.tunes[song]]
+        has_turn = course.turns[song, p % course.turns.shape[1]]
+        result[BROKEN] += had_tune[course.tunes[song]] + (not has_turn)
         had_tune[course.tunes[song]] = True
         if p:
             result[BEFORE] += course.from_last[order[p - 1], song]

@@ -7,6 +7,9 @@ from typing import Any, cast
 from melodex.errors import PlanError
 from melodex.model.lesson import Limits
 
+# What no order can break: how many lessons and reviews there are, and when.
+_LAYOUT = ("lessons", "review_every", "first_date", "skip")
+
 
 def conflicting_limits(limits: Limits, possible: Callable[[Limits], bool]) -> list[Limits]:
     """Find limits that conflict, and none of which could be spared.
@@ -39,10 +42,10 @@ def single_limits(limits: Limits) -> list[Limits]:
     singles: list[Limits] = []
     for field in fields(limits):
         value: Any = getattr(limits, field.name)
-        if field.name in {"lessons", "review_every"} or value is None:
+        if field.name in _LAYOUT or value is None or value == ():
             continue
         parts: list[Any] = [value]
-        if isinstance(value, tuple):
+        if isinstance(value, tuple) and field.name != "in_turn":
             parts = [(part,) for part in cast("tuple[object, ...]", value)]
         singles += [replace(alone, **{field.name: part}) for part in parts]
     return singles
@@ -79,6 +82,7 @@ def limit_in_words(single: Limits) -> str:
             )
             if value is not None
         ),
+        *([f"the songs are {', '.join(single.in_turn)} in turn"] if single.in_turn else []),
         *(f"{song} must come" for song in single.must_come),
         *(f"{song} must not come" for song in single.must_not_come),
         *(f"{one} comes before {other}" for one, other in single.before),

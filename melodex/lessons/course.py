@@ -30,7 +30,8 @@ def course_of(
     Raises
     ------
     PlanError
-        If a limit names a song that is not in the pool, or needs a level that is unknown.
+        If a limit names a song that is not in the pool, or needs a level that is unknown, or a fact
+        that no song has.
     """
     place = {material.songs[song]: i for i, song in enumerate(pool)}
     fixed = [(_place_of(song, place), lesson) for song, lesson in _fixed_places(limits, len(pool))]
@@ -55,6 +56,7 @@ def course_of(
         before=np.array(pairs, np.int32).reshape(-1, 2),
         fixed=np.array(fixed, np.int32).reshape(-1, 2),
         must_come=must_come,
+        turns=_turns(material, pool, limits),
         most_new=NO_LIMIT if limits.most_new is None else int(limits.most_new * ONSET_GRID),
         unit=ONSET_GRID,
     )
@@ -105,6 +107,22 @@ def _place_of(song: str, place: dict[str, int]) -> int:
             "choose the songs so that it is one of them, or leave that limit out.",
         )
     return place[song]
+
+
+def _turns(material: Material, pool: Sequence[int], limits: Limits) -> NDArray[np.bool_]:
+    """Return which songs may take which turn; shape (n_songs, n_turns), one where there is none."""
+    if not limits.in_turn:
+        return np.ones((len(pool), 1), np.bool_)
+    for fact in limits.in_turn:
+        if not any(fact.casefold() in has for has in material.facts):
+            raise PlanError(
+                f"No song is described as {fact!r}.",
+                "describe songs so (melodex describe), or leave that out of the turns.",
+            )
+    return np.array(
+        [[fact.casefold() in material.facts[song] for fact in limits.in_turn] for song in pool],
+        np.bool_,
+    )
 
 
 def _may_follow(

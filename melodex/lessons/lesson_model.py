@@ -117,6 +117,15 @@ class LessonModel:
         for tune in np.flatnonzero(np.bincount(course.tunes) > 1).tolist():
             versions = np.flatnonzero(course.tunes == tune).tolist()
             self._model.add_at_most_one(self._taken[song] for song in versions)
+        for song in np.flatnonzero(~course.turns.all(axis=1)).tolist():
+            self._add_turns(song)
+
+    def _add_turns(self, song: int) -> None:
+        """Let a song come only where its turn is, or be left out."""
+        turns = self._course.turns[song]
+        places = [place for place in range(self._lessons) if turns[place % len(turns)]]
+        domain = cp_model.Domain.from_values([*places, self._lessons])
+        self._model.add_linear_expression_in_domain(self._lesson[song], domain)
 
     def _add_atom(self, atom: int, literal: cp_model.IntVar) -> None:
         """Let an atom be known where its song is taken and one of its teachers stands earlier."""

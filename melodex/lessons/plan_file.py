@@ -6,11 +6,12 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from datetime import date
 from pathlib import Path
 from typing import Any, cast
 
 from melodex.errors import PlanError, QueryError, ScoreParseError, SongNotFoundError
-from melodex.model.lesson import LessonPlan, Limits
+from melodex.model.lesson import Lesson, LessonPlan, Limits, Review
 from melodex.parsing.file_content import decode_text, explain_os_error, read_bounded
 
 _HEADING = """\
@@ -20,10 +21,12 @@ _HEADING = """\
 #
 # Limits, all optional: level_step (a number), new_at_most (quarter notes of new material in a
 # lesson), must_come, must_not_come (songs), before (pairs of songs), first, last (a song each),
-# review_every (every n-th lesson is a review).
+# review_every (every n-th lesson is a review), in_turn (tags or other facts that the songs have,
+# lesson by lesson, over and over), first_date (of weekly lessons: 2027-01-11), skip (a list of days
+# in whose weeks there is no lesson).
 """
 LESSON, LIMITS = "lesson", "limits"
-NEW_AT_MOST = "new_at_most"
+NEW_AT_MOST, IN_TURN = "new_at_most", "in_turn"
 # Plans written until November 2026 limit new material in measures, as "most_new"; a measure of 4/4.
 OLD_MOST_NEW, OLD_MEASURE = "most_new", 4
 _AT_LINE = re.compile(r"\bline (\d+)")
@@ -54,13 +57,13 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
         if value not in (None, ()) and field.name not in {"lessons", "kept"}:
             name = NEW_AT_MOST if field.name == "most_new" else field.name
             lines.append(f"{name} = {_toml(value)}")
-    reviews = {review.lesson for review in plan.reviews}
+    reviews = {review.lesson: review for review in plan.reviews}
     for lesson in plan.lessons:
-        lines += ["", f"[[{LESSON}]]  # {lesson.lesson}"]
+        lines += ["", f"[[{LESSON}]]  # {_numbered(lesson)}"]
         lines += [f"song = {_toml(lesson.song)}", f"title = {_toml(lesson.title)}"]
         lines += ["keep = true"] * (lesson.song in kept)
-        if lesson.lesson + 1 in reviews:
-            lines += ["", f"# {lesson.lesson + 1} is a review."]
+        if review := reviews.get(lesson.lesson + 1):
+            lines += ["", f"# {_numbered(review)}: a review."]
     try:
         path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     except OSError as error:
@@ -69,8 +72,16 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
         ) from error
 
 
+def _numbered(lesson: Lesson | Review) -> str:
+    return f"{lesson.lesson}" if lesson.date is None else f"{lesson.lesson}, {lesson.date}"
+
+
 def _toml(value: object) -> str:
-    """Write numbers, texts and lists; TOML's are JSON's, but for the one character below."""
+    """Write numbers, texts, dates and lists; TOML's are JSON's but for dates and one character."""
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_toml, cast('Sequence[object]', value)))}]"
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
@@ -156,7 +167,7 @@ class _Reader:
                 limits[OLD_MOST_NEW] = cast("float", value) * OLD_MEASURE
                 continue
             name = "most_new" if key == NEW_AT_MOST else key
-            limits[name] = self.with_ids(value, line)
+            limits[name] = value if key in _NO_SONGS else self.with_ids(value, line)
         try:
             return Limits(**limits)
         except QueryError as error:  # a number that is out of range
@@ -212,6 +223,14 @@ def _is_text(value: object) -> bool:
     return isinstance(value, str)
 
 
+def _is_date(value: object) -> bool:
+    return isinstance(value, date | str)
+
+
+def _are_dates(value: object) -> bool:
+    return isinstance(value, list) and all(map(_is_date, cast("Sequence[object]", value)))
+
+
 def _is_count(value: object) -> bool:
     return _is_amount(value) and isinstance(value, int)
 
@@ -226,5 +245,9 @@ _KINDS: dict[str, tuple[Callable[[object], bool], str]] = {
     "first": (_is_text, "a song"),
     "last": (_is_text, "a song"),
     "review_every": (_is_count, "a whole number of lessons, 2 or more"),
+    IN_TURN: (_are_texts, "a list of tags or other facts"),
+    "first_date": (_is_date, "a date, such as 2027-01-11"),
+    "skip": (_are_dates, "a list of dates, such as [2027-02-15]"),
 }
+_NO_SONGS = (IN_TURN, "first_date", "skip")
 _NAMES = [name for name in _KINDS if name != OLD_MOST_NEW]

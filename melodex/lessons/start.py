@@ -93,7 +93,8 @@ def greedy_order(course: Course) -> NDArray[np.int32]:
         burden = [
             (
                 _broken_by(course, song, order, place_of, wanted.get(song, place) != place)
-                + 2 * int(had_tune[course.tunes[song]]),
+                + 2 * int(had_tune[course.tunes[song]])
+                + 2 * int(not course.turns[song, place % course.turns.shape[1]]),
                 max(0, _new_in(course, song, met) - course.most_new),
                 -_known_in(course, song, met),
                 song,

@@ -1,16 +1,20 @@
 """A student's file, or a class's: a list or a CSV of the songs and licks that they can play."""
 
-from collections.abc import Callable, Collection
+import difflib
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
 from melodex.errors import SongNotFoundError
+from melodex.lessons.taught_lines import BEGINNING, HOW_TO, read_taught
 from melodex.model.known import Skill
 from melodex.parsing.csv_table import read_list_or_table, table_mistake
 
 # Columns; any other is the teacher's own.
 STUDENT, SONG, LICK, UP_TO = "student", "song", "lick", "up to measure"
+MOST_NAMED = 3  # licks called nearly as one that is not there
 
 
 class StudentLine(NamedTuple):
@@ -21,6 +25,7 @@ class StudentLine(NamedTuple):
     song: str  # its id
     lick: str  # its name
     up_to: int | None  # the last measure of the song that is known; None: all of it
+    taught: date | None = None  # None: nobody noted when
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +55,7 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
         A list of songs (ids or titles), one a line; or a CSV with a column ``song`` or ``lick`` or
         both. A column ``up to measure`` is for songs that are known in part; a column ``student``
         tells the students of a class apart. A line with nothing but a student's name is for one who
-        can play nothing yet.
+        can play nothing yet. Lines such as "taught 2027-01-11: Weir in Spate" may stand in both.
     song_named : callable
         Gives the id of the song that a name means, or raises a SongNotFoundError.
 
@@ -62,14 +67,31 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
     """
     lines: list[StudentLine] = []
     line_of: dict[tuple[str, str, str], int] = {}
-    for line, cells in read_list_or_table(path, one_of=(SONG, LICK)):
+    rows, taught = read_list_or_table(path, one_of=(SONG, LICK), notes=BEGINNING)
+    for line, cells in rows:
         student, name, lick = (cells.get(column, "") for column in (STUDENT, SONG, LICK))
         song = _song_of(path, line, name, song_named) if name else ""
         if (before := line_of.setdefault((student, song, lick), line)) != line:
             raise table_mistake(path, line, f"it says the same as line {before}")
         up_to = _last_measure(path, line, cells.get(UP_TO, ""), has_song=bool(song))
         lines.append(StudentLine(line, student, song, lick, up_to))
+    lines += _taught_lines(path, taught, song_named)
     return StudentFile(path, tuple(lines))
+
+
+def _taught_lines(
+    path: Path, lines: Iterable[tuple[int, str]], song_named: Callable[[str], str]
+) -> Iterator[StudentLine]:
+    line_of: dict[tuple[object, ...], int] = {}
+    for line, text in lines:
+        taught = read_taught(text)
+        if taught is None:
+            raise table_mistake(path, line, f"{text!r} is no line such as {HOW_TO!r}")
+        song = "" if taught.is_lick else _song_of(path, line, taught.name, song_named)
+        lick = taught.name if taught.is_lick else ""
+        if (before := line_of.setdefault((taught.day, taught.student, song, lick), line)) != line:
+            raise table_mistake(path, line, f"it says the same as line {before}")
+        yield StudentLine(line, taught.student, song, lick, taught.up_to, taught.day)
 
 
 def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
@@ -83,7 +105,7 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
     lines_of: dict[str, list[StudentLine]] = {}
     for line in file.lines:
         if line.lick and line.lick not in licks:
-            raise table_mistake(file.path, line.line, f"no lick is called {line.lick!r}")
+            raise table_mistake(file.path, line.line, _no_such_lick(line.lick, licks))
         lines_of.setdefault(line.student, []).append(line)
     return [
         Skill(
@@ -94,6 +116,15 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
         )
         for student, lines in (lines_of or {"": []}).items()
     ]
+
+
+def _no_such_lick(name: str, licks: Iterable[str]) -> str:
+    """Say so, and name those called nearly so: an id of an old list, or a lick renamed since."""
+    names = {lick.casefold(): lick for lick in licks}
+    as_words = name.casefold().replace("-", " ")
+    nearest = [names[each] for each in difflib.get_close_matches(as_words, names, MOST_NAMED)]
+    hint = f"; the nearest: {', '.join(map(repr, nearest))}" if nearest else ""
+    return f"no lick is called {name!r} (was it renamed?){hint}"
 
 
 def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str]) -> str:

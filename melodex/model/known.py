@@ -1,6 +1,7 @@
 """What students can play: of one song, and which song comes nearest."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from melodex.model.lesson import Span
 
@@ -13,6 +14,18 @@ class Skill:
     songs: frozenset[str] = frozenset()
     licks: frozenset[str] = frozenset()
     beginnings: tuple[tuple[str, int], ...] = ()  # a song's id, and the last measure learned
+
+
+@dataclass(frozen=True, slots=True)
+class DueReview:
+    """A song or a lick that a student should go over again."""
+
+    student: str  # "" where the file names nobody
+    song: str | None  # its id; None for a lick
+    lick: str | None  # its name
+    taught: date  # the last time
+    times: int  # days on which it was taught
+    due: date
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,11 @@
 """Lesson plans: songs in learning order, what limits the order, and why each song stands there."""
 
-from dataclasses import dataclass, field
+import datetime
+from dataclasses import dataclass, field, replace
 
+from melodex.errors import QueryError
 from melodex.model.limit_checks import as_pairs, check_number, check_songs, refuse_both
+from melodex.model.weekly_dates import as_date, weekly_date
 
 Span = tuple[int, int]
 """First and last measure, as written."""
@@ -36,6 +39,13 @@ class Limits:
     review_every : int or None
         Every n-th lesson, 2 or more, reviews the songs since the last review and has none of its
         own; ``lessons`` counts it.
+    in_turn : tuple of str
+        Tags or other facts that were described of songs, such as themes: the first lesson's song
+        has the first of them, the second the second, and so on, then the first again.
+    first_date : date, str or None
+        The day of the first lesson, "2027-01-11"; the others follow weekly.
+    skip : tuple of date or str
+        Days in whose weeks, Monday to Sunday, there is no lesson.
 
     Raises
     ------
@@ -58,11 +68,16 @@ class Limits:
     last: str | None = None
     kept: tuple[tuple[int, str], ...] = ()  # (lesson, from 1, song): this song in this lesson
     review_every: int | None = None  # every n-th lesson is a review
+    in_turn: tuple[str, ...] = ()  # what the lessons' songs are one after the other, by their facts
+    first_date: datetime.date | None = None  # the others follow weekly
+    skip: tuple[datetime.date, ...] = ()  # in their weeks there is no lesson
 
     def __post_init__(self) -> None:
-        for name in ("must_come", "must_not_come"):
-            songs = getattr(self, name)  # one song may be given as a text
-            object.__setattr__(self, name, (songs,) if isinstance(songs, str) else (*songs,))
+        for name in ("must_come", "must_not_come", "in_turn", "skip"):
+            given = getattr(self, name)  # one may be given by itself
+            listed = (given,) if isinstance(given, str | datetime.date) else (*given,)
+            object.__setattr__(self, name, listed)
+        self._read_dates()
         object.__setattr__(self, "before", as_pairs("before", self.before))
         object.__setattr__(self, "kept", as_pairs("kept", self.kept))
         check_number("lessons", self.lessons, lowest=1)
@@ -74,6 +89,21 @@ class Limits:
         pairs = (song for pair in self.before for song in pair)
         check_songs((*self.asked_for, *self.must_not_come, *pairs))
         refuse_both(self.asked_for, self.must_not_come)
+
+    def _read_dates(self) -> None:
+        if self.first_date is not None:
+            object.__setattr__(self, "first_date", as_date("first_date", self.first_date))
+        elif self.skip:
+            raise QueryError(
+                "Weeks without a lesson are given, but not when the first lesson is.",
+                "give the date of the first lesson as well.",
+            )
+        skipped = tuple(as_date("skip", day) for day in self.skip)
+        object.__setattr__(self, "skip", skipped)
+
+    def date_of(self, lesson: int) -> datetime.date | None:
+        """Return the day of a lesson, from 1; None where the lessons have no dates."""
+        return None if self.first_date is None else weekly_date(self.first_date, self.skip, lesson)
 
     @property
     def asked_for(self) -> frozenset[str]:
@@ -130,6 +160,7 @@ class Lesson:
     reused: float  # known time, in quarter notes
     new: float  # quarter notes to learn; what the song repeats counts once
     because: tuple[Reason, ...]
+    date: datetime.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +169,7 @@ class Review:
 
     lesson: int  # from 1
     songs: tuple[str, ...]  # those since the last review, by their ids
+    date: datetime.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,10 +214,17 @@ class LessonPlan:
     def __post_init__(self) -> None:
         proved = all(stage.optimal for stage in self.stages)
         object.__setattr__(self, "optimal", proved and not self.broken)
+        date_of = self.limits.date_of
+        dated = tuple(replace(lesson, date=date_of(lesson.lesson)) for lesson in self.lessons)
+        object.__setattr__(self, "lessons", dated)
         every = self.limits.review_every or len(self.lessons) + 2
         songs = [lesson.song for lesson in self.lessons]
         reviews = tuple(
-            Review(number * every, tuple(songs[(number - 1) * (every - 1) : number * (every - 1)]))
+            Review(
+                number * every,
+                tuple(songs[(number - 1) * (every - 1) : number * (every - 1)]),
+                date_of(number * every),
+            )
             for number in range(1, len(songs) // (every - 1) + 1)
         )
         object.__setattr__(self, "reviews", reviews)

@@ -32,6 +32,8 @@ class Material:
     # end. Within one song the passage like it comes earlier.
     passages: Passages
     lick_places: Passages  # shape (n_places, 4): song, lick, first part, end
+    # What was described of each song, tags included, in small letters; empty where nobody asked.
+    facts: tuple[frozenset[str], ...] = ()
 
     def __post_init__(self) -> None:
         for name, kind, columns in (

@@ -2,6 +2,7 @@
 
 import csv
 import itertools
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -30,17 +31,24 @@ def read_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
     DescriptionError
         If the file cannot be read or a line is wrong; it names the line.
     """
-    lines = _cells_of_lines(path)
+    return _table(path, _text_of(path), one_of)
+
+
+def _table(path: Path, text: str, one_of: Sequence[str]) -> list[TableLine]:
+    lines = _cells_of_lines(path, text)
     header_line, header = next(lines)
     columns = [cell.casefold() for cell in header]
     _check_columns(path, header_line, columns, one_of)
     return [TableLine(line, _named_cells(path, line, columns, cells)) for line, cells in lines]
 
 
-def read_list_or_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
+def read_list_or_table(
+    path: Path, *, one_of: Sequence[str], notes: re.Pattern[str]
+) -> tuple[list[TableLine], list[tuple[int, str]]]:
     """Read a CSV as ``read_table`` does, or a plain list, whose lines are all of the first column.
 
-    It is a list if its first line names none of the columns. In a list, and in a table of one
+    Lines that begin as ``notes`` does belong to neither: they come second, with their numbers. It
+    is a list if its first line names none of the columns. In a list, and in a table of one
     column, a line is one cell, with any commas in it.
 
     Raises
@@ -48,7 +56,14 @@ def read_list_or_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
     DescriptionError
         If the file cannot be read or a line is wrong; it names the line.
     """
-    lines = [(number, line.strip()) for number, line in enumerate(_text_of(path).splitlines(), 1)]
+    every = list(enumerate(_text_of(path).splitlines(), 1))
+    apart = [(number, line.strip()) for number, line in every if notes.match(line)]
+    text = "\n".join("" if notes.match(line) else line for _, line in every)
+    return _list_or_table(path, text, one_of), apart
+
+
+def _list_or_table(path: Path, text: str, one_of: Sequence[str]) -> list[TableLine]:
+    lines = [(number, line.strip()) for number, line in enumerate(text.splitlines(), 1)]
     lines = [(number, line) for number, line in lines if line]
     header = lines[0][1].casefold() if lines else ""
     if not lines or not any(column in _words(header) for column in one_of):
@@ -57,7 +72,7 @@ def read_list_or_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
         column = header
         del lines[0]
     else:
-        return read_table(path, one_of=one_of)
+        return _table(path, text, one_of)
     return [TableLine(number, {column: _unquoted(line)}) for number, line in lines]
 
 
@@ -76,9 +91,8 @@ def table_mistake(path: Path, line: int, reason: str) -> DescriptionError:
     return DescriptionError(f"{path}, line {line}: {reason}.", _NEXT_STEP)
 
 
-def _cells_of_lines(path: Path) -> Iterator[tuple[int, list[str]]]:
+def _cells_of_lines(path: Path, text: str) -> Iterator[tuple[int, list[str]]]:
     """Yield each line's number and its cells, passing over lines without any text."""
-    text = _text_of(path)
     first_line = text.lstrip().partition("\n")[0]
     delimiter = max(_DELIMITERS, key=first_line.count)
     reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)

@@ -46,7 +46,7 @@ def shared_by(one: Melody, other: Melody) -> Shared:
     phrase with an earlier one. Exchanging the two melodies exchanges the sides of the result and
     changes nothing else.
     """
-    if _order(one) <= _order(other):
+    if order_of(one) <= order_of(other):
         return _shared_in_order(one, other)
     mirrored = _shared_in_order(other, one)
     phrases = [
@@ -56,8 +56,8 @@ def shared_by(one: Melody, other: Melody) -> Shared:
     return Shared(tuple(phrases), mirrored.in_other, mirrored.in_one)
 
 
-def _order(melody: Melody) -> tuple[int, tuple[bytes, ...]]:
-    """Put melodies in an order that no transposition changes."""
+def order_of(melody: Melody) -> tuple[int, tuple[bytes, ...]]:
+    """Return what puts melodies in an order that no transposition changes."""
     lines = (melody.pitches, line_pitches(melody))
     parts: tuple[NDArray[Any], ...] = (
         *(melodic_intervals(line) for line in lines if len(line)),

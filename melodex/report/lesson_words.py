@@ -18,6 +18,7 @@ from melodex.model.lesson import (
     Stage,
     whole_percent,
 )
+from melodex.model.weekly_dates import date_in_words
 
 TIME_IN_WORDS = (
     "Material is counted by the time that it takes, in quarter notes; new material that a song "
@@ -113,7 +114,8 @@ def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
     reviews = {review.lesson: review for review in plan.reviews}
     for lesson in plan.lessons:
         known = percent_in_words(lesson.share)
-        lines.append(f"{lesson.lesson}. {labels[lesson.song]}: {known} known already")
+        day = "" if lesson.date is None else f", {date_in_words(lesson.date)}"
+        lines.append(f"{lesson.lesson}. {labels[lesson.song]}{day}: {known} known already")
         lines += [f"   {reason_in_words(reason, labels)}" for reason in lesson.because]
         if review := reviews.get(lesson.lesson + 1):
             lines.append(review_in_words(review, labels))
@@ -133,7 +135,8 @@ def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
     '3. Review: gate, mill'
     """
     songs = ", ".join(labels.get(song, song) for song in review.songs)
-    return f"{review.lesson}. Review: {songs}"
+    day = "" if review.date is None else f", {date_in_words(review.date)}"
+    return f"{review.lesson}. Review{day}: {songs}"
 
 
 def percent_in_words(share: float | None) -> str:

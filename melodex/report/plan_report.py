@@ -7,6 +7,7 @@ from typing import NamedTuple
 from melodex.engraving.engrave_song import PhraseMark
 from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
 from melodex.model.song import Song
+from melodex.model.weekly_dates import date_in_words
 from melodex.report.figures import WHOLE_LINE, Figure, ShownSong, song_figure
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import (
@@ -53,6 +54,7 @@ def plan_report(plan: LessonPlan, songs: Mapping[str, ShownSong]) -> str:
         "plan.html",
         title=f"Lesson plan: {len(plan.lessons)} lesson{'s'[: len(plan.lessons) != 1]}",
         lessons=[_row(lesson) for lesson in plan.lessons],
+        has_dates=plan.limits.first_date is not None,
         lessons_in_all=len(plan.lessons) + len(plan.reviews),
         reviews=_reviews(plan),
         time_in_words=TIME_IN_WORDS,
@@ -65,6 +67,7 @@ def _row(lesson: Lesson) -> dict[str, object]:
     """Return a lesson's row of the table of all."""
     return {
         "number": lesson.lesson,
+        "date": "" if lesson.date is None else date_in_words(lesson.date),
         "title": lesson.title,
         "level": "" if lesson.level is None else f"{lesson.level:g}",
         "known": percent_in_words(lesson.share),
@@ -102,6 +105,7 @@ def _sheet(plan: LessonPlan, lesson: Lesson, shown: ShownSong) -> LessonSheet:
 
 def _facts(lesson: Lesson, song: Song) -> str:
     facts = [
+        "" if lesson.date is None else date_in_words(lesson.date),
         "" if lesson.level is None else f"level {lesson.level:g}",
         "" if song.key is None else str(song.key),
         "" if song.metre.is_free else str(song.metre),

@@ -1,6 +1,7 @@
 """What a browser sends: read field by field, each with its bounds, and made into records."""
 
 import math
+from datetime import date
 from typing import TYPE_CHECKING
 
 from starlette.datastructures import ImmutableMultiDict, UploadFile
@@ -13,6 +14,7 @@ from melodex.model.catalogue import SongFilter
 from melodex.model.lesson import Limits
 from melodex.model.lick import Lick
 from melodex.model.tuning import OPEN_G
+from melodex.model.weekly_dates import as_date
 from melodex.parsing.measure_range import measure_range
 
 if TYPE_CHECKING:
@@ -245,7 +247,14 @@ def limits_set(fields: Fields) -> Limits:
         first=fields.line("first") or None,
         last=fields.line("last") or None,
         review_every=fields.whole("review_every", lowest=2),
+        in_turn=_lines(fields.text("in_turn")),
+        first_date=_day(fields.line("first_date")),
+        skip=tuple(as_date("a week without a lesson", day) for day in fields.text("skip").split()),
     )
+
+
+def _day(text: str) -> date | None:
+    return as_date("the first lesson", text) if text else None
 
 
 def _lines(text: str) -> tuple[str, ...]:

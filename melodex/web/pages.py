@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, Response
 from melodex import report
 from melodex.errors import MelodexError
 from melodex.model.coincidence import are_only_coincidences
+from melodex.model.weekly_dates import date_in_words
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
 from melodex.report.evidence_words import (
     NO_LEGAL_OPINION,
@@ -104,6 +105,7 @@ def _environment() -> Environment:
         measures=measures_listed,
         percent=percent_in_words,
         quarter_notes=quarter_notes,
+        date=date_in_words,
         reason=reason_in_words,
         review=review_in_words,
         shares=share_in_words,

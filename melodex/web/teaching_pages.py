@@ -29,7 +29,7 @@ LONGEST_SECONDS = 600  # a plan may be looked for
 _SONGS = ("collection", "metre", "tag", "level")
 _LIMITS = (
     *("lessons", "level_step", "most_new", "review_every", "first", "last"),
-    *("must_come", "must_not_come", "before"),
+    *("must_come", "must_not_come", "before", "in_turn", "first_date", "skip"),
 )
 _OF_PLAN = (*_SONGS, *_LIMITS, "student", "seconds")
 _OF_STUDENT = (*_SONGS, "student", "song")

@@ -63,6 +63,7 @@ def test_lessons_have_the_keys_of_the_interface_and_are_proved(run):
     plan = json.loads(run("lessons", "--json").out)
     assert list(plan["lessons"][0]) == [
         "lesson", "song", "title", "level", "share", "share_from_last", "reused", "new", "because",
+        "date",
     ]  # fmt: skip
     assert [list(stage) for stage in plan["stages"]] == [["aim", "value", "bound"]] * 3
     assert plan["optimal"] is True
@@ -110,6 +111,28 @@ def test_a_review_comes_every_so_often(run):
     assert "3. Review: " in run("lessons", "--review-every", "3").out
 
 
+def test_lessons_have_dates_that_a_plan_keeps(run, tmp_path):
+    path = tmp_path / "plan.toml"
+    dates = ["--first-date", "2027-01-11", "--skip", "2027-01-20"]
+    shown = run("lessons", *dates, "--write", path).out
+    assert "2027-01-25" in shown
+    assert "Monday 11 January 2027" in shown
+    again = json.loads(run("lessons", "--plan", path, "--json").out)
+    days = ["2027-01-11", "2027-01-25", "2027-02-01", "2027-02-08"]
+    assert [lesson["date"] for lesson in again["lessons"]] == days
+    assert again["limits"]["skip"] == ["2027-01-20"]
+
+
+def test_songs_of_two_tags_come_in_turn(run, tmp_path):
+    described = tmp_path / "tags.csv"
+    lines = [f"{GATE},rain", f"{MILL},rain", f"{WEIR},sun", f"{YARD},sun"]
+    described.write_text("\n".join(["song,theme", *lines]), encoding="utf-8")
+    run("describe", described)
+    rain = {GATE, MILL}
+    order = planned(run("lessons", "--in-turn", "Rain", "--in-turn", "sun", "--json"))
+    assert [song in rain for song in order] == [True, False, True, False]
+
+
 def test_limits_that_conflict_exit_1_and_are_named(run):
     stopped = run("lessons", "--before", f"gate:{MILL}", "--before", f"{MILL}:gate")
     assert stopped.code == 1
@@ -140,6 +163,8 @@ def test_a_plan_is_written_edited_judged_and_made_again(run, tmp_path):
         ["--plan", "plan.toml", "--new-at-most", "3"],
         ["--plan", "plan.toml", "--collection", "songbook"],
         ["--before", "gate"],
+        ["--first-date", "soon"],
+        ["--skip", "2027-01-20"],
         ["--json", "--csv"],
     ],
 )

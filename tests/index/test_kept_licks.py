@@ -14,6 +14,7 @@ from melodex.index.kept_licks import (
     kept_licks,
     listed_lick,
     remember_listed,
+    rename_lick,
 )
 from melodex.index.schema import MIGRATIONS, bring_up_to_date
 from melodex.index.song_records import pack_melody
@@ -98,6 +99,25 @@ def test_an_unknown_name_says_what_is_kept(catalogue, ask):
     keep_lick(catalogue, "ending", FIRST)
     with pytest.raises(LickNotFoundError, match="'ending'"):
         ask(catalogue, "fill")
+
+
+def test_a_renamed_lick_is_the_same_under_its_new_name_alone(catalogue):
+    keep_lick(catalogue, "fill", FIRST)
+    rename_lick(catalogue, "FILL", "walk  down")
+    assert [name for name, _ in kept_licks(catalogue)] == ["walk down"]
+    assert same(kept_lick(catalogue, "walk down"), FIRST)
+    rename_lick(catalogue, "walk down", "Walk Down")
+    assert [name for name, _ in kept_licks(catalogue)] == ["Walk Down"]
+
+
+def test_a_lick_takes_no_name_of_another_and_keeps_its_own(catalogue):
+    keep_lick(catalogue, "fill", FIRST)
+    keep_lick(catalogue, "ending", SECOND)
+    with pytest.raises(QueryError, match="kept as 'Ending' already"):
+        rename_lick(catalogue, "fill", "Ending")
+    with pytest.raises(LickNotFoundError, match="'fill'"):
+        rename_lick(catalogue, "opening", "run")
+    assert [name for name, _ in kept_licks(catalogue)] == ["ending", "fill"]
 
 
 def test_a_forgotten_lick_is_gone_and_its_name_free(catalogue):

@@ -24,16 +24,28 @@ AS_THEY_ARE = ("exact", "transposed")
 
 
 @pytest.fixture(scope="module")
-def material(tmp_path_factory):
+def catalogue(tmp_path_factory):
     path = tmp_path_factory.mktemp("songbook") / "songs.db"
-    with open_catalogue(path, create=True) as catalogue:
-        add_songs(catalogue, [SONGBOOK / book for book in TERMS])
-        return MaterialGatherer(catalogue).gather(catalogue.song_ids())
+    with open_catalogue(path, create=True) as opened:
+        add_songs(opened, [SONGBOOK / book for book in TERMS])
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def material(catalogue):
+    return MaterialGatherer(catalogue).gather(catalogue.song_ids())
 
 
 def learned(material, title):
     song = material.songs[material.titles.index(title)]
     return knowledge_of(Skill("", frozenset({song})), material)
+
+
+def test_songs_compared_in_pairs_teach_what_each_teaches_alone(catalogue, material):
+    ids = material.songs
+    one_by_one = MaterialGatherer(catalogue).gather(ids, sources=ids)
+    rows, each = ({*map(tuple, part.passages.tolist())} for part in (material, one_by_one))
+    assert rows == each
 
 
 @pytest.mark.parametrize(("known", "song", "measures", "planted", "whole"), BY_HAND)

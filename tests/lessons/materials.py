@@ -10,6 +10,7 @@ from melodex.model.lesson import Limits
 from melodex.model.material import Material
 from tests.lessons.lettered import PARTS, lettered
 
+THEMES = ("rain", "sun")
 LENGTHS = (1, 2, 4, 5)  # measures of a song, so that shares of it are whole parts of 10,000
 
 
@@ -29,6 +30,9 @@ def materials(draw: st.DrawFn, *, most_songs: int = 5) -> Material:
         levels=draw(st.lists(st.integers(1, 4), min_size=count, max_size=count)),
         tunes=[n - (n > 0 and draw(st.integers(0, 5)) == 0) for n in range(count)],
     )
+    facts = st.frozensets(st.sampled_from(THEMES))
+    themes = [draw(facts) for _ in range(count - 1)]
+    material = replace(material, facts=(frozenset(THEMES), *themes))
     if draw(st.booleans()):
         return material
     rows = [draw(_passages(words)) for _ in range(draw(st.integers(0, 6)))]
@@ -74,4 +78,5 @@ def limits_for(draw: st.DrawFn, material: Material) -> Limits:
         first=seldom(songs),
         last=seldom(songs),
         kept=() if kept is None else (kept,),
+        in_turn=seldom(st.lists(st.sampled_from(THEMES), min_size=1, max_size=3)) or (),
     )

@@ -154,6 +154,28 @@ def test_a_song_that_must_not_come_does_not_and_an_edited_plan_with_it_is_broken
     assert judged(material, [0, 1], limits).broken == ("mill must not come",)
 
 
+def themed(songs, **themes):
+    facts = tuple(frozenset(themes[song].split()) for song in songs)
+    return replace(lettered(songs), facts=facts)
+
+
+def test_themes_come_in_turn_and_a_plan_edited_otherwise_is_broken():
+    songs = {"gate": "abcd", "mill": "abce", "weir": "fghi", "lane": "fghj"}
+    material = themed(songs, gate="rain", mill="rain", weir="sun", lane="sun rain")
+    limits = Limits(in_turn=("Rain", "sun"))
+    themes = dict(zip(material.songs, material.facts, strict=True))
+    order = songs_in(plan_of(material, limits))
+    for place, song in enumerate(order):
+        assert ("rain", "sun")[place % 2] in themes[song]
+    broken = judged(material, [material.songs.index(s) for s in reversed(order)], limits).broken
+    assert broken == ("the songs are Rain, sun in turn",)
+
+
+def test_a_theme_that_no_song_has_gets_a_sentence():
+    with pytest.raises(PlanError, match="described as 'snow'"):
+        plan_of(themed({"gate": "ab"}, gate="rain"), Limits(in_turn=("rain", "snow")))
+
+
 def test_every_third_lesson_reviews_the_two_songs_before_it():
     material = lettered({"gate": "ab", "mill": "bc", "weir": "cd", "yard": "de", "lane": "ef"})
     plan = judged(material, [0, 1, 2, 3, 4], Limits(review_every=3))

@@ -1,6 +1,8 @@
 """A plan goes to a file and comes back, and a person may edit it in between."""
 
 import tomllib
+from dataclasses import replace
+from datetime import date
 
 import pytest
 from hypothesis import given
@@ -39,11 +41,22 @@ limits_of_files = st.builds(
     last=st.none() | songs,
     kept=st.sampled_from([(), ((2, "gate"),)]),
     review_every=st.none() | st.integers(3, 5),
+    in_turn=st.lists(st.sampled_from(["waltz", "hook \u201cx\u201d"])).map(tuple),
 )
+dates = st.dates(date(1990, 1, 1), date(2100, 1, 1))
 
 
-@given(limits=limits_of_files, title=st.text(st.characters(exclude_categories=["Cs"])))
-def test_songs_and_limits_come_back_as_they_were_written(tmp_path_factory, limits, title):
+@given(
+    limits=limits_of_files,
+    first_date=st.none() | dates,
+    skip=st.lists(dates, max_size=3),
+    title=st.text(st.characters(exclude_categories=["Cs"])),
+)
+def test_songs_and_limits_come_back_as_they_were_written(
+    tmp_path_factory, limits, first_date, skip, title
+):
+    if first_date is not None:
+        limits = replace(limits, first_date=first_date, skip=tuple(skip))
     path = tmp_path_factory.mktemp("plan") / "plan.toml"
     write_plan(path, plan_of(["mill", "gate", "weir"], limits, {"mill": title}))
     again = read_plan(path, song_named=song_named)

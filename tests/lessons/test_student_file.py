@@ -76,7 +76,10 @@ def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
         ),
         ("lick,up to measure\nfill,8\n", "line 2: '8' is not the number of a measure of a song."),
         ("song\nwaltz\npolka\n", "line 3: no song is called 'polka'."),
-        ("song,lick\nwaltz,fall\n", "line 2: no lick is called 'fall'."),
+        (
+            "song,lick\nwaltz,fall\n",
+            "line 2: no lick is called 'fall' (was it renamed?); the nearest: 'fill'.",
+        ),
         ("song\nOld Road\n\nold-road\n", "line 4: it says the same as line 2."),
         ("song,song\nwaltz,waltz\n", "line 1: two columns are called 'song'."),
         ("song,lick\nwaltz,,5\n", "line 2: '5' stands in a column without a name."),

@@ -3,10 +3,13 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.phrases.passages import passages_between
+from melodex.parsing.formats import read_file
+from melodex.phrases.passages import passages_between, passages_both_ways
+from tests.songbook import SONGBOOK, TERMS, songs_of_book
 from tests.strategies import melodies, melody_of, transposed
 
 NOTES = np.random.default_rng(3).integers(58, 72, 96).tolist()
@@ -66,9 +69,27 @@ def test_the_melody_inside_a_roll_is_a_passage():
     assert known_notes(plain, rolled).mean() > 0.9
 
 
+@pytest.mark.parametrize("other", ["Market Day at Wendmere", "Tin Roof Rain"])
+def test_a_roll_teaches_no_more_of_another_tune_than_its_melody_does(other):
+    plain = {title: song for book in TERMS for title, song in songs_of_book(book).items()}
+    (rolled,) = read_file(SONGBOOK / "lamplighters_ladder_rolled.musicxml").songs
+    by_roll, by_tune = (
+        known_notes(song.melody, plain[other].melody).mean()
+        for song in (rolled, plain["The Lamplighter's Ladder"])
+    )
+    assert by_roll <= by_tune + 0.05
+
+
 def test_a_song_that_repeats_itself_has_its_later_part_like_the_earlier_one():
     twice = eighths([*NOTES[:32], *NOTES[:32]])
     assert (range(32), range(32, 64)) in list(passages_between(twice, twice))
+
+
+@given(one=lines, other=lines)
+def test_both_ways_are_what_each_way_is_by_itself(one, other):
+    both = passages_both_ways(one, other)
+    assert both.of_other == list(passages_between(one, other))
+    assert both.of_one == list(passages_between(other, one))
 
 
 @given(one=lines, other=lines)

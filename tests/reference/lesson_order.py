@@ -123,6 +123,12 @@ def broken_limits(
         ),
         "first": limits.first not in (None, order[0]),
         "last": limits.last not in (None, order[-1]),
+        "in_turn": bool(limits.in_turn)
+        and any(
+            limits.in_turn[place % len(limits.in_turn)]
+            not in material.facts[material.songs.index(song)]
+            for place, song in enumerate(order)
+        ),
         "kept": any(lesson.get(song) != number for number, song in limits.kept),
     }
     return [name for name, broken in checks.items() if broken]

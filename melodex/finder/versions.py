@@ -1,0 +1,67 @@
+"""Which songs are versions of one tune: alike as wholes, and each half known through the other."""
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.alignment.whole_song import most_alike
+from melodex.alignment.written_notes import WholeSongs
+from melodex.lessons.overlap import Overlap
+
+# Of 235 pairs of bundled tunes that were judged to be versions of one, 179 fulfil both, of 118 that
+# only share a title and of 10,000 picked at random none (tests/benchmarks/near_duplicates.py). No
+# pair that scores more than .35 (147) fails to be half known.
+ALIKE = 0.2
+HALF = 0.5
+
+
+class Version(NamedTuple):
+    """Two songs that are versions of one tune, by their numbers in a material."""
+
+    one: int
+    other: int  # the greater number
+    score: float
+    transposition: int  # half-steps from one up to the other
+
+
+def version_pairs(
+    overlap: Overlap, songs: WholeSongs, numbers: NDArray[np.int64]
+) -> Iterator[Version]:
+    """Yield the pairs of songs whose melodies score more than ``ALIKE`` as wholes.
+
+    Of each, whoever knows the other must know more than ``HALF``: a song that is one part of
+    another is no version of it.
+
+    Parameters
+    ----------
+    overlap : Overlap
+        What the songs teach each other.
+    songs : WholeSongs
+        All songs of the catalogue.
+    numbers : shape (n_songs,)
+        The numbers there of the songs of the overlap, ascending.
+    """
+    taught = overlap.taught_beats > HALF * overlap.beats[:, np.newaxis]
+    both = np.triu(taught & taught.T, 1)
+    for one in np.flatnonzero(both.any(axis=1)).tolist():
+        others = np.flatnonzero(both[one])
+        found = most_alike(int(numbers[one]), songs, numbers[others], limit=None, above=ALIKE)
+        places = np.searchsorted(numbers, found.songs)
+        for other, score, shift in zip(
+            places.tolist(), found.scores.tolist(), found.transpositions.tolist(), strict=True
+        ):
+            yield Version(one, other, score, shift)
+
+
+def tunes_of(songs: int, versions: Iterable[Version]) -> tuple[int, ...]:
+    """Return for each song the first that is a version of the same tune.
+
+    Versions of versions are one tune.
+    """
+    tunes = np.arange(songs)
+    for version in versions:
+        first, last = sorted((int(tunes[version.one]), int(tunes[version.other])))
+        tunes[tunes == last] = first
+    return tuple(tunes.tolist())

@@ -1,0 +1,70 @@
+"""How hard a song is: a grade of 1 to 5 for each thing that it demands, and all together.
+
+A graded syllabus sets pieces by their range, leaps, rhythm, speed and what each hand has to do
+(common practice, no source). Here a demand has grade 3 if it is in the middle fifth of the bundled
+tunes, which are folk songs and dance tunes, and so on; a song is as hard as the mean of its grades,
+each counting alike. Equal weights judge nearly as well as fitted ones, and nothing has to be fitted.
+
+Source of the equal weights: Dawes, "The robust beauty of improper linear models in decision
+making", American Psychologist 34, 1979 (from memory).
+"""
+
+from bisect import bisect_right
+from collections.abc import Callable
+from typing import NamedTuple, TypeAlias
+
+from melodex.model.demands import Demands, Hands
+
+Fifths: TypeAlias = tuple[float, float, float, float]
+HARDEST = 5  # the highest grade, and level
+
+
+class Side(NamedTuple):
+    """Something that songs demand more or less of."""
+
+    fifths: Fifths  # a demand as great as n of them has grade n + 1
+    value: Callable[[Demands], float | None]  # None: unknown
+
+
+def _of_hands(value: Callable[[Hands], float]) -> Callable[[Demands], float | None]:
+    return lambda demands: None if demands.hands is None else value(demands.hands)
+
+
+# Measured by tests/benchmarks/level_grades.py on 12,760 bundled tunes, 2026-11-29; those of the
+# hands on 200 of them that ``arrange`` arranged, as many in each stage.
+SIDES = {
+    "range": Side((12, 13, 15, 17), lambda song: song.half_steps),
+    "leaps": Side((0.0625, 0.0989, 0.1359, 0.186), lambda song: song.leaps),
+    "rhythm": Side((0.2391, 0.375, 0.4769, 0.5972), lambda song: song.uneven),
+    "speed": Side((1.65, 2.0, 2.4375, 3.4331), lambda song: song.notes_per_second),
+    "left hand": Side((1.5, 2.0974, 2.7092, 3.8698), _of_hands(lambda hands: hands.moves)),
+    "position": Side((5, 5, 7, 10), _of_hands(lambda hands: hands.highest_fret)),
+    "right hand": Side((0.6667, 0.7647, 0.875, 1.0), _of_hands(lambda hands: hands.variety)),
+}
+# Of the mean grades of the same tunes.
+LEVEL_FIFTHS: Fifths = (2.25, 3.0, 3.25, 3.75)
+
+
+def grades_of(demands: Demands) -> dict[str, int]:
+    """Return the grade, 1 to 5, of each thing that is known of a song, by its name in ``SIDES``."""
+    values = {name: side.value(demands) for name, side in SIDES.items()}
+    return {
+        name: _grade(value, SIDES[name].fifths)
+        for name, value in values.items()
+        if value is not None
+    }
+
+
+def difficulty_of(demands: Demands) -> float:
+    """Return how hard a song is, the mean of its grades, 1 to 5."""
+    grades = grades_of(demands).values()
+    return sum(grades) / len(grades)
+
+
+def level_of(difficulty: float) -> int:
+    """Return the level, 1 to 5, of a song so hard; each is a fifth of the bundled tunes."""
+    return _grade(difficulty, LEVEL_FIFTHS)
+
+
+def _grade(value: float, fifths: Fifths) -> int:
+    return 1 + bisect_right(fifths, value)

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from melodex.banjo.fingering_settings import FREE_REACH
 from melodex.banjo.fretboard import FretPlace, places_of
 from melodex.banjo.stroke_costs import ARRANGING
-from melodex.model.tuning import OPEN_G, SHORT_STRING, UP_THE_NECK
+from melodex.model.tuning import OPEN_G, SHORT_STRING
 
 AT_THE_NUT = 1  # the lowest position there. Common practice, no source.
 _LOW_FRETS = 5  # a melody note is looked for up to here on every string,

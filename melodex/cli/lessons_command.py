@@ -15,11 +15,13 @@ from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     StudentOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
 from melodex.cli.progress import planning
@@ -167,6 +169,8 @@ def lessons(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -204,7 +208,9 @@ def lessons(
         last=last,
         review_every=review_every,
     )
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     _refuse_limits_beside_a_plan(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)
     )
@@ -253,6 +259,7 @@ def _refuse_limits_beside_a_plan(plan: Path | None, *, again: bool, limited: boo
 def _print_plan(
     found: "LessonPlan", labels: Mapping[str, str], *, as_json: bool, as_csv: bool
 ) -> None:
+    from melodex.report.estimate_words import level_in_words
     from melodex.report.lesson_words import percent_in_words, plan_in_words, reason_in_words
 
     reasons = [
@@ -271,6 +278,7 @@ def _print_plan(
             row
             | {
                 "title": labels[row["song"]],
+                "level": level_in_words(row["level"], row["suggested_level"]) or None,
                 "known": percent_in_words(row["share"]),
                 "from_last": percent_in_words(row["share_from_last"]),
             }

@@ -12,13 +12,6 @@ from melodex.model.tuning import NAMED_TUNINGS, UP_THE_NECK
 
 CAPO, POSITION = "capo", "up the neck"
 _ROLL, _TUNING = "{} roll", "{} tuning"
-_LAST_WORDS = ("roll", "tuning")  # that may be left out of a name
-# What else players call them. Common practice, no source.
-_OTHER_NAMES = {
-    "square": "alternating-thumb roll",
-    "thumb-in-out": "alternating-thumb roll",
-    "bend": "choke",
-}
 _SAME_TIME = 1e-6  # quarter notes
 
 
@@ -47,27 +40,6 @@ def techniques_of(tab: Tab) -> tuple[TechniqueUse, ...]:
     uses = [TechniqueUse(name, tuple(sorted(those))) for name, those in measures.items()]
     uses += [TechniqueUse(name, ()) for name in _of_the_whole_song(tab)]
     return tuple(sorted(uses, key=lambda use: use.technique))
-
-
-def technique_named(name: str, known: list[str]) -> str:
-    """Return the technique that a name means, among those known; the name where it means none.
-
-    Capitals, spaces and hyphens do not matter, nor does the word "roll" or "tuning".
-
-    Examples
-    --------
-    >>> technique_named("Forward reverse", ["forward roll", "forward-reverse roll"])
-    'forward-reverse roll'
-    """
-    wanted = _as_typed(name)
-    others = {_as_typed(other): _as_typed(usual) for other, usual in _OTHER_NAMES.items()}
-    wanted = others.get(wanted, wanted)
-    return next((each for each in known if _as_typed(each) == wanted), name)
-
-
-def _as_typed(name: str) -> str:
-    words = name.casefold().replace("-", " ").split()
-    return "".join(words[:-1] if words and words[-1] in _LAST_WORDS else words)
 
 
 def _of_the_whole_song(tab: Tab) -> list[str]:

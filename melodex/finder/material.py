@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.whole_song import most_alike
+from melodex.finder.estimates_of_songs import Estimates
 from melodex.finder.near_duplicates import ALIKE
 from melodex.finder.song_passages import SongPassages
 from melodex.finder.song_times import song_times
@@ -94,6 +95,7 @@ class MaterialGatherer:
             songs=tuple(ids),
             titles=tuple(entry.title for entry in entries),
             levels=tuple(entry.level for entry in entries),
+            suggested_levels=tuple(map(Estimates(self._catalogue).suggested_level, ids)),
             tunes=self._tunes(numbers, passages) if versions else tuple(range(len(ids))),
             licks=tuple(lick.name for lick in licks),
             first_parts=np.cumsum([0, *counts], dtype=np.int64),

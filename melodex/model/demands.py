@@ -38,11 +38,3 @@ class Demands:
     tempo: float | None  # quarter notes a minute; None: none is stated, and one was assumed
     hands: Hands | None = None  # None: no tab
     uses: tuple[TechniqueUse, ...] | None = None  # None: no tab
-
-
-@dataclass(frozen=True, slots=True)
-class SuggestedLevel:
-    """A level estimated from what a song demands."""
-
-    level: float
-    reasons: tuple[str, ...]  # the hardest first

@@ -130,6 +130,7 @@ class Lesson:
     reused: float  # known time, in quarter notes
     new: float  # quarter notes to learn; what the song repeats counts once
     because: tuple[Reason, ...]
+    suggested_level: float | None = None  # where no level was given
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
 from melodex.model.song import Song
 from melodex.report.engraving import PhraseMark
+from melodex.report.estimate_words import level_in_words
 from melodex.report.figures import WHOLE_LINE, Figure, ShownSong, song_figure
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import (
@@ -66,7 +67,7 @@ def _row(lesson: Lesson) -> dict[str, object]:
     return {
         "number": lesson.lesson,
         "title": lesson.title,
-        "level": "" if lesson.level is None else f"{lesson.level:g}",
+        "level": level_in_words(lesson.level, lesson.suggested_level),
         "known": percent_in_words(lesson.share),
         "from_last": percent_in_words(lesson.share_from_last),
         "new": f"{lesson.new:g}",
@@ -101,8 +102,9 @@ def _sheet(plan: LessonPlan, lesson: Lesson, shown: ShownSong) -> LessonSheet:
 
 
 def _facts(lesson: Lesson, song: Song) -> str:
+    level = level_in_words(lesson.level, lesson.suggested_level)
     facts = [
-        "" if lesson.level is None else f"level {lesson.level:g}",
+        f"level {level}" if level else "",
         "" if song.key is None else str(song.key),
         "" if song.metre.is_free else str(song.metre),
         f"{percent_in_words(lesson.share)} known already",

@@ -15,7 +15,7 @@ from melodex.banjo.arranging import arrange
 from melodex.banjo.arranging_stages import STAGES
 from melodex.errors import MelodyError
 from melodex.features.demands import demands_of
-from melodex.features.difficulty import SIDES, difficulty_of
+from melodex.features.difficulty import SIDES, SIDES_OF_HANDS, difficulty_of
 from melodex.features.written_tab import written_tab
 from melodex.index.store import Catalogue
 from melodex.model.demands import Demands
@@ -48,12 +48,9 @@ def arranged(catalogue: Catalogue) -> Iterator[Demands]:
             return
 
 
-def print_fifths(every: Sequence[Demands]) -> None:
-    """Print where the fifths of each demand lie, as far as these songs have it."""
-    for name, side in SIDES.items():
-        values = [value for each in every if (value := side.value(each)) is not None]
-        if values:
-            print(f"{name}: {np.quantile(values, FIFTHS).round(4).tolist()}")
+def print_fifths(name: str, values: Sequence[float]) -> None:
+    """Print where the fifths of a demand lie."""
+    print(f"{name}: {np.quantile(values, FIFTHS).round(4).tolist()}")
 
 
 def report() -> None:
@@ -61,10 +58,12 @@ def report() -> None:
     with bundled_catalogue() as catalogue:
         songs = map(catalogue.song, catalogue.song_ids())
         bundled = [demands for song in songs if (demands := demands_in(song))]
-        print_fifths(bundled)
-        fifths = np.quantile([difficulty_of(each) for each in bundled], FIFTHS)
-        print(f"levels: {fifths.round(4).tolist()}")
-        print_fifths(list(arranged(catalogue)))
+        for name, side in SIDES.items():
+            print_fifths(name, [side.value(each) for each in bundled])
+        print_fifths("levels", [difficulty_of(each) for each in bundled])
+        hands = [each.hands for each in arranged(catalogue) if each.hands]
+        for name, of_hands in SIDES_OF_HANDS.items():
+            print_fifths(name, [of_hands.value(each) for each in hands])
     hard, given = [], []
     for song, level in levelled_songs():
         if demands := demands_in(song):

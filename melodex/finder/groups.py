@@ -34,7 +34,7 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
     groups: defaultdict[Value, list[str]] = defaultdict(list)
     estimates = Estimates(catalogue) if column in ESTIMATED else None
     spelled: dict[Value, Value] = {}  # as the first song spells it
-    columns = {*READ, *ESTIMATED}
+    columns = set(READ)
     for song in songs:
         entry = catalogue.entry(song)
         facts = catalogue.facts(song) | {name: (getattr(entry, name),) for name in READ}
@@ -44,9 +44,10 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
         for value in facts.get(column, (None,)):
             folded = value.casefold() if isinstance(value, str) else value
             groups[spelled.setdefault(folded, value)].append(song)
-    if songs and column not in columns:
+    if songs and column not in {*columns, *ESTIMATED}:
         raise QueryError(
-            f"These songs have no column '{column}'.", f"use {', '.join(sorted(columns))}."
+            f"These songs have no column '{column}'.",
+            f"use {', '.join(sorted(columns))}, or what is estimated: {', '.join(ESTIMATED)}.",
         )
     return {value: groups[value] for value in sorted(groups, key=_in_order)}
 

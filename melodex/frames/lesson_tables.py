@@ -107,8 +107,8 @@ def judge_lessons(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``; ``stages``,
-        ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
+        ``level``, ``suggested_level``, ``share``, ``share_from_last``, ``reused``, ``new``,
+        ``because``; ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
 
     Raises
     ------
@@ -151,8 +151,8 @@ def plan_lessons_again(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``; ``stages``,
-        ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
+        ``level``, ``suggested_level``, ``share``, ``share_from_last``, ``reused``, ``new``,
+        ``because``; ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
 
     Raises
     ------

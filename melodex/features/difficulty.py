@@ -47,8 +47,9 @@ SIDES_OF_HANDS = {
     "position": HandsSide((5, 5, 7, 10), attrgetter("highest_fret")),
     "right hand": HandsSide((0.6667, 0.7647, 0.875, 1.0), attrgetter("variety")),
 }
-# Of the mean grades of the same tunes.
-LEVEL_FIFTHS: Fifths = (2.25, 3.0, 3.25, 3.75)
+# Of the mean grades of the same tunes, which go up by quarters: between those where a fifth ends most
+# nearly. The levels have 20, 19, 24, 21 and 16 tunes in 100.
+LEVEL_FIFTHS: Fifths = (2.375, 2.875, 3.375, 3.875)
 
 
 def grades_of(demands: Demands) -> dict[str, int]:
@@ -67,7 +68,7 @@ def difficulty_of(demands: Demands) -> float:
 
 
 def level_of(difficulty: float) -> int:
-    """Return the level, 1 to 5, of a song so hard; each is a fifth of the bundled tunes."""
+    """Return the level, 1 to 5, of a song so hard; each is about a fifth of the bundled tunes."""
     return _grade(difficulty, LEVEL_FIFTHS)
 
 

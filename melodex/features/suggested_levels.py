@@ -50,7 +50,9 @@ class LevelScale:
         if self._is_linked:
             scale = f"as hard as the songs that were given level {self.level(demands):g}"
         else:
-            scale = f"level 1 to {HARDEST}: each is a fifth of 12,760 folk songs and dance tunes"
+            scale = (
+                f"level 1 to {HARDEST}: each is about a fifth of 12,760 folk songs and dance tunes"
+            )
         return (*_grades_in_words(demands), scale)
 
 

@@ -6,6 +6,7 @@ arrangements of some of them, as many in each stage. Prints the constants of
 songbook's teacher gave, of which the constants know nothing.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -15,7 +16,7 @@ from melodex.banjo.arranging import arrange
 from melodex.banjo.arranging_stages import STAGES
 from melodex.errors import MelodyError
 from melodex.features.demands import demands_of
-from melodex.features.difficulty import SIDES, SIDES_OF_HANDS, difficulty_of
+from melodex.features.difficulty import SIDES, SIDES_OF_HANDS, difficulty_of, level_of
 from melodex.features.written_tab import written_tab
 from melodex.index.store import Catalogue
 from melodex.model.demands import Demands
@@ -60,18 +61,19 @@ def report() -> None:
         bundled = [demands for song in songs if (demands := demands_in(song))]
         for name, side in SIDES.items():
             print_fifths(name, [side.value(each) for each in bundled])
-        print_fifths("levels", [difficulty_of(each) for each in bundled])
+        hard = [difficulty_of(each) for each in bundled]
+        print_fifths("mean grades", hard)
+        print(f"songs of each level: {sorted(Counter(map(level_of, hard)).items())}")
         hands = [each.hands for each in arranged(catalogue) if each.hands]
         for name, of_hands in SIDES_OF_HANDS.items():
             print_fifths(name, [of_hands.value(each) for each in hands])
-    hard, given = [], []
-    for song, level in levelled_songs():
-        if demands := demands_in(song):
-            hard.append(difficulty_of(demands))
-            given.append(level)
-    agreement = kendalltau(hard, given)
+    rated = [(demands_in(song), level) for song, level in levelled_songs()]
+    agreement = kendalltau(
+        [difficulty_of(demands) for demands, _ in rated if demands],
+        [level for demands, level in rated if demands],
+    )
     print(
-        f"Kendall's tau of {len(given)} songs of the songbook with the levels given: "
+        f"Kendall's tau of {len(rated)} songs of the songbook with the levels given: "
         f"{agreement.statistic:.2f} (p = {agreement.pvalue:.1g})"
     )
 

@@ -3,9 +3,14 @@
 import csv
 import io
 import json
+import shutil
 from itertools import pairwise
 
 import pytest
+
+from melodex.finder.add_songs import add_songs
+from melodex.finder.open_catalogue import open_catalogue
+from tests.cli.conftest import BOOK
 
 FORWARD = """\
 Title: Round and Round
@@ -31,13 +36,23 @@ g|-----------------|-----------------|
 """
 
 
+@pytest.fixture(scope="module")
+def read_once(tmp_path_factory):
+    """A catalogue of two tabs and three tunes without, read once for all tests."""
+    folder = tmp_path_factory.mktemp("techniques")
+    for name, text in (("round.tab", FORWARD), ("slider.tab", SLIDING), ("weir.abc", BOOK)):
+        (folder / name).write_text(text, encoding="utf-8")
+    with open_catalogue(folder / "songs.db") as catalogue:
+        add_songs(catalogue, [folder])
+    return folder / "songs.db"
+
+
 @pytest.fixture(autouse=True)
-def with_tabs(run, catalogue, tmp_path):
-    """Add two tabs to the catalogue's three tunes, and give one of these a level."""
-    assert catalogue.exists()
-    for name, text in (("round.tab", FORWARD), ("slider.tab", SLIDING)):
-        (tmp_path / name).write_text(text, encoding="utf-8")
-        assert run("add", tmp_path / name).code == 0
+def with_tabs(read_once, tmp_path, monkeypatch):
+    """A copy of that catalogue, named by the environment."""
+    path = tmp_path / "with_tabs.db"
+    shutil.copyfile(read_once, path)
+    monkeypatch.setenv("MELODEX_CATALOGUE", str(path))
 
 
 def rows_of(run, *arguments):

@@ -47,8 +47,8 @@ SIDES_OF_HANDS = {
     "position": HandsSide((5, 5, 7, 10), attrgetter("highest_fret")),
     "right hand": HandsSide((0.6667, 0.7647, 0.875, 1.0), attrgetter("variety")),
 }
-# Of the mean grades of the same tunes, which go up by quarters: between those where a fifth ends most
-# nearly. The levels have 20, 19, 24, 21 and 16 tunes in 100.
+# Of the mean grades of the same tunes, which go up by quarters: between those where a fifth ends
+# most nearly. The levels have 20, 19, 24, 21 and 16 tunes in 100.
 LEVEL_FIFTHS: Fifths = (2.375, 2.875, 3.375, 3.875)
 
 

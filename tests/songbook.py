@@ -1,11 +1,13 @@
 """Our own songbook and its truth file, as tests ask for them."""
 
+import csv
 import tomllib
 from functools import cache
 from pathlib import Path
 
 from melodex.model.song import Song
 from melodex.parsing.abc.abc_reader import read_abc
+from melodex.parsing.formats import read_file
 
 SONGBOOK = Path(__file__).parents[1] / "corpus" / "songbook"
 TERMS = ("autumn_term.abc", "winter_term.abc", "spring_term.abc")
@@ -27,3 +29,13 @@ def lick_song(lick: str) -> Song:
     (text,) = (row["abc"] for row in TRUTH["lick"] if row["id"] == lick)
     (song,) = read_abc(f"X:1\nT:{lick}\n{text.strip()}\n", "truth.toml", collection="").songs
     return song
+
+
+@cache
+def levelled_songs() -> tuple[tuple[Song, float], ...]:
+    """Return every song of the songbook with the level that its teacher gave."""
+    with (SONGBOOK / "levels.csv").open(encoding="utf-8", newline="") as file:
+        levels = {row["title"]: float(row["level"]) for row in csv.DictReader(file)}
+    files = [*SONGBOOK.glob("*.abc"), *SONGBOOK.glob("*.musicxml")]
+    songs = [song for file in sorted(files) for song in read_file(file).songs]
+    return tuple((song, levels[song.title]) for song in songs)

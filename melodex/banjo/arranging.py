@@ -19,7 +19,7 @@ from melodex.banjo.arranging_stages import (
 )
 from melodex.banjo.fills import lick_strokes
 from melodex.banjo.fretboard import FretPlace
-from melodex.banjo.melody_places import AT_THE_NUT, UP_THE_NECK
+from melodex.banjo.melody_places import AT_THE_NUT
 from melodex.banjo.moments import moments_of
 from melodex.banjo.opening_roll import with_opening
 from melodex.banjo.plain_melody import melody_of_rolls
@@ -32,7 +32,7 @@ from melodex.banjo.strokes import Stroke
 from melodex.features.chords import chords_of
 from melodex.model.song import ChordSymbol, Song
 from melodex.model.tablature import Tab, TabNote
-from melodex.model.tuning import OPEN_G
+from melodex.model.tuning import OPEN_G, UP_THE_NECK
 
 _TITLES = {
     MELODY: "melody",

@@ -7,7 +7,7 @@ from melodex.banjo.fretboard import FretPlace, places_of
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.model.tuning import OPEN_G, SHORT_STRING
 
-AT_THE_NUT, UP_THE_NECK = 1, 7  # the lowest position of either. Common practice, no source.
+AT_THE_NUT = 1  # the lowest position there. Common practice, no source.
 _LOW_FRETS = 5  # a melody note is looked for up to here on every string,
 _HIGHER = 3  # or so many frets above the lowest that it has
 _HIGHEST_UP = 15  # a melody that goes higher is out of a learner's reach

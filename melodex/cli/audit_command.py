@@ -13,16 +13,18 @@ from melodex.cli.audit_rows import (
     table_of,
 )
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.completion import complete_collection, complete_tag
+from melodex.cli.completion import complete_collection, complete_tag, complete_technique
 from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
 from melodex.cli.progress import comparing_songs
@@ -97,6 +99,16 @@ def audit(
             rich_help_panel=_AGAINST,
         ),
     ] = None,
+    against_uses: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-uses",
+            metavar="TECHNIQUE",
+            help="Others: songs whose tab uses this; repeatable.",
+            autocompletion=complete_technique,
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
     plots: Annotated[
         Path | None,
         typer.Option(
@@ -119,6 +131,8 @@ def audit(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -145,12 +159,16 @@ def audit(
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     others = song_filter(
         collections=against_collection,
         tags=against_tag,
         metres=against_metre,
         level=against_level,
+        uses=against_uses,
+        estimated=estimated and against_level is not None,
     )
     against = None if others == EVERY_SONG else others
     _refuse_what_does_not_fit(part, as_csv=as_csv, by=by, between=between, against=against)

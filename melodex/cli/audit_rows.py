@@ -33,6 +33,7 @@ class Part(StrEnum):
     TAUGHT_OFTEN = "taught_often"
     TAUGHT_ONCE = "taught_once"
     ALONE = "alone"
+    TECHNIQUES = "techniques"
     GROUPS = "groups"
     GROUP_PAIRS = "group_pairs"
     COMMON_TUNES = "common_tunes"
@@ -52,7 +53,7 @@ OF_COMPARISON = frozenset(
 )
 GROUP_NAMES = (
     *("value", "songs", "tunes", "beats", "shared"),
-    *("pairs", "near_duplicates", "taught_often", "taught_once", "alone"),
+    *("pairs", "near_duplicates", "taught_often", "taught_once", "alone", "techniques"),
 )
 
 

@@ -10,9 +10,17 @@ from melodex.cli.lick_use_text import LICK_COLUMNS, lick_row
 from melodex.cli.long_lists import Lists
 from melodex.cli.match_text import CAUTION
 from melodex.cli.terminal import notice, say
-from melodex.model.audit import Audit, Group, GroupPair, NearDuplicate, Overview, SharedPair
+from melodex.model.audit import (
+    Audit,
+    Group,
+    GroupPair,
+    NearDuplicate,
+    Overview,
+    SharedPair,
+    TaughtTechnique,
+)
 from melodex.notation.measure_names import half_steps_in_words
-from melodex.report.audit_words import overview_in_words
+from melodex.report.audit_words import first_place_in_words, overview_in_words
 from melodex.report.lesson_words import percent_in_words
 
 Labels = Mapping[str, str]  # what to call songs, by id
@@ -42,6 +50,7 @@ def _print_overview(overview: Overview, labels: Labels, lists: Lists) -> None:
         ("Licks taught by one of these songs only", overview.taught_once),
     ):
         lists.print(title, LICK_COLUMNS, list(map(lick_row, uses)))
+    _print_techniques(overview.techniques, lists)
     rows = [asdict(song) | {"title": labels[song.song]} for song in overview.alone]
     columns = {"quarter notes #": "beats", "title": "title"}
     lists.print("Songs that share nothing with another of these", columns, rows)
@@ -88,6 +97,17 @@ def _print_pairs(pairs: Sequence[SharedPair], labels: Labels, lists: Lists) -> N
     lists.print("Songs of different tunes that share passages", columns, rows)
 
 
+def _print_techniques(techniques: Sequence[TaughtTechnique], lists: Lists) -> None:
+    rows = [asdict(each) | {"first": first_place_in_words(each)} for each in techniques]
+    columns = {
+        "technique": "technique",
+        "tunes #": "tunes",
+        "songs #": "songs",
+        "first in": "first",
+    }
+    lists.print("Techniques in tab, those taught first at the top", columns, rows)
+
+
 def _print_groups(groups: Sequence[Group], pairs: Sequence[GroupPair], lists: Lists) -> None:
     rows: Rows = [
         row | {"shared": percent_in_words(group.overview.shared)}
@@ -102,6 +122,7 @@ def _print_groups(groups: Sequence[Group], pairs: Sequence[GroupPair], lists: Li
         "licks taught often #": "taught_often",
         "once #": "taught_once",
         "songs that share nothing #": "alone",
+        "techniques #": "techniques",
     }
     lists.print("Groups", columns, rows)
     _print_group_pairs(pairs, lists)

@@ -36,6 +36,11 @@ def complete_tag(context: typer.Context, incomplete: str) -> list[str]:
     return _completed(context, incomplete, _tags)
 
 
+def complete_technique(context: typer.Context, incomplete: str) -> list[str]:
+    """Return the techniques that begin with what is typed, a hyphen for each space."""
+    return _completed(context, incomplete, _techniques)
+
+
 def complete_kept_lick(context: typer.Context, incomplete: str) -> list[str]:
     """Return the names of kept licks that begin with what is typed."""
     return _completed(context, incomplete, _kept_names)
@@ -43,6 +48,12 @@ def complete_kept_lick(context: typer.Context, incomplete: str) -> list[str]:
 
 def _tags(catalogue: "Catalogue") -> Iterable[str]:
     return (tag for entry in catalogue.entries() for tag in entry.tags)
+
+
+def _techniques(catalogue: "Catalogue") -> Iterable[str]:
+    from melodex.finder.estimates_of_songs import techniques_in
+
+    return (technique.replace(" ", "-") for technique in techniques_in(catalogue))
 
 
 def _kept_names(catalogue: "Catalogue") -> Iterable[str]:

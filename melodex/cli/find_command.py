@@ -11,10 +11,12 @@ from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.query_options import (
@@ -66,6 +68,8 @@ def find(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -93,7 +97,9 @@ def find(
         kept=lick_name,
         shape=shape,
     )
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if shape is not None:
             moving = find_shape(opened, shape, limit=limit, which=which, all_places=all_places)

@@ -13,11 +13,13 @@ from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     StudentOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import refuse_two_forms
 from melodex.cli.plan_output import print_plan
@@ -182,6 +184,8 @@ def lessons(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -224,7 +228,9 @@ def lessons(
         first_date=None if first_date is None else as_date("--first-date", first_date),
         skip=tuple(as_date("--skip", day) for day in skip or ()),
     )
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     _refuse_limits_beside_a_plan(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)
     )

@@ -10,10 +10,12 @@ from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import print_csv, print_records, refuse_two_forms
 from melodex.cli.progress import looking_for_licks
@@ -33,6 +35,8 @@ def licks(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -59,7 +63,9 @@ def licks(
     from melodex.index.store import open_catalogue
     from melodex.model.recurring import RecurringLick
 
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         songs = len(opened.song_ids(which))
         with looking_for_licks(songs) as progress:

@@ -11,11 +11,13 @@ from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     SongArgument,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.terminal import notice
@@ -32,6 +34,8 @@ def near(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -52,7 +56,9 @@ def near(
     from melodex.index.store import open_catalogue
     from melodex.model.phrase import NearSong
 
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = nearest_songs(opened, song, limit=limit, which=which)
         explain_if_empty(found, opened, which, "There is no other song to compare it with.")

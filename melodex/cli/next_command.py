@@ -13,10 +13,12 @@ from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
     CsvOption,
+    EstimatedOption,
     JsonOption,
     LevelOption,
     MetreOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.progress import comparing_songs
@@ -41,6 +43,8 @@ def next_song(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -63,7 +67,9 @@ def next_song(
     from melodex.index.store import open_catalogue
     from melodex.model.known import NextSong
 
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         with comparing_songs() as progress:
             found = next_songs(opened, student, limit=limit, which=which, progress=progress)

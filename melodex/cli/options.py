@@ -5,7 +5,12 @@ from typing import Annotated, TypeAlias
 
 import typer
 
-from melodex.cli.completion import complete_collection, complete_song, complete_tag
+from melodex.cli.completion import (
+    complete_collection,
+    complete_song,
+    complete_tag,
+    complete_technique,
+)
 
 NO_VALUE = ""  # the metavar of an option that is given or not
 
@@ -78,6 +83,25 @@ LevelOption: TypeAlias = Annotated[
         "--level",
         metavar="N or A-B",
         help="Songs of this level, or from level A to B.",
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+UsesOption: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--uses",
+        metavar="TECHNIQUE",
+        help="Songs whose tab uses this: slide, forward-reverse, up the neck, ...; repeatable.",
+        autocompletion=complete_technique,
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+EstimatedOption: TypeAlias = Annotated[
+    bool,
+    typer.Option(
+        "--estimated",
+        metavar=NO_VALUE,
+        help="With --level: songs without a level count by the one suggested for them.",
         rich_help_panel=_WHICH_SONGS,
     ),
 ]

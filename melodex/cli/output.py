@@ -51,7 +51,7 @@ def print_json(document: object) -> None:
 
 
 def print_csv(names: Sequence[str], rows: Sequence[Row]) -> None:
-    """Print CSV with a header, a list in a cell as its values with spaces, pairs as a:b.
+    """Print CSV with a header, lists and pairs in cells as ``value_in_cell`` writes them.
 
     A text that a spreadsheet would run as a formula has an apostrophe before it; numbers stay
     numbers.

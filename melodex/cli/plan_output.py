@@ -29,6 +29,7 @@ def print_plan(
     labels : mapping
         What to call songs, by id.
     """
+    from melodex.report.estimate_words import level_in_words
     from melodex.report.lesson_words import percent_in_words, plan_in_words, reason_in_words
 
     reasons = [
@@ -47,6 +48,7 @@ def print_plan(
             row
             | {
                 "title": labels[row["song"]],
+                "level": level_in_words(row["level"], row["suggested_level"]) or None,
                 "known": percent_in_words(row["share"]),
                 "from_last": percent_in_words(row["share_from_last"]),
             }

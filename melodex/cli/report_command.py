@@ -11,9 +11,11 @@ from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
     CollectionOption,
+    EstimatedOption,
     LevelOption,
     MetreOption,
     TagOption,
+    UsesOption,
 )
 from melodex.cli.query_options import (
     AbcOption,
@@ -113,6 +115,8 @@ def report(
     tag: TagOption = None,
     metre: MetreOption = None,
     level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
     catalogue: CatalogueOption = None,
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
@@ -133,7 +137,9 @@ def report(
     from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
 
-    which = song_filter(collections=collection, tags=tag, metres=metre, level=level)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
     _refuse_filters_without_use(which, plan=plan, pair=pair)

@@ -95,13 +95,19 @@ def _shown(value: object) -> str:
 
 
 def value_in_cell(value: object) -> object:
-    """Return a value as one cell holds it: a list as its values with spaces, a pair as a:b."""
+    """Return a value as one cell holds it: a list as its values, a pair as a:b.
+
+    Spaces stand between the values, or semicolons where a value has spaces itself.
+    """
     if isinstance(value, list | tuple):
-        return " ".join(_part(part) for part in cast("Sequence[object]", value))
+        parts = [_part(part) for part in cast("Sequence[object]", value)]
+        return ("; " if any(" " in part for part in parts) else " ").join(parts)
     return value
 
 
 def _part(part: object) -> str:
+    if isinstance(part, dict):
+        part = list(cast("Mapping[str, object]", part).values())
     if isinstance(part, list | tuple):
         return ":".join(map(str, cast("Sequence[object]", part)))
     return str(part)

@@ -1,19 +1,21 @@
 """Audit a repertoire: what its songs share, what is taught often, once, or only elsewhere."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 
 from melodex.errors import AuditError, QueryError
 from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.estimates_of_songs import Estimates
 from melodex.finder.groups import Value, songs_by
 from melodex.finder.material import MaterialGatherer, no_progress
 from melodex.finder.near_duplicates import near_duplicates
 from melodex.finder.song_passages import Progress
+from melodex.finder.taught_techniques import with_techniques
 from melodex.index.store import Catalogue
 from melodex.lessons.comparison import comparison_of, group_pair
 from melodex.lessons.overlap import overlap_of
 from melodex.lessons.overview import overview_of
-from melodex.model.audit import Audit, Comparison, Group
+from melodex.model.audit import Audit, Comparison, Group, Overview
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.material import Material
 
@@ -44,8 +46,8 @@ def audit(
     against : SongFilter or None
         Other songs to compare them with: what do both have, and what only each?
     by : str or None
-        A column, "level" or "collection": describe the songs of each value as well. Where there are
-        two values, their songs are compared.
+        A column, "level", "uses" or "collection": describe the songs of each value as well. Where
+        there are two values, their songs are compared.
     between : pair of str, or None
         The two values of that column to compare, where there are more.
     progress : callable
@@ -74,17 +76,21 @@ def audit(
     )
     overlap = overlap_of(material)
     alike = near_duplicates(catalogue, overlap)
+    estimates = Estimates(catalogue)
+
+    def overview(numbers: Sequence[int]) -> Overview:
+        shared = overview_of(overlap, numbers, alike)
+        return with_techniques(shared, material, numbers, estimates)
+
     numbered = [(value, _numbers(material, group)) for value, group in by_value.items()]
-    groups = [
-        (Group(value, overview_of(overlap, numbers, alike)), numbers) for value, numbers in numbered
-    ]
+    groups = [(Group(value, overview(numbers)), numbers) for value, numbers in numbered]
     comparison: Comparison | None = None
     if sides is not None:
         a, b = (_numbers(material, side) for side in sides.values())
         name_a, name_b = sides
         comparison = comparison_of(overlap, a, b, (name_a, name_b))
     return Audit(
-        overview=overview_of(overlap, _numbers(material, songs), alike),
+        overview=overview(_numbers(material, songs)),
         comparison=comparison,
         groups=tuple(group for group, _ in groups),
         group_pairs=tuple(

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from melodex.errors import QueryError, UnknownValueError, shown
+from melodex.index.estimates import lay_out_estimates
 from melodex.index.filters import has_any_song, known_values
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -17,13 +18,22 @@ _NO_SONG_WITH = {
     "tag": "No song has the tag {}",
     "metre": "No song is in the metre {}",
     "level": "No song has level {}",
+    "estimated level": "No song has, or would be given, level {}",
+    "technique": "No song uses the technique {}",
+}
+_DESCRIBE = "give songs a {} with melodex describe, or leave that filter out."
+_NEXT_WITHOUT_ANY = {
+    "estimated level": "add songs that have notes, or leave that filter out.",
+    "technique": "add songs with tab for five strings, or leave that filter out.",
+    "level": "use suggested levels as well (--estimated), give songs a level with melodex "
+    "describe, or leave that filter out.",
 }
 
 
 class FilterValue(NamedTuple):
     """One value of a filter."""
 
-    fact: str  # "collection", "tag", "metre" or "level"
+    fact: str  # as ``known_values`` takes it
     shown: str  # the value in a sentence
     value: str | float  # of a range of levels, its middle or its only end
     alone: SongFilter  # the filter that has this value only
@@ -55,6 +65,7 @@ def refuse_unknown_values(catalogue: Catalogue, which: object) -> None:
         raise QueryError(
             f"{shown(which)} is not a filter.", "build one: song_filter(tags='rolls')."
         )
+    lay_out_estimates(catalogue, which)
     with catalogue.reading() as connection:
         for value in _values_in(which):
             if has_any_song(connection, value.alone):
@@ -90,6 +101,7 @@ def refuse_unknown_words(catalogue: Catalogue, words: str) -> None:
 
 def why_none(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> str | None:
     """Return a sentence on why a filter chooses no song; None if it chooses any."""
+    lay_out_estimates(catalogue, which)
     with catalogue.reading() as connection:
         if has_any_song(connection, which):
             return None
@@ -106,11 +118,14 @@ def _values_in(which: SongFilter) -> Iterator[FilterValue]:
         yield FilterValue("tag", shown(each), each, SongFilter(tags=(each,)))
     for each in which.metres:
         yield FilterValue("metre", shown(each), each, SongFilter(metres=(each,)))
+    for each in which.uses:
+        yield FilterValue("technique", shown(each), each, SongFilter(uses=(each,)))
     lowest, highest = which.lowest_level, which.highest_level
     ends = [level for level in (lowest, highest) if level is not None]
     if ends:
-        alone = SongFilter(lowest_level=lowest, highest_level=highest)
-        yield FilterValue("level", _levels_in_words(lowest, highest), sum(ends) / len(ends), alone)
+        alone = SongFilter(lowest_level=lowest, highest_level=highest, estimated=which.estimated)
+        fact = "estimated level" if which.estimated else "level"
+        yield FilterValue(fact, _levels_in_words(lowest, highest), sum(ends) / len(ends), alone)
 
 
 def _levels_in_words(lowest: float | None, highest: float | None) -> str:
@@ -126,7 +141,7 @@ def _unknown(value: FilterValue, known: list[str] | list[float]) -> UnknownValue
     if not known:
         return UnknownValueError(
             f"{problem}: no song of the catalogue has a {value.fact} yet.",
-            f"give songs a {value.fact} with melodex describe, or leave that filter out.",
+            _NEXT_WITHOUT_ANY.get(value.fact, _DESCRIBE.format(value.fact)),
         )
     nearest = ", ".join(_nearest(value.value, known))
     some = f"the nearest of its {len(known)}" if len(known) > MOST_LISTED else "its"

@@ -23,6 +23,8 @@ def song_filter(
     tags: Texts = None,
     metres: Texts = None,
     level: Levels = None,
+    uses: Texts = None,
+    estimated: bool = False,
 ) -> SongFilter:
     """Build a filter that chooses the songs to which every fact given applies.
 
@@ -37,6 +39,12 @@ def song_filter(
     level : number, str, pair of numbers, or None
         One level, ``2`` or "2", or the lowest and the highest, ``(2, 4)`` or "2-4". A song whose
         level is unknown matches no level.
+    uses : str, several of them, or None
+        Techniques, such as "slide", "forward-reverse" or "up the neck" (``list_songs`` lists those
+        of each song); a song matches if its tab uses any one of them. A song without tab matches
+        none.
+    estimated : bool
+        Whether songs that were given no level match by the level suggested for them.
 
     Returns
     -------
@@ -46,20 +54,29 @@ def song_filter(
     Raises
     ------
     QueryError
-        If a value is no text, or the level is none of these.
+        If a value is no text, the level is none of these, or estimated levels are to count and no
+        level is given.
 
     Examples
     --------
     >>> song_filter(tags="rolls", level=2)
-    SongFilter(collections=(), tags=('rolls',), metres=(), lowest_level=2.0, highest_level=2.0)
+    SongFilter(collections=(), tags=('rolls',), metres=(), lowest_level=2.0, highest_level=2.0, \
+uses=(), estimated=False)
     """
     lowest, highest = _levels(level)
+    if estimated and level is None:
+        raise QueryError(
+            "Estimated levels count only where songs are chosen by level.",
+            "give a level as well, or leave that out.",
+        )
     return SongFilter(
         _texts(collections, "collection"),
         _texts(tags, "tag"),
         _texts(metres, "metre"),
         lowest,
         highest,
+        uses=_texts(uses, "technique"),
+        estimated=estimated,
     )
 
 

@@ -32,6 +32,7 @@ class AuditTables(NamedTuple):
     taught_often: pd.DataFrame
     taught_once: pd.DataFrame
     alone: pd.DataFrame
+    techniques: pd.DataFrame
     matrix: pd.DataFrame
     common_tunes: pd.DataFrame
     common_licks: pd.DataFrame
@@ -93,8 +94,12 @@ def audit(
         - ``taught_often``, ``taught_once``, licks in two songs or more and in one only: ``lick``
           (its name), ``beats`` (its length), ``songs``, ``tunes`` and ``places`` (how many),
           ``taught_in`` (ids), ``titles``, ``first_in`` (the title of the song with the lowest
-          level), ``first_level``.
+          level), ``first_level``, ``first_estimated`` (whether that level was only suggested).
         - ``alone``, songs that share nothing: ``song``, ``title``, ``beats``.
+        - ``techniques``, what tab uses, in the order in which it is first taught: ``technique``,
+          ``songs``, ``tunes`` (how many), ``first_in``, ``first_level``, ``first_estimated``,
+          ``taught_in`` (ids, by level), ``titles``, ``measures`` (a tuple for each of them, empty
+          where it is the whole song).
         - ``matrix``: which part of the row's song the column's song teaches, 0 to 1, by ids; on the
           diagonal what all the others together teach.
         - ``common_tunes``, tunes of which two groups have versions: ``title``, ``songs_a``,

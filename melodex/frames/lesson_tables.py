@@ -46,7 +46,8 @@ def plan_lessons(
     Returns
     -------
     DataFrame
-        ``lesson``: from 1; ``song``: id; ``title``; ``level``: missing if unknown; ``share``: of
+        ``lesson``: from 1; ``song``: id; ``title``; ``level``: missing if none was given, and
+        ``suggested_level`` is estimated then, and kept to by ``level_step``; ``share``: of
         the song's time, 0 to 1, what is known from earlier lessons, or before the first;
         ``share_from_last``: what the lesson just before teaches of it; ``reused``: known time, in
         quarter notes; ``new``: new material, in quarter notes; ``because``: a tuple of dictionaries
@@ -107,8 +108,9 @@ def judge_lessons(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``, ``date``;
-        ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
+        ``level``, ``suggested_level``, ``share``, ``share_from_last``, ``reused``, ``new``,
+        ``because``, ``date``; ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``,
+        ``broken``.
 
     Raises
     ------
@@ -151,8 +153,9 @@ def plan_lessons_again(
     -------
     DataFrame
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
-        ``level``, ``share``, ``share_from_last``, ``reused``, ``new``, ``because``, ``date``;
-        ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``, ``broken``.
+        ``level``, ``suggested_level``, ``share``, ``share_from_last``, ``reused``, ``new``,
+        ``because``, ``date``; ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``,
+        ``broken``.
 
     Raises
     ------

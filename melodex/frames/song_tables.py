@@ -7,7 +7,7 @@ from melodex.finder.chosen_songs import chosen_songs
 from melodex.finder.groups import songs_by
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
-from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
+from melodex.model.catalogue import EVERY_SONG, ListedSong, SongFilter
 
 
 def list_songs(
@@ -27,8 +27,8 @@ def list_songs(
     words : str
         Only songs whose title has each of these words, in any order; capitals do not matter.
     sort : str
-        A column: "song", "title", "collection", "key", "metre", "measures", "notes" or "level";
-        unknown values come last.
+        A column: "song", "title", "collection", "key", "metre", "measures", "notes" or "level"
+        (where none was given, the suggested one); unknown values come last.
     limit : int or None
         How many songs at most, 1 or more; None for all.
 
@@ -38,7 +38,11 @@ def list_songs(
         ``song``: the song's id, which other functions take; ``title``; ``collection``; ``key``:
         "G major", None if the source states none; ``metre``: "4/4", or "none" for free metre;
         ``measures``, ``notes``: how many are written; ``level``: a number, missing if unknown;
-        ``tags``: a tuple of texts; ``file``: where the song was read from.
+        ``tags``: a tuple of texts; ``file``: where the song was read from; ``suggested_level``:
+        estimated where no level was given, missing where one was; ``level_reasons``: why, a tuple
+        of texts, what is hardest first; ``uses``: a tuple of the techniques in its tab, None where
+        it has no tab and they are unknown; ``uses_in``: a tuple of dictionaries with ``technique``
+        and ``measures`` (empty where it is the whole song).
 
     Raises
     ------
@@ -55,7 +59,7 @@ def list_songs(
         print(easy[["title", "key", "tags"]])
     """
     found = listing.list_songs(catalogue, which, words=words, sort=sort, limit=limit)
-    return table_of(SongEntry, found)
+    return table_of(ListedSong, found)
 
 
 def group_songs(catalogue: Catalogue, column: str, which: SongFilter = EVERY_SONG) -> pd.DataFrame:
@@ -65,7 +69,8 @@ def group_songs(catalogue: Catalogue, column: str, which: SongFilter = EVERY_SON
     ----------
     column : str
         A column of the CSV given to ``describe_songs``, such as "term", "level" or "tags"; or
-        "collection", "key" or "metre".
+        "collection", "key" or "metre"; "uses" for the techniques in tab; "estimated level" for the
+        level given, else the one suggested.
     which : SongFilter
         The songs to group.
 

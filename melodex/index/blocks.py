@@ -20,8 +20,6 @@ from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import LANES
 from melodex.model.key import key_named
 
-# Part of the state's name: raise it whenever what is derived from a catalogue changes.
-FORMAT = 14
 ARRAYS_FILE = "arrays.bin"
 _UNUSED_CELL = 255
 
@@ -52,7 +50,7 @@ def load_blocks(catalogue: Catalogue) -> Blocks:
     Where they cannot be kept they are in memory alone.
     """
     state = catalogue.melody_version()
-    files = DerivedFiles(catalogue.path, f"{FORMAT}-{state}")
+    files = DerivedFiles.of(catalogue.path, state)
     kept = files.read(ARRAYS_FILE, _read_arrays)
     if kept is None:
         line, *parts = _content_of(gather(catalogue))

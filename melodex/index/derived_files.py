@@ -20,6 +20,8 @@ from typing import TypeVar
 from melodex.private_folder import cache_folder, private_folder
 
 _Content = TypeVar("_Content")
+# Part of a state's name: raise it whenever what is derived from a catalogue changes.
+FORMAT = 15
 _DIGEST_BYTES = 16
 _STATE = re.compile(r"\d+-[0-9a-f]+")  # the number of a format and a state's token
 
@@ -34,6 +36,11 @@ class DerivedFiles:
 
     catalogue: Path
     state: str
+
+    @classmethod
+    def of(cls, catalogue: Path, melody_version: str) -> "DerivedFiles":
+        """Return the files of one state of a catalogue's melodies."""
+        return cls(catalogue, f"{FORMAT}-{melody_version}")
 
     def read(self, name: str, read: Callable[[Path], _Content]) -> _Content | None:
         """Read a file from the first place where it is sound; None where it is nowhere.

@@ -30,6 +30,7 @@ _SIGNS = tuple(
         ("title",),
     )
 )
+_MUSIC = slice(SongRecord._fields.index("key"), None)  # behind what names a song
 _STORED_SONGS = """
     SELECT song.id, song.song, title, tune, line, collection, key, metre, measure_count,
         note_count, measure_grid, stated, notes, phrase_ends, chord_tones, grace_notes, sections
@@ -110,7 +111,7 @@ def file_record(
         "DELETE FROM song WHERE id = ?", [(song.number,) for song in comparison.gone]
     )
     report = _write_songs(connection, file, number, comparison.pairs)
-    if comparison.gone or _melodies_differ(comparison.pairs):
+    if comparison.gone or _music_differs(comparison.pairs):
         mark_melodies_changed(connection)
     return report + AddReport(
         unchanged=len(comparison.failed_again), removed=len(comparison.gone), failed=failures
@@ -218,8 +219,9 @@ def _same_content(record: SongRecord, other: SongRecord) -> bool:
     return record._replace(tune="", line=None) == other._replace(tune="", line=None)
 
 
-def _melodies_differ(pairs: Sequence[tuple[SongRecord, StoredSong | None]]) -> bool:
-    return any(old is None or old.record.melody != record.melody for record, old in pairs)
+def _music_differs(pairs: Sequence[tuple[SongRecord, StoredSong | None]]) -> bool:
+    """Tell whether what is derived from songs is stale: of their notes, key, metre or hands."""
+    return any(old is None or old.record[_MUSIC] != record[_MUSIC] for record, old in pairs)
 
 
 def _stored_songs(connection: sqlite3.Connection, file: MusicFile) -> list[StoredSong]:

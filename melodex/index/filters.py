@@ -4,18 +4,25 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from melodex.features.technique_names import technique_key
 from melodex.model.catalogue import SongFilter
 from melodex.model.description import LEVEL, TAGS
 
 _FACT_VALUES = "SELECT DISTINCT value FROM fact WHERE name = '{}'"
+_SUGGESTED = "SELECT level FROM suggestion"
 _VALUES = {
     "collection": "SELECT DISTINCT collection FROM song",
     "metre": "SELECT DISTINCT metre FROM song",
     "tag": _FACT_VALUES.format(TAGS),
     "level": _FACT_VALUES.format(LEVEL),
+    "technique": "SELECT DISTINCT name FROM technique",
+    "estimated level": f"{_FACT_VALUES.format(LEVEL)} UNION {_SUGGESTED}",
 }
 
 _HAS_FACT = "EXISTS (SELECT 1 FROM fact WHERE fact.song = song.id AND fact.name = '{}' AND {})"
+_USES = "song.song IN (SELECT song FROM technique WHERE key IN ({}))"
+# A song has a level of one kind only.
+_HAS_SUGGESTION = "song.song IN (SELECT song FROM suggestion WHERE level {} ?)"
 
 
 class Condition(NamedTuple):
@@ -28,14 +35,16 @@ class Condition(NamedTuple):
 def condition_of(which: SongFilter) -> Condition:
     """Write a filter as a condition on rows of table ``song``.
 
-    Texts are compared by the SQL function ``casefold``, which the catalogue defines.
+    Texts are compared by the SQL function ``casefold``, which the catalogue defines. Where the
+    filter ``needs_estimates``, their tables have to be there (see ``estimates.py``).
     """
     conditions = [
         _any_of("casefold(song.collection) IN ({})", which.collections),
         _any_of(_HAS_FACT.format(TAGS, "casefold(fact.value) IN ({})"), which.tags),
         _any_of("casefold(song.metre) IN ({})", which.metres),
-        _bound(_HAS_FACT.format(LEVEL, "fact.value >= ?"), which.lowest_level),
-        _bound(_HAS_FACT.format(LEVEL, "fact.value <= ?"), which.highest_level),
+        _any_of(_USES, [technique_key(name) for name in which.uses]),
+        _bound(">=", which.lowest_level, estimated=which.estimated),
+        _bound("<=", which.highest_level, estimated=which.estimated),
     ]
     given = [condition for condition in conditions if condition.values]
     return Condition(
@@ -57,7 +66,8 @@ def known_values(connection: sqlite3.Connection, fact: str) -> list[Any]:
     Parameters
     ----------
     fact : str
-        "collection", "metre" or "tag", whose values are texts; "level", whose values are numbers.
+        "collection", "metre", "tag" or "technique", whose values are texts; "level" or "estimated
+        level" (those given and those suggested), whose values are numbers.
     """
     return [value for (value,) in connection.execute(_VALUES[fact])]
 
@@ -67,5 +77,10 @@ def _any_of(template: str, choices: Sequence[str]) -> Condition:
     return Condition(template.format(marks), tuple(choice.casefold() for choice in choices))
 
 
-def _bound(text: str, level: float | None) -> Condition:
-    return Condition(text, () if level is None else (level,))
+def _bound(sign: str, level: float | None, *, estimated: bool) -> Condition:
+    if level is None:
+        return Condition("", ())
+    given = _HAS_FACT.format(LEVEL, f"fact.value {sign} ?")
+    if not estimated:
+        return Condition(given, (level,))
+    return Condition(f"({given} OR {_HAS_SUGGESTION.format(sign)})", (level, level))

@@ -9,7 +9,6 @@ import sqlite3
 from collections import defaultdict
 from collections.abc import Generator, Iterable, Iterator, Sequence
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
 from melodex.errors import CatalogueError, SongNotFoundError
@@ -22,7 +21,7 @@ from melodex.index.connection import (
     damaged,
     explained_errors,
 )
-from melodex.index.filters import condition_of
+from melodex.index.filters import Condition, condition_of
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_names import song_named
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
@@ -86,12 +85,7 @@ class Catalogue:
     def __enter__(self) -> "Catalogue":
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        traceback: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     @contextlib.contextmanager
@@ -110,14 +104,14 @@ class Catalogue:
             yield self._connection
 
     def song_ids(self, which: SongFilter = EVERY_SONG) -> list[str]:
-        """List song ids, rising."""
-        condition = condition_of(which)
+        """List song ids, sorted ascending."""
+        condition = self._condition_of(which)
         query = f"SELECT song FROM song WHERE {condition.text} ORDER BY song"  # noqa: S608 - our own
         return [song for (song,) in self._rows(query, condition.values, types=(str,))]
 
     def entries(self, which: SongFilter = EVERY_SONG) -> list[SongEntry]:
         """List what is known about songs without their notes, ordered by id."""
-        condition = condition_of(which)
+        condition = self._condition_of(which)
         query = f"{_ENTRIES} WHERE {condition.text} ORDER BY song.song"
         tags: defaultdict[int, list[str]] = defaultdict(list)
         for number, tag in self._rows(_TAGS, types=(int, str)):
@@ -249,6 +243,12 @@ class Catalogue:
                         "INSERT INTO fact VALUES (?, ?, ?, ?)",
                         [(number, name, place, value) for place, value in enumerate(values)],
                     )
+
+    def _condition_of(self, which: SongFilter) -> Condition:
+        from melodex.index.estimates import lay_out_estimates
+
+        lay_out_estimates(self, which)
+        return condition_of(which)
 
     def _number_of(self, song_id: str) -> int:
         rows = self._rows("SELECT id FROM song WHERE song = ?", (song_id,))

@@ -52,7 +52,7 @@ def course_of(
         own_new=atoms.own_new,
         from_last=atoms.from_last,
         tunes=tunes,
-        may_follow=_may_follow([material.levels[song] for song in pool], limits, material, pool),
+        may_follow=_may_follow([material.level(song) for song in pool], limits, material, pool),
         before=np.array(pairs, np.int32).reshape(-1, 2),
         fixed=np.array(fixed, np.int32).reshape(-1, 2),
         must_come=must_come,

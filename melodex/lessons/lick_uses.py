@@ -23,7 +23,7 @@ def _use(material: Material, lick: int, places: list[tuple[int, int, int]]) -> L
     songs = sorted({song for song, _, _ in places})
     song, first, end = places[0]
     begin = int(material.first_parts[song])
-    leveled = [(level, song) for song in songs if (level := material.levels[song]) is not None]
+    leveled = [(level, song) for song in songs if (level := material.level(song)) is not None]
     first_level, first_song = min(leveled, default=(None, None))
     return LickUse(
         lick=material.licks[lick],
@@ -35,4 +35,5 @@ def _use(material: Material, lick: int, places: list[tuple[int, int, int]]) -> L
         titles=tuple(material.titles[song] for song in songs),
         first_in=None if first_song is None else material.titles[first_song],
         first_level=first_level,
+        first_estimated=first_song is not None and material.levels[first_song] is None,
     )

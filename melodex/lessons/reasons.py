@@ -88,6 +88,7 @@ def explained_lessons(
                     *_what_comes_back(material, song, before[parts], _Met(known, lesson_of)),
                     *_what_is_new(material, song, before[parts]),
                 ),
+                suggested_level=material.suggested_level(song),
             )
         )
     return tuple(lessons)

@@ -78,6 +78,22 @@ class LickUse:
     titles: tuple[str, ...]  # of these songs
     first_in: str | None  # the title of the one with the lowest level; None: no level is known
     first_level: float | None
+    first_estimated: bool = False  # whether that level is only suggested
+
+
+@dataclass(frozen=True, slots=True)
+class TaughtTechnique:
+    """A technique and the songs that teach it, as far as their tab tells."""
+
+    technique: str
+    songs: int
+    tunes: int  # versions of one count once
+    first_in: str  # the title of the song with the lowest level
+    first_level: float | None  # None: no level is known
+    first_estimated: bool  # whether that level is only suggested
+    taught_in: tuple[str, ...]  # ids, by level, then by title
+    titles: tuple[str, ...]  # of these songs
+    measures: tuple[tuple[int, ...], ...]  # in each of them; () where it is the whole song
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +116,8 @@ class Overview:
     taught_often: tuple[LickUse, ...]  # by two songs or more, by most first
     taught_once: tuple[LickUse, ...]  # by one of these songs only
     alone: tuple[AloneSong, ...]
+    techniques: tuple[TaughtTechnique, ...] = ()  # in the order in which they are first taught
+    with_tab: int = 0  # songs whose techniques are known
 
     @property
     def beats(self) -> float:
@@ -137,6 +155,7 @@ PARTS: Mapping[str, type[Any]] = MappingProxyType(
         "taught_often": LickUse,
         "taught_once": LickUse,
         "alone": AloneSong,
+        "techniques": TaughtTechnique,
     }
 )
 """The lists of an overview, and what each holds."""

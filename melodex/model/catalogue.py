@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from melodex.model.demands import TechniqueUse
+
 
 @dataclass(frozen=True, slots=True)
 class SongEntry:
@@ -20,6 +22,16 @@ class SongEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class ListedSong(SongEntry):
+    """A song with what is estimated of it."""
+
+    suggested_level: float | None  # where none was given; None: one was, or it has no notes
+    level_reasons: tuple[str, ...]  # of the suggested level, what is hardest first
+    uses: tuple[str, ...] | None  # techniques; None: it has no tab, so they are unknown
+    uses_in: tuple[TechniqueUse, ...] | None  # the same, with the measures
+
+
+@dataclass(frozen=True, slots=True)
 class SongFilter:
     """Which songs are meant: those that answer to every field given.
 
@@ -31,6 +43,13 @@ class SongFilter:
     metres: tuple[str, ...] = ()
     lowest_level: float | None = None  # a song without a level answers to no level
     highest_level: float | None = None
+    uses: tuple[str, ...] = ()  # techniques
+    estimated: bool = False  # whether a level that is only suggested counts as well
+
+    @property
+    def needs_estimates(self) -> bool:
+        """Whether it rests on what songs demand, and not only on what is stated of them."""
+        return bool(self.uses) or self.estimated
 
 
 EVERY_SONG = SongFilter()

@@ -161,6 +161,7 @@ class Lesson:
     new: float  # quarter notes to learn; what the song repeats counts once
     because: tuple[Reason, ...]
     date: datetime.date | None = None
+    suggested_level: float | None = None  # where no level was given
 
 
 @dataclass(frozen=True, slots=True)

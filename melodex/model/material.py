@@ -19,7 +19,7 @@ class Material:
 
     songs: tuple[str, ...]  # ids
     titles: tuple[str, ...]
-    levels: tuple[float | None, ...]  # None is unknown
+    levels: tuple[float | None, ...]  # as given; None is unknown
     tunes: tuple[int, ...]  # the number of the first song that is a version of the same tune
     licks: tuple[str, ...]  # names
     first_parts: NDArray[np.int64]  # shape (n_songs + 1,): where each song's parts begin
@@ -34,6 +34,7 @@ class Material:
     lick_places: Passages  # shape (n_places, 4): song, lick, first part, end
     # What was described of each song, tags included, in small letters; empty where nobody asked.
     facts: tuple[frozenset[str], ...] = ()
+    suggested_levels: tuple[float | None, ...] = ()  # of songs that were given none; () for none
 
     def __post_init__(self) -> None:
         for name, kind, columns in (
@@ -49,6 +50,15 @@ class Material:
             private_copy = np.array(array, kind).reshape((-1, columns) if columns else -1)
             private_copy.setflags(write=False)
             object.__setattr__(self, name, private_copy)
+
+    def suggested_level(self, song: int) -> float | None:
+        """Return the level suggested for a song; None where it was given one, or has no notes."""
+        return self.suggested_levels[song] if self.suggested_levels else None
+
+    def level(self, song: int) -> float | None:
+        """Return a song's level: the one given, else the one suggested."""
+        given = self.levels[song]
+        return self.suggested_level(song) if given is None else given
 
     def parts_of(self, song: int) -> slice:
         """Return where one song's parts lie in the arrays of all."""

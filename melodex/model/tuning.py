@@ -7,6 +7,7 @@ from melodex.errors import QueryError
 SHORT_STRING = 5
 SHORT_STRING_BEGINS = 5  # at this fret. Common practice, no source.
 HIGHEST_FRET = 22  # of the neck
+UP_THE_NECK = 7  # the lowest fret of it. Common practice, no source.
 HIGHEST_CAPO = HIGHEST_FRET - SHORT_STRING_BEGINS - 1  # that leaves a neck to play on
 _NOTE_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 

@@ -12,6 +12,7 @@ from melodex.report.audit_words import (
     comparison_in_words,
     first_place_in_words,
     overview_in_words,
+    taught_in_words,
     tunes_least_covered,
     versions_in_words,
 )
@@ -54,6 +55,7 @@ def audit_report(audit: Audit, *, left_out: int = 0) -> str:
         spans=spans_in_words,
         versions=versions_in_words,
         first_place=first_place_in_words,
+        taught=taught_in_words,
         least_covered=tunes_least_covered,
     )
 

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from melodex.model.audit import Comparison, Coverage, LickUse, Overview, Tune
-from melodex.report.lesson_words import percent_in_words
+from melodex.features.as_played import runs_of_measures
+from melodex.model.audit import Comparison, Coverage, LickUse, Overview, TaughtTechnique, Tune
+from melodex.report.lesson_words import percent_in_words, spans_in_words
 
 
 def counted(number: int, what: str) -> str:
@@ -29,7 +30,18 @@ def overview_in_words(overview: Overview) -> list[str]:
         f"{counted(len(overview.alone), 'song')} "
         f"{'shares' if len(overview.alone) == 1 else 'share'} nothing.",
         f"{counted(often, 'lick')} in two songs or more, {once} in one only.",
+        techniques_in_words(overview),
     ]
+
+
+def techniques_in_words(overview: Overview) -> str:
+    """Say how many techniques some songs use, and of how many songs they are known."""
+    if not overview.with_tab:
+        return "None of these songs has tab, so their techniques are unknown."
+    without = len(overview.songs) - overview.with_tab
+    unknown = f"; those of {counted(without, 'song')} without tab are unknown" if without else ""
+    techniques = counted(len(overview.techniques), "technique")
+    return f"{techniques} in the tab of {counted(overview.with_tab, 'song')}{unknown}."
 
 
 def comparison_in_words(comparison: Comparison) -> list[str]:
@@ -76,8 +88,8 @@ def versions_in_words(titles: Sequence[str]) -> str:
     return "; ".join(distinct)
 
 
-def first_place_in_words(use: LickUse) -> str:
-    """Name the song in which a lick comes first, by level; where none is known, any with it.
+def first_place_in_words(use: LickUse | TaughtTechnique) -> str:
+    """Name the song in which a lick or technique comes first by level, or any that has it.
 
     Examples
     --------
@@ -86,7 +98,15 @@ def first_place_in_words(use: LickUse) -> str:
     """
     if use.first_in is None or use.first_level is None:
         return use.titles[0]
-    return f"{use.first_in} (level {use.first_level:g})"
+    return f"{use.first_in} (level {use.first_level:g}{', estimated' * use.first_estimated})"
+
+
+def taught_in_words(technique: TaughtTechnique) -> str:
+    """Name the songs that teach a technique, with the measures."""
+    return ", ".join(
+        f"{title} ({spans_in_words(runs_of_measures(measures))})" if measures else title
+        for title, measures in zip(technique.titles, technique.measures, strict=True)
+    )
 
 
 def tunes_least_covered(

@@ -123,6 +123,12 @@ def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
     for sentence in map(stage_in_words, plan.stages):
         lines.append(f"{sentence[0].upper()}{sentence[1:]}.")
     lines += [f"Broken: {limit}." for limit in plan.broken]
+    estimated = sum(lesson.suggested_level is not None for lesson in plan.lessons)
+    if estimated and plan.limits.level_step is not None:
+        lines.append(
+            f"{estimated} of the {len(plan.lessons)} levels are estimated: none was given. "
+            "melodex songs --json says why."
+        )
     return lines
 
 

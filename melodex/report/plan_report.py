@@ -8,6 +8,7 @@ from melodex.engraving.engrave_song import PhraseMark
 from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
 from melodex.model.song import Song
 from melodex.model.weekly_dates import date_in_words
+from melodex.report.estimate_words import level_in_words
 from melodex.report.figures import WHOLE_LINE, Figure, ShownSong, song_figure
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import (
@@ -69,7 +70,7 @@ def _row(lesson: Lesson) -> dict[str, object]:
         "number": lesson.lesson,
         "date": "" if lesson.date is None else date_in_words(lesson.date),
         "title": lesson.title,
-        "level": "" if lesson.level is None else f"{lesson.level:g}",
+        "level": level_in_words(lesson.level, lesson.suggested_level),
         "known": percent_in_words(lesson.share),
         "from_last": percent_in_words(lesson.share_from_last),
         "new": f"{lesson.new:g}",
@@ -104,9 +105,10 @@ def _sheet(plan: LessonPlan, lesson: Lesson, shown: ShownSong) -> LessonSheet:
 
 
 def _facts(lesson: Lesson, song: Song) -> str:
+    level = level_in_words(lesson.level, lesson.suggested_level)
     facts = [
         "" if lesson.date is None else date_in_words(lesson.date),
-        "" if lesson.level is None else f"level {lesson.level:g}",
+        f"level {level}" if level else "",
         "" if song.key is None else str(song.key),
         "" if song.metre.is_free else str(song.metre),
         f"{percent_in_words(lesson.share)} known already",

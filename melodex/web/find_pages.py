@@ -87,7 +87,7 @@ def find(request: Request) -> Response:
     except MelodexError as error:  # told above the form, so that it can be mended there
         problem = error
     with site_of(request).catalogue() as catalogue:
-        choices = choices_among(catalogue.entries())
+        choices = choices_among(catalogue)
         kept = kept_lick_list(catalogue)
     values = _form_values(request, fields) | {
         "choices": choices,
@@ -173,7 +173,7 @@ def _form_values(request: Request, fields: Fields) -> dict[str, object]:
         "modes": list(SHARPS_OF_MODE),
         "tuning": sent["tuning"] or OPEN_G.name,
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
-        "asked": fields.as_sent("collection", "metre", "tag"),
+        "asked": fields.as_sent("collection", "metre", "tag", "uses", "estimated"),
         "level": sent["level"],
         "board": fretboard_of(OPEN_G),
         "song": sent["song"],

@@ -152,6 +152,8 @@ def songs_meant(fields: Fields, prefix: str = "") -> SongFilter:
         tags=fields.texts(f"{prefix}tag"),
         metres=fields.texts(f"{prefix}metre"),
         level=fields.line(f"{prefix}level") or None,
+        uses=fields.texts(f"{prefix}uses"),
+        estimated=bool(fields.line(f"{prefix}level") and fields.line(f"{prefix}estimated")),
     )
 
 

@@ -10,7 +10,7 @@ from melodex.web.job_pages import SEE_OTHER, see
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
-from melodex.web.song_pages import LICKS, choices_among
+from melodex.web.song_pages import FILTERS, LICKS, choices_among
 from melodex.web.work import list_licks
 
 USUAL_LICKS, MOST_LICKS = 20, 200  # of a list
@@ -23,13 +23,13 @@ def licks(
     site = site_of(request)
     with site.catalogue() as catalogue:
         kept = kept_lick_list(catalogue)
-        entries = catalogue.entries()
+        total, choices = len(catalogue.song_ids()), choices_among(catalogue)
     values = {
         "kept": kept,
         "latest": site.jobs.latest(LICKS),
-        "choices": choices_among(entries),
-        "total": len(entries),
-        "sent": sent.as_sent("chord", "limit", "collection", "metre", "tag", "level"),
+        "choices": choices,
+        "total": total,
+        "sent": sent.as_sent("chord", "limit", *FILTERS),
         "usual": USUAL_LICKS,
         "problem": problem,
     }

@@ -13,9 +13,12 @@ from starlette.responses import HTMLResponse, Response
 
 from melodex import report
 from melodex.errors import MelodexError
+from melodex.model.catalogue import ListedSong
 from melodex.model.coincidence import are_only_coincidences
+from melodex.model.lesson import Lesson
 from melodex.model.weekly_dates import date_in_words
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
+from melodex.report.estimate_words import level_in_words, uses_in_words
 from melodex.report.evidence_words import (
     NO_LEGAL_OPINION,
     ONLY_COINCIDENCES,
@@ -103,6 +106,7 @@ def _environment() -> Environment:
         known_runs=known_runs,
         lick_alone=lick_alone,
         measures=measures_listed,
+        level=level_of_record,
         percent=percent_in_words,
         quarter_notes=quarter_notes,
         date=date_in_words,
@@ -112,9 +116,15 @@ def _environment() -> Environment:
         spans=spans_in_words,
         stage=stage_in_words,
         step=step_in_words,
+        uses=uses_in_words,
         two_digits=score_in_digits,
     )
     return environment
+
+
+def level_of_record(entry: ListedSong | Lesson) -> str:
+    """Return the level of a song or lesson in words, marked where it is estimated."""
+    return level_in_words(entry.level, entry.suggested_level)
 
 
 def address_of(path: str, **fields: object) -> str:

@@ -8,11 +8,13 @@ from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError
 from melodex.finder.add_songs import READABLE
-from melodex.finder.list_songs import SORTABLE, list_songs
+from melodex.finder.estimates_of_songs import techniques_in
+from melodex.finder.list_songs import SORTABLE, sorted_songs, with_estimates
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
-from melodex.model.catalogue import SongEntry
+from melodex.index.store import Catalogue
+from melodex.model.catalogue import ListedSong, SongEntry
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.tab_files.tab_text import tab_text
 from melodex.web.forms import NOTHING_SENT, Fields, query_of, songs_meant
@@ -28,7 +30,8 @@ from melodex.web.work import ListedLick, add
 LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
 SONGS_A_PAGE = 50
 _BY_TITLE = "title"
-_OF_LIST = ("words", "sort", "collection", "metre", "tag", "level")
+FILTERS = ("collection", "metre", "tag", "uses", "level", "estimated")  # fields of their macro
+_OF_LIST = ("words", "sort", "level")
 NEAREST_SHOWN = 10
 UPLOADED = "my songs"
 LICKS = "licks"  # the kind of job that lists them
@@ -38,7 +41,7 @@ LICKS = "licks"  # the kind of job that lists them
 class ListPage:
     """One page of a long list."""
 
-    songs: Sequence[SongEntry]
+    songs: Sequence[ListedSong]
     number: int  # from 1
     pages: int
     found: int  # songs on all pages
@@ -51,7 +54,7 @@ def songs(request: Request) -> Response:
     number, problem = 1, None
     with site_of(request).catalogue() as catalogue:
         try:
-            found = list_songs(
+            found = sorted_songs(
                 catalogue,
                 songs_meant(fields),
                 words=fields.line("words"),
@@ -60,35 +63,40 @@ def songs(request: Request) -> Response:
             number = fields.whole("page", lowest=1) or 1
         except MelodexError as error:  # shown above the form, so that it can be corrected
             found, problem = [], error
-        everything = list_songs(catalogue) if request.query_params else found
+        listed = _page_of(catalogue, found, number)
+        total, choices = len(catalogue.song_ids()), choices_among(catalogue)
     values = {
         "problem": problem,
-        "list": _page_of(found, number),
+        "list": listed,
+        "shows_uses": any(entry.uses for entry in listed.songs),
         "words": sent["words"],
         "sort": sent["sort"] or _BY_TITLE,
         "sortable": SORTABLE,
         "level": sent["level"],
-        "asked": fields.as_sent("collection", "metre", "tag"),
-        "choices": choices_among(everything),
-        "total": len(everything),
+        "asked": fields.as_sent("collection", "metre", "tag", "uses", "estimated"),
+        "choices": choices,
+        "total": total,
     }
     return page(request, "songs.html", values, status=status_of(problem) if problem else 200)
 
 
-def choices_among(entries: Sequence[SongEntry]) -> dict[str, list[str]]:
+def choices_among(catalogue: Catalogue) -> dict[str, list[str]]:
     """List what songs can be filtered by, as far as any song has it."""
+    entries = catalogue.entries()
     return {
         "collection": sorted({entry.collection for entry in entries if entry.collection}),
         "metre": sorted({entry.metre for entry in entries}),
         "tag": sorted({tag for entry in entries for tag in entry.tags}),
+        "uses": techniques_in(catalogue),
     }
 
 
-def _page_of(found: Sequence[SongEntry], number: int) -> ListPage:
+def _page_of(catalogue: Catalogue, found: Sequence[SongEntry], number: int) -> ListPage:
     pages = max(1, -(-len(found) // SONGS_A_PAGE))
     number = min(number, pages)
     first = (number - 1) * SONGS_A_PAGE
-    return ListPage(found[first : first + SONGS_A_PAGE], number, pages, len(found))
+    shown = with_estimates(catalogue, found[first : first + SONGS_A_PAGE])
+    return ListPage(shown, number, pages, len(found))
 
 
 def add_form(
@@ -118,7 +126,7 @@ def song(request: Request) -> Response:
     site, fields = site_of(request), query_of(request)
     name = request.path_params["song"]
     with site.catalogue() as catalogue:
-        entry = catalogue.entry(name)
+        (entry,) = with_estimates(catalogue, [catalogue.entry(name)])
         shown = shown_song(catalogue, name)
         is_long = entry.notes > LONG_SONG
         form = () if is_long else shared_phrases(catalogue, name, name).form

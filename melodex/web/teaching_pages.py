@@ -6,7 +6,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.errors import MelodexError, QueryError
-from melodex.finder.list_songs import list_songs
 from melodex.finder.plan_lessons import SECONDS, with_song_ids
 from melodex.model.catalogue import EVERY_SONG
 from melodex.web.forms import NOTHING_SENT, Fields, limits_set, songs_meant
@@ -14,7 +13,7 @@ from melodex.web.job_pages import see
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
-from melodex.web.song_pages import choices_among
+from melodex.web.song_pages import FILTERS, choices_among
 from melodex.web.student_table import student_table
 from melodex.web.work import (
     ask_of_student,
@@ -26,14 +25,13 @@ from melodex.web.work import (
 )
 
 LONGEST_SECONDS = 600  # a plan may be looked for
-_SONGS = ("collection", "metre", "tag", "level")
 _LIMITS = (
     *("lessons", "level_step", "most_new", "review_every", "first", "last"),
     *("must_come", "must_not_come", "before", "in_turn", "first_date", "skip"),
 )
-_OF_PLAN = (*_SONGS, *_LIMITS, "student", "seconds")
-_OF_STUDENT = (*_SONGS, "student", "song")
-_OF_AUDIT = (*_SONGS, "by", *(f"against_{name}" for name in _SONGS))
+_OF_PLAN = (*FILTERS, *_LIMITS, "student", "seconds")
+_OF_STUDENT = (*FILTERS, "student", "song")
+_OF_AUDIT = (*FILTERS, "by", *(f"against_{name}" for name in FILTERS))
 
 
 def lessons(
@@ -165,6 +163,6 @@ def _form_page(
     request: Request, template: str, sent: dict[str, str], problem: MelodexError | None
 ) -> Response:
     with site_of(request).catalogue() as catalogue:
-        choices = choices_among(list_songs(catalogue))
+        choices = choices_among(catalogue)
     values = {"choices": choices, "sent": sent, "problem": problem}
     return page(request, template, values, status=status_of(problem) if problem else 200)

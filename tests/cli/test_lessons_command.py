@@ -204,8 +204,7 @@ def test_more_songs_than_anybody_teaches_need_a_selection(run, monkeypatch):
     assert planned(run("lessons", "--metre", "3/4", "--json")) == [YARD]
 
 
-def test_levels_that_nobody_has_described_cannot_be_limited(run):
-    stopped = run("lessons", "--level-step", "1")
-    assert stopped.code == 1
-    assert "the level of 4 songs is unknown" in stopped.err
-    assert "unknown" in run("lessons").out  # and not 0
+def test_levels_that_nobody_has_described_are_estimated(run):
+    limited = run("lessons", "--level-step", "1")
+    assert limited.code == 0
+    assert "(estimated)" in limited.out

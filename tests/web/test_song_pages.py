@@ -5,9 +5,11 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from melodex.finder.add_songs import add_songs
 from melodex.finder.list_songs import list_songs
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.open_catalogue import open_catalogue
+from tests.songbook import SONGBOOK
 
 MOST_BYTES_OF_FIRST_PAGE = 150_000
 PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
@@ -56,6 +58,30 @@ def test_songs_are_searched_by_words_and_filtered_by_facts(visitor):
     page = visitor.get("/?words=barley&tag=rolls").text
     assert titles_in(page) == ["The Barley Loft (rolled)"]
     assert "1 song" in page
+
+
+def test_songs_are_filtered_by_a_technique_and_show_what_they_use(visitor):
+    page = visitor.get("/?uses=backward+roll&words=attic").text
+    assert titles_in(page) == ["Attic Window"]
+    assert "backward roll, forward-reverse roll, open G tuning, pinch" in page
+    assert "<option selected>backward roll</option>" in page
+
+
+def test_a_song_says_in_which_measures_it_uses_what(visitor):
+    page = visitor.get("/songs/attic-window").text
+    assert "backward roll (measures 1-5, 9-13), forward-reverse roll (measure 15)" in page
+    assert "Why level" not in page  # its teacher gave it one
+
+
+def test_a_song_without_a_level_says_why_one_is_suggested(owner, own_catalogue):
+    with open_catalogue(own_catalogue) as catalogue:
+        add_songs(catalogue, [SONGBOOK / "warm_ups.abc"])
+    page = owner.get("/songs/evening-scales").text
+    assert "level 2 (estimated)" in page
+    assert "leaps 1 of 5: 2% of the steps wider than a third" in page
+    listed = owner.get("/?level=2&estimated=1").text
+    assert "Evening Scales" in titles_in(listed)
+    assert 'name="estimated" value="1" checked' in listed
 
 
 def test_a_page_past_the_last_shows_the_last(visitor):

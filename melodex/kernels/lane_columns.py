@@ -25,8 +25,7 @@ ONE_ROW = OFFSET(LANES)
 # filled and the two before, in either order; then what the columns need besides.
 IN_SONG_GAP = OFFSET(4 * LANES)  # the last of the song's notes so far left out
 IN_LICK_GAP = OFFSET(5 * LANES)  # the last of the lick's, in both columns
-TWO_FOR_ONE = OFFSET(7 * LANES)  # a note split or two joined, in both columns
-ROWS = 9
+ROWS = 7
 BLOCK = OFFSET(ROWS * LANES)
 
 
@@ -65,6 +64,14 @@ class Column(NamedTuple):
     gap_extend: int
 
 
+class PairOfNotes(NamedTuple):
+    """What the rhythms of two notes score; of a note and two that repeat one, what all three do."""
+
+    match: int
+    split: int
+    joined: int
+
+
 class Arithmetic(NamedTuple):
     """How what a path scores is added up, and which path is better."""
 
@@ -97,88 +104,100 @@ MOST_LOST = 255  # or more
 SCORES, LOSSES = Arithmetic(_plain_sum, _higher), Arithmetic(_sum_up_to_255, _lower)
 
 
-def _twos_filler(
-    new: np.uint64, old: np.uint64, older: np.uint64, arithmetic: Arithmetic
-) -> Callable[..., None]:
-    """Make a kernel for notes that are split or joined, as told in ``columns_filler``."""
+def _pair_chooser(arithmetic: Arithmetic, *, twos: bool) -> Callable[..., Any]:
+    """Make a kernel that scores a note of the song with one of the lick, or two with one."""
     add, better = arithmetic
 
     @inlined
-    def fill_twos(
-        lanes: Lanes, scores: PairScores, first: Column, second: Column, i: int, nothing: int
-    ) -> None:
-        """Fill in what two columns score where two notes match one, for one note of the lick."""
-        cells, by_distance = lanes.cells, lanes.by_distance
-        number = cells.dtype.type
-        above, here = OFFSET(i + 1) * BLOCK, OFFSET(i + 2) * BLOCK
-        of_first = OFFSET(first.base + scores.lick_pitches[i])
-        of_second = OFFSET(second.base + scores.lick_pitches[i])
-        split = next_split = nothing
-        if first.joined_kind != NOT_REPEATED:
-            split = scores.split[first.joined_kind, i]
-        if second.joined_kind != NOT_REPEATED:
-            next_split = scores.split[second.joined_kind, i]
-        joined, next_joined = scores.joined[first.kind, i], scores.joined[second.kind, i]
-        for lane in range(ONE_ROW):
-            pitch = by_distance[of_first + lane]
-            cells[here + TWO_FOR_ONE + lane] = better(
-                add(number, cells[above + older + lane], add(number, pitch, split)),
-                add(number, cells[above - BLOCK + old + lane], add(number, pitch, joined)),
-            )
-            pitch = by_distance[of_second + lane]
-            cells[here + TWO_FOR_ONE + ONE_ROW + lane] = better(
-                add(number, cells[above + old + lane], add(number, pitch, next_split)),
-                add(number, cells[above - BLOCK + new + lane], add(number, pitch, next_joined)),
-            )
+    def one_for_one(
+        number: type[np.integer], pitch: int, before: tuple[int, int, int], rhythm: PairOfNotes
+    ) -> np.integer:
+        score: np.integer = add(number, before[0], add(number, pitch, rhythm.match))
+        return score
 
-    return fill_twos
+    @inlined
+    def best_of_three(
+        number: type[np.integer], pitch: int, before: tuple[int, int, int], rhythm: PairOfNotes
+    ) -> np.integer:
+        two_for_one = add(number, before[1], add(number, pitch, rhythm.split))
+        one_for_two = add(number, before[2], add(number, pitch, rhythm.joined))
+        best = better(two_for_one, one_for_two)
+        score: np.integer = better(one_for_one(number, pitch, before, rhythm), best)
+        return score
+
+    return best_of_three if twos else one_for_one
+
+
+@inlined
+def _look_up(scores: PairScores, column: Column, i: int, nothing: int) -> PairOfNotes:
+    """Look up what the rhythms of a note of the song and one of the lick score."""
+    split = nothing
+    if column.joined_kind != NOT_REPEATED:
+        split = scores.split[column.joined_kind, i]
+    return PairOfNotes(scores.match[column.kind, i], split, scores.joined[column.kind, i])
+
+
+def _gap_chooser(arithmetic: Arithmetic) -> Callable[..., Any]:
+    """Make a kernel that opens a gap after a score or extends one that is open."""
+    add, better = arithmetic
+
+    @inlined
+    def best_gap(
+        number: type[np.integer], before: int, opens: int, gap: int, extends: int
+    ) -> np.integer:
+        score: np.integer = better(add(number, before, opens), add(number, gap, extends))
+        return score
+
+    return best_gap
 
 
 def _row_filler(
-    new: np.uint64, newer: np.uint64, old: np.uint64, arithmetic: Arithmetic
+    columns: tuple[np.uint64, ...], arithmetic: Arithmetic, *, twos: bool
 ) -> Callable[..., None]:
-    """Make a kernel for the cells of two columns, as told in ``columns_filler``."""
-    add, better = arithmetic
+    """Make a kernel for the cells of two columns, as described in ``columns_filler``."""
+    new, newer, older, old = columns
+    better, best_gap = arithmetic.better, _gap_chooser(arithmetic)
+    best_pair = _pair_chooser(arithmetic, twos=twos)
 
     @inlined
     def fill_row(
-        lanes: Lanes, scores: PairScores, first: Column, second: Column, i: int, floor: int
+        lanes: Lanes,
+        scores: PairScores,
+        first: Column,
+        second: Column,
+        i: int,
+        worst: tuple[int, int],
     ) -> None:
         """Fill two columns' cells for one note of the lick."""
-        cells, by_distance = lanes.cells, lanes.by_distance
-        number = cells.dtype.type
+        cells, by_distance, (nothing, floor) = lanes.cells, lanes.by_distance, worst
+        number, pitch = cells.dtype.type, scores.lick_pitches[i]
         above, here = OFFSET(i + 1) * BLOCK, OFFSET(i + 2) * BLOCK
-        of_first = OFFSET(first.base + scores.lick_pitches[i])
-        of_second = OFFSET(second.base + scores.lick_pitches[i])
-        lick_open, lick_extend = scores.lick_gaps[0, i], scores.lick_gaps[1, i]
-        match, next_match = scores.match[first.kind, i], scores.match[second.kind, i]
+        of_first, of_second = OFFSET(first.base + pitch), OFFSET(second.base + pitch)
+        opens, extends = scores.lick_gaps[0, i], scores.lick_gaps[1, i]
+        rhythms = (_look_up(scores, first, i, nothing), _look_up(scores, second, i, nothing))
         for lane in range(ONE_ROW):
-            pair = add(number, by_distance[of_first + lane], match)
-            pair = add(number, cells[above + old + lane], pair)
-            score = better(pair, cells[here + TWO_FOR_ONE + lane])
+            # A note of each melody back; two of the song's and one of the lick's; the reverse.
+            before = (
+                cells[above + old + lane],
+                cells[above + older + lane],
+                cells[above - BLOCK + old + lane],
+            )
+            score = best_pair(number, by_distance[of_first + lane], before, rhythms[0])
             diagonal = cells[above + new + lane]
-            gap = better(
-                add(number, diagonal, lick_open),
-                add(number, cells[above + IN_LICK_GAP + lane], lick_extend),
-            )
-            cells[here + IN_LICK_GAP + lane] = gap
-            score = better(score, gap)
-            gap = better(
-                add(number, cells[here + old + lane], first.gap_open),
-                add(number, cells[here + IN_SONG_GAP + lane], first.gap_extend),
-            )
+            gap = best_gap(number, diagonal, opens, cells[above + IN_LICK_GAP + lane], extends)
+            cells[here + IN_LICK_GAP + lane], score = gap, better(score, gap)
+            so_far, gap = cells[here + old + lane], cells[here + IN_SONG_GAP + lane]
+            gap = best_gap(number, so_far, first.gap_open, gap, first.gap_extend)
             score = better(better(score, gap), floor)
             cells[here + new + lane] = score
 
-            gap = better(add(number, score, second.gap_open), add(number, gap, second.gap_extend))
+            gap = best_gap(number, score, second.gap_open, gap, second.gap_extend)
             cells[here + IN_SONG_GAP + lane] = gap
-            pair = add(number, by_distance[of_second + lane], next_match)
-            pair = add(number, diagonal, pair)
-            score = better(better(pair, cells[here + TWO_FOR_ONE + ONE_ROW + lane]), gap)
-            gap = better(
-                add(number, cells[above + newer + lane], lick_open),
-                add(number, cells[above + IN_LICK_GAP + ONE_ROW + lane], lick_extend),
-            )
+            before = (diagonal, cells[above + old + lane], cells[above - BLOCK + new + lane])
+            score = best_pair(number, by_distance[of_second + lane], before, rhythms[1])
+            score = better(score, gap)
+            so_far, gap = cells[above + newer + lane], cells[above + IN_LICK_GAP + ONE_ROW + lane]
+            gap = best_gap(number, so_far, opens, gap, extends)
             cells[here + IN_LICK_GAP + ONE_ROW + lane] = gap
             cells[here + newer + lane] = better(better(score, gap), floor)
 
@@ -191,32 +210,26 @@ def columns_filler(place: int, arithmetic: Arithmetic) -> Callable[..., None]:
     Constant offsets between what is read and written let the compiler work on many lanes at once.
     Two columns at a time halve what is fetched and stored.
     """
-    new, newer, older, old = (OFFSET((2 * place + after) % 4 * LANES) for after in range(4))
-    fill_twos = _twos_filler(new, old, older, arithmetic)
-    fill_row = _row_filler(new, newer, old, arithmetic)
+    columns = tuple(OFFSET((2 * place + after) % 4 * LANES) for after in range(4))
+    fill_row = _row_filler(columns, arithmetic, twos=False)
+    fill_row_with_twos = _row_filler(columns, arithmetic, twos=True)
 
     @inlined
     def fill(
-        lanes: Lanes, scores: PairScores, first: Column, second: Column, nothing: int, floor: int
+        lanes: Lanes, scores: PairScores, first: Column, second: Column, worst: tuple[int, int]
     ) -> None:
         """Fill the columns of two notes of the song, one after the other.
 
         Parameters
         ----------
-        nothing : int
-            The score of what is never reached.
-        floor : int
-            The worst score of a cell.
+        worst : (int, int)
+            The score of what is never reached, and the worst of a cell.
         """
         song_repeats = first.joined_kind != NOT_REPEATED or second.joined_kind != NOT_REPEATED
         for i in range(len(scores.lick_pitches)):
-            repeats = song_repeats or lanes.repeats[i]
-            if repeats:
-                fill_twos(lanes, scores, first, second, i, nothing)
-            fill_row(lanes, scores, first, second, i, floor)
-            if repeats:
-                at = OFFSET(i + 2) * BLOCK + TWO_FOR_ONE
-                for lane in range(BLOCK - TWO_FOR_ONE):
-                    lanes.cells[at + lane] = nothing
+            if song_repeats or lanes.repeats[i]:
+                fill_row_with_twos(lanes, scores, first, second, i, worst)
+            else:
+                fill_row(lanes, scores, first, second, i, worst)
 
     return fill

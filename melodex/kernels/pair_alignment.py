@@ -232,9 +232,9 @@ def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
         worst: tuple[int, int],
     ) -> None:
         """Fill ``lanes.best``; of the worst, what is never reached and what no cell is below."""
-        (begin, end), (nothing, floor) = stretch, worst
+        begin, end = stretch
         number = lanes.cells.dtype.type
-        lanes.best[:] = fill_first_column(scores, ends, nothing, lanes)
+        lanes.best[:] = fill_first_column(scores, ends, worst[0], lanes)
         n, place = len(scores.lick_pitches), OFFSET(0)
         skipped: Any = number(0)  # leaving out all song notes so far, where that costs
         for j in range(begin, end, 2):
@@ -249,9 +249,9 @@ def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
                 skipped = add(number, skipped, better(second.gap_open, second.gap_extend))
                 lanes.cells[BLOCK + place + ONE_ROW : BLOCK + place + ONE_ROW + ONE_ROW] = skipped
             if place == 0:
-                fill_first_two(lanes, scores, first, second, nothing, floor)
+                fill_first_two(lanes, scores, first, second, worst)
             else:
-                fill_second_two(lanes, scores, first, second, nothing, floor)
+                fill_second_two(lanes, scores, first, second, worst)
             if ends != Ends.NONE:
                 for notes in range(1 if ends == Ends.BOTH else n, n + 1):
                     keep_best(lanes, OFFSET(notes + 1) * BLOCK + place, n_new)

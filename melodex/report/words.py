@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from melodex.features.as_played import runs_of_measures
+from melodex.features.measure_runs import runs_of_measures
 
 NO_LEGAL_OPINION = (
     "A score says how much notes resemble each other, not that anybody copied: "

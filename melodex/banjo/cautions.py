@@ -19,7 +19,7 @@ from melodex.banjo.fingering_settings import (
     LONGEST_REACH,
     is_fast,
 )
-from melodex.features.as_played import runs_of_measures
+from melodex.features.measure_runs import runs_of_measures
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 from melodex.parsing.measures import ROUNDING

@@ -1,7 +1,5 @@
 """A tune as played: its notes in order through every repeat and ending."""
 
-from collections.abc import Iterable
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -75,23 +73,6 @@ def _notes_of_sections(onsets: Beats, sections: Beats) -> tuple[NDArray[np.intp]
     """Find each section's first note and how many notes it has."""
     first_notes, end_notes = np.searchsorted(onsets, sections.T - SAME_ONSET)
     return first_notes, end_notes - first_notes
-
-
-def runs_of_measures(measures: Iterable[int]) -> list[tuple[int, int]]:
-    """Part measures in the order played into runs that go on by one, each by its first and last.
-
-    Examples
-    --------
-    >>> runs_of_measures((5, 6, 7)), runs_of_measures((7, 8, 1))
-    ([(5, 7)], [(7, 8), (1, 1)])
-    """
-    runs: list[tuple[int, int]] = []
-    for measure in measures:
-        if runs and measure == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], measure)
-        else:
-            runs.append((measure, measure))
-    return runs
 
 
 def entered(measures: Measures) -> tuple[int, ...]:

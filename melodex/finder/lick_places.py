@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.features.as_played import runs_of_measures
+from melodex.features.measure_runs import runs_of_measures
 from melodex.index.blocks import Blocks
 from melodex.model.melody import Melody
 from melodex.phrases.families import Places, places_of_lick

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from melodex.features.as_played import runs_of_measures
+from melodex.features.measure_runs import runs_of_measures
 
 
 def measures_listed(measures: Sequence[int]) -> str:

@@ -14,9 +14,12 @@ from melodex.banjo.fingering_settings import (
     DOWN_THE_NECK,
     FARTHEST_FAST_SHIFT,
     FAST,
+    FASTEST_EASY_ROLL,
     FREE_REACH,
     HIGHEST_POSITION,
+    LEARNERS_TEMPO,
     LONGEST_REACH,
+    SECONDS_A_MINUTE,
     is_fast,
 )
 from melodex.features.measure_runs import runs_of_measures
@@ -28,10 +31,7 @@ CAUTION = (
     "Take such places slowly, move the hand or leave a note out, and rest as soon as a hand tires; "
     "never play on through pain."
 )
-FASTEST_EASY_ROLL = 7.0  # strokes a second; eighth notes at 210 quarter notes a minute
 STROKES_OF_A_ROLL = 8
-_LEARNERS_TEMPO = 100.0  # quarter notes a minute, where the source states none
-_SECONDS_A_MINUTE = 60
 
 
 class _Together(NamedTuple):
@@ -79,7 +79,7 @@ def cautions_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
     found = [
         ("The left hand stretches over five frets or more in", _stretches(fretted, positions)),
         ("The left hand leaps in", _leaps(fretted, positions)),
-        ("A fast roll runs through", _fast_rolls(moments, tab.song.tempo or _LEARNERS_TEMPO)),
+        ("A fast roll runs through", _fast_rolls(moments, tab.song.tempo or LEARNERS_TEMPO)),
         ("A finger of the right hand strikes twice in a row at speed in", _repeated(moments)),
     ]
     first, last = measures or (min(tab.song.measures.numbers), max(tab.song.measures.numbers))
@@ -139,7 +139,7 @@ def _leaps(fretted: Sequence[_Together], positions: Sequence[int]) -> list[float
 def _fast_rolls(moments: Sequence[_Together], tempo: float) -> list[float]:
     """Return the strokes of every run that is long enough and faster than a hand finds easy."""
     struck = [moment.onset for moment in moments if any(note.is_struck for note in moment.notes)]
-    most = tempo / _SECONDS_A_MINUTE / FASTEST_EASY_ROLL - ROUNDING  # quarter notes
+    most = tempo / SECONDS_A_MINUTE / FASTEST_EASY_ROLL - ROUNDING  # quarter notes
     return [onset for run in _runs(struck, most) if len(run) >= STROKES_OF_A_ROLL for onset in run]
 
 

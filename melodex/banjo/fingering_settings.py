@@ -6,6 +6,9 @@ FREE_REACH = 3  # frets above the index finger that the other three cover, one e
 LONGEST_REACH = 4  # with a stretch; a beginner's hand should not try more
 HIGHEST_POSITION = 19  # fret of the index finger
 FAST = 0.5  # quarter notes; from one note to the next in no more than this, fingers take turns
+FASTEST_EASY_ROLL = 7.0  # strokes a second; eighth notes at 210 quarter notes a minute
+LEARNERS_TEMPO = 100.0  # quarter notes a minute, where the source states none
+SECONDS_A_MINUTE = 60
 FARTHEST_FAST_SHIFT = 4  # frets; more within a fast note is a leap of the hand
 _ROUNDING = 1e-6  # quarter notes; onsets are sums of fractions
 

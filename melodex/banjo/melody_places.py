@@ -8,8 +8,7 @@ from melodex.banjo.stroke_costs import ARRANGING
 from melodex.model.tuning import OPEN_G, SHORT_STRING
 
 AT_THE_NUT = 1  # the lowest position there. Common practice, no source.
-_LOW_FRETS = 5  # a melody note is looked for up to here on every string,
-_HIGHER = 3  # or so many frets above the lowest that it has
+_LOW_FRETS = 5  # above them a melody note costs more
 _HIGHEST_UP = 15  # a melody that goes higher is out of a learner's reach
 _HIGHEST_CHORDS = 2  # from which the frets of the first four chords are reached
 
@@ -45,13 +44,7 @@ def melody_places(pitch: int, lowest: int) -> list[FretPlace]:
     if lowest > AT_THE_NUT:
         above = [p for p in places if lowest <= p.fret <= _HIGHEST_UP and p.string != SHORT_STRING]
         return above or places
-    frets = [place.fret for place in places if place.string != SHORT_STRING]
-    highest = max(_LOW_FRETS, min(frets, default=0) + _HIGHER)
-    return [
-        place
-        for place in places
-        if (place.fret == 0 if place.string == SHORT_STRING else place.fret <= highest)
-    ]
+    return [place for place in places if place.string != SHORT_STRING or not place.fret]
 
 
 def fret_cost(place: FretPlace, reach: Reach) -> float:

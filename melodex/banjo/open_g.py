@@ -1,5 +1,6 @@
 """Songs moved into the keys that are played in open G."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -16,9 +17,11 @@ from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song
 from melodex.model.tuning import OPEN_G
 
-# The keys that are played in open G without a capo, by their sharps, the usual one first. Common
+# The sharps of the keys that are played in open G without a capo: those of G, C and D major. Common
 # practice, no source.
-POSITIONS = {1: "G", 0: "C", 2: "D"}
+_SIGNATURES = (1, 0, 2)
+_USUAL_TONIC = "G"
+_MINOR_MODES = ("minor", "dorian", "phrygian", "locrian")
 _FIFTH = 7  # half-steps
 _OCTAVE = 12
 _COMFORTABLE = 60  # where the middle of a melody should lie: second string, fret 1
@@ -29,18 +32,23 @@ class Moved(NamedTuple):
     """A song moved into a key that is played in open G."""
 
     song: Song
-    position: str  # the chord that it is played from
+    position: str  # the tonic's chord, from which it is played: "G", "Am"
     half_steps: int  # up, by which it was moved
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it is played from the open strings' own chord."""
+        return self.position.removesuffix("m") == _USUAL_TONIC
 
 
 def moved_to_open_g(song: Song) -> list[Moved]:
-    """List the ways to play a song in open G: from each chord, in each octave that fits the neck.
+    """List the ways to play a song in open G: in each signature and octave that fits the neck.
 
     Returns
     -------
     list of Moved
-        Its melody line, without chord tones and grace notes, in the key signature of G first; of
-        octaves the most comfortable first.
+        Its melody line, without chord tones and grace notes: with the tonic G first, and of
+        others the most comfortable octaves first.
 
     Raises
     ------
@@ -52,10 +60,10 @@ def moved_to_open_g(song: Song) -> list[Moved]:
         raise MelodyError(f"{song.title} has no notes to arrange.", "choose another song.")
     lowest, highest = range_of(OPEN_G)
     bottom, middle, top = int(pitches.min()), float(np.median(pitches)), int(pitches.max())
-    sharps = _sharps_of(song)
+    tonic, mode, sharps = _key_of(song)
     ways = [
-        (rank, abs(middle + shift - _COMFORTABLE), shift, position)
-        for rank, (wanted, position) in enumerate(POSITIONS.items())
+        (abs(middle + shift - _COMFORTABLE), Moved(song, _chord(tonic + shift, mode), shift))
+        for wanted in _SIGNATURES
         for shift in _shifts((wanted - sharps) * _FIFTH % _OCTAVE)
         if lowest <= bottom + shift and top + shift <= highest
     ]
@@ -64,10 +72,12 @@ def moved_to_open_g(song: Song) -> list[Moved]:
             f"The melody of {song.title} spans {top - bottom} half-steps, more than the neck.",
             "choose another song.",
         )
-    return [
-        Moved(_moved(song, pitches, half_steps), position, half_steps)
-        for *_, half_steps, position in sorted(ways)
-    ]
+    ways.sort(key=lambda way: (not way[1].is_usual, way[0]))
+    return [way._replace(song=_moved(song, pitches, way.half_steps)) for _, way in ways]
+
+
+def _chord(tonic: int, mode: str) -> str:
+    return ROOTS[tonic % _OCTAVE] + "m" * (mode in _MINOR_MODES)
 
 
 def _moved(song: Song, pitches: Pitches, half_steps: int) -> Song:
@@ -93,13 +103,21 @@ def _shifts(half_steps: int) -> range:
     return range(half_steps - octaves * _OCTAVE, half_steps + octaves * _OCTAVE, _OCTAVE)
 
 
-def _sharps_of(song: Song) -> int:
-    """Return the sharps of a song's signature, flats below 0."""
-    if song.key is not None:
-        return sum(shift for _, shift in song.key.signature)
-    found = find_key(song.melody)
-    tonic = ROOTS[found.tonic_pitch_class]
-    return sum(shift for _, shift in signature_of(tonic, found.mode))
+def _key_of(song: Song) -> tuple[int, str, int]:
+    """Return a song's tonic, 0 for C, its mode, and the sharps of its signature, flats below 0."""
+    key = song.key
+    if key is None:
+        found = find_key(song.melody)
+        return found.tonic_pitch_class, found.mode, _sharps(found.tonic_pitch_class, found.mode)
+    sharps = sum(shift for _, shift in key.signature)
+    tonic = key.tonic_pitch_class
+    return (
+        (sharps * _FIFTH % _OCTAVE, "major", sharps) if tonic is None else (tonic, key.mode, sharps)
+    )
+
+
+def _sharps(tonic: int, mode: str) -> int:
+    return sum(shift for _, shift in signature_of(ROOTS[tonic], mode))
 
 
 def _moved_key(key: Key | None, half_steps: int) -> Key | None:
@@ -109,18 +127,26 @@ def _moved_key(key: Key | None, half_steps: int) -> Key | None:
     return Key(tonic, key.mode, signature_of(tonic, key.mode))
 
 
-def remarks_of(half_steps: int, position: str) -> list[str]:
-    """List what was done to a song, a sentence each."""
+def remarks_of(chosen: Moved, ways: Iterable[Moved]) -> list[str]:
+    """List what was done to a song, a sentence each.
+
+    Parameters
+    ----------
+    ways : iterable of Moved
+        All from which it was chosen.
+    """
     remarks: list[str] = []
-    if half_steps:
-        direction = "up" if half_steps > 0 else "down"
-        sentence = f"Moved {direction} by {abs(half_steps)} half-steps to suit open G."
-        capo = -half_steps % _OCTAVE
+    if chosen.half_steps:
+        direction = "up" if chosen.half_steps > 0 else "down"
+        sentence = f"Moved {direction} by {abs(chosen.half_steps)} half-steps to suit open G."
+        capo = -chosen.half_steps % _OCTAVE
         if 0 < capo <= MOST_CAPO:
             sentence += f" A capo at fret {capo} brings back the key that is written."
         remarks.append(sentence)
-    if position != POSITIONS[1]:
+    usual = next((way.position for way in ways if way.is_usual), None)
+    if usual and not chosen.is_usual:
         remarks.append(
-            f"It is played from the {position} chord: from the G chord it would be harder to play."
+            f"It is played from the {chosen.position} chord: from the {usual} chord it would be "
+            "harder to play."
         )
     return remarks

@@ -1,17 +1,15 @@
-"""The chord, G, C or D, from which a song is played in open G, and its octave."""
+"""The key in which a song is played in open G, and its octave."""
 
 from collections.abc import Sequence
 
 from melodex.banjo.arranging_stages import MELODY, moments_of_stage, plans_of
-from melodex.banjo.open_g import POSITIONS, Moved, moved_to_open_g, remarks_of
+from melodex.banjo.open_g import Moved, moved_to_open_g, remarks_of
 from melodex.banjo.roll_slots import slotted_measures
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.banjo.stroke_moments import stroke_moments
 from melodex.banjo.stroke_search import cheapest
 from melodex.banjo.strokes import Stroke
 from melodex.model.song import Song
-
-_USUAL = POSITIONS[1]
 
 
 def in_best_position(song: Song, lowest: int) -> tuple[Song, list[str]]:
@@ -37,15 +35,16 @@ def in_best_position(song: Song, lowest: int) -> tuple[Song, list[str]]:
         If it has no notes or no metre, or does not fit the neck.
     """
     ways = moved_to_open_g(song)
-    costs = [_cost(way, lowest) for way in ways]
+    has_usual = any(way.is_usual for way in ways)
+    costs = [_cost(way, lowest, is_unusual=has_usual and not way.is_usual) for way in ways]
     best = ways[costs.index(min(costs))]
-    return best.song, remarks_of(best.half_steps, best.position)
+    return best.song, remarks_of(best, ways)
 
 
-def _cost(way: Moved, lowest: int) -> float:
+def _cost(way: Moved, lowest: int, *, is_unusual: bool) -> float:
     measures = slotted_measures(way.song)
     moments = moments_of_stage(stroke_moments(way.song, measures, ()), measures, MELODY, None)
     plans = plans_of(MELODY, None, measures, moments, slurs=False)
     no_licks: Sequence[Sequence[Stroke]] = [[] for _ in moments]
     cost = cheapest(moments, plans, no_licks, lowest).cost
-    return cost + ARRANGING.unusual_position * len(moments) * (way.position != _USUAL)
+    return cost + ARRANGING.unusual_position * len(moments) * is_unusual

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from melodex.banjo.fingering_settings import FASTEST_EASY_ROLL, LEARNERS_TEMPO, SECONDS_A_MINUTE
 from melodex.errors import MelodyError
 from melodex.model.metre import Metre
 from melodex.model.song import Song
@@ -26,6 +27,7 @@ class SlottedMeasure:
     onset: float
     end: float
     slot_length: float  # quarter notes
+    clearance: float  # quarter notes that a filler keeps from any melody note
     full: int  # slots of a full measure of this metre
     metre: Metre
     slots: tuple[Slot, ...]
@@ -33,6 +35,9 @@ class SlottedMeasure:
 
 def slotted_measures(song: Song) -> list[SlottedMeasure]:
     """Lay eighth notes over every measure, sixteenths where a measure has two quarters or fewer.
+
+    Fillers may come within half a slot of a melody note, as after a dotted one, where the tempo
+    leaves the fingers time for it.
 
     Raises
     ------
@@ -46,6 +51,7 @@ def slotted_measures(song: Song) -> list[SlottedMeasure]:
             "state its metre in the file (M:4/4 in ABC) and add it again.",
         )
     ends = [*measures.onsets[1:], measures.end]
+    quickest = (song.tempo or LEARNERS_TEMPO) / SECONDS_A_MINUTE / FASTEST_EASY_ROLL
     slotted: list[SlottedMeasure] = []
     for number, onset, end, position, metre in zip(
         measures.numbers, measures.onsets, ends, measures.positions, measures.metres, strict=True
@@ -56,7 +62,8 @@ def slotted_measures(song: Song) -> list[SlottedMeasure]:
         slots = tuple(
             Slot(at, place) for at, place in places if onset - ROUNDING < at < end - ROUNDING
         )
-        slotted.append(SlottedMeasure(number, onset, end, length, full, metre, slots))
+        clearance = length / 2 if length / 2 >= quickest else length
+        slotted.append(SlottedMeasure(number, onset, end, length, clearance, full, metre, slots))
     return slotted
 
 

@@ -21,6 +21,7 @@ def sounded_song(song: Song, notes: Iterable[TabNote], tuning: BanjoTuning) -> S
             note.fret,
             left_hand=note.left_hand,
             finger=note.finger,
+            is_melody=note.is_melody,
         )
         for note in notes
     ]

@@ -23,9 +23,10 @@ class StrokeCosts:
     held_fret: float = 0.25  # for each filler that is fretted
     stopped_filler_of_a_stage: float = 0.5  # beside that, in the stages before the last
     shift: float = 0.3  # for each fret that the hand moves
-    leap: float = 3.0  # farther than a beginner's hand moves within a fast note
-    # For each melody note, playing from the C or D chord, where a learner knows fewer shapes. Of 80
-    # bundled tunes 24 are played so, 42 if it cost nothing, and 11 if it cost 2.
+    fast_shift: float = 0.15  # beside that, within a fast note, for the square of the frets
+    # For each melody note of a tune that could be played from the G chord and is not: a learner
+    # knows fewer shapes there. Of 80 bundled tunes 20 are, 30 if it cost nothing, and 14 if it
+    # cost 2.
     unusual_position: float = 1.25
     drone_melody: float = 3.0  # a melody note on the short string, where a drone is heard
     left_hand: float = -0.8  # a hammer-on, pull-off or slide into a strong note
@@ -40,6 +41,7 @@ class StrokeCosts:
     other_string: float = 0.1  # the roll's finger on another string than usual
     change_of_roll: float = 0.5  # from one measure to the next
     unsuited_roll: float = 0.1  # for each slot of a jig with a waltz's roll, or the reverse
+    echoes: float = 0.8  # a filler at the pitch of the melody note that sounds
     rubs: float = 0.6  # a filler a half-step from the melody note that sounds
 
 

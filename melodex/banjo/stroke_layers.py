@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.banjo.fingering_settings import FARTHEST_FAST_SHIFT
 from melodex.banjo.right_hand import FINGER_BITS
 from melodex.banjo.stroke_costs import ARRANGING
 from melodex.banjo.strokes import Stroke
@@ -103,7 +102,7 @@ def cost_between(before: Layer, after: Layer, *, fast: bool, soon: bool) -> NDAr
     moves = np.abs(before.positions[:, None] - after.positions)
     cost: NDArray[np.float64] = ARRANGING.shift * moves
     if fast:
-        cost += ARRANGING.leap * (moves > FARTHEST_FAST_SHIFT)
+        cost += ARRANGING.fast_shift * moves**2
     still = np.where(before.strikes & (not fast), NOTHING_STRUCK, before.codes)
     cost += np.where(after.strikes, _taking_turns(still, after.codes), 0.0)
     kept = remembered(before, soon=soon)[:, None] == after.codes

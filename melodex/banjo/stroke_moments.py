@@ -31,8 +31,9 @@ def stroke_moments(
 ) -> list[StrokeMoment]:
     """List melody notes and free slots in the order of time.
 
-    A slot is free at least its own length from any melody note, from the first melody note to the
-    last measure's end; from the start where whole measures lie before the first melody note.
+    A slot is free where it keeps its measure's clearance from any melody note, from the first
+    melody note to the last measure's end; from the start where whole measures lie before the first
+    melody note.
     """
     melody = song.melody
     onsets: list[float] = melody.onsets.tolist()
@@ -48,7 +49,7 @@ def stroke_moments(
             (slot.onset, number, slot.place, None)
             for slot in measure.slots
             if (is_led_into or slot.onset > onsets[0])
-            and _is_free(slot.onset, onsets, measure.slot_length)
+            and _is_free(slot.onset, onsets, measure.clearance)
         )
     times.sort(key=lambda each: each[0])
     slurs = _slurs(song, measures, starts)
@@ -78,9 +79,9 @@ def _place_of(onset: float, measure: SlottedMeasure) -> int | None:
     return next((s.place for s in measure.slots if abs(s.onset - onset) < ROUNDING), None)
 
 
-def _is_free(onset: float, melody: Sequence[float], slot_length: float) -> bool:
+def _is_free(onset: float, melody: Sequence[float], clearance: float) -> bool:
     after = bisect_right(melody, onset)
-    clear = slot_length - ROUNDING
+    clear = clearance - ROUNDING
     return all(abs(note - onset) > clear for note in melody[max(after - 1, 0) : after + 1])
 
 

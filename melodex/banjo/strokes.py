@@ -126,4 +126,8 @@ def _pairs(held: tuple[FretPlace, ...], position: int, melody: int | None) -> It
 def _filler_cost(place: FretPlace, melody: int | None) -> float:
     sounds = OPEN_G.pitch(*place)
     rubs = melody is not None and (sounds - melody) % 12 in {1, 11}
-    return ARRANGING.held_fret * (place.fret > 0) + ARRANGING.rubs * rubs
+    return (
+        ARRANGING.held_fret * (place.fret > 0)
+        + ARRANGING.rubs * rubs
+        + ARRANGING.echoes * (sounds == melody)
+    )

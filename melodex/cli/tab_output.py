@@ -60,4 +60,4 @@ def write_and_say(
     from melodex.finder.tab_of_song import left_out_of_file, write_tab
 
     write_tab(tab, write, measures=measures, count=count)
-    notice(*left_out_of_file(tab, write), f"Written: {write}")
+    notice(*left_out_of_file(tab, write.suffix), f"Written: {write}")

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from melodex.engraving.mei import Score
-from melodex.engraving.mei_layers import HeadMark, Voice
+from melodex.engraving.mei_layers import HeadMark, Voice, mark_of
 from melodex.engraving.sounding import place_of_pitch
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
@@ -63,11 +63,10 @@ def _marks_on_tab(
     found: dict[tuple[int, int], HeadMark] = {}
     for sound in staff.sounds:
         number = number_at.get(sound.onset)
-        head = sound.heads[0]
-        mark = None if head.note is None else marks.get(head.note)
+        mark = mark_of(sound, 0, marks)
         if number is None or mark is None:
             continue
-        place = place_of_pitch(tab.sounds[number], head.pitch)
-        if place is not None:
-            found[number, place] = mark
+        melody = place_of_pitch(tab.sounds[number], sound.heads[0].pitch)
+        for place in range(len(tab.sounds[number].heads)):
+            found[number, place] = mark if place == melody else mark._replace(differs=False)
     return found

@@ -28,6 +28,24 @@ class HeadMark(NamedTuple):
     differs: bool
 
 
+def mark_of(sound: Sound, place: int, marks: Mapping[int, HeadMark]) -> HeadMark | None:
+    """Return the mark of one of the notes that sound together; None where they have none.
+
+    What sounds with a marked note, as the drone of a pinch, belongs to its phrase too; that the
+    melody differs there is no word on it.
+
+    Parameters
+    ----------
+    marks : mapping
+        How notes are marked, by their number in the melody.
+    """
+    numbers = [head.note for head in sound.heads if head.note is not None]
+    mark = marks.get(numbers[0]) if numbers else None
+    if mark is None or sound.heads[place].note is not None:
+        return mark
+    return mark._replace(differs=False)
+
+
 class Voice:
     """What one staff shows, and the XML ids of what has been written of it."""
 
@@ -165,7 +183,7 @@ def _add_notes(
         tie = _TIES.get((is_tied, goes_on))
         if tie:
             note.set("tie", tie)
-        _add_mark(note, None if head.note is None else marks.get(head.note))
+        _add_mark(note, mark_of(sound, place, marks))
 
 
 def _add_graces(parent: Element, pitches: Sequence[int], spelling: _Spelling) -> None:

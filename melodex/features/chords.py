@@ -9,33 +9,11 @@ from numpy.typing import NDArray
 from melodex._types import Beats
 from melodex.errors import QueryError
 from melodex.features.as_played import SAME_ONSET
-from melodex.features.key_finding import find_key
-from melodex.model.chord_names import PITCH_CLASSES, ROOTS
-from melodex.model.key import Key
-from melodex.model.melody import Melody
+from melodex.features.estimated_chords import estimated_chords
+from melodex.model.chord_names import PITCH_CLASSES
 from melodex.model.song import ChordSymbol, Song
 
 _SYMBOL = re.compile(r"([A-G])([#b♯♭]?)((?:min|mi|m|-)(?!aj))?([^/]*)(/.*)?")
-_CHORD_NAMES = (*ROOTS, *(f"{root}m" for root in ROOTS))
-
-# How likely a note of the melody is over a major and a minor triad, by half-steps above the root.
-# Chord tones are likelier than others, the root first; the minor seventh belongs to dominants.
-# Common practice, no source; tests/features/test_chords.py says how well they do.
-_NOTES_OVER_CHORD = np.array(
-    [
-        [0.29, 0.005, 0.07, 0.01, 0.25, 0.05, 0.01, 0.20, 0.005, 0.06, 0.03, 0.02],
-        [0.29, 0.005, 0.07, 0.25, 0.01, 0.06, 0.01, 0.20, 0.02, 0.02, 0.055, 0.01],
-    ]
-)
-# How likely a chord is, by half-steps of its root above the tonic: I, IV and V before ii and vi;
-# in minor also III and VII. Common practice, no source.
-_RARE = 0.004
-_CHORDS_OF_KEY = {
-    "major": {(0, 0): 0.45, (7, 0): 0.2, (5, 0): 0.16, (9, 1): 0.05, (2, 1): 0.05, (4, 1): 0.02},
-    "minor": {(0, 1): 0.45, (7, 0): 0.12, (5, 1): 0.1, (10, 0): 0.12, (3, 0): 0.1, (8, 0): 0.05},
-}
-_LIKE_MAJOR = ("major", "lydian", "mixolydian", "")
-_STAYS = 0.3  # how often a measure keeps the chord of the one before, beside the chord's own share
 
 
 class Chord(NamedTuple):
@@ -149,70 +127,3 @@ def chords_during(
             length += told.pop()[1]
         told.append((chord.text, float(length)))
     return told
-
-
-def estimated_chords(song: Song) -> tuple[ChordSymbol, ...]:
-    """Estimate a major or minor triad for each measure from the notes of the melody.
-
-    The likeliest sequence by a hidden Markov model: the notes of a measure, weighted by length
-    and beat, speak for a chord; the key for its usual chords; a chord tends to stay.
-
-    Source
-    ------
-    Rabiner, "A tutorial on hidden Markov models", Proceedings of the IEEE 77 (1989) 257-286: the
-    Viterbi path (from memory).
-    """
-    melody = song.melody
-    if not len(melody) or not len(song.measures.onsets):
-        return ()
-    chance = np.log(_share_of_chords(melody, song.key))
-    heard = _heard(melody, song.measures.onsets) @ np.log(_notes_of_chords()).T
-    path = _likeliest(heard, chance)
-    return tuple(
-        ChordSymbol(float(onset), _CHORD_NAMES[chord])
-        for onset, chord in zip(song.measures.onsets, path, strict=True)
-    )
-
-
-def _heard(melody: Melody, measures: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Sum up each measure's notes by pitch class, shape (n_measures, 12)."""
-    heard = np.zeros((len(measures), 12))
-    measure = np.searchsorted(measures, melody.onsets + SAME_ONSET, side="right") - 1
-    weights = melody.durations * (0.5 + melody.beat_strengths)
-    np.add.at(heard, (np.maximum(measure, 0), melody.pitches % 12), weights)
-    return heard
-
-
-def _notes_of_chords() -> NDArray[np.float64]:
-    """Return the share of each pitch class over each chord, shape (24, 12): C to B, Cm to Bm."""
-    return np.array([np.roll(shares, root) for shares in _NOTES_OVER_CHORD for root in range(12)])
-
-
-def _share_of_chords(melody: Melody, key: Key | None) -> NDArray[np.float64]:
-    """Return the share of each chord in the song's key, shape (24,)."""
-    tonic = None if key is None else key.tonic_pitch_class
-    if key is None or tonic is None:
-        found = find_key(melody)
-        tonic, mode = found.tonic_pitch_class, found.mode
-    else:
-        mode = "major" if key.mode in _LIKE_MAJOR else "minor"
-    shares = np.full(24, _RARE)
-    for (degree, is_minor), share in _CHORDS_OF_KEY[mode].items():
-        shares[(tonic + degree) % 12 + 12 * is_minor] = share
-    shares /= shares.sum()
-    return shares
-
-
-def _likeliest(heard: NDArray[np.float64], chance: NDArray[np.float64]) -> list[int]:
-    """Find the likeliest sequence of chords, of equal ones the first."""
-    changes = np.log(_STAYS * np.eye(24) + (1 - _STAYS) * np.exp(chance))
-    total = chance + heard[0]
-    came_from: list[NDArray[np.intp]] = []
-    for measure in heard[1:]:
-        reached = total[:, np.newaxis] + changes
-        came_from.append(reached.argmax(axis=0))
-        total = reached.max(axis=0) + measure
-    path = [int(total.argmax())]
-    for before in reversed(came_from):
-        path.append(int(before[path[-1]]))
-    return path[::-1]

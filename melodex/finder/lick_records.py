@@ -13,18 +13,18 @@ from melodex.features.key_finding import find_key
 from melodex.features.scale_degrees import scale_degrees
 from melodex.finder.lick_places import places_in_songs
 from melodex.index.blocks import Blocks
+from melodex.model.chord_names import ROOTS
 from melodex.model.key import Key, signature_of
 from melodex.model.lick import Lick, LickHands
 from melodex.model.recurring import LickOccurrence, RecurringLick
 from melodex.model.song import Song
 from melodex.notation.measure_names import measures_in_words
-from melodex.notation.note_names import FLAT_NAMES, SHARP_NAMES, note_name
+from melodex.notation.note_names import note_name
 from melodex.notation.note_values_in_letters import rhythm_in_letters
 from melodex.phrases.families import Family
 from melodex.search.query import hands_at
 
 SURPRISE_DIGITS = 1
-_SHARP_TONICS = (2, 4, 7, 9, 11)  # pitch classes whose minor or major key is written with sharps
 
 
 def lick_record(
@@ -122,6 +122,5 @@ def _chords_of_notes(song: Song, first: int, last: int) -> tuple[tuple[str, ...]
 
 def _estimated_key(song: Song) -> Key:
     found = find_key(song.melody)
-    names = SHARP_NAMES if found.tonic_pitch_class in _SHARP_TONICS else FLAT_NAMES
-    tonic = names[found.tonic_pitch_class]
+    tonic = ROOTS[found.tonic_pitch_class]
     return Key(tonic, found.mode, signature_of(tonic, found.mode))

@@ -1,7 +1,6 @@
 """Show a song of the catalogue as five-string tab, and write it to a file."""
 
 from dataclasses import replace
-from pathlib import Path
 
 from melodex.banjo.cautions import cautions_of, with_cautions
 from melodex.banjo.fingered_tab import fingered_tab
@@ -195,10 +194,7 @@ def cautions_in(tab: Tab, measures: tuple[int, int] | None) -> list[str]:
     return cautions_of(tab, measures)
 
 
-def left_out_of_file(tab: Tab, path: Path) -> list[str]:
-    """Return what of a tab's song a file cannot hold, by its suffix, a sentence each."""
-    return left_out_of_text(tab.song) if _is_text(path) else left_out_of_musicxml(tab.song)
-
-
-def _is_text(path: Path) -> bool:
-    return path.suffix.lower() in TAB_TEXT
+def left_out_of_file(tab: Tab, suffix: str) -> list[str]:
+    """Return what of a tab's song a file of a suffix cannot hold, a sentence each."""
+    is_text = suffix.lower() in TAB_TEXT
+    return left_out_of_text(tab.song) if is_text else left_out_of_musicxml(tab.song)

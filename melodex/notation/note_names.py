@@ -4,22 +4,19 @@ from collections.abc import Iterable
 
 from melodex.model.key import Key
 from melodex.model.song import Song
-
-SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
-FLAT_NAMES = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
+from melodex.notation.note_spelling import spelled
 
 
 def note_name(pitch: int, key: Key | None = None) -> str:
-    """Name a MIDI note, C4 = 60; with flats where the key's signature has them.
+    """Name a MIDI note, C4 = 60, as it is spelled in a key: B flat, not A sharp, in G major.
 
     Examples
     --------
     >>> note_name(61), note_name(67)
     ('C#4', 'G4')
     """
-    flat = key is not None and any(shift < 0 for _, shift in key.signature)
-    names = FLAT_NAMES if flat else SHARP_NAMES
-    return f"{names[pitch % 12]}{pitch // 12 - 1}"
+    letter, half_steps, octave = spelled(pitch, key)
+    return f"{letter}{'#' * half_steps}{'b' * -half_steps}{octave}"
 
 
 def note_names(song: Song, notes: Iterable[int]) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from melodex.model.placement import AS_WRITTEN, HandsKept, LickFit
 
 _ALIKE = 0.4  # likeness from which on the lick and the melody there are heard as kin
+_OCTAVE = 12  # half-steps
 _CLEARLY = 0.95  # shares from which on nothing is amiss
 _HANDS_IN_WORDS: dict[HandsKept, str] = {
     "strings and frets": "It keeps its strings and frets.",
@@ -88,9 +89,20 @@ def _leap_in_words(half_steps: int) -> str:
 def _about_transposition(fit: LickFit) -> str:
     if not fit.transposition:
         return "It keeps its own pitch."
-    moved = f"It is moved {_leap_in_words(fit.transposition)}"
+    octaves, half_steps = divmod(abs(fit.transposition), _OCTAVE)
+    if not half_steps:  # a song without strings may lie an octave from where it is written
+        way = "up" if fit.transposition > 0 else "down"
+        moved = f"It keeps its own notes, {_octaves_in_words(octaves)} {way}"
+    else:
+        moved = f"It is moved {_leap_in_words(fit.transposition)}"
     if not fit.octaves:
         return f"{moved}."
-    octaves = f"{abs(fit.octaves)} octave{'s'[: abs(fit.octaves) > 1]}"
     way = "higher" if fit.octaves > 0 else "lower"
-    return f"{moved}, {octaves} {way} than the song lies there, to stay on the neck."
+    return (
+        f"{moved}, {_octaves_in_words(abs(fit.octaves))} {way} than the song lies there, to stay "
+        "on the neck."
+    )
+
+
+def _octaves_in_words(count: int) -> str:
+    return "an octave" if count == 1 else f"{count} octaves"

@@ -9,7 +9,7 @@ from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import BanjoTuning
-from melodex.notation.note_names import note_name
+from melodex.notation.note_spelling import spelled
 from melodex.notation.tab_measures import WrittenMeasure, exact, metre_at
 from melodex.tab_files.tab_bars import (
     DIVIDING_IN_MUSICXML,
@@ -86,12 +86,12 @@ def _add_staves(attributes: Element, tuning: BanjoTuning) -> None:
     details = SubElement(attributes, "staff-details", number=str(TAB))
     with_text(details, "staff-lines", 5)
     for line, pitch in enumerate(reversed(tuning.open_strings), start=1):
-        name = note_name(pitch - tuning.capo, None)
+        letter, half_steps, octave = spelled(pitch - tuning.capo)
         string = SubElement(details, "staff-tuning", line=str(line))
-        with_text(string, "tuning-step", name[0])
-        if name[1] in "#b":
-            with_text(string, "tuning-alter", 1 if name[1] == "#" else -1)
-        with_text(string, "tuning-octave", name.lstrip("ABCDEFG#b"))
+        with_text(string, "tuning-step", letter)
+        if half_steps:
+            with_text(string, "tuning-alter", half_steps)
+        with_text(string, "tuning-octave", octave)
     if tuning.capo:
         with_text(details, "capo", tuning.capo)
 

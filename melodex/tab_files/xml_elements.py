@@ -10,7 +10,7 @@ from xml.etree.ElementTree import Element, SubElement
 
 from melodex.model.key import Key
 from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
-from melodex.notation.note_names import note_name
+from melodex.notation.note_spelling import spelled
 from melodex.notation.note_values import NoteValue
 
 _ALTER = {"#": 1, "b": -1}
@@ -96,12 +96,12 @@ NO_TIE = Tie(stops=False, starts=False)
 
 
 def _add_pitch(element: Element, midi_note: int, key: Key | None) -> None:
-    name = note_name(midi_note, key)
+    letter, half_steps, octave = spelled(midi_note, key)
     pitch = SubElement(element, "pitch")
-    with_text(pitch, "step", name[0])
-    if name[1] in _ALTER:
-        with_text(pitch, "alter", _ALTER[name[1]])
-    with_text(pitch, "octave", name.lstrip("ABCDEFG#b"))
+    with_text(pitch, "step", letter)
+    if half_steps:
+        with_text(pitch, "alter", half_steps)
+    with_text(pitch, "octave", octave)
 
 
 def _add_length(element: Element, place: Place, tie: Tie) -> None:

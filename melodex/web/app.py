@@ -89,7 +89,11 @@ def _routes() -> list[Route | Mount]:
         Route(
             "/lessons", posted(teaching_pages.begin_plan, teaching_pages.lessons), methods=["POST"]
         ),
-        Route("/lessons/order", posted(teaching_pages.reorder), methods=["POST"]),
+        Route(
+            "/lessons/order",
+            posted(teaching_pages.reorder, teaching_pages.plan_again_as_sent),
+            methods=["POST"],
+        ),
         Route("/student", teaching_pages.student),
         Route(
             "/student",

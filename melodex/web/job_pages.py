@@ -1,8 +1,12 @@
 """The pages of long work: how far it is, stopping it, and what came of it."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
+from melodex.errors import MelodexError
 from melodex.report.audit_plots import LICKS, MATRIX
 from melodex.report.comparison_plot import COMPARISON
 from melodex.web.forms import Fields
@@ -16,6 +20,7 @@ from melodex.web.work import HANDOUTS
 _FILES = frozenset({MATRIX, LICKS, COMPARISON, HANDOUTS})
 SEE_OTHER = 303
 SHORT_WORK_SECONDS = 2.0
+NOTHING_SENT: Mapping[str, object] = MappingProxyType({})
 
 
 def see(job: Job) -> Response:
@@ -29,15 +34,37 @@ def job(request: Request) -> Response:
     found = site_of(request).jobs.job(request.path_params["number"])
     standing = found.standing
     if standing.state is State.DONE:
-        values = {
-            "job": found,
-            "result": standing.result,
-            "asked": found.asked,
-            "width": width_for(request),
-        }
-        return page(request, f"{found.kind}_done.html", values)
+        return outcome(request, found)
     status = status_of(standing.error) if standing.error else 200
     return page(request, "job.html", {"job": found, "standing": standing}, status=status)
+
+
+def outcome(
+    request: Request,
+    done: Job,
+    sent: Mapping[str, object] = NOTHING_SENT,
+    problem: MelodexError | None = None,
+) -> Response:
+    """Show what came of a job.
+
+    Parameters
+    ----------
+    sent : mapping
+        What fills in the form on it, by field; what is missing there stands as the job found it.
+    problem : MelodexError or None
+        What was wrong when that form was sent.
+    """
+    values = {
+        "job": done,
+        "result": done.standing.result,
+        "asked": done.asked,
+        "width": width_for(request),
+        "sent": sent,
+        "problem": problem,
+    }
+    return page(
+        request, f"{done.kind}_done.html", values, status=status_of(problem) if problem else 200
+    )
 
 
 def stop(request: Request, fields: Fields) -> Response:

@@ -25,10 +25,12 @@ from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.under_the_hands import (
+    LeftOut,
     ShownTab,
     View,
     as_tab_file,
     kind_of_file,
+    left_out_of_files,
     shown_tab,
     view_of,
 )
@@ -50,6 +52,7 @@ class ShownPlace:
     number: int  # the best is 1
     placement: Placement
     music: Pair
+    left_out: tuple[LeftOut, ...]  # by the files of the song with the lick
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +167,7 @@ def _shown(
         width=width_for(request, HALF),
         count=count,
     )
-    return ShownPlace(number, placement, pair)
+    return ShownPlace(number, placement, pair, left_out_of_files(after))
 
 
 def _mark(found: PlaceInSong) -> PhraseMark:

@@ -9,9 +9,10 @@ from melodex.errors import MelodexError, QueryError
 from melodex.finder.plan_lessons import SECONDS, with_song_ids
 from melodex.model.catalogue import EVERY_SONG
 from melodex.web.forms import NOTHING_SENT, Fields, limits_set, songs_meant
-from melodex.web.job_pages import see
+from melodex.web.job_pages import outcome, see
+from melodex.web.jobs import State
 from melodex.web.pages import page
-from melodex.web.refusals import status_of
+from melodex.web.refusals import Refusal, status_of
 from melodex.web.site import site_of
 from melodex.web.song_pages import FILTERS, choices_among
 from melodex.web.student_table import student_table
@@ -24,6 +25,7 @@ from melodex.web.work import (
     write_handouts,
 )
 
+_PLAN = "lessons"  # the kind of job that makes one
 LONGEST_SECONDS = 600  # a plan may be looked for
 _LIMITS = (
     *("lessons", "level_step", "most_new", "review_every", "first", "last"),
@@ -51,7 +53,7 @@ def begin_plan(request: Request, fields: Fields) -> Response:
         limits = with_song_ids(catalogue, limits)  # so that a wrong name is told at once
     job = site.jobs.start(
         plan,
-        "lessons",
+        _PLAN,
         "Planning lessons",
         {
             "which": songs_meant(fields),
@@ -83,12 +85,26 @@ def reorder(request: Request, fields: Fields) -> Response:
     match fields.line("do"):
         case "again":
             asked["seconds"] = SECONDS
-            job = site.jobs.start(plan_again, "lessons", "Ordering lessons anew", asked)
+            job = site.jobs.start(plan_again, _PLAN, "Ordering lessons anew", asked)
         case "handouts":
             job = site.jobs.start(write_handouts, "handouts", "Writing handouts", asked)
         case _:
-            job = site.jobs.start(judge, "lessons", "Looking at this order", asked)
+            job = site.jobs.start(judge, _PLAN, "Looking at this order", asked)
     return see(job)
+
+
+def plan_again_as_sent(request: Request, fields: Fields, problem: MelodexError) -> Response:
+    """Show the plan that was re-ordered, with the order as it was sent; raise if it is gone."""
+    number = fields.as_sent("job")["job"]
+    try:
+        done = site_of(request).jobs.job(int(number))
+    except (ValueError, Refusal):
+        raise problem from None
+    if done.kind != _PLAN or done.standing.state is not State.DONE:
+        raise problem
+    places = [f"place-{song}" for song in fields.all_as_sent("song")]
+    sent = {**fields.as_sent(*places), "keep": fields.all_as_sent("keep")}
+    return outcome(request, done, sent, problem)
 
 
 def _order_by_hand(fields: Fields) -> list[str]:

@@ -3,12 +3,13 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.engraving.engrave_song import PhraseMark
-from melodex.finder.tab_of_song import tab_file, tab_text
+from melodex.finder.tab_of_song import left_out_of_file, tab_file, tab_text
 from melodex.model.tablature import Tab
 from melodex.web.forms import Fields, measures_named
 from melodex.web.music import Music, Passage, played, width_for
@@ -28,6 +29,13 @@ class View:
     count: bool = False
 
 
+class LeftOut(NamedTuple):
+    """What a kind of file cannot hold."""
+
+    kind: str  # in words
+    sentence: str
+
+
 @dataclass(frozen=True, slots=True)
 class ShownTab:
     """A tab ready for a template."""
@@ -36,6 +44,7 @@ class ShownTab:
     text: str
     remarks: tuple[str, ...]
     cautions: tuple[str, ...]
+    left_out: tuple[LeftOut, ...]
 
 
 def view_of(fields: Fields) -> View:
@@ -77,7 +86,16 @@ def shown_tab(
     passage = Passage(tab.song, prefix, view.measures, tab)
     music = played(passage, width=width_for(request), name=name, marks=marks, count=view.count)
     text = tab_text(tab, view.measures, count=view.count)
-    return ShownTab(music, text, tab.remarks, tab.cautions)
+    return ShownTab(music, text, tab.remarks, tab.cautions, left_out_of_files(tab))
+
+
+def left_out_of_files(tab: Tab) -> tuple[LeftOut, ...]:
+    """Return what the files that a page offers cannot hold of a tab's song."""
+    return tuple(
+        LeftOut(words, sentence)
+        for kind, words in FILES.items()
+        for sentence in left_out_of_file(tab, f".{kind}")
+    )
 
 
 def kind_of_file(request: Request) -> str:

@@ -1,6 +1,7 @@
 """Plain melodies arranged in rolls."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -217,10 +218,60 @@ def test_a_song_without_notes_is_refused():
         arrange(song_of(melody_of(), key=G_MAJOR))
 
 
-def test_a_minor_tune_comes_to_e_minor_and_a_dorian_one_to_a_dorian():
-    for tonic, mode, comes_to in [("D", "minor", "E minor"), ("D", "dorian", "A dorian")]:
-        song = song_of(melody_of(62, 65, 69), key=Key(tonic, mode, signature_of(tonic, mode)))
-        assert str(arrange(song).song.key) == comes_to
+@pytest.mark.parametrize("mode", ["minor", "dorian"])
+def test_a_tune_in_a_minor_mode_comes_to_the_signature_in_which_it_lies_lowest(mode):
+    # D, F, A and high D: in E they are open strings and the second fret; in A they go to fret 7.
+    song = song_of(
+        melody_of(62, 65, 69, 74, 69, 65, 62), key=Key("D", mode, signature_of("D", mode))
+    )
+    tab = arrange(song, stage="melody")
+    assert str(tab.song.key) == f"E {mode}"
+    assert max(note.fret for note in tab.notes) <= 2
+    assert not any("played from" in remark for remark in tab.remarks)
+
+
+def test_a_tune_whose_tonic_is_g_is_played_from_the_g_chord_in_any_mode():
+    key = Key("G", "mixolydian", signature_of("G", "mixolydian"))
+    tab = arrange(song_of(melody_of(55, 59, 62, 65, 62, 59, 55), key=key))
+    assert str(tab.song.key) == "G mixolydian"
+    assert not any("played from" in remark for remark in tab.remarks)
+
+
+def fast_pairs(tab):
+    """The melody notes of a tab that follow each other within an eighth."""
+    line = [note for note in tab.notes if note.is_melody]
+    return [(one, other) for one, other in pairwise(line) if other.onset - one.onset <= 0.5]
+
+
+def test_a_hand_stays_up_the_neck_where_the_notes_between_lie_there_too():
+    # High D, A, F#, D in eighths: under one hand at frets 10 to 12, though the low ones have places
+    # near the nut. Common practice, no source.
+    key = Key("D", "major", signature_of("D", "major"))
+    song = song_of(melody_of(*[74, 69, 66, 62] * 4, 74, durations=[0.5] * 17), key=key)
+    fretted = [pair for pair in fast_pairs(arrange(song)) if all(note.fret for note in pair)]
+    assert all(abs(one.fret - other.fret) <= 5 for one, other in fretted)
+
+
+def test_a_filler_has_another_pitch_than_the_melody_note_before_it():
+    tab = arrange(song_of(melody_of(55, 59, 62, 59, 55, 62, 59, 55), key=G_MAJOR), stage="roll")
+    before = None
+    for note in tab.notes:
+        assert note.is_melody or tab.pitch(note) != before
+        before = tab.pitch(note) if note.is_melody else None
+
+
+@pytest.mark.parametrize(("tempo", "is_filled"), [(None, True), (100.0, True), (160.0, False)])
+def test_a_dotted_note_is_filled_where_the_fingers_have_time_for_it(tempo, is_filled):
+    dotted = melody_of(55, 57, 59, 62, 59, 57, 55, 59, durations=[0.75, 0.25] * 4)
+    tab = arrange(replace(song_of(dotted, key=G_MAJOR), tempo=tempo), stage="roll")
+    fills = {note.onset for note in tab.notes} & {0.5, 1.5, 2.5}
+    assert bool(fills) is is_filled
+
+
+def test_an_arrangements_own_song_remembers_which_notes_carry_the_melody():
+    tab = arrange(SLOW)
+    marked = [touch for touch in tab.song.touches if touch.is_melody]
+    assert len(marked) == len(SLOW.melody)
 
 
 def test_eighths_fill_four_four_and_sixteenths_two_four():

@@ -57,9 +57,12 @@ def report() -> None:
     print(f"all: {line_of(total)}")
     for stage, counted in difficulty_by_stage(tunes()):
         print(
-            f"stage {stage}: {counted.notes / counted.measures:.1f} notes, "
-            f"{counted.left_hand_moves / counted.measures:.2f} moves of the left hand and "
-            f"{counted.changes_of_roll / counted.measures:.2f} changes of roll a measure"
+            f"stage {stage}: {counted.notes / counted.measures:.2f} notes, "
+            f"{counted.left_hand_moves / counted.measures:.2f} moves of the left hand, "
+            f"{counted.slurs / counted.measures:.2f} slurs and "
+            f"{counted.changes_of_roll / counted.measures:.2f} changes of roll a measure; "
+            f"{counted.new_right_hands / counted.measures:.0%} of measures have another right hand "
+            "than the one before"
         )
 
 

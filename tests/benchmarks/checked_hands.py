@@ -148,6 +148,8 @@ class Difficulty:
     notes: int = 0
     left_hand_moves: int = 0  # frets that are not among those stopped last
     changes_of_roll: int = 0  # from one roll that is heard to another
+    slurs: int = 0  # notes that the left hand sounds by itself
+    new_right_hands: int = 0  # measures whose right hand differs from that of the one before
 
     def __add__(self, other: "Difficulty") -> "Difficulty":
         return Difficulty(*(getattr(self, n) + getattr(other, n) for n in self.__slots__))
@@ -164,11 +166,19 @@ def difficulty_of(tab: Tab) -> Difficulty:
     lines = [*tab.song.measures.onsets.tolist(), float(tab.song.sections.max())]
     struck = [note for note in tab.notes if not note.left_hand]
     heard: list[str] = []
+    right_hands: list[set[tuple[float, str]]] = []
     for begin, end in pairwise(lines):
         within = [n for n in struck if begin - SAME_TIME <= n.onset < end - SAME_TIME]
         heard += [roll for roll in (*_ROLLS, "pinch") if within and is_heard(within, roll)][:1]
-    changes = sum(one != other for one, other in pairwise(heard))
-    return Difficulty(len(lines) - 1, len(tab.notes), moves, changes)
+        right_hands.append({(round(note.onset - begin, 4), note.finger) for note in within})
+    return Difficulty(
+        measures=len(lines) - 1,
+        notes=len(tab.notes),
+        left_hand_moves=moves,
+        changes_of_roll=sum(one != other for one, other in pairwise(heard)),
+        slurs=len(tab.notes) - len(struck),
+        new_right_hands=sum(one != other for one, other in pairwise(right_hands)),
+    )
 
 
 def stated_shift(tab: Tab) -> int:

@@ -108,6 +108,19 @@ def test_a_differing_note_has_a_diamond_on_the_tab_too():
     assert svg.count("differs-frame") == 1
 
 
+def test_what_is_pinched_with_a_marked_note_has_its_colour_and_no_word_on_how_it_differs():
+    tab = tab_of_moves([[Move(1, 0, "", "M"), Move(5, 0, "", "T")], [Move(2, 1, "", "I")]])
+    melody = PhraseMark("A", (0,), frozenset({0}))
+    svg = engrave(tab.song, tab=tab, marks=[melody]).svg
+    assert (
+        svg.count("mark mark-a")
+        - svg.count('bracket mark mark-a"')
+        - svg.count('letter mark mark-a"')
+        == 4
+    )  # two notes on the staff, and two digits
+    assert svg.count("mark mark-a differs") == 2  # the melody's
+
+
 def test_a_phrase_outside_the_measures_shown_leaves_no_bracket():
     assert "bracketSpan" not in engrave(GATE, measures=(3, 3), marks=[PhraseMark("A", (1, 2))]).svg
 

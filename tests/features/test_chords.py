@@ -1,6 +1,7 @@
 """Chords, stated and estimated."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -15,10 +16,11 @@ from melodex.features.chords import (
     chord_asked,
     chords_during,
     chords_of,
-    estimated_chords,
     read_chord,
 )
+from melodex.features.estimated_chords import estimated_chords
 from melodex.model.key import Key
+from melodex.model.metre import Metre
 from melodex.model.song import ChordSymbol
 from tests.bundled import bundled_songs
 from tests.songbook import TERMS, songs_of_book
@@ -87,9 +89,36 @@ def test_broken_triads_are_heard_as_their_chords():
 
 
 @given(song=songs())
-def test_every_measure_gets_one_chord_at_its_beginning(song):
-    onsets = [chord.onset for chord in estimated_chords(song)]
-    assert onsets == song.measures.onsets.tolist()
+def test_every_measure_gets_a_chord_at_its_beginning(song):
+    onsets = {chord.onset for chord in estimated_chords(song)}
+    assert onsets >= set(song.measures.onsets.tolist())
+
+
+@given(song=songs())
+def test_within_a_measure_a_chord_is_named_only_where_it_changes(song):
+    begins = set(song.measures.onsets.tolist())
+    for before, chord in pairwise(estimated_chords(song)):
+        assert chord.onset in begins or chord.text != before.text
+
+
+def test_a_chord_changes_in_the_middle_of_a_measure_where_the_notes_ask_for_it():
+    # The subdominant's triad, then the dominant's, in a measure of four beats.
+    notes = [60, 64, 67, 64, 65, 69, 67, 71, 60, 64, 67, 60]
+    song = song_of(melody_of(*notes), key=C_MAJOR)
+    changes = [(chord.onset, chord.text) for chord in estimated_chords(song)]
+    assert changes == [(0.0, "C"), (4.0, "F"), (6.0, "G"), (8.0, "C")]
+
+
+def test_the_same_notes_have_the_same_chords_in_a_shorter_metre():
+    notes = [67, 71, 74, 71, 72, 76, 74, 78, 67, 71, 74, 67]
+    quarters = song_of(melody_of(*notes), key=Key("G", "major"))
+    eighths = replace(
+        song_of(melody_of(*notes, durations=[0.5] * 12), key=Key("G", "major")),
+        metre=Metre(2, 4),
+        measures=replace(quarters.measures, onsets=quarters.measures.onsets / 2),
+    )
+    names = [[chord.text for chord in estimated_chords(song)] for song in (quarters, eighths)]
+    assert names[0] == names[1]
 
 
 @given(song=songs(min_notes=4), octaves=st.sampled_from([-1, 1]))
@@ -106,8 +135,9 @@ def agreement(songs_with_chords):
     """The share of time in which estimated and stated chord have the same root and third."""
     agreed = total = 0.0
     for song in songs_with_chords:
-        bounds = [*song.measures.onsets, float(song.melody.onsets[-1] + song.melody.durations[-1])]
         estimates = estimated_chords(song)
+        end = float(song.melody.onsets[-1] + song.melody.durations[-1])
+        bounds = [*(estimate.onset for estimate in estimates), end]
         for estimate, begin, end in zip(estimates, bounds, bounds[1:], strict=False):
             for text, length in chords_during(song.chords, begin, end):
                 stated, heard = chord_asked(text), chord_asked(estimate.text)
@@ -117,9 +147,9 @@ def agreement(songs_with_chords):
 
 
 def test_estimates_agree_with_most_chords_that_songs_state():
-    # Plain tunes of the songbook .69, the two of music21's nottingham-dataset .68; the tonic chord
-    # throughout would have .48 and .55. Two theatre songs with chromatic chords (leadSheet) have
-    # .35: a triad a measure is an estimate for folk tunes.
+    # Plain tunes of the songbook .77 (.69 with a triad a measure), the two of music21's
+    # nottingham-dataset .67 (.65); the tonic chord throughout would have .48 and .55. Two theatre
+    # songs with chromatic chords (leadSheet) had .35: it is an estimate for folk tunes.
     tunes = [song for term in TERMS for song in songs_of_book(term).values() if song.chords]
-    assert agreement(tunes) > 0.65
+    assert agreement(tunes) > 0.75
     assert agreement(bundled_songs("nottingham-dataset")) > 0.6

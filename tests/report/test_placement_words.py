@@ -41,9 +41,14 @@ def test_a_fill_says_how_much_the_song_waits():
 
 def test_an_octave_is_never_moved_silently():
     assert reasons(transposition=17, octaves=1)[-1] == (
-        "It is moved up 17 half-steps, 1 octave higher than the song lies there, "
+        "It is moved up 17 half-steps, an octave higher than the song lies there, "
         "to stay on the neck."
     )
+
+
+def test_a_lick_that_only_sounds_an_octave_from_where_it_is_written_keeps_its_notes():
+    assert reasons(transposition=-12)[-1] == "It keeps its own notes, an octave down."
+    assert reasons(transposition=24)[-1] == "It keeps its own notes, 2 octaves up."
 
 
 def test_what_speaks_against_a_place_is_told():

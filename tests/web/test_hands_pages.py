@@ -52,6 +52,23 @@ def test_both_players_of_an_arrangement_play_every_note(visitor, songbook):
     ]
 
 
+@pytest.mark.parametrize("path", ["tab", "arrange?stage=melody"])
+def test_a_page_says_what_its_files_cannot_hold(visitor, monkeypatch, path):
+    def left_out(tab, suffix):
+        return [f"{tab.song.title[:9]} is too much for {suffix}."]
+
+    monkeypatch.setattr("melodex.web.under_the_hands.left_out_of_file", left_out)
+    page = visitor.get(f"/songs/apples-on-the-sill/{path}").text
+    assert "In the text tab file: Apples on is too much for .tab." in page
+    assert "In the MusicXML file: Apples on is too much for .musicxml." in page
+
+
+def test_only_the_file_that_leaves_something_out_is_named(visitor):
+    page = visitor.get("/songs/apples-on-the-sill/tab").text
+    assert "In the text tab file: The words are left out" in page
+    assert "In the MusicXML file" not in page
+
+
 @pytest.mark.parametrize("stage", STAGES)
 def test_the_form_of_an_arrangement_offers_every_stage_and_keeps_the_one_sent(visitor, stage):
     page = visitor.get(f"/songs/nearly-home/arrange?stage={stage}&measures=1-2").text

@@ -49,6 +49,25 @@ def test_a_plan_has_as_many_lessons_as_asked_for_with_reasons(plan):
     assert re.search(r"is new|are new|comes back from lesson", plan)
 
 
+def test_an_order_that_cannot_be_looked_at_now_stays_as_it_was_sent(visitor, plan, monkeypatch):
+    monkeypatch.setattr("melodex.web.jobs.MOST_AT_ONCE", 0)
+    first, second, *others = songs_of(plan)
+    fields = fields_of(plan, [second, first, *others]) | {"keep": second, f"place-{first}": "2.5"}
+    answer = visitor.post("/lessons/order", fields)
+    assert answer.status_code == 503
+    assert answer.text.index("running already") < answer.text.index("<form")
+    assert f'name="place-{second}" value="1"' in answer.text
+    assert f'name="place-{first}" value="2.5"' in answer.text
+    assert re.findall(r'name="keep" value="([^"]*)" checked', answer.text) == [second]
+
+
+def test_an_order_of_a_plan_that_is_gone_gets_the_page_of_errors(visitor, plan, monkeypatch):
+    monkeypatch.setattr("melodex.web.jobs.MOST_AT_ONCE", 0)
+    answer = visitor.post("/lessons/order", fields_of(plan, songs_of(plan)) | {"job": "999"})
+    assert answer.status_code == 503
+    assert "running already" in answer.text
+
+
 def test_limits_that_conflict_are_named(visitor):
     page = visitor.outcome(visitor.post("/lessons", WARM_UPS | {"lessons": "3", "most_new": "0"}))
     assert page.status_code == 400

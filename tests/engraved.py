@@ -58,8 +58,8 @@ def _pitch(score: Score, head: Head) -> int:
 
 
 def heard(notes: tuple[SoundingNote, ...]) -> list[tuple[float, int]]:
-    """Onsets and pitches, in order."""
-    return [(round(note.onset_beats, 4), note.pitch) for note in notes]
+    """Onsets and pitches, in order, without grace notes."""
+    return [(round(note.onset_beats, 4), note.pitch) for note in notes if not note.before_beats]
 
 
 @cache

@@ -7,7 +7,13 @@ from xml.etree.ElementTree import Element
 from melodex.engraving.engraved_score import score_of
 from melodex.engraving.mei import Bracket, Score, add_bracket, mei_document, mei_text
 from melodex.engraving.mei_layers import HeadMark
-from melodex.engraving.sounding import SoundingNote, played_length, sounding_notes
+from melodex.engraving.sounding import (
+    PlayedMeasure,
+    SoundingNote,
+    played_length,
+    played_measures,
+    sounding_notes,
+)
 from melodex.engraving.svg_hands import rows_below
 from melodex.engraving.svg_music import Picture, finished_svg
 from melodex.engraving.verovio_svg import svg_pages
@@ -55,7 +61,9 @@ class Engraving:
     svg: str
     width: int  # pixels at normal size, at which a staff space has nine
     height: int
+    name: str  # its ids begin with it
     sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    played: tuple[PlayedMeasure, ...]
     begin_beats: float  # quarter notes of the song before its first measure
     length_beats: float  # quarter notes that the music lasts
     pickup_beats: float  # quarter notes by which its first measure lacks a beginning
@@ -106,7 +114,9 @@ def engrave(
         svg=picture.text,
         width=picture.width,
         height=picture.height,
+        name=look.prefix,
         sounding=sounding_notes(score, look.prefix, whole=whole),
+        played=played_measures(score, whole=whole),
         begin_beats=float(score.measures[0].span.onset),
         length_beats=played_length(score, whole=whole),
         pickup_beats=float(score.measures[0].place),

@@ -66,6 +66,7 @@ def _finished(page: str, picture: Picture, glyphs: str) -> Element:
     _drop_placeholders(root)
     root.attrib = {"viewBox": root.attrib["viewBox"], "class": "music", "role": "img"}
     root.set("aria-label", picture.name)
+    root.set("data-picture", picture.prefix)
     drawing = root.find("svg")
     if drawing is not None:
         drawing.attrib.pop("color", None)

@@ -15,7 +15,7 @@ from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import HIGHEST_CAPO, NAMED_TUNINGS, tuning_asked
 from melodex.web.forms import Fields, query_of
-from melodex.web.music import Music, Passage, played, width_for
+from melodex.web.music import Music, Passage, played
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -47,7 +47,7 @@ def tab(request: Request) -> Response:
     try:
         with site_of(request).searching() as catalogue:
             laid = _tab(catalogue, name, fields)
-            shown = shown_tab(request, laid, view_of(fields), name=laid.song.title, prefix="tab")
+            shown = shown_tab(laid, view_of(fields), name=laid.song.title, prefix="tab")
     except MelodexError as error:  # shown above the form, so that it can be corrected there
         problem = error
     values = {
@@ -83,11 +83,9 @@ def arrange(request: Request) -> Response:
             arranged = _arranged(catalogue, name, fields)
             plain = shown_song(catalogue, name)
             title = plain.song.title
-            after = shown_tab(request, arranged, view, name=f"{title}, arranged", prefix="after")
+            after = shown_tab(arranged, view, name=f"{title}, arranged", prefix="after")
             passage = Passage(plain.song, "before", view.measures, plain.tab)
-            before = played(
-                passage, width=width_for(request), name=f"{title}, before", count=view.count
-            )
+            before = played(passage, name=f"{title}, before", count=view.count)
     except MelodexError as error:  # shown above the form, so that it can be corrected there
         problem = error
     values = {

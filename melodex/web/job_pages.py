@@ -7,7 +7,6 @@ from melodex.report.audit_plots import LICKS, MATRIX
 from melodex.report.comparison_plot import COMPARISON
 from melodex.web.forms import Fields
 from melodex.web.jobs import Job, State
-from melodex.web.music import width_for
 from melodex.web.pages import as_file, page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
@@ -29,12 +28,7 @@ def job(request: Request) -> Response:
     found = site_of(request).jobs.job(request.path_params["number"])
     standing = found.standing
     if standing.state is State.DONE:
-        values = {
-            "job": found,
-            "result": standing.result,
-            "asked": found.asked,
-            "width": width_for(request),
-        }
+        values = {"job": found, "result": standing.result, "asked": found.asked}
         return page(request, f"{found.kind}_done.html", values)
     status = status_of(standing.error) if standing.error else 200
     return page(request, "job.html", {"job": found, "standing": standing}, status=status)

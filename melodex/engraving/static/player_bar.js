@@ -50,6 +50,7 @@
       melody: slider({ max: 100, step: LOUDNESS_STEP, value: 100 }),
       chords: slider({ max: 100, step: LOUDNESS_STEP, value: 0 }),
       chordsLabel: made("span", {}),
+      size: slider({ min: 60, max: 240, step: 10, value: 100 }),
       name: made("p", { className: "name" }),
     };
     controls.slowly.setAttribute("aria-label", "Play slowly");
@@ -62,7 +63,8 @@
       metronome.label, count.label,
       labelled("Faster with each loop", controls.faster),
       labelled("Half-steps higher (as a capo) or lower", controls.halfSteps),
-      labelled("Melody", controls.melody), controls.chordsField);
+      labelled("Melody", controls.melody), controls.chordsField,
+      labelled("Size of the music", controls.size));
     const main = made("div", { className: "main" },
       controls.play, controls.slowly, controls.stop, controls.more, controls.wayLabel,
       controls.measuresLabel, loop.label, made("span", { className: "tempo" },
@@ -71,10 +73,37 @@
       panel.hidden = !panel.hidden;
       controls.more.setAttribute("aria-expanded", String(!panel.hidden));
     };
+    keepSize(controls.size);
     const bar = made("section", { className: "player-bar", hidden: true },
       controls.name, main, panel);
     bar.setAttribute("aria-label", "Player");
     return { bar, controls };
+  }
+
+  const SIZE = "melodex-music-size"; // percent, in the browser's own storage
+
+  function kept(name) { // a browser may forbid storage
+    try {
+      return localStorage.getItem(name);
+    } catch {
+      return null;
+    }
+  }
+
+  function keepSize(size) {
+    const show = () => {
+      const { style } = document.documentElement;
+      style.setProperty("--music-size", size.valueAsNumber / 100);
+      size.setAttribute("aria-valuetext", `${size.value} %`);
+    };
+    size.value = kept(SIZE) ?? size.value;
+    show();
+    size.oninput = () => {
+      show();
+      try {
+        localStorage.setItem(SIZE, size.value);
+      } catch { /* it holds for this page */ }
+    };
   }
 
   // Words between fields, checkboxes and buttons are left alone; elsewhere Space is the player's.

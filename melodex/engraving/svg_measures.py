@@ -167,11 +167,13 @@ def _head(system: Element, measure: Element, right: int, name: str) -> Element:
 
 
 def _lines_up_to(right: int, staff: Element) -> Iterator[Element]:
+    """Cut staff lines in two, and yield their beginnings."""
     for path in staff.findall("path"):
         found = _STRAIGHT.fullmatch(path.get("d", ""))
         if found:
             line = deepcopy(path)
             line.set("d", f"M0 {found[2]} L{right} {found[4]}")
+            path.set("d", f"M{right} {found[2]} L{found[3]} {found[4]}")  # no line is drawn twice
             yield line
 
 

@@ -17,7 +17,7 @@ from melodex.notation.written_measures import Head
 def mei_of(song: Song, tab: Tab | None = None) -> tuple[Score, str]:
     """Lay out a song and write its MEI."""
     score = score_of(song, tab)
-    return score, mei_text(mei_document(score)[0])
+    return score, mei_text(mei_document(score))
 
 
 def timed_by_verovio(mei: str) -> dict[str, tuple[float, int]]:
@@ -58,8 +58,8 @@ def _pitch(score: Score, head: Head) -> int:
 
 
 def heard(notes: tuple[SoundingNote, ...]) -> list[tuple[float, int]]:
-    """Onsets and pitches, in order."""
-    return [(round(note.onset_beats, 4), note.pitch) for note in notes]
+    """Onsets and pitches, in order, without grace notes."""
+    return [(round(note.onset_beats, 4), note.pitch) for note in notes if not note.before_beats]
 
 
 @cache

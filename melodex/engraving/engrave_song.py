@@ -7,17 +7,20 @@ from xml.etree.ElementTree import Element
 from melodex.engraving.engraved_score import score_of
 from melodex.engraving.mei import Bracket, Score, add_bracket, mei_document, mei_text
 from melodex.engraving.mei_layers import HeadMark
-from melodex.engraving.sounding import SoundingNote, played_length, sounding_notes
-from melodex.engraving.svg_hands import rows_below
+from melodex.engraving.sounding import (
+    PlayedMeasure,
+    SoundingNote,
+    played_length,
+    played_measures,
+    sounding_notes,
+)
+from melodex.engraving.svg_measures import Sizes
 from melodex.engraving.svg_music import Picture, finished_svg
-from melodex.engraving.verovio_svg import svg_pages
+from melodex.engraving.verovio_svg import svg_of_line
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.notation.measure_names import measures_in_words
 
-WIDTH = 640  # pixels, about three measures of eighth notes a line
-_GAP, _GAP_BELOW_TAB = 4, 8  # between systems, in half staff spaces; fingers stand below a tab
-_GAP_OF_ROW = 4  # half staff spaces that each further row below a tab takes
 MELODY_LEGEND = "Frets in a ring are the melody's; the others fill."
 COLOURS = "abcdef"  # as music.css has them; a seventh phrase takes the first again
 
@@ -41,7 +44,6 @@ class Look:
     """How a picture of music looks."""
 
     prefix: str = "a"  # begins every id; no two pictures of a page may share it
-    width: int = WIDTH  # pixels at normal size; the picture scales
     count: bool = False  # whether a line below a tab counts the beats, "1 & 2 &"
 
 
@@ -52,10 +54,11 @@ AS_USUAL = Look()
 class Engraving:
     """A picture of music, and what sounds in it."""
 
-    svg: str
-    width: int  # pixels at normal size, at which a staff space has nine
-    height: int
+    svg: str  # an SVG for each measure, in one element; lines break where a page has no more room
+    sizes: Sizes
+    name: str  # its ids begin with it
     sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    played: tuple[PlayedMeasure, ...]
     begin_beats: float  # quarter notes of the song before its first measure
     length_beats: float  # quarter notes that the music lasts
     pickup_beats: float  # quarter notes by which its first measure lacks a beginning
@@ -70,10 +73,10 @@ def engrave(
     marks: Sequence[PhraseMark] = (),
     look: Look = AS_USUAL,
 ) -> Engraving:
-    """Draw a song, or some measures of it, as SVG for a page.
+    """Draw a song, or some measures of it, for a page of HTML.
 
-    Each measure is a group with its number as written in ``data-measure``; notes have ids. Colours
-    and the look of marks come from ``static/music.css``.
+    Each measure is an SVG in an element with its number as written in ``data-measure``; notes have
+    ids. Colours, the look of marks and where lines break come from ``static/music.css``.
 
     Parameters
     ----------
@@ -84,7 +87,7 @@ def engrave(
     marks : sequence of PhraseMark
         Phrases that get a colour and a bracket with a letter, their differing notes another shape.
     look : Look
-        How wide it is, and what its ids begin with.
+        What its ids begin with, and whether it counts.
 
     Raises
     ------
@@ -95,18 +98,18 @@ def engrave(
         note: HeadMark(mark.kinds, note in mark.differing) for mark in marks for note in mark.notes
     }
     score = score_of(song, tab, measures, heads, count=look.count)
-    document, numbers = mei_document(score)
+    document = mei_document(score)
     for mark in marks:
         _add_mark(document, mark, score)
-    below_tab = _GAP_BELOW_TAB + _GAP_OF_ROW * (rows_below(score) - 1)
-    pages = svg_pages(mei_text(document), look.width, system_gap=below_tab if tab else _GAP)
-    picture = finished_svg(pages, Picture(look.prefix, _name(score), numbers, score))
+    line = svg_of_line(mei_text(document))
+    picture = finished_svg(line, Picture(look.prefix, _name(score), score))
     whole = measures is None
     return Engraving(
         svg=picture.text,
-        width=picture.width,
-        height=picture.height,
+        sizes=picture.sizes,
+        name=look.prefix,
         sounding=sounding_notes(score, look.prefix, whole=whole),
+        played=played_measures(score, whole=whole),
         begin_beats=float(score.measures[0].span.onset),
         length_beats=played_length(score, whole=whole),
         pickup_beats=float(score.measures[0].place),

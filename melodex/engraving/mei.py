@@ -58,16 +58,8 @@ class Score(NamedTuple):
     is_counted: bool = False  # whether a line below the tab counts the beats
 
 
-def mei_document(score: Score) -> tuple[Element, dict[str, int]]:
-    """Write a document without brackets.
-
-    Returns
-    -------
-    Element
-        The whole document.
-    dict
-        The measures' numbers by their XML ids.
-    """
+def mei_document(score: Score) -> Element:
+    """Write a document without brackets."""
     root = Element("mei", {"xmlns": "http://www.music-encoding.org/ns/mei", "meiversion": "5.1"})
     description = SubElement(SubElement(root, "meiHead"), "fileDesc")
     SubElement(SubElement(description, "titleStmt"), "title").text = "music"
@@ -76,7 +68,6 @@ def mei_document(score: Score) -> tuple[Element, dict[str, int]]:
     music = SubElement(SubElement(body, "mdiv"), "score")
     music.append(_score_definition(score))
     section = SubElement(music, "section")
-    numbers: dict[str, int] = {}
     metre, holder = score.measures[0].metre, section
     endings = dict(_endings(score))
     for place, measure in enumerate(score.measures):
@@ -86,10 +77,8 @@ def mei_document(score: Score) -> tuple[Element, dict[str, int]]:
         ending = endings.get(place)
         if ending is not None:
             holder = SubElement(section, "ending", {"n": ending}) if ending else section
-        element = _measure(score, place, measure)
-        holder.append(element)
-        numbers[element.attrib[XML_ID]] = measure.span.number
-    return root, numbers
+        holder.append(_measure(score, place, measure))
+    return root
 
 
 def add_bracket(root: Element, bracket: Bracket) -> None:

@@ -1,4 +1,4 @@
-"""Music as the list of notes that static/player.js plays."""
+"""Music as the lists of notes, measures and chords that the player in static/ plays."""
 
 import json
 from collections.abc import Sequence
@@ -7,13 +7,24 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
+from melodex.engraving.accompaniment import accompaniment
 from melodex.engraving.engrave_song import Engraving
 from melodex.engraving.sounding import SoundingNote
+from melodex.features.chords import chords_of
 from melodex.model.song import Song
 from melodex.notation.metre_weights import beats_of
 
 # Quarter notes a minute where the source states no tempo: a learner's pace. Common practice.
 LEARNERS_TEMPO = 100.0
+# Of static/, in the order in which a page runs them.
+PLAYER_SCRIPTS = (
+    "string_sound.js",
+    "heard_piece.js",
+    "performance.js",
+    "measure_choice.js",
+    "player_bar.js",
+    "player.js",
+)
 TIME_DIGITS = 4  # of a quarter note: 0.06 milliseconds at that tempo
 _IN_SCRIPTS = {ord("<"): "\\u003c", ord(">"): "\\u003e", ord("&"): "\\u0026"}
 
@@ -65,8 +76,10 @@ def _beat(song: Song) -> float:
 
 def _track(track: Track) -> dict[str, object]:
     engraving = track.engraving
+    chords, are_estimated = chords_of(track.song)
     return {
         "label": track.label,
+        "picture": engraving.name,
         "length": round(engraving.length_beats, TIME_DIGITS),
         "pickup": round(engraving.pickup_beats, TIME_DIGITS),
         "measure": float(track.song.metre.measure_length),
@@ -82,11 +95,32 @@ def _track(track: Track) -> dict[str, object]:
             ]
             for note in engraving.sounding
         ],
+        "measures": [
+            [
+                measure.number,
+                measure.place,
+                round(measure.begin_beats, TIME_DIGITS),
+                round(measure.length_beats, TIME_DIGITS),
+                [round(beat, TIME_DIGITS) for beat in measure.beats],
+                int(measure.has_downbeat),
+            ]
+            for measure in engraving.played
+        ],
+        "chords": [
+            [round(begin, TIME_DIGITS), round(length, TIME_DIGITS), chord.bass, chord.tones]
+            for begin, length, chord in accompaniment(chords, engraving.played)
+        ],
+        "chordsEstimated": are_estimated,
     }
 
 
 def _left_hand(note: SoundingNote) -> dict[str, object]:
     """Return how a note sounds that is not plainly struck: softly, or from or to another pitch."""
-    plain = {"soft": False, "from": 0, "to": 0}
-    sounded = {"soft": not note.is_struck, "from": note.slides_from, "to": note.bends_by}
+    plain = {"soft": False, "from": 0, "to": 0, "before": 0}
+    sounded = {
+        "soft": not note.is_struck,
+        "from": note.slides_from,
+        "to": note.bends_by,
+        "before": round(note.before_beats, TIME_DIGITS),
+    }
     return {name: value for name, value in sounded.items() if value != plain[name]}

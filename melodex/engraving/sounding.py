@@ -7,10 +7,13 @@ from fractions import Fraction
 
 from melodex.engraving.mei import Score
 from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
-from melodex.notation.written_measures import Head, Sound
+from melodex.notation.written_measures import EngravedMeasure, Head, Sound
 
 _OCTAVE = 12
 SMALLEST_PART = Fraction(1, 960)  # of a quarter note; times closer than this are one
+# Grace notes sound before the beat, quickly, and together take no more than an eighth.
+# Common practice, no source.
+_GRACE, _GRACES_TOGETHER = Fraction(1, 8), Fraction(1, 2)  # quarter notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +28,26 @@ class SoundingNote:
     is_struck: bool = True  # by the right hand; else the left hand sounds it, more softly
     slides_from: int = 0  # half-steps from its pitch at which a slide into it begins
     bends_by: int = 0  # half-steps by which a choke raises it
+    before_beats: float = 0.0  # how long before its onset a grace note sounds; 0 for other notes
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedMeasure:
+    """One measure as it is played; a repeat's measures come twice."""
+
+    number: int  # as written
+    place: int  # among the measures that the picture shows
+    begin_beats: float  # quarter notes from where the music begins, as played
+    length_beats: float
+    beats: tuple[float, ...]  # quarter notes from its beginning to each of its beats
+    has_downbeat: bool  # whether the first of them is the measure's first beat
+    written_beats: float  # quarter notes of the song before it
 
 
 def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingNote, ...]:
     """List the notes of a score in the order played.
 
-    Where there is a tab, its notes sound, else those of the staff; grace notes are silent.
+    Where there is a tab, its notes sound, else those of the staff, and grace notes before them.
 
     Parameters
     ----------
@@ -54,6 +71,49 @@ def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingN
     return tuple(played)
 
 
+def played_measures(score: Score, *, whole: bool) -> tuple[PlayedMeasure, ...]:
+    """Return the measures of a score in the order played; see ``sounding_notes``."""
+    begin, end = score.measures[0].span.onset, score.measures[-1].span.end
+    sections = score.song.sections.tolist() if whole else [(float(begin), float(end))]
+    played: list[PlayedMeasure] = []
+    heard = 0.0
+    for first, last in sections:
+        for place, measure in enumerate(score.measures):
+            from_beats = max(first, float(measure.span.onset))
+            length = min(last, float(measure.span.end)) - from_beats
+            if length > SMALLEST_PART:
+                skipped = from_beats - float(measure.span.onset)
+                begin_beats = heard + from_beats - first
+                played.append(_played(measure, place, begin_beats, length, skipped))
+        heard += last - first
+    return tuple(played)
+
+
+def _played(
+    measure: EngravedMeasure, place: int, begin: float, length: float, skipped: float
+) -> PlayedMeasure:
+    """Return a measure as played, without what a section skips at its beginning."""
+    late = float(measure.place) + skipped
+    beats, full = measure.beats, float(measure.beats.length)
+    if full:
+        rounds = range(int((late + length) // full) + 1)
+        clicks = [turn * full + float(start) for turn in rounds for start in beats.starts]
+    else:
+        clicks = [turn * float(beats.pulse) for turn in range(int(length / beats.pulse) + 1)]
+    inside = [
+        click - late for click in clicks if -SMALLEST_PART < click - late < length - SMALLEST_PART
+    ]
+    return PlayedMeasure(
+        number=measure.span.number,
+        place=place,
+        begin_beats=begin,
+        length_beats=length,
+        beats=tuple(inside),
+        has_downbeat=bool(full) and bool(inside) and abs(inside[0] + late) < SMALLEST_PART,
+        written_beats=float(measure.span.onset) + skipped,
+    )
+
+
 def played_length(score: Score, *, whole: bool) -> float:
     """Return how many quarter notes a score lasts as it is played; see ``sounding_notes``."""
     if whole:
@@ -69,6 +129,8 @@ def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
     latest: dict[int, int] = {}  # pitch on each string
     for number, sound in enumerate(voice.sounds):
         measure = score.measures[bisect_right(barlines, sound.onset) - 1].span.number
+        if sound.onset in staff_at:
+            yield from _graces(score.staff.sounds[staff_at[sound.onset]], begin, measure)
         for place, head in enumerate(sound.heads):
             ids = list(voice.ids[number, place])
             if voice is score.tab and sound.onset in staff_at:
@@ -81,6 +143,21 @@ def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
                 elements=tuple(f"{prefix}-{each}" for each in ids),
             )
             yield note if head.on_string is None else _by_hand(note, head.on_string, latest)
+
+
+def _graces(sound: Sound, begin: Fraction, measure: int) -> Iterator[SoundingNote]:
+    count = len(sound.graces)
+    for number, pitch in enumerate(sound.graces):
+        length = min(_GRACE, _GRACES_TOGETHER / count)
+        yield SoundingNote(
+            onset_beats=float(sound.onset - begin),
+            duration_beats=float(length),
+            pitch=pitch,
+            measure=measure,
+            elements=(),
+            is_struck=False,
+            before_beats=float(length * (count - number)),
+        )
 
 
 def _by_hand(note: SoundingNote, on_string: TabNote, latest: dict[int, int]) -> SoundingNote:

@@ -20,8 +20,7 @@ _BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digi
 _FRAME = 270  # from the middle of a digit to the corners of a diamond around it
 _RING, _WIDE_RING = 180, 270  # the radius of a ring around a digit, and sideways around two
 _BEFORE_MIDDLE = 113  # from where Verovio begins a word to the middle of the note above it
-# How far the half of an arc reaches, into a digit and out of one, where a bar line is near.
-_ARC_IN, _ARC_OUT = 400, 260
+_ARC_IN = 400  # how far the half of an arc reaches before a digit, where a bar line is near
 _RAISED = 250  # of an arc above the digits it joins, at their baseline
 
 
@@ -148,18 +147,13 @@ def frame_differing(root: Element) -> None:
 def _join(earlier: _Digit | None, digit: _Digit) -> int:
     """Draw an arc to a digit from the one before on its string; return where its letter stands.
 
-    An arc from another line of music, or from before the picture, has two halves: one that leaves
-    its line, where that is shown, and one that comes in.
+    An arc from before the picture has half its length.
     """
     low, high = digit.y - _RAISED, digit.y - _RAISED - _RAISED // 2
-    if earlier is not None and earlier.y == digit.y:  # of one string, so of one line of music
+    if earlier is not None:
         middle = (earlier.x + digit.x) // 2
         _draw_arc(digit.group, f"M{earlier.x} {low} Q{middle} {high} {digit.x} {low}")
         return middle
-    if earlier is not None:
-        left, up = earlier.y - _RAISED, earlier.y - _RAISED - _RAISED // 4
-        turn, end = earlier.x + _ARC_OUT // 2, earlier.x + _ARC_OUT
-        _draw_arc(earlier.group, f"M{earlier.x} {left} Q{turn} {up} {end} {up}")
     up = low - _RAISED // 4
     turn, begin = digit.x - _ARC_IN // 2, digit.x - _ARC_IN
     _draw_arc(digit.group, f"M{begin} {up} Q{turn} {up} {digit.x} {low}")

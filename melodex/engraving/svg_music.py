@@ -4,9 +4,10 @@ Colours are left to style sheets: everything is drawn in the current colour.
 """
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
+from math import ceil
 from typing import NamedTuple
-from xml.etree.ElementTree import Element, fromstring, tostring
+from xml.etree.ElementTree import Element, SubElement, fromstring, tostring
 
 from melodex.engraving.mei import Score
 from melodex.engraving.svg_hands import (
@@ -16,20 +17,17 @@ from melodex.engraving.svg_hands import (
     frame_differing,
     rows_below,
 )
-from melodex.engraving.verovio_svg import UNITS_PER_PIXEL
+from melodex.engraving.svg_measures import Sizes, cut_at_bar_lines, staff_lines
 
 _NAMESPACES = re.compile(r' xmlns(?::\w+)?="[^"]*"')
 # Kinds of group that style sheets or scripts may mean; the others are nameless.
 _KINDS_KEPT = {
-    "bracketSpan", "chord", "dir", "ending", "harm", "keySig", "mNum", "measure", "note", "rest",
-    "staff", "system", "tabGrp", "tie",
+    "bracketSpan", "chord", "dir", "ending", "harm", "keySig", "measure", "note", "rest", "staff",
+    "system", "tabGrp", "tie", "voltaBracket",
 }  # fmt: skip
-_AROUND = 360  # SVG units above and below the staff lines that a click on a measure may hit
+_NARROWEST, _WIDEST = 8, 60  # ems, of the classes that music.css has
 _BELOW_TAB = 620  # SVG units that one row below it takes
-_BESIDE = 100  # SVG units, the right margin
-_SCALE = 10  # SVG units of music in one of the picture
 _SHIFT = re.compile(r"translate\((-?\d+), (-?\d+)\)")
-_STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 
 
 class Picture(NamedTuple):
@@ -37,51 +35,60 @@ class Picture(NamedTuple):
 
     prefix: str
     name: str  # for those who do not see it
-    measures: Mapping[str, int]  # numbers as written, by the ids of the document's measures
     score: Score
 
 
 class FinishedSvg(NamedTuple):
-    """SVG for a page: one element, or several where the music is very long."""
+    """HTML for a page: an SVG for each measure, and what they share."""
 
     text: str
-    width: int  # pixels at normal size
-    height: int
+    sizes: Sizes
 
 
-def finished_svg(pages: Sequence[str], picture: Picture) -> FinishedSvg:
-    """Make pages fit for a page of HTML."""
-    elements = [
-        _finished(page, picture, f"{picture.prefix}-{number}") for number, page in enumerate(pages)
-    ]
-    sizes = [list(map(int, element.attrib["viewBox"].split()[2:])) for element in elements]
-    texts = [tostring(element, encoding="unicode") for element in elements]
-    width, height = max(size[0] for size in sizes), sum(size[1] for size in sizes)
-    return FinishedSvg("\n".join(texts), width // UNITS_PER_PIXEL, height // UNITS_PER_PIXEL)
-
-
-def _finished(page: str, picture: Picture, glyphs: str) -> Element:
-    root = fromstring(_NAMESPACES.sub("", page))  # noqa: S314 - Verovio's own writing
-    _drop(root, {"style", "desc"})
-    _drop_placeholders(root)
-    root.attrib = {"viewBox": root.attrib["viewBox"], "class": "music", "role": "img"}
-    root.set("aria-label", picture.name)
-    drawing = root.find("svg")
-    if drawing is not None:
-        drawing.attrib.pop("color", None)
-        drawing.attrib.pop("font-family", None)
-    _name_glyphs(root, glyphs)
+def finished_svg(line: str, picture: Picture) -> FinishedSvg:
+    """Make one line of music fit for a page of HTML, cut at its bar lines."""
+    root = fromstring(_NAMESPACES.sub("", line))  # noqa: S314 - Verovio's own writing
+    _name_glyphs(root, f"{picture.prefix}-0")
     names = _note_names(picture.score)
-    for measure in list(_groups(root, "measure")):
-        _make_clickable(measure, picture.measures[measure.attrib["data-id"]])
+    system = next(_groups(root, "system"))
+    _drop_placeholders(system)
+    for measure in _groups(system, "measure"):
         _set_counts(measure, picture.score)
-    _trim(root, picture.score)
-    add_hands(root, picture.score)
-    frame_differing(root)
-    for group in root.iter():
-        _tidy(group, names, picture.prefix)
-    _drop_empty(root)
-    return root
+    add_hands(system, picture.score)
+    frame_differing(system)
+    numbers = [
+        (measure.span.number, not measure.is_second_part) for measure in picture.score.measures
+    ]
+    bottom = _bottom(root, system, picture.score)
+    (head, *boxes), sizes = cut_at_bar_lines(system, numbers, bottom, picture.prefix)
+    shapes = Element("svg", {"class": "shapes", "width": "0", "height": "0"})
+    definitions = SubElement(shapes, "defs")
+    definitions.extend([*root.iterfind("defs/g"), head])
+    music = Element("div", {"class": _classes(sizes), "role": "img", "aria-label": picture.name})
+    music.set("data-picture", picture.prefix)
+    music.extend([shapes, *boxes])
+    for element in music.iter():
+        _tidy(element, names, picture.prefix)
+    _drop_empty(music)
+    return FinishedSvg(tostring(music, encoding="unicode"), sizes)
+
+
+def _classes(sizes: Sizes) -> str:
+    """Return the classes by which music.css knows how wide a picture's parts are."""
+    widest = ceil(sizes.head + max(sizes.measures))
+    return f"music head-{round(2 * sizes.head)} widest-{min(_WIDEST, max(_NARROWEST, widest))}"
+
+
+def _bottom(root: Element, system: Element, score: Score) -> int:
+    """Return where a picture ends, in SVG units: below the rows under a tab, where it has one."""
+    lines = staff_lines(system)
+    if score.tab and lines is not None:
+        return lines.bottom + _BELOW_TAB + FINGER_ROW * (rows_below(score) - 1)
+    drawing = root.find("svg")
+    margin = next((group for group in root.iter("g") if group.get("class") == "page-margin"), None)
+    shift = _SHIFT.search("" if margin is None else margin.get("transform", ""))
+    height = 0 if drawing is None else int(drawing.attrib["viewBox"].split()[3])
+    return height - int(shift[2] if shift else 0)
 
 
 def _note_names(score: Score) -> set[str]:
@@ -91,14 +98,6 @@ def _note_names(score: Score) -> set[str]:
 
 def _groups(root: Element, kind: str) -> Iterator[Element]:
     return (group for group in root.iter("g") if group.get("data-class") == kind)
-
-
-def _drop(root: Element, tags: set[str]) -> None:
-    for child in list(root):
-        if child.tag in tags:
-            root.remove(child)
-        else:
-            _drop(child, tags)
 
 
 def _drop_placeholders(root: Element) -> None:
@@ -120,50 +119,10 @@ def _name_glyphs(root: Element, prefix: str) -> None:
         use.set("href", f"#{names[use.attrib['href']]}")
 
 
-def _staff_lines(group: Element) -> list[tuple[int, int, int, int]]:
-    """Return the ends of the staff lines within a group: left, top, right, bottom."""
-    return [
-        (int(found[1]), int(found[2]), int(found[3]), int(found[4]))
-        for staff in _groups(group, "staff")
-        for path in staff.iterfind("path")
-        if (found := _STRAIGHT.fullmatch(path.get("d", "")))
-    ]
-
-
-def _trim(root: Element, score: Score) -> None:
-    """Cut off what is empty beside a short line and, but for the rows there, below the last tab."""
-    drawing = root.find("svg")
-    lines = _staff_lines(root)
-    margin = next((group for group in root.iter("g") if group.get("class") == "page-margin"), None)
-    shift = _SHIFT.search("" if margin is None else margin.get("transform", ""))
-    if drawing is None or shift is None or not lines:
-        return
-    _, _, width, height = map(int, drawing.attrib["viewBox"].split())
-    width = min(width, int(shift[1]) + max(line[2] for line in lines) + _BESIDE)
-    if score.tab:
-        rows = FINGER_ROW * (rows_below(score) - 1)
-        height = int(shift[2]) + max(line[3] for line in lines) + _BELOW_TAB + rows
-    drawing.set("viewBox", f"0 0 {width} {height}")
-    root.set("viewBox", f"0 0 {width // _SCALE} {height // _SCALE}")
-
-
 def _set_counts(measure: Element, score: Score) -> None:
-    lines = _staff_lines(measure)
-    if lines:
-        add_counts(measure, max(line[3] for line in lines), score)
-
-
-def _make_clickable(measure: Element, number: int) -> None:
-    """Lay an unseen area over the staves of a measure, and tell its number as written."""
-    measure.set("data-measure", str(number))
-    lines = _staff_lines(measure)
-    if not lines:
-        return
-    left, right = min(line[0] for line in lines), max(line[2] for line in lines)
-    top, bottom = min(line[1] for line in lines), max(line[3] for line in lines)
-    area = Element("rect", {"class": "measure-area", "x": str(left), "y": str(top - _AROUND)})
-    area.attrib.update({"width": str(right - left), "height": str(bottom - top + 2 * _AROUND)})
-    measure.insert(0, area)
+    lines = staff_lines(measure)
+    if lines is not None:
+        add_counts(measure, lines.bottom, score)
 
 
 def _tidy(element: Element, names: set[str], prefix: str) -> None:

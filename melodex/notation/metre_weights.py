@@ -1,6 +1,7 @@
 """Where a measure's beats fall, and which notes are cut there so that the beat is seen."""
 
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -113,9 +114,10 @@ def places_between(begin: Fraction, end: Fraction, step: Fraction) -> list[Fract
     return [step * number for number in range(first, last)]
 
 
+@lru_cache(maxsize=4096)  # half of the time of engraving; most measures have values seen before
 def cut_at_beats(
     begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool
-) -> list[tuple[Fraction, Fraction]]:
+) -> tuple[tuple[Fraction, Fraction], ...]:
     """Cut a note or rest where its value would hide a beat, or where no single value exists.
 
     Parameters
@@ -125,7 +127,7 @@ def cut_at_beats(
 
     Returns
     -------
-    list of (Fraction, Fraction)
+    tuple of (Fraction, Fraction)
         Stretches from ``begin`` to ``end``.
 
     Source
@@ -142,7 +144,7 @@ def cut_at_beats(
             pieces.append((start, stop))
         else:
             waiting += [(cut, stop), (start, cut)]
-    return pieces
+    return tuple(pieces)
 
 
 def _cut(begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool) -> Fraction | None:

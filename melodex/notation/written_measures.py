@@ -1,5 +1,6 @@
 """A song, and its tab, cut into the measures that an engraver writes."""
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from itertools import groupby
@@ -46,7 +47,10 @@ class EngravedMeasure(NamedTuple):
         """Write what sounds in it and the rests between."""
         spans: list[Span] = []
         reached = self.span.onset
-        for number, sound in enumerate(sounds):
+        first = bisect_left(sounds, self.span.onset, key=lambda sound: sound.end)
+        for number, sound in enumerate(sounds[first:], first):
+            if sound.onset >= self.span.end:
+                break
             begin, end = max(sound.onset, self.span.onset), min(sound.end, self.span.end)
             if begin >= end:
                 continue

@@ -2,19 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
 from typing import NamedTuple
 
 from markupsafe import Markup
 
 from melodex.engraving.engrave_song import Engraving, Look, PhraseMark, engrave
 from melodex.engraving.sound import Track, player_notes
+from melodex.engraving.svg_measures import Sizes
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-
-REPORT_WIDTH = 840  # pixels of a staff at normal size: three to four measures a line on A4
-
-WHOLE_LINE = 20  # parts of a line that pictures share
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,8 +28,7 @@ class Figure(NamedTuple):
 
     caption: str
     svg: Markup
-    share: int  # of a line, in twentieths, that it takes
-    height: int  # pixels at normal size
+    sizes: Sizes
     remarks: tuple[str, ...]
     notes: Markup | None  # of its player; None where nothing sounds, or a pair's player has it
 
@@ -44,8 +39,7 @@ def figure_of(engraving: Engraving, caption: str, song: Song | None = None) -> F
     if song is not None and engraving.sounding:
         notes = player_notes(caption, [Track(song.title, song, engraving)])
     svg = Markup(engraving.svg)  # noqa: S704 - our engraver escapes every text in it
-    share = min(WHOLE_LINE, ceil(WHOLE_LINE * engraving.width / REPORT_WIDTH))
-    return Figure(caption, svg, share, engraving.height, engraving.remarks, notes)
+    return Figure(caption, svg, engraving.sizes, engraving.remarks, notes)
 
 
 def song_figure(
@@ -68,7 +62,7 @@ def song_figure(
         tab=shown.tab,
         measures=measures,
         marks=marks,
-        look=Look(prefix, REPORT_WIDTH, shown.count),
+        look=Look(prefix, shown.count),
     )
     return figure_of(engraving, caption, shown.song)
 

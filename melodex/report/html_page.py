@@ -7,6 +7,7 @@ from importlib.resources.abc import Traversable
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from melodex.engraving.sound import PLAYER_SCRIPTS
 from melodex.report.evidence_words import (
     NO_LEGAL_OPINION,
     chance_in_words,
@@ -47,7 +48,7 @@ def _environment() -> Environment:
 def _always() -> dict[str, object]:
     return {
         "style": _static(_ENGRAVING / "music.css", _REPORT / "report.css"),
-        "script": _static(_ENGRAVING / "player.js"),
+        "script": _static(*(_ENGRAVING / name for name in PLAYER_SCRIPTS)),
         "no_legal_opinion": NO_LEGAL_OPINION,
     }
 

@@ -13,7 +13,6 @@ from melodex.notation.measure_names import half_steps_in_words, measures_in_word
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
-    REPORT_WIDTH,
     Figure,
     ShownSong,
     answering_player,
@@ -83,13 +82,13 @@ def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSo
     in_lick, in_song = marks_of(
         as_song, shown.song, match.alignment, transposition=match.transposition, letter=_LETTER
     )
-    above = engrave(as_song, marks=[in_lick], look=Look(f"lick-{number}", REPORT_WIDTH))
+    above = engrave(as_song, marks=[in_lick], look=Look(f"lick-{number}"))
     below = engrave(
         shown.song,
         tab=shown.tab,
         measures=(min(match.measures), max(match.measures)),
         marks=[in_song],
-        look=Look(f"song-{number}", REPORT_WIDTH, shown.count),
+        look=Look(f"song-{number}", shown.count),
     )
     place = measures_in_words(match.measures)
     title = f"{match.title}, {place}"

@@ -9,7 +9,6 @@ from melodex.model.phrase import SharedMaterial, SharedPhrase
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
-    REPORT_WIDTH,
     Figure,
     ShownSong,
     answering_player,
@@ -92,7 +91,7 @@ def _row(
             tab=shown.tab,
             measures=span,
             marks=[mark],
-            look=Look(f"phrase-{number}-{place}", REPORT_WIDTH, shown.count),
+            look=Look(f"phrase-{number}-{place}", shown.count),
         )
         for place, (shown, span, mark) in enumerate(zip((one, other), spans, marks, strict=True))
     ]

@@ -9,7 +9,7 @@ from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
 from melodex.model.song import Song
 from melodex.model.weekly_dates import date_in_words
 from melodex.report.estimate_words import level_in_words
-from melodex.report.figures import WHOLE_LINE, Figure, ShownSong, song_figure
+from melodex.report.figures import Figure, ShownSong, song_figure
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import (
     TIME_IN_WORDS,
@@ -27,7 +27,8 @@ MOST_RETURNS = 6  # places named where passages come back
 # then holds fewer characters, and a caption takes two lines.
 _SHEET, _HEADINGS, _TEXT_LINE, _CAPTION = 970, 170, 21, 44
 _CHARACTERS = 75  # of a line of text
-_PRINTED = 0.65  # pixels of a printed sheet for one of music at normal size
+_EM, _LINE = 9.5, 70  # pixels of an em of printed music, and ems that a line of it takes
+_LETTER, _BETWEEN = 0.9, 2.5  # ems of a caption's letter, and between two pictures
 _LONGEST = 4  # measures of one picture, a line of music
 
 
@@ -164,9 +165,9 @@ def _from(reason: Reason) -> str:
 
 
 def _room_for_music(texts: Sequence[str]) -> float:
-    """Return how high the music of a sheet may be, in pixels at normal size."""
+    """Return how high the music of a sheet may be, in ems of printed music."""
     lines = sum(ceil(len(text) / _CHARACTERS) for text in texts)
-    return (_SHEET - _HEADINGS - _TEXT_LINE * lines) / _PRINTED
+    return (_SHEET - _HEADINGS - _TEXT_LINE * lines) / _EM
 
 
 def _figures(
@@ -178,7 +179,7 @@ def _figures(
 ) -> tuple[list[Figure], list[Span]]:
     """Engrave what is new, licks first, as far as a sheet holds it; tell what it does not hold."""
     figures: list[Figure] = []
-    left_of_line, line_height = 0, 0.0
+    left_of_line, line_height = 0.0, 0.0
     places = list(_new_places(lesson, letters))
     for number, (name, span) in enumerate(places):
         music = song_figure(
@@ -188,13 +189,15 @@ def _figures(
             measures=span,
             marks=[marks[name[0]]] if name else [],
         )
-        if music.share > left_of_line:
-            left_of_line, line_height = WHOLE_LINE, 0.0
-        higher = max(0.0, music.height + _CAPTION / _PRINTED - line_height)
+        lines = music.sizes.widths(_LINE)
+        width = max(*lines, _LETTER * len(music.caption)) + _BETWEEN
+        if width > left_of_line:
+            left_of_line, line_height = _LINE, 0.0
+        higher = max(0.0, len(lines) * music.sizes.height + _CAPTION / _EM - line_height)
         if figures and higher > room:
             return figures, [span for _, span in places[number:]]
         room, line_height = room - higher, line_height + higher
-        left_of_line -= music.share
+        left_of_line -= width
         figures.append(music)
     return figures, []
 

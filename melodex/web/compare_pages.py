@@ -13,7 +13,7 @@ from melodex.model.song import Song
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.phrase_marks import phrase_letter
 from melodex.web.forms import Fields, query_of
-from melodex.web.music import HALF, Pair, Passage, marked_songs, side_by_side, width_for
+from melodex.web.music import Pair, Passage, marked_songs, side_by_side
 from melodex.web.pages import as_file, page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -48,13 +48,12 @@ def _compared(request: Request, fields: Fields) -> dict[str, object]:
         ids = [catalogue.resolve(fields.line(name)) for name in ("a", "b")]
         a, b = (catalogue.song(song) for song in ids)
         shared = shared_phrases(catalogue, *ids)
-    width = width_for(request, HALF)
     return {
         "a": ids[0],
         "b": ids[1],
         "shared": shared,
-        "songs": marked_songs(a, b, shared, width=width),
-        "phrases": [_shown(a, b, shared, number, width) for number in range(len(shared.phrases))],
+        "songs": marked_songs(a, b, shared),
+        "phrases": [_shown(a, b, shared, number) for number in range(len(shared.phrases))],
     }
 
 
@@ -71,7 +70,7 @@ def save_comparison(request: Request) -> Response:
     return as_file(report, "two-songs.html")
 
 
-def _shown(a: Song, b: Song, shared: SharedMaterial, number: int, width: int) -> ShownPhrase:
+def _shown(a: Song, b: Song, shared: SharedMaterial, number: int) -> ShownPhrase:
     phrase, alignment = shared.phrases[number], shared.alignments[number]
     in_a = phrase.first_measure_a, phrase.last_measure_a
     in_b = phrase.first_measure_b, phrase.last_measure_b
@@ -86,6 +85,5 @@ def _shown(a: Song, b: Song, shared: SharedMaterial, number: int, width: int) ->
             alignment,
             transposition=phrase.transposition,
             letter=letter,
-            width=width,
         ),
     )

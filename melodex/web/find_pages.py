@@ -25,7 +25,7 @@ from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
 from melodex.web.forms import Fields, lick_asked, query_of, songs_meant
 from melodex.web.fretboard import fretboard_of
-from melodex.web.music import HALF, Pair, answered_lick, width_for
+from melodex.web.music import Pair, answered_lick
 from melodex.web.pages import as_file, page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -123,7 +123,7 @@ def _found(request: Request, fields: Fields) -> Found | None:
         lick = lick_asked(catalogue, fields)
         which = songs_meant(fields)
         matches = find_lick(catalogue, lick, limit=MATCHES, which=which)
-        answers = _answers(request, catalogue, lick, matches[:SHOWN])
+        answers = _answers(catalogue, lick, matches[:SHOWN])
         why = why_none(catalogue, which) or "No song is long enough for this lick."
         searched = len(catalogue.song_ids(which))
     weak_evidence = weak_lick_in_words(len(lick.melody))
@@ -148,16 +148,14 @@ def _moving(request: Request, fields: Fields) -> Moving | None:
     return Moving(text, weak_evidence, named, searched, why)
 
 
-def _answers(
-    request: Request, catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]
-) -> list[Answer]:
+def _answers(catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]) -> list[Answer]:
     """Set the lick beside each of the songs that answer best."""
-    lick_song, width = song_of_lick(lick), width_for(request, HALF)
+    lick_song = song_of_lick(lick)
     answers: list[Answer] = []
     for number, match in enumerate(matches, start=1):
         shown = shown_song(catalogue, match.song, (min(match.measures), max(match.measures)))
         song, tab = shown.song, shown.tab
-        pair = answered_lick(lick_song, song, match, number=number, tab=tab, width=width)
+        pair = answered_lick(lick_song, song, match, number=number, tab=tab)
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
         answers.append(Answer(match, "\n".join(lines), pair, shown.remarks))
     return answers

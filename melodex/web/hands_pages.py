@@ -15,7 +15,7 @@ from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import HIGHEST_CAPO, NAMED_TUNINGS, tuning_asked
 from melodex.web.forms import Fields, query_of
-from melodex.web.music import Passage, played, width_for
+from melodex.web.music import Passage, played
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -45,7 +45,7 @@ def tab(request: Request) -> Response:
     def shown(catalogue: "Catalogue", name: str, fields: Fields) -> Shown:
         laid = _tab(catalogue, name, fields)
         view = view_of(fields)
-        return {"shown": shown_tab(request, laid, view, name=laid.song.title, prefix="tab")}
+        return {"shown": shown_tab(laid, view, name=laid.song.title, prefix="tab")}
 
     values = {
         "shown": None,
@@ -68,13 +68,9 @@ def arrange(request: Request) -> Response:
         arranged, view = _arranged(catalogue, name, fields), view_of(fields)
         plain = shown_song(catalogue, name)
         title = plain.song.title
-        after = shown_tab(request, arranged, view, name=f"{title}, arranged", prefix="after")
-        before = played(
-            Passage(plain.song, "before", view.measures, plain.tab),
-            width=width_for(request),
-            name=f"{title}, before",
-            count=view.count,
-        )
+        after = shown_tab(arranged, view, name=f"{title}, arranged", prefix="after")
+        passage = Passage(plain.song, "before", view.measures, plain.tab)
+        before = played(passage, name=f"{title}, before", count=view.count)
         return {"before": before, "after": after}
 
     values = {

@@ -11,7 +11,6 @@ from melodex.report.audit_plots import LICKS, MATRIX
 from melodex.report.comparison_plot import COMPARISON
 from melodex.web.forms import Fields
 from melodex.web.jobs import Job, State
-from melodex.web.music import width_for
 from melodex.web.pages import as_file, page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
@@ -58,7 +57,6 @@ def outcome(
         "job": done,
         "result": done.standing.result,
         "asked": done.asked,
-        "width": width_for(request),
         "sent": sent,
         "problem": problem,
     }

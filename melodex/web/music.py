@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
 
 from markupsafe import Markup
-from starlette.requests import Request
 
 from melodex.engraving.engrave_song import Engraving, Look, PhraseMark, engrave
 from melodex.engraving.sound import Track, player_notes
@@ -14,12 +12,9 @@ from melodex.model.match import Match
 from melodex.model.phrase import SharedMaterial
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.figures import WHOLE_LINE, answering_player
+from melodex.report.figures import answering_player
 from melodex.report.phrase_marks import marks_of, phrase_letter
 from melodex.report.song_of_lick import song_of_lick
-
-# Pixels of a line of music, at which its notes have their normal size.
-WIDE, HALF, NARROW = 640, 460, 340  # a page, one of two side by side, a telephone
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +22,6 @@ class Music:
     """Engraved music, ready for a template."""
 
     svg: Markup  # the engraver escapes every text in it
-    share: int  # of the line, in twentieths, that it takes
     remarks: tuple[str, ...]
     notes: Markup | None = None  # for a player of its own
 
@@ -51,15 +45,9 @@ class Passage:
     tab: Tab | None = None
 
 
-def width_for(request: Request, wide: int = WIDE) -> int:
-    """Choose how wide a line of music is: telephones say in their name that they are."""
-    return NARROW if "Mobi" in request.headers.get("user-agent", "") else wide
-
-
 def played(
     passage: Passage,
     *,
-    width: int,
     name: str = "",
     marks: Sequence[PhraseMark] = (),
     count: bool = False,
@@ -71,12 +59,12 @@ def played(
     name : str
         What is played, for those who do not see it; "" for the song's title.
     """
-    engraving = _engraved(passage, marks, width=width, count=count)
+    engraving = _engraved(passage, marks, count=count)
     name = name or passage.song.title
     notes = None
     if engraving.sounding:
         notes = player_notes(name, [Track(passage.song.title, passage.song, engraving)])
-    return _music(engraving, width, notes)
+    return _music(engraving, notes)
 
 
 def before_and_after(
@@ -84,7 +72,6 @@ def before_and_after(
     labels: tuple[str, str],
     *,
     mark: PhraseMark,
-    width: int,
     count: bool = False,
 ) -> Pair:
     """Engrave a passage as it was and as it becomes, to be heard one after the other or together.
@@ -97,7 +84,7 @@ def before_and_after(
         What the second one has that the first has not.
     """
     engravings = [
-        _engraved(passage, marks, width=width, count=count)
+        _engraved(passage, marks, count=count)
         for passage, marks in zip(passages, ([], [mark]), strict=True)
     ]
     tracks = [
@@ -107,16 +94,16 @@ def before_and_after(
     notes = None
     if all(engraving.sounding for engraving in engravings):
         notes = player_notes(f"{passages[0].song.title}, {' and '.join(labels)}", tracks)
-    first, second = (_music(engraving, width) for engraving in engravings)
+    first, second = (_music(engraving) for engraving in engravings)
     return Pair(first, second, notes)
 
 
-def lick_alone(lick: Lick, title: str, *, number: int, width: int) -> Music:
+def lick_alone(lick: Lick, title: str, *, number: int) -> Music:
     """Engrave a lick of a list, with a player of its own."""
-    return played(Passage(song_of_lick(lick, title), f"lick-{number}"), width=width)
+    return played(Passage(song_of_lick(lick, title), f"lick-{number}"))
 
 
-def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> list[Music]:
+def marked_songs(a: Song, b: Song, shared: SharedMaterial) -> list[Music]:
     """Engrave two whole songs, the phrases that they share under the same letters in both."""
     marks = [
         marks_of(a, b, alignment, transposition=phrase.transposition, letter=phrase_letter(number))
@@ -125,14 +112,12 @@ def marked_songs(a: Song, b: Song, shared: SharedMaterial, *, width: int) -> lis
         )
     ]
     return [
-        played(Passage(song, prefix), width=width, marks=[pair[place] for pair in marks])
+        played(Passage(song, prefix), marks=[pair[place] for pair in marks])
         for place, (song, prefix) in enumerate(((a, "first"), (b, "second")))
     ]
 
 
-def answered_lick(
-    lick: Song, song: Song, match: Match, *, number: int, tab: Tab | None, width: int
-) -> Pair:
+def answered_lick(lick: Song, song: Song, match: Match, *, number: int, tab: Tab | None) -> Pair:
     """Engrave a lick and the passage that answers it.
 
     Parameters
@@ -148,7 +133,6 @@ def answered_lick(
         match.alignment,
         transposition=match.transposition,
         letter=phrase_letter(0),
-        width=width,
     )
 
 
@@ -158,7 +142,6 @@ def side_by_side(
     *,
     transposition: int,
     letter: str,
-    width: int,
 ) -> Pair:
     """Engrave two passages, the notes that answer each other marked in both.
 
@@ -171,22 +154,17 @@ def side_by_side(
     """
     songs = passages[0].song, passages[1].song
     marks = marks_of(*songs, alignment, transposition=transposition, letter=letter)
-    first, second = (
-        _engraved(each, [mark], width=width) for each, mark in zip(passages, marks, strict=True)
-    )
+    first, second = (_engraved(each, [mark]) for each, mark in zip(passages, marks, strict=True))
     name = f"{songs[0].title} and {songs[1].title}"
     notes = answering_player(name, songs, (first, second), alignment[0], transposition)
-    return Pair(_music(first, width), _music(second, width), notes)
+    return Pair(_music(first), _music(second), notes)
 
 
-def _engraved(
-    passage: Passage, marks: Sequence[PhraseMark], *, width: int, count: bool = False
-) -> Engraving:
-    look = Look(passage.prefix, width, count)
+def _engraved(passage: Passage, marks: Sequence[PhraseMark], *, count: bool = False) -> Engraving:
+    look = Look(passage.prefix, count)
     return engrave(passage.song, tab=passage.tab, measures=passage.measures, marks=marks, look=look)
 
 
-def _music(engraving: Engraving, width: int, notes: Markup | None = None) -> Music:
+def _music(engraving: Engraving, notes: Markup | None = None) -> Music:
     svg = Markup(engraving.svg)  # noqa: S704 - by our own engraver
-    share = min(WHOLE_LINE, ceil(WHOLE_LINE * engraving.width / width))
-    return Music(svg, share, engraving.remarks, notes)
+    return Music(svg, engraving.remarks, notes)

@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from melodex import report
+from melodex.engraving.sound import PLAYER_SCRIPTS
 from melodex.errors import MelodexError
 from melodex.model.catalogue import ListedSong
 from melodex.model.coincidence import are_only_coincidences
@@ -55,7 +56,6 @@ _NAVIGATION = (
     ("/audit", "Audit"),
 )
 
-
 # What errors say of the command line, and what a page has instead.
 _PAGE_WORDS = (
     (re.compile(r"--octaves (-?[0-9]+)"), r"set “Octaves up or down” to \1"),
@@ -91,6 +91,7 @@ def _environment() -> Environment:
         navigation=_NAVIGATION,
         caution=NO_LEGAL_OPINION,
         only_coincidences=ONLY_COINCIDENCES,
+        player_scripts=PLAYER_SCRIPTS,
         time_in_words=TIME_IN_WORDS,
     )
     tests: dict[str, Any] = environment.tests

@@ -20,7 +20,7 @@ from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
 from melodex.web.forms import Fields, is_number_of_measure, lick_asked, query_of
 from melodex.web.hands_pages import MOST_OCTAVES, octaves_of
-from melodex.web.music import HALF, Pair, Passage, before_and_after, width_for
+from melodex.web.music import Pair, Passage, before_and_after
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
@@ -130,7 +130,6 @@ def _placed(request: Request, fields: Fields) -> Placed:
         if number is not None:
             chosen = found.place(number)
             whole = shown_tab(
-                request,
                 chosen.tab,
                 View(count=count),
                 name=f"{title} with the lick",
@@ -142,7 +141,7 @@ def _placed(request: Request, fields: Fields) -> Placed:
             title=title,
             placements=[each.placement for each in found.places],
             shown=[
-                _shown(request, before, each, at, count=count)
+                _shown(before, each, at, count=count)
                 for at, each in enumerate(found.places[:SHOWN], start=1)
             ],
             whole=whole,
@@ -151,9 +150,7 @@ def _placed(request: Request, fields: Fields) -> Placed:
         )
 
 
-def _shown(
-    request: Request, before: Tab, found: PlaceInSong, number: int, *, count: bool
-) -> ShownPlace:
+def _shown(before: Tab, found: PlaceInSong, number: int, *, count: bool) -> ShownPlace:
     placement = found.placement
     measures = placement.first_measure, placement.last_measure
     after = found.tab
@@ -164,7 +161,6 @@ def _shown(
         ),
         _LABELS,
         mark=_mark(found),
-        width=width_for(request, HALF),
         count=count,
     )
     return ShownPlace(number, placement, pair, left_out_of_files(after))

@@ -20,7 +20,7 @@ from melodex.tab_files.tab_text import tab_text
 from melodex.web.forms import NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.job_pages import see
-from melodex.web.music import Passage, played, width_for
+from melodex.web.music import Passage, played
 from melodex.web.pages import address_of, page
 from melodex.web.refusals import status_of
 from melodex.web.site import Site, site_of
@@ -134,7 +134,7 @@ def song(request: Request) -> Response:
         "entry": entry,
         "form": form,
         "is_long": is_long,
-        "music": played(Passage(shown.song, "song", tab=shown.tab), width=width_for(request)),
+        "music": played(Passage(shown.song, "song", tab=shown.tab)),
         "text": None if shown.tab is None else "\n".join(tab_text(shown.tab)),
         "remarks": shown.remarks,
         "measures": sorted(set(shown.song.measures.numbers.tolist())),

@@ -12,7 +12,7 @@ from melodex.engraving.engrave_song import PhraseMark
 from melodex.finder.tab_of_song import left_out_of_file, tab_file, tab_text
 from melodex.model.tablature import Tab
 from melodex.web.forms import Fields, measures_named
-from melodex.web.music import Music, Passage, played, width_for
+from melodex.web.music import Music, Passage, played
 from melodex.web.refusals import NOT_FOUND, Refusal
 
 # What a tab can be downloaded as, by the end of its address and of the file's name.
@@ -59,7 +59,6 @@ def view_of(fields: Fields) -> View:
 
 
 def shown_tab(
-    request: Request,
     tab: Tab,
     view: View,
     *,
@@ -84,7 +83,7 @@ def shown_tab(
         If the song has none of the measures.
     """
     passage = Passage(tab.song, prefix, view.measures, tab)
-    music = played(passage, width=width_for(request), name=name, marks=marks, count=view.count)
+    music = played(passage, name=name, marks=marks, count=view.count)
     text = tab_text(tab, view.measures, count=view.count)
     return ShownTab(music, text, tab.remarks, tab.cautions, left_out_of_files(tab))
 

@@ -5,13 +5,20 @@ from dataclasses import replace
 
 import pytest
 
+from melodex.engraving.accompaniment import sounding_chord
 from melodex.engraving.engrave_song import engrave
 from melodex.engraving.sound import LEARNERS_TEMPO, Track, player_notes
 from melodex.model.metre import FREE_METRE, Metre
+from melodex.parsing.abc.abc_reader import read_abc
 from tests.moves import Move, tab_of_moves
 from tests.strategies import melody_of, song_of
 
 SONG = song_of(melody_of(60, 62, 64, 65))
+
+
+def abc(music, header="M:2/4\nL:1/4\nK:G\n"):
+    (song,) = read_abc(f"X:1\nT:Gate\n{header}{music}\n", "gate.abc").songs
+    return song
 
 
 def document(song, **track):
@@ -70,3 +77,42 @@ def test_a_player_hears_what_the_left_hand_does_on_each_string():
         {"to": 1},
         {"soft": True},
     ]
+
+
+def test_grace_notes_sound_before_their_note_and_softly():
+    (track,) = document(abc("G{Bc}A|B2|"))["tracks"]
+    heard = [(note[0] - note[4].get("before", 0), note[2]) for note in track["notes"]]
+    assert heard == [(0, 67), (0.75, 71), (0.875, 72), (1, 69), (2, 71)]
+    assert track["notes"][1][4] == {"soft": True, "before": 0.25}
+
+
+def test_measures_come_as_they_are_played_with_their_beats():
+    (track,) = document(abc("D|:G2|A2:|B|"))["tracks"]
+    # number, place in the picture, onset, length, beats, whether the first is a first beat
+    assert track["measures"] == [
+        [0, 0, 0, 1, [0], 0],
+        [1, 1, 1, 2, [0, 1], 1],
+        [2, 2, 3, 2, [0, 1], 1],
+        [1, 1, 5, 2, [0, 1], 1],
+        [2, 2, 7, 2, [0, 1], 1],
+        [3, 3, 9, 1, [0], 1],
+    ]
+
+
+def test_chords_come_as_they_are_played_and_hold_until_the_next():
+    (track,) = document(abc('|:"G"G2|A"D7"A:|'))["tracks"]
+    g, d7 = [43, [55, 59, 62]], [50, [54, 57, 60, 62]]
+    assert track["chords"] == [
+        [0, 2, *g], [2, 1, *g], [3, 1, *d7], [4, 2, *g], [6, 1, *g], [7, 1, *d7]
+    ]  # fmt: skip
+    assert not track["chordsEstimated"]
+
+
+def test_a_song_without_chords_gets_estimated_ones_and_they_are_called_so():
+    (track,) = document(abc("GB|dB|G2|"))["tracks"]
+    assert track["chordsEstimated"]
+    assert track["chords"][0][2] % 12 == 7  # on G
+
+
+def test_what_is_no_chord_is_silent():
+    assert sounding_chord("slowly") is None

@@ -97,8 +97,8 @@ def test_a_report_is_read_without_a_script(reports, opened, kind):
     )
     words = set(without.locator("main").inner_text().split())
     assert words >= set(without.locator("h1, h2, figcaption").all_inner_texts()[0].split())
-    assert without.locator("svg.music").count() == with_script.locator("svg.music").count()
-    assert not any(player.is_visible() for player in without.locator(".player").all())
+    assert without.locator(".music").count() == with_script.locator(".music").count()
+    assert without.locator(".player:visible, .player-bar").count() == 0
 
 
 def test_titles_with_markup_are_shown_as_text(reports, opened):
@@ -109,15 +109,26 @@ def test_titles_with_markup_are_shown_as_text(reports, opened):
         assert page.locator("main script:not([type='application/json'])").count() == 0
 
 
-def test_a_plan_is_printed_on_a_sheet_for_itself_and_one_for_each_lesson(reports, opened):
+def test_a_plan_is_printed_on_a_sheet_for_itself_one_for_each_lesson_and_one_for_its_song(
+    reports, opened
+):
     pypdf = pytest.importorskip("pypdf")
     printed = opened(reports["plan"]).page.pdf(prefer_css_page_size=True)
     sheets = [sheet.extract_text() for sheet in pypdf.PdfReader(io.BytesIO(printed)).pages]
     lessons = len(PLANNED) + 1
-    assert len(sheets) == 1 + lessons
-    for lesson, sheet in enumerate(sheets[1:], start=1):
+    assert len(sheets) == 1 + 2 * lessons
+    for lesson, (sheet, song) in enumerate(zip(sheets[1::2], sheets[2::2], strict=True), start=1):
         assert f"Lesson {lesson} of {lessons}" in sheet
         assert "What to practise" in sheet
+        assert "the whole song" in song
+
+
+def test_a_song_that_is_closed_on_the_screen_is_not_printed(reports, opened):
+    pypdf = pytest.importorskip("pypdf")
+    page = opened(reports["plan"]).page
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = false; })")
+    printed = page.pdf(prefer_css_page_size=True)
+    assert len(pypdf.PdfReader(io.BytesIO(printed)).pages) == 2 + len(PLANNED)
 
 
 def test_a_sheet_says_what_is_new_where_it_comes_back_and_what_is_known(reports, opened):
@@ -144,15 +155,15 @@ def test_a_lick_stands_above_the_notes_that_answer_it_and_both_are_marked(report
     places = page.locator("section[id^='place-']")
     assert places.count() == 6
     for place in places.all():
-        assert place.locator("svg.music").count() == 2
+        assert place.locator(".music").count() == 2
         assert place.locator(".bracket.mark-a").count() >= 2
-        assert place.get_by_role("radio").count() == 4
+        assert place.get_by_role("button").count() == 1
     assert page.locator("pre").first.inner_text().startswith("measure")
 
 
 def test_shared_phrases_are_marked_by_the_same_letters_in_both_songs(reports, opened):
     page = opened(reports["pair"]).page
-    whole = page.locator("section.sheet svg.music")
+    whole = page.locator("section.sheet .music")
     letters = [set(song.locator(".letter").all_inner_texts()) for song in whole.all()]
     assert len(letters) == 2
     assert letters[0] == letters[1] != set()

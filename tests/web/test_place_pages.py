@@ -48,7 +48,7 @@ def test_a_place_is_drawn_as_it_is_and_with_the_lick_and_both_sound(visitor, son
         for note in best.tab.notes
         if begin <= note.onset < begin + 8
     )
-    assert first.count("bracketSpan") == 1
+    assert first.count("dir letter mark") == 1
 
 
 def test_a_lick_can_be_typed_as_tab(visitor):

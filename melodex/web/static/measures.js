@@ -1,25 +1,22 @@
-// Measures are chosen by a click on the music as well; the ticks below it say the same.
+// Measures are chosen by clicks on the music as well; the ticks below it say the same.
 "use strict";
 
 const ticks = [...document.querySelectorAll("input[name=measure]")];
 
-function show() {
+function tickedRange() {
   const chosen = ticks.filter((tick) => tick.checked).map((tick) => Number(tick.value));
-  const first = Math.min(...chosen);
-  const last = Math.max(...chosen);
-  document.querySelectorAll("[data-measure]").forEach((measure) => {
-    const number = Number(measure.dataset.measure);
-    measure.classList.toggle("chosen", first <= number && number <= last);
-  });
+  return chosen.length ? [Math.min(...chosen), Math.max(...chosen)] : null;
 }
 
-document.querySelectorAll("[data-measure]").forEach((measure) => {
-  measure.addEventListener("click", () => {
-    const tick = ticks.find((each) => each.value === measure.dataset.measure);
-    tick.checked = !tick.checked;
-    show();
-  });
+function show() {
+  window.melodexPlayer.choose("song", tickedRange());
+}
+
+document.addEventListener("measures-chosen", ({ detail: { range } }) => {
+  if (JSON.stringify(tickedRange()) === JSON.stringify(range)) return;
+  ticks.forEach((tick) => (tick.checked = Boolean(range) && range.includes(Number(tick.value))));
 });
 ticks.forEach((tick) => tick.addEventListener("change", show));
 document.querySelectorAll(".clickable").forEach((words) => (words.hidden = false));
-show();
+// An address that names measures for the player has chosen already.
+if (tickedRange() && !location.hash.includes("measures=")) show();

@@ -75,7 +75,7 @@ def test_measures_are_ticked_and_looked_for(windows):
 
 def test_a_song_is_played_and_the_note_that_sounds_is_marked(windows):
     page = windows.open("/songs/cinder-path")
-    press_button(page, ".player button")
+    press_button(page, ".player-bar .play")
     page.wait_for_selector(".music .sounding", state="attached")
 
 

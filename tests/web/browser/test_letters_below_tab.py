@@ -6,7 +6,7 @@ import pytest
 # and with digits, which stand closer than lines do, by what is inked: from the baseline up to the
 # height of capitals, which is 0.73 of the size or less (from memory).
 OVERLAPS = """
-() => [...document.querySelectorAll("svg.music")].flatMap((music) => {
+() => [...document.querySelectorAll(".music")].flatMap((music) => {
   const boxes = [...music.querySelectorAll(".hand, .tabGrp .note > text")].map((text) => {
     const { x, y, width, height } = text.getBBox();
     const isDigit = !text.classList.contains("hand"), baseline = Number(text.getAttribute("y"));
@@ -33,7 +33,7 @@ PINCHES = [
 @pytest.mark.parametrize("path", PINCHES)
 def test_letters_of_fingers_and_counts_never_overlap(windows, path):
     page = windows.open(path)
-    assert page.locator("svg .hand").count() > 0
+    assert page.locator(".music .hand").count() > 0
     assert page.evaluate(OVERLAPS) == []
 
 

@@ -3,11 +3,30 @@
 OFF = {"java_script_enabled": False}
 
 
-def test_a_click_on_a_measure_ticks_it(windows):
+def test_two_clicks_on_measures_tick_the_first_and_the_last(windows):
     page = windows.open("/songs/cinder-path")
-    page.locator("[data-measure='7']").click()
-    assert page.locator("input[name=measure][value='7']").is_checked()
-    assert page.locator("[data-measure='7']").get_attribute("class").split()[-1] == "chosen"
+    for number in (8, 6):
+        page.locator(f"[data-measure='{number}']").first.click()
+    ticked = page.locator("input[name=measure]:checked")
+    assert [tick.get_attribute("value") for tick in ticked.all()] == ["6", "8"]
+    assert page.locator("[data-measure].chosen").count() == 3
+    assert page.url.endswith("#measures=6-8")
+
+
+def test_the_measures_of_a_match_are_ready_to_be_played(windows):
+    page = windows.open("/songs/cinder-path?measure=5&measure=6")
+    assert page.get_by_role("textbox", name="Measures").input_value() == "5-6"
+
+
+def test_one_bar_plays_each_of_the_pieces_of_a_page(windows):
+    page = windows.open("/find?form=notes&text=D4+E4+G4+B4+A4+G4")
+    page.locator(".player button").nth(1).click()
+    bar = page.get_by_role("region", name="Player")
+    assert bar.get_by_role("combobox", name="Hear").locator("option").count() == 4
+    page.wait_for_selector("#match-2 ~ .beside .sounding", state="attached")
+    page.locator(".player button").nth(0).click()
+    page.wait_for_selector("#match-1 ~ .beside .sounding", state="attached")
+    assert page.locator("#match-2 ~ .beside .sounding").count() == 0
 
 
 def test_the_nearest_songs_come_when_they_are_scrolled_to(windows):

@@ -1,0 +1,249 @@
+"""One line of engraved music cut at its bar lines: an SVG for each measure.
+
+A page puts as many measures on a line as there is room for, as it does with words. Each carries a
+head, the clef and the key, to its left; there the measure before covers it, so that it is seen only
+where a line begins. What crosses a bar line is drawn on both sides of it.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from copy import deepcopy
+from dataclasses import dataclass
+from math import ceil
+from typing import NamedTuple
+from xml.etree.ElementTree import Element, SubElement
+
+UNITS_OF_EM = 288  # SVG units; a staff space is 180, so a staff is two and a half letters high
+_HALF_EM = UNITS_OF_EM // 2
+_NUMBER = 270  # size of a measure's number
+_NUMBER_ROW = 330  # above all that is engraved, so that a number touches no chord
+_NUMBER_RISES = 80  # of its baseline above what is engraved
+_AFTER_CLEF, _AFTER_ACCIDENTAL, _BEFORE_METRE = 560, 220, 60
+_HEAD_REACHES = 420  # above and below its staves, as a clef does
+_BESIDE = 60  # what reaches less far over a bar line belongs to one side of it
+_CROSSING = {"tie", "bracketSpan", "voltaBracket", "barLine", "hand-arc"}
+_STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
+_NUMBERS = re.compile(r"-?\d+")
+
+
+class Lines(NamedTuple):
+    """Where the staff lines of something lie."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+
+class Window(NamedTuple):
+    """A part of the line of music, in SVG units."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """How much room a picture takes, in ems: the size of its letters."""
+
+    head: float  # of a line, before its first measure
+    measures: tuple[float, ...]  # widths
+    height: float  # of a line
+
+    def widths(self, room: float) -> list[float]:
+        """Return how wide the lines are that measures fill, one after the other.
+
+        Parameters
+        ----------
+        room : float
+            Ems that a line may take; a measure that is wider has one of its own.
+        """
+        lines = [self.head]
+        for measure in self.measures:
+            if lines[-1] > self.head and lines[-1] + measure > room:
+                lines.append(self.head)
+            lines[-1] += measure
+        return lines
+
+
+def staff_lines(group: Element) -> Lines | None:
+    """Find where the staff lines within a group lie; None where it has none."""
+    found = [
+        tuple(map(int, match.groups()))
+        for staff in group.iter("g")
+        if staff.get("data-class") == "staff"
+        for path in staff.iterfind("path")
+        if (match := _STRAIGHT.fullmatch(path.get("d", "")))
+    ]
+    if not found:
+        return None
+    lefts, tops, rights, bottoms = zip(*found, strict=True)
+    return Lines(min(lefts), min(tops), max(rights), max(bottoms))
+
+
+def cut_at_bar_lines(
+    system: Element, numbers: Sequence[tuple[int, bool]], bottom: int, name: str
+) -> tuple[list[Element], Sizes]:
+    """Cut a line of music into measures.
+
+    Parameters
+    ----------
+    system : Element
+        The group of the line, with its classes as Verovio names them.
+    numbers : sequence of (int, bool)
+        Of each measure as written, and whether the number stands above it.
+    bottom : int
+        Where the picture ends, in SVG units.
+    name : str
+        Begins the id of the head.
+
+    Returns
+    -------
+    (list of Element, Sizes)
+        The head, a group to be defined once, then an element for each measure.
+    """
+    measures = [each for each in system.iter("g") if each.get("data-class") == "measure"]
+    lines = [found for each in measures if (found := staff_lines(each))]
+    begin = _begin_of_music(measures[0], lines[0])
+    halves = ceil(begin / _HALF_EM)
+    lefts = [begin, *(each.left for each in lines[1:])]
+    crossing = list(_crossing(system, [each.right for each in lines]))
+    head = _head(system, measures[0], begin, f"{name}-head")
+    whole = Window(0, -_NUMBER_ROW, 0, bottom + _NUMBER_ROW)
+    boxes: list[Element] = []
+    for measure, (number, is_shown), left, line in zip(
+        measures, numbers, lefts, lines, strict=True
+    ):
+        window = whole._replace(left=left, width=line.right - left)
+        box = Element("span", {"class": "measure-box", "data-measure": str(number)})
+        of_head = window._replace(left=begin - halves * _HALF_EM, width=halves * _HALF_EM)
+        SubElement(_svg(box, "head", of_head), "use", {"href": f"#{name}-head"})
+        svg = _svg(box, "bar", window)
+        _add_areas(svg, window, line)
+        if is_shown:
+            place = {"x": str(left), "y": str(-_NUMBER_RISES), "font-size": f"{_NUMBER}px"}
+            SubElement(svg, "text", {"class": "number", **place}).text = str(number)
+        svg.append(measure)
+        _add_across(svg, window, crossing)
+        boxes.append(box)
+    widths = [(line.right - left) / UNITS_OF_EM for line, left in zip(lines, lefts, strict=True)]
+    return [head, *boxes], Sizes(halves / 2, tuple(widths), whole.height / UNITS_OF_EM)
+
+
+def _begin_of_music(measure: Element, lines: Lines) -> int:
+    """Find where clef and key end: there the first measure is cut from the head."""
+    ends = [lines.left]
+    for group in measure.iter("g"):
+        kind = group.get("data-class")
+        places = [_left_of(use) for use in group.iter("use")]
+        if not places:
+            continue
+        if kind == "meterSig" and group.get("visibility") != "hidden":
+            return min(places) - _BEFORE_METRE
+        if kind in {"clef", "keySig"}:
+            ends.append(max(places) + (_AFTER_CLEF if kind == "clef" else _AFTER_ACCIDENTAL))
+    return max(ends)
+
+
+def _left_of(use: Element) -> int:
+    return int(_NUMBERS.findall(use.get("transform", "0"))[0])
+
+
+def _head(system: Element, measure: Element, right: int, name: str) -> Element:
+    """Take clef, key and the line before the staves out of the first measure."""
+    head = Element("g", {"id": name})
+    for path in system.findall("path"):
+        system.remove(path)
+        head.append(path)
+    for staff in measure.iter("g"):
+        if staff.get("data-class") == "staff":
+            head.extend(_lines_up_to(right, staff))
+            _move_signs(staff, head)
+    for path in head.findall("path"):
+        path.set("stroke", "currentColor")  # no rule for what is inside of pictures reaches it
+    return head
+
+
+def _lines_up_to(right: int, staff: Element) -> Iterator[Element]:
+    """Cut staff lines in two, and yield their beginnings."""
+    for path in staff.findall("path"):
+        found = _STRAIGHT.fullmatch(path.get("d", ""))
+        if found:
+            line = deepcopy(path)
+            line.set("d", f"M0 {found[2]} L{right} {found[4]}")
+            path.set("d", f"M{right} {found[2]} L{found[3]} {found[4]}")  # no line is drawn twice
+            yield line
+
+
+def _move_signs(staff: Element, head: Element) -> None:
+    for group in staff.findall("g"):
+        if group.get("data-class") in {"clef", "keySig"}:
+            staff.remove(group)
+            head.append(group)
+
+
+def _svg(parent: Element, kind: str, window: Window) -> Element:
+    size = (("width", window.width), ("height", window.height))
+    ems = {name: f"{units / UNITS_OF_EM:.4g}em" for name, units in size}
+    view = " ".join(map(str, window))
+    return SubElement(parent, "svg", {"class": kind, "viewBox": view, **ems})
+
+
+def _add_areas(svg: Element, window: Window, lines: Lines) -> None:
+    """Cover the next measure's head, and lay an unseen area over the measure that takes clicks."""
+    cover = Window(
+        window.left,
+        lines.top - _HEAD_REACHES,
+        window.width,
+        lines.bottom - lines.top + 2 * _HEAD_REACHES,
+    )
+    for kind, area in (("cover", cover), ("measure-area", window)):
+        names = ("x", "y", "width", "height")
+        place = dict(zip(names, map(str, area), strict=True))
+        SubElement(svg, "rect", {"class": kind, **place})
+
+
+class _Across(NamedTuple):
+    element: Element
+    left: int
+    right: int
+
+
+def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Across]:
+    """Take out what crosses a bar line, or stands in no measure."""
+    for parent in list(system.iter("g")):
+        for child in list(parent):
+            kind = child.get("data-class") or child.get("class", "")
+            if kind not in _CROSSING:
+                continue
+            xs = list(_xs_of(child))
+            if not xs:
+                continue
+            left, right = min(xs), max(xs)
+            if kind == "voltaBracket" or any(left < end < right for end in ends):
+                parent.remove(child)
+                yield _Across(child, left, right)
+
+
+def _xs_of(element: Element) -> Iterator[int]:
+    """Yield where the outlines of an element lie."""
+    for each in element.iter():
+        if "transform" in each.attrib:
+            yield _left_of(each)
+        outline = each.get("d", "") + each.get("points", "")
+        yield from map(int, _NUMBERS.findall(outline)[::2])
+
+
+def _add_across(svg: Element, window: Window, crossing: Sequence[_Across]) -> None:
+    """Draw the part that lies in a measure of all that crosses bar lines."""
+    begin, end = window.left + _BESIDE, window.left + window.width - _BESIDE
+    inside = [each.element for each in crossing if each.left < end and begin < each.right]
+    if inside:
+        window = window._replace(left=window.left - _BESIDE, width=window.width + 2 * _BESIDE)
+        names = ("x", "y", "width", "height")
+        place = dict(zip(names, map(str, window), strict=True))
+        view = " ".join(map(str, window))
+        part = SubElement(svg, "svg", {"class": "across", "viewBox": view, **place})
+        part.extend(deepcopy(inside))

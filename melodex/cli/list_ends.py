@@ -18,6 +18,6 @@ def say_if_limited(shown: int, limit: int, what: str, *, total: int | None = Non
     if shown < limit or shown == total:
         return
     if total is None:
-        notice(f"The first {shown:,} {what}; --limit N may show more.")
+        notice(f"Limited to {shown:,}; --limit N may show more {what}.")
     else:
         notice(f"{shown:,} of {total:,} {what} shown; --limit N shows more.")

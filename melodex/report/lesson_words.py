@@ -52,13 +52,13 @@ def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
     Examples
     --------
     >>> reason_in_words(Reason("lick 3", "back", ((5, 6),), 2, "cinder-path", ((1, 2),)))
-    'lick 3 in measures 5-6 comes back from lesson 2 (cinder-path, measures 1-2)'
+    'measures 5-6 (the lick "lick 3") come back from lesson 2 (cinder-path, measures 1-2)'
     >>> reason_in_words(Reason(None, "new", ((1, 4),)))
     'measures 1-4 are new'
     """
     here = spans_in_words(reason.measures)
-    one = reason.lick is not None or here.startswith("measure ")
-    what = here if reason.lick is None else f"{reason.lick} in {here}"
+    one = here.startswith("measure ")
+    what = here if reason.lick is None else f'{here} (the lick "{reason.lick}")'
     from_song = labels.get(reason.from_song or "", reason.from_song)
     there = f"({from_song}, {spans_in_words(reason.from_measures)})"
     if reason.from_lesson is not None:

@@ -63,7 +63,7 @@ def test_lessons_have_the_keys_of_the_interface_and_are_proved(run):
     plan = json.loads(run("lessons", "--json").out)
     assert list(plan["lessons"][0]) == [
         "lesson", "song", "title", "level", "share", "share_from_last", "reused", "new", "because",
-        "date",
+        "date", "suggested_level",
     ]  # fmt: skip
     assert [list(stage) for stage in plan["stages"]] == [["aim", "value", "bound"]] * 3
     assert plan["optimal"] is True

@@ -229,7 +229,7 @@ def test_a_plan_has_no_coincidences_to_list(search, tmp_path):
         ),
         (("near", "Long Table Supper"), "20 of 56 songs shown; --limit N shows more.\n"),
         (("near", WEIR, "--tag", "warm-up", "--limit", "1"), "1 of 8 songs shown"),
-        (("licks", "--limit", "2"), "The first 2 licks; --limit N may show more.\n"),
+        (("licks", "--limit", "2"), "Limited to 2; --limit N may show more licks.\n"),
         (
             ("place", UNLATCHED, "--from", WEIR, "--measures", "7-8", "--limit", "1"),
             " places shown; --limit N shows more.\n",
@@ -245,7 +245,7 @@ def test_the_list_of_next_songs_says_that_it_ends_at_its_limit(search, tmp_path)
     student = tmp_path / "ann.csv"
     student.write_text("song\nUnlatched\n", encoding="utf-8")
     shown = search("next", "--student", student, "--limit", "2")
-    assert shown.err == "The first 2 songs; --limit N may show more.\n"
+    assert shown.err == "Limited to 2; --limit N may show more songs.\n"
 
 
 @pytest.mark.parametrize(

@@ -106,7 +106,7 @@ def rename(
     new_name: Annotated[str, typer.Argument(metavar="NEW", help="What to call it from now on.")],
     catalogue: CatalogueOption = None,
 ) -> None:
-    """Give a kept lick another name; plans, handouts, audits and lists use it from then on.
+    """Rename a kept lick; plans, handouts, audits and lists use the new name from then on.
 
     A student's file that names the old one has to be changed by hand.
 

@@ -26,4 +26,4 @@ class Lists:
         print_table(columns, rows[: self.limit])
         if len(rows) > self.limit:
             say(f"... and {len(rows) - self.limit} more")
-        say()
+        say("")

@@ -80,7 +80,7 @@ def print_notes_of(
     """Print, for each match, the lick above the notes that match it."""
     for match in matches:
         song = catalogue.song(match.song)
-        say()
+        say("")
         form = "" if match.form == AS_WRITTEN.name else match.form
         remarks = [form, coincidence_in_words(match.expected_by_chance)]
         say(

@@ -48,7 +48,7 @@ def print_phrases_of(
     """Print, for the longest phrases, the notes of both songs one above the other."""
     name_a, name_b = labels[shared.share_a.song], labels[shared.share_b.song]
     for phrase, alignment in list(zip(shared.phrases, shared.alignments, strict=True))[:show]:
-        say()
+        say("")
         for which, name, first, last in (
             ("first", name_a, phrase.first_measure_a, phrase.last_measure_a),
             ("second", name_b, phrase.first_measure_b, phrase.last_measure_b),

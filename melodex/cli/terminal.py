@@ -20,8 +20,8 @@ def line_width() -> int:
 
 
 def say(*lines: str) -> None:
-    """Print lines on standard output, an empty one if none is given."""
-    _print(sys.stdout, lines or ("",))
+    """Print lines on standard output."""
+    _print(sys.stdout, lines)
 
 
 def notice(*lines: str) -> None:

@@ -110,12 +110,12 @@ def _heard(melody: Melody, stretches: list[_Stretch]) -> NDArray[np.float64]:
 
 
 def _notes_of_chords() -> NDArray[np.float64]:
-    """Give the share of each pitch class over each chord, shape (24, 12): C to B, Cm to Bm."""
+    """Return the share of each pitch class over each chord, shape (24, 12): C to B, Cm to Bm."""
     return np.array([np.roll(shares, root) for shares in _NOTES_OVER_CHORD for root in range(12)])
 
 
 def _share_of_chords(melody: Melody, key: Key | None) -> NDArray[np.float64]:
-    """Give the share of each chord in the song's key, shape (24,)."""
+    """Return the share of each chord in the song's key, shape (24,)."""
     tonic = None if key is None else key.tonic_pitch_class
     if key is None or tonic is None:
         found = find_key(melody)

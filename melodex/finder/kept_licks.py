@@ -92,7 +92,7 @@ def listed_lick(catalogue: Catalogue, lick: str | int) -> Lick:
 
 
 def rename_lick(catalogue: Catalogue, name: str, new_name: str) -> None:
-    """Give a kept lick another name, in plans, handouts, audits and lists as well.
+    """Rename a kept lick, in plans, handouts, audits and lists as well.
 
     A student's file that names the old one has to be changed by hand.
 

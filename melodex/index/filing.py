@@ -220,7 +220,7 @@ def _same_content(record: SongRecord, other: SongRecord) -> bool:
 
 
 def _music_differs(pairs: Sequence[tuple[SongRecord, StoredSong | None]]) -> bool:
-    """Tell whether what is derived from songs is stale: of their notes, key, metre or hands."""
+    """Return whether what is derived from songs is stale: of their notes, key, metre or hands."""
     return any(old is None or old.record[_MUSIC] != record[_MUSIC] for record, old in pairs)
 
 

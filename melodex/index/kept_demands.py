@@ -20,7 +20,7 @@ _SCORES = """
     SELECT song.song, measure_grid, stated, checksum
     FROM song JOIN score ON score.song = song.id
 """
-# Of the state asked for last, which no other catalogue has; another thread may change it meanwhile.
+# Of the state used last, which only copies of a catalogue share; another thread may change it.
 _LATEST: dict[str, Mapping[str, Demands]] = {}
 _LEVELS = """
     SELECT song.song, value FROM song JOIN fact ON fact.song = song.id

@@ -41,7 +41,7 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
 
 
 def rename_lick(catalogue: Catalogue, name: str, new_name: str) -> None:
-    """Give a kept lick another name, or write its name otherwise.
+    """Rename a kept lick, or change how its name is written.
 
     Raises
     ------

@@ -119,7 +119,7 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
 
 
 def _no_such_lick(name: str, licks: Iterable[str]) -> str:
-    """Say so, and name those called nearly so: an id of an old list, or a lick renamed since."""
+    """Return that there is no such lick, with the nearest: ids of old lists and former names."""
     names = {lick.casefold(): lick for lick in licks}
     as_words = name.casefold().replace("-", " ")
     nearest = [names[each] for each in difflib.get_close_matches(as_words, names, MOST_NAMED)]

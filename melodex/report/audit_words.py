@@ -35,7 +35,7 @@ def overview_in_words(overview: Overview) -> list[str]:
 
 
 def techniques_in_words(overview: Overview) -> str:
-    """Say how many techniques some songs use, and of how many songs they are known."""
+    """Describe how many techniques some songs use, and of how many songs they are known."""
     if not overview.with_tab:
         return "None of these songs has tab, so their techniques are unknown."
     without = len(overview.songs) - overview.with_tab

@@ -6,7 +6,7 @@ from melodex.model.known import DueReview
 
 
 def due_in_words(due: Iterable[DueReview], labels: Mapping[str, str]) -> list[str]:
-    """Say what is due; a text a line.
+    """Describe what is due; one text a line.
 
     Parameters
     ----------

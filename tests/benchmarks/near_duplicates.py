@@ -3,8 +3,8 @@
 Run: python -m tests.benchmarks.near_duplicates
 
 Judged pairs are those of ``version_pairs.csv``; beside them stand pairs of bundled songs picked at
-random, some of which are relatives after all. "Half known" are pairs of which whoever knows the one
-knows more than half of the other, and the other way round.
+random, some of which are relatives after all. "Known" are pairs of which whoever knows the one
+knows more than ``KNOWN_OF_EACH`` of the other, and the other way round.
 """
 
 from collections.abc import Iterable, Sequence
@@ -16,7 +16,7 @@ from melodex.alignment.whole_song import most_alike
 from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.features.written_time import written_time
 from melodex.finder.song_times import equal_parts
-from melodex.finder.versions import HALF
+from melodex.finder.versions import KNOWN_OF_EACH
 from melodex.model.song import Song
 from melodex.phrases.passages import passages_between
 from tests.benchmarks.retrieval_books import name_of, plain_book
@@ -31,11 +31,11 @@ class Pair(NamedTuple):
     """Two songs compared."""
 
     score: float
-    half_known: bool
+    largely_known: bool
 
 
 def main() -> None:
-    """Print how many pairs of each kind reach each score, and how many are half known as well."""
+    """Print how many pairs of each kind reach each score, and how many are known as well."""
     songs = plain_book().songs
     number_of = {name_of(song): number for number, song in enumerate(songs)}
     compared = whole_songs(plain_book().blocks.songs)
@@ -54,7 +54,7 @@ def main() -> None:
         found = list(_compared(songs, compared, pairs))
         for rule, chosen in (
             ("", found),
-            (" and half known", [pair for pair in found if pair.half_known]),
+            (" and largely known", [pair for pair in found if pair.largely_known]),
         ):
             reached = ", ".join(
                 f"{sum(pair.score > least for pair in chosen)} above {least}"
@@ -71,10 +71,10 @@ def _compared(
         found = most_alike(first, compared, np.array(others), limit=None)
         for other, score in zip(found.songs.tolist(), found.scores.tolist(), strict=True):
             two = songs[first], songs[other]
-            half_known = score > min(THRESHOLDS) and all(
-                _share_taught(*both) > HALF for both in (two, two[::-1])
+            largely_known = score > min(THRESHOLDS) and all(
+                _share_taught(*both) > KNOWN_OF_EACH for both in (two, two[::-1])
             )
-            yield Pair(score, half_known)
+            yield Pair(score, largely_known)
 
 
 def _share_taught(source: Song, song: Song) -> float:

@@ -15,7 +15,7 @@ def test_an_interrupted_command_says_that_what_was_finished_is_kept(run, monkeyp
     def press_ctrl_c(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(list_songs, "list_songs", press_ctrl_c)
+    monkeypatch.setattr(list_songs, "sorted_songs", press_ctrl_c)
     stopped = run("songs")
     assert stopped.code == INTERRUPTED
     assert stopped.err == "Stopped; what was finished is kept.\n"

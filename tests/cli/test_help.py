@@ -53,6 +53,7 @@ def test_the_version_is_the_installed_package(run):
     assert run("--version").out == f"melodex {version('melodex')}\n"
 
 
+@pytest.mark.usefixtures("book")  # a catalogue that no other test has asked
 @pytest.mark.parametrize("arguments", [["--help"], ["find", "--help"], ["songs"]], ids=" ".join)
 def test_help_and_a_list_of_songs_load_no_heavy_library(catalogue, run, arguments):
     assert run("songs").code == 0  # works out once what these songs demand

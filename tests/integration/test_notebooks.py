@@ -27,7 +27,7 @@ def test_a_notebook_runs_without_an_error(notebook):
     )
     client.execute()
     printed = [output for cell in notebook.cells for output in cell.get("outputs", [])]
-    assert len(printed) > len(notebook.cells) / 3
+    assert printed
 
 
 def test_the_outputs_of_a_notebook_are_kept_from_one_run_in_order(notebook):

@@ -76,7 +76,7 @@ def test_a_lesson_that_is_kept_after_a_review_is_numbered_with_it(tmp_path):
     path = tmp_path / "plan.toml"
     limits = Limits(kept=((4, "weir"),), review_every=3)
     write_plan(path, plan_of(["mill", "gate", "weir"], limits))
-    assert "# 3 is a review." in path.read_text(encoding="utf-8")
+    assert "# 3: a review." in path.read_text(encoding="utf-8")
     assert read_plan(path, song_named=song_named).limits == limits
 
 

@@ -70,4 +70,6 @@ def test_the_site_around_a_page_is_not_printed(visit, name):
 
 def test_a_song_of_sixteen_measures_takes_one_sheet(visit):
     assert PAGES["song"].startswith("/songs/cinder-path")
-    assert len(sheets_of(visit("song"))) == 1
+    page = visit("song")
+    page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = false; })")
+    assert len(sheets_of(page)) == 1

@@ -74,9 +74,10 @@ def audit(
     material = MaterialGatherer(catalogue).gather(
         [*songs, *others], versions=True, progress=progress
     )
+    estimates = Estimates(catalogue)
+    material = estimates.with_suggested_levels(material)
     overlap = overlap_of(material)
     alike = near_duplicates(catalogue, overlap)
-    estimates = Estimates(catalogue)
 
     def overview(numbers: Sequence[int]) -> Overview:
         shared = overview_of(overlap, numbers, alike)

@@ -1,11 +1,15 @@
 """What is estimated of the songs of a catalogue: techniques, and levels where none were given."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
+from typing import TYPE_CHECKING
 
 from melodex.index.kept_demands import demands_in, given_levels_in, level_scale_in
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import ListedSong, SongEntry
 from melodex.model.demands import TechniqueUse
+
+if TYPE_CHECKING:
+    from melodex.model.material import Material  # with numpy, which a list of songs does without
 
 
 def techniques_in(catalogue: Catalogue) -> list[str]:
@@ -37,6 +41,10 @@ class Estimates:
     def uses(self, song: str) -> tuple[TechniqueUse, ...] | None:
         """Return the techniques that a song's tab uses; None where it has no tab."""
         return self._demands[song].uses if song in self._demands else None
+
+    def with_suggested_levels(self, material: "Material") -> "Material":
+        """Add to a material the levels suggested for its songs."""
+        return replace(material, suggested_levels=tuple(map(self.suggested_level, material.songs)))
 
     def listed(self, entry: SongEntry) -> ListedSong:
         """Return what is known of a song together with what is estimated."""

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.estimates_of_songs import Estimates
 from melodex.finder.song_passages import Progress, SongPassages
 from melodex.finder.song_times import song_times
 from melodex.finder.taught_licks import TaughtLick, taught_licks
@@ -96,7 +95,6 @@ class MaterialGatherer:
             songs=tuple(ids),
             titles=tuple(entry.title for entry in entries),
             levels=tuple(entry.level for entry in entries),
-            suggested_levels=tuple(map(Estimates(self._catalogue).suggested_level, ids)),
             tunes=tuple(range(len(ids))),
             licks=tuple(lick.name for lick in licks),
             first_parts=np.cumsum([0, *counts], dtype=np.int64),

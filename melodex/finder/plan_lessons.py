@@ -7,6 +7,7 @@ from typing import cast
 
 from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.estimates_of_songs import Estimates
 from melodex.finder.material import MaterialGatherer, no_progress, students_of
 from melodex.finder.song_passages import Progress
 from melodex.index.store import Catalogue
@@ -75,7 +76,7 @@ def plan_lessons(
     material, known = _taught_and_known(
         catalogue, songs, student, versions=chosen, progress=progress
     )
-    material = _with_facts(catalogue, material, limits)
+    material = _described(catalogue, material, limits)
     return plan_songs(material, _numbers_of(material, songs), limits, known=known, seconds=seconds)
 
 
@@ -125,7 +126,7 @@ def judge_order(
     """
     among = [*songs, *limits.asked_for]
     material, known = _taught_and_known(catalogue, among, student, progress=progress)
-    material = _with_facts(catalogue, material, limits)
+    material = _described(catalogue, material, limits)
     return judge_plan(material, _numbers_of(material, songs), limits, known)
 
 
@@ -187,7 +188,7 @@ def order_again(
     _check_seconds(seconds)
     among = sorted({*songs, *limits.asked_for})
     material, known = _taught_and_known(catalogue, among, student, progress=progress)
-    material = _with_facts(catalogue, material, limits)
+    material = _described(catalogue, material, limits)
     pool = _numbers_of(material, among)
     return plan_songs(material, pool, limits, known=known, seconds=seconds)
 
@@ -226,8 +227,9 @@ def _numbers_of(material: Material, songs: Iterable[str]) -> list[int]:
     return [numbers[song] for song in songs]
 
 
-def _with_facts(catalogue: Catalogue, material: Material, limits: Limits) -> Material:
-    """Add what was described of the songs, where a limit needs that."""
+def _described(catalogue: Catalogue, material: Material, limits: Limits) -> Material:
+    """Add the levels suggested for songs, and what was described of them if a limit needs it."""
+    material = Estimates(catalogue).with_suggested_levels(material)
     if not limits.in_turn:
         return material
     facts = (catalogue.facts(song).values() for song in material.songs)

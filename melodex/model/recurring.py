@@ -38,7 +38,7 @@ class RecurringLick:
     chords: tuple[str, ...]  # that it is played over there, in order
     chords_estimated: bool
     key: str  # of the song, "G major"; one that is not stated is estimated
-    surprise: float  # bits; licks are ranked by it: how unexpected, times in how many tunes
+    surprise: float  # bits; how unexpected, times in how many tunes
     tunes: int  # versions of one count once
     songs: int
     occurrences: tuple[LickOccurrence, ...]  # by song, in the order played

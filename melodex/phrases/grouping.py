@@ -9,22 +9,26 @@ from melodex._types import Beats, Strengths
 from melodex.features.boundaries import boundary_strengths
 from melodex.index.song_arrays import SongArrays
 
-HALF = 0.5  # the strength of the middle of a measure, as of all beats of 3/4 but the first
 # From these on the melody itself breaks off: the boundary's strength, and the time from the note
 # before, in mean steps of the tune. Of such notes of Essen songs 63 in 100 begin a marked phrase,
 # of all others 5; a dotted note in a dotted tune is no break.
 BREAK, LONG_STEP = 0.3, 1.6
 SAME_TIME = 1e-3  # quarter notes
-# The log-odds, in bits, that a phrase begins at a note: by the strength of the boundary before it
-# and by whether it stands in the measure where the tune's first note does. Counted on the 428,991
-# notes, 40,012 of them first of a phrase, of the Essen songs in one metre.
-# Source of the two cues: Temperley, The Cognition of Basic Musical Structures, 2001, chapter 3, gap
-# rule and metrical parallelism rule (from memory).
+# The log-odds, in bits, that a phrase begins at a note: by the strength of the boundary before it,
+# by whether it stands in the measure where the tune's first note does, and by whether its measure
+# is an odd or an even one of the tune (1, 3, 5, ...). Counted on the 428,976 notes, 40,011 of them
+# first of a phrase, of the Essen songs in one metre. Learned on half of the songs, the three cues
+# find the phrases of the other half with precision .63 and recall .71 (F1 .67), the strength alone
+# with .48 and .56 (.52).
+# Source of the three cues: Temperley, The Cognition of Basic Musical Structures, 2001, chapter 3,
+# gap rule and metrical parallelism rule, there with regard to hypermetre (from memory).
 _STRENGTHS = np.array([0.05, 0.1, 0.2, 0.3, 0.5])
 _LOG_ODDS = np.array(
     [
-        [-7.1, -6.7, -5.7, -4.6, -2.9, -0.1],  # elsewhere
-        [-3.2, -2.4, -1.8, -0.7, 0.3, 2.3],  # where the tune itself begins
+        # elsewhere: in even measures, in odd ones
+        [[-8.6, -8.1, -7.2, -6.0, -4.4, -1.6], [-6.1, -5.9, -4.9, -3.8, -2.2, 0.5]],
+        # where the tune itself begins
+        [[-5.9, -5.2, -4.3, -3.1, -2.1, -0.3], [-1.5, -0.8, -0.3, 0.7, 1.7, 3.6]],
     ]
 )
 NEVER = float(_LOG_ODDS.min())  # where nothing speaks for a boundary
@@ -34,8 +38,8 @@ NEVER = float(_LOG_ODDS.min())  # where nothing speaks for a boundary
 class Grouping:
     """How a song's notes, as played, fall into groups; arrays have shape (n_notes,)."""
 
-    may_begin: NDArray[np.bool_]  # on a strong beat, or as a pickup
-    may_end: NDArray[np.bool_]  # on a strong beat, or before one or a break
+    may_begin: NDArray[np.bool_]  # on a downbeat, or as a pickup
+    may_end: NDArray[np.bool_]  # before one of these, or on a long note
     begins: NDArray[np.float64]  # bits, the log-odds that a group begins with the note
     ends: NDArray[np.float64]  # bits, that one ends with it
 
@@ -43,33 +47,54 @@ class Grouping:
 def grouping_of(songs: SongArrays, song: int) -> Grouping:
     """Return how one song's notes fall into groups.
 
-    Strong are the downbeat and the middle of a measure that has one: beats 1 and 3 of 4/4, 1 and 4
-    of 6/8, the first of 3/4. A lick may begin on a strong beat or with a pickup: the melody breaks
-    off before it, or the tune itself begins at that place of the measure. It may end before a
-    strong beat, before a break, and on a strong beat, where the note on which one group arrives
-    begins the next.
+    A lick may begin on a downbeat, or with a pickup: the melody breaks off in the second half of
+    the measure, or the song begins there. It may end where the next one may begin, and before the
+    pickup where there is one. In a run of equal notes only bar lines divide; the note on which a
+    run arrives is no ending if the run goes on from it.
 
     Source
     ------
-    Lerdahl and Jackendoff, A Generative Theory of Tonal Music, 1983, section 3.4: groups that
-    overlap by a note (from memory).
+    Lerdahl and Jackendoff, A Generative Theory of Tonal Music, 1983, section 3.4: groups of one
+    level follow each other without gaps; an upbeat belongs to the beat after it (from memory).
     """
     notes = songs.notes_of(song)
     strengths, onsets = songs.beat_strengths[notes], songs.onsets[notes]
     breaks = boundary_strengths(songs.pitches[notes], onsets, songs.durations[notes])
     before = _before_downbeat(onsets, strengths)
-    is_strong = (strengths == 1) | _in_the_middle(before, strengths)
-    breaks_off = (breaks >= BREAK) & _after_long_step(onsets)
+    is_downbeat = strengths == 1
+    measure, numbers = _measures(onsets[is_downbeat], onsets)
+    is_pickup = (breaks >= BREAK) & _after_long_step(onsets) & (before <= measure / 2 + SAME_TIME)
+    is_pickup[:1] = True
+    may_begin = is_downbeat | is_pickup
+    # A downbeat to which a pickup leads is inside the group that begins with the pickup.
+    downbeats = np.flatnonzero(is_downbeat)
+    leads_to = np.searchsorted(downbeats, np.flatnonzero(is_pickup & ~is_downbeat))
+    divides = may_begin.copy()
+    divides[downbeats[leads_to[leads_to < len(downbeats)]]] = False
     as_tune_begins = np.isclose(before, before[:1], rtol=0, atol=SAME_TIME) & np.isfinite(before)
-    may_begin = is_strong | as_tune_begins | breaks_off
-    begins = _LOG_ODDS[as_tune_begins.astype(np.intp), np.searchsorted(_STRENGTHS, breaks)]
-    next_begins = np.append(begins[1:], _LOG_ODDS.max())
+    is_odd = numbers % 2 == 0  # the first measure's number is 0
+    begins = _LOG_ODDS[
+        as_tune_begins.astype(np.intp), is_odd.astype(np.intp), np.searchsorted(_STRENGTHS, breaks)
+    ]
     return Grouping(
         may_begin=may_begin,
-        may_end=is_strong | np.append(is_strong[1:] | breaks_off[1:], True),
+        may_end=np.append(divides[1:], True),
         begins=begins,
-        ends=np.maximum(next_begins, np.where(is_strong, begins, NEVER)),
+        ends=np.append(begins[1:], _LOG_ODDS.max()),
     )
+
+
+def _measures(downbeats: Beats, onsets: Beats) -> tuple[float, NDArray[np.int64]]:
+    """Return the usual length of a measure, and which measure each note is in or leads to, from 0.
+
+    The length is infinite, and all are in measure 0, where fewer than two downbeats are known.
+    """
+    if len(downbeats) < 2:  # noqa: PLR2004
+        return np.inf, np.zeros(len(onsets), np.int64)
+    length = float(np.median(np.diff(downbeats)))
+    next_downbeats = np.append(downbeats, downbeats[-1] + length)
+    nearest = next_downbeats[np.searchsorted(downbeats, onsets)]
+    return length, np.rint((nearest - downbeats[0]) / length).astype(np.int64)
 
 
 def _before_downbeat(onsets: Beats, strengths: Strengths) -> NDArray[np.float64]:
@@ -77,16 +102,6 @@ def _before_downbeat(onsets: Beats, strengths: Strengths) -> NDArray[np.float64]
     downbeats = np.append(onsets[strengths == 1], np.inf)
     times: NDArray[np.float64] = downbeats[np.searchsorted(downbeats, onsets)] - onsets
     return times
-
-
-def _in_the_middle(before: NDArray[np.float64], strengths: Strengths) -> NDArray[np.bool_]:
-    """Return which notes stand in the middle of a measure; none where beats come in threes."""
-    beats: NDArray[np.bool_] = strengths == HALF
-    times = before[beats & np.isfinite(before)]
-    half = times.min(initial=np.inf)
-    if not np.isclose(times % (2 * half), half, atol=SAME_TIME).all():
-        beats[:] = False
-    return beats
 
 
 def _after_long_step(onsets: Beats) -> NDArray[np.bool_]:

@@ -32,7 +32,7 @@ def recurring_licks(
     which: SongFilter = EVERY_SONG,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[RecurringLick]:
-    """List the licks that several tunes share, the most surprising, widespread and best rounded first.
+    """List the licks that several tunes share, the most surprising and best rounded first.
 
     The list is remembered, so that a lick of it can be kept by its number or name. Which lick comes
     next does not depend on the limit.

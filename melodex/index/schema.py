@@ -100,8 +100,8 @@ _SAVED_WORK_TABLE = """CREATE TABLE saved_work (
     evaluated TEXT,
     UNIQUE (kind, folded_name)
 )"""
-# What a teacher corrected of a song: `identity` is its file's, `tune` and `title` are as read there,
-# `stated` is a JSON object of what is right. It outlives the song, for when its file is read again.
+# What a teacher corrected of a song: `identity` is its file, `tune` and `title` are as read there,
+# `stated` is a JSON object of what is right. It stays for when the file is read again.
 _CORRECTION_TABLE = """CREATE TABLE correction (
     identity TEXT NOT NULL,
     tune TEXT NOT NULL,

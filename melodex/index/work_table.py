@@ -34,7 +34,7 @@ def save_work(
     QueryError
         If the name is empty, too long or taken, or the content is too long.
     """
-    name, now = _checked_name(name), _now()
+    name, now = checked_name(name), _now()
     work = secrets.token_urlsafe(_ID_BYTES)
     row = (work, kind, name, name.casefold(), _checked(content), now, now, _checked(student))
     with catalogue.writing() as connection:
@@ -73,7 +73,7 @@ def saved_work(catalogue: Catalogue, work: str) -> SavedWork:
 def free_name(catalogue: Catalogue, kind: WorkKind, name: str) -> str:
     """Return a name, or the first of "name, 2", "name, 3", ... that nothing of the kind has."""
     taken = {work.name.casefold() for work in saved_works(catalogue) if work.kind == kind}
-    name = _checked_name(name)
+    name = checked_name(name)
     free, number = name, 1
     while free.casefold() in taken:
         number += 1
@@ -128,7 +128,7 @@ def rename_work(catalogue: Catalogue, work: str, name: str) -> None:
     QueryError
         If the name is empty, too long or taken.
     """
-    name, old = _checked_name(name), saved_work(catalogue, work)
+    name, old = checked_name(name), saved_work(catalogue, work)
     with catalogue.writing() as connection:
         if name.casefold() != old.name.casefold():
             _refuse_taken(connection, old.kind, name)
@@ -196,7 +196,14 @@ def _checked(content: str) -> str:
     return as_utf8(content)
 
 
-def _checked_name(given: str) -> str:
+def checked_name(given: str) -> str:
+    """Return a name with single spaces.
+
+    Raises
+    ------
+    QueryError
+        If it is empty or too long.
+    """
     name = " ".join(as_utf8(given).split())
     if not name:
         raise QueryError("The name is missing.", "write one, such as 'Autumn term'.")

@@ -5,7 +5,8 @@ import sqlite3
 import pytest
 
 from melodex.errors import QueryError, WorkNotFoundError
-from melodex.index.saved_work import (
+from melodex.index.store import open_catalogue
+from melodex.index.work_table import (
     LONGEST_CONTENT,
     LONGEST_NAME,
     Evaluation,
@@ -20,7 +21,6 @@ from melodex.index.saved_work import (
     saved_works,
     undo_change,
 )
-from melodex.index.store import open_catalogue
 from melodex.model.saved_work import WorkKind
 
 SET, STUDENT, PLAN = WorkKind.SET, WorkKind.STUDENT, WorkKind.PLAN
@@ -39,7 +39,8 @@ def test_what_is_saved_is_there_when_the_catalogue_is_opened_again(catalogue, au
     assert found.created == found.changed
 
 
-def test_two_of_one_kind_cannot_have_one_name_whatever_the_capitals(catalogue, autumn):
+@pytest.mark.usefixtures("autumn")
+def test_two_of_one_kind_cannot_have_one_name_whatever_the_capitals(catalogue):
     with pytest.raises(QueryError, match="A set is called 'AUTUMN' already"):
         save_work(catalogue, SET, " AUTUMN ", "song\n")
     save_work(catalogue, STUDENT, "Autumn", "song\n")  # of another kind
@@ -56,7 +57,8 @@ def test_content_that_is_too_long_is_refused(catalogue):
         save_work(catalogue, SET, "All", "x" * (LONGEST_CONTENT + 1))
 
 
-def test_a_list_is_ordered_by_kind_and_name(catalogue, autumn):
+@pytest.mark.usefixtures("autumn")
+def test_a_list_is_ordered_by_kind_and_name(catalogue):
     save_work(catalogue, STUDENT, "Ann", "")
     save_work(catalogue, SET, "advent", "")
     assert [work.name for work in saved_works(catalogue)] == ["advent", "Autumn", "Ann"]
@@ -97,7 +99,8 @@ def test_what_is_deleted_is_not_found_by_anything(catalogue, autumn):
             action(catalogue, autumn)
 
 
-def test_a_free_name_is_numbered_and_stays_short_enough(catalogue, autumn):
+@pytest.mark.usefixtures("autumn")
+def test_a_free_name_is_numbered_and_stays_short_enough(catalogue):
     assert free_name(catalogue, SET, "Spring") == "Spring"
     assert free_name(catalogue, SET, "autumn") == "autumn, 2"
     longest = "x" * LONGEST_NAME

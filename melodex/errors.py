@@ -112,6 +112,10 @@ class LickNotFoundError(MelodexError):
     """No kept or listed lick answers to a name."""
 
 
+class WorkNotFoundError(MelodexError):
+    """No saved plan, student or set has an address or a name."""
+
+
 class UnknownValueError(MelodexError):
     """A filter names a collection, tag, metre, level or word that no song has."""
 

@@ -83,6 +83,32 @@ _LICK_TABLES = tuple(
     )"""
     for table, key in (("kept_lick", "folded_name TEXT"), ("listed_lick", "number INTEGER"))
 )
+# What is made in the browser and saved under a name. `before` is for taking the last change back.
+# `evaluation` is of a plan, as JSON, and `evaluated` names what it is of: the plan, the student and
+# the melodies as they were then.
+_SAVED_WORK_TABLE = """CREATE TABLE saved_work (
+    work TEXT PRIMARY KEY,
+    kind TEXT NOT NULL,
+    name TEXT NOT NULL,
+    folded_name TEXT NOT NULL,
+    content TEXT NOT NULL,
+    created TEXT NOT NULL,
+    changed TEXT NOT NULL,
+    before TEXT,
+    student TEXT NOT NULL,
+    evaluation TEXT,
+    evaluated TEXT,
+    UNIQUE (kind, folded_name)
+)"""
+# What a teacher corrected of a song: `identity` is its file, `tune` and `title` are as read there,
+# `stated` is a JSON object of what is right. It stays for when the file is read again.
+_CORRECTION_TABLE = """CREATE TABLE correction (
+    identity TEXT NOT NULL,
+    tune TEXT NOT NULL,
+    title TEXT NOT NULL,
+    stated TEXT NOT NULL,
+    PRIMARY KEY (identity, tune, title)
+) WITHOUT ROWID"""
 # What the checksum of each table is of.
 _CHECKED_COLUMNS = {
     "melody": "notes, phrase_ends, chord_tones, grace_notes, sections",
@@ -152,12 +178,18 @@ def _add_what_licks_state(connection: sqlite3.Connection) -> None:
         connection.execute(f"ALTER TABLE {table} ADD COLUMN stated TEXT NOT NULL DEFAULT '{{}}'")
 
 
+def _create_tables_of_own_work(connection: sqlite3.Connection) -> None:
+    connection.execute(_SAVED_WORK_TABLE)
+    connection.execute(_CORRECTION_TABLE)
+
+
 MIGRATIONS: tuple[Migration, ...] = (
     _create_first_tables,
     _create_lick_tables,
     _add_checksums,
     _give_touches_their_strings,
     _add_what_licks_state,
+    _create_tables_of_own_work,
 )
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 

@@ -49,6 +49,16 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
     PlanError
         If the file cannot be written.
     """
+    try:
+        path.write_text(plan_text(plan), encoding="utf-8")
+    except OSError as error:
+        raise PlanError(
+            f"Cannot write {path}: {explain_os_error(error)}.", "choose another file or folder."
+        ) from error
+
+
+def plan_text(plan: LessonPlan) -> str:
+    """Return a plan and its limits as the text of a file."""
     limits = plan.limits
     kept = {song for _, song in limits.kept}
     lines = [_HEADING, f"[{LIMITS}]"]
@@ -64,12 +74,7 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
         lines += ["keep = true"] * (lesson.song in kept)
         if review := reviews.get(lesson.lesson + 1):
             lines += ["", f"# {_numbered(review)}: a review."]
-    try:
-        path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    except OSError as error:
-        raise PlanError(
-            f"Cannot write {path}: {explain_os_error(error)}.", "choose another file or folder."
-        ) from error
+    return "\n".join(lines) + "\n"
 
 
 def _numbered(lesson: Lesson | Review) -> str:
@@ -99,8 +104,23 @@ def read_plan(path: Path, *, song_named: Callable[[str], str]) -> PlanFile:
         If the file cannot be read, names a song that does not exist or one song twice, or something
         in it has no meaning; it names the line.
     """
-    text = _text_of(path)
-    reader = _Reader(path, text.splitlines(), song_named)
+    return plan_from_text(_text_of(path), str(path), song_named=song_named)
+
+
+def plan_from_text(text: str, name: str, *, song_named: Callable[[str], str]) -> PlanFile:
+    """Read the text of a plan's file as ``read_plan`` does.
+
+    Parameters
+    ----------
+    name : str
+        What errors call the text.
+
+    Raises
+    ------
+    PlanError
+        As for ``read_plan``.
+    """
+    reader = _Reader(name, text.splitlines(), song_named)
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -126,7 +146,7 @@ def _text_of(path: Path) -> str:
 class _Reader:
     """Reads the parts of a plan, and knows at which line each stands."""
 
-    path: Path
+    name: str  # of the text, in errors
     lines: list[str]
     song_named: Callable[[str], str]
 
@@ -199,7 +219,7 @@ class _Reader:
     def mistake(self, line: int, reason: str) -> PlanError:
         """Make the error for a line; the reason in lower case and without a full stop."""
         return PlanError(
-            f"{self.path}, line {line}: {reason}.", "correct that and read the plan again."
+            f"{self.name}, line {line}: {reason}.", "correct that and read the plan again."
         )
 
 

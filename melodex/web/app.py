@@ -21,6 +21,8 @@ from melodex.web import (
     job_pages,
     lick_pages,
     place_pages,
+    plan_pages,
+    saved_pages,
     song_pages,
     teaching_pages,
 )
@@ -89,11 +91,6 @@ def _routes() -> list[Route | Mount]:
         Route(
             "/lessons", posted(teaching_pages.begin_plan, teaching_pages.lessons), methods=["POST"]
         ),
-        Route(
-            "/lessons/order",
-            posted(teaching_pages.reorder, teaching_pages.plan_again_as_sent),
-            methods=["POST"],
-        ),
         Route("/student", teaching_pages.student),
         Route(
             "/student",
@@ -102,6 +99,29 @@ def _routes() -> list[Route | Mount]:
         ),
         Route("/audit", teaching_pages.audit),
         Route("/audit", posted(teaching_pages.begin_audit, teaching_pages.audit), methods=["POST"]),
+        Route("/saved", saved_pages.saved),
+        Route("/saved", posted(saved_pages.save, saved_pages.saved), methods=["POST"]),
+        Route("/saved/{work}", saved_pages.opened),
+        Route("/saved/{work}/file", saved_pages.file),
+        Route("/saved/{work}/delete", saved_pages.confirm_delete),
+        Route("/saved/{work}/delete", posted(saved_pages.delete), methods=["POST"]),
+        Route(
+            "/saved/{work}/rename",
+            posted(saved_pages.rename, saved_pages.opened),
+            methods=["POST"],
+        ),
+        Route("/saved/{work}/copy", posted(saved_pages.copy), methods=["POST"]),
+        Route("/saved/{work}/undo", posted(saved_pages.undo), methods=["POST"]),
+        Route(
+            "/saved/{work}/text",
+            posted(saved_pages.change, saved_pages.opened),
+            methods=["POST"],
+        ),
+        Route(
+            "/saved/{work}/order",
+            posted(plan_pages.reorder, saved_pages.opened),
+            methods=["POST"],
+        ),
         Route("/jobs/{number:int}", job_pages.job),
         Route("/jobs/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
         Route("/jobs/{number:int}/{name}", job_pages.file),

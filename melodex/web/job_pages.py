@@ -1,12 +1,8 @@
 """The pages of long work: how far it is, stopping it, and what came of it."""
 
-from collections.abc import Mapping
-from types import MappingProxyType
-
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 
-from melodex.errors import MelodexError
 from melodex.report.audit_plots import LICKS, MATRIX
 from melodex.report.comparison_plot import COMPARISON
 from melodex.web.forms import Fields
@@ -19,7 +15,7 @@ from melodex.web.work import HANDOUTS
 _FILES = frozenset({MATRIX, LICKS, COMPARISON, HANDOUTS})
 SEE_OTHER = 303
 SHORT_WORK_SECONDS = 2.0
-NOTHING_SENT: Mapping[str, object] = MappingProxyType({})
+PLAN = "lessons"  # the kind of job that makes or evaluates a saved plan
 
 
 def see(job: Job) -> Response:
@@ -29,40 +25,16 @@ def see(job: Job) -> Response:
 
 
 def job(request: Request) -> Response:
-    """Show how far a job is, or what came of it."""
+    """Show how far a job is, or what came of it; a plan has a page of its own."""
     found = site_of(request).jobs.job(request.path_params["number"])
     standing = found.standing
+    if standing.state is State.DONE and found.kind == PLAN:
+        return RedirectResponse(f"/saved/{standing.result}", SEE_OTHER)
     if standing.state is State.DONE:
-        return outcome(request, found)
+        values = {"job": found, "result": standing.result, "asked": found.asked}
+        return page(request, f"{found.kind}_done.html", values)
     status = status_of(standing.error) if standing.error else 200
     return page(request, "job.html", {"job": found, "standing": standing}, status=status)
-
-
-def outcome(
-    request: Request,
-    done: Job,
-    sent: Mapping[str, object] = NOTHING_SENT,
-    problem: MelodexError | None = None,
-) -> Response:
-    """Show what came of a job.
-
-    Parameters
-    ----------
-    sent : mapping
-        What fills in the form on it, by field; what is missing there stands as the job found it.
-    problem : MelodexError or None
-        What was wrong when that form was sent.
-    """
-    values = {
-        "job": done,
-        "result": done.standing.result,
-        "asked": done.asked,
-        "sent": sent,
-        "problem": problem,
-    }
-    return page(
-        request, f"{done.kind}_done.html", values, status=status_of(problem) if problem else 200
-    )
 
 
 def stop(request: Request, fields: Fields) -> Response:

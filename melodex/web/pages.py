@@ -54,6 +54,7 @@ _NAVIGATION = (
     ("/lessons", "Lessons"),
     ("/student", "Student"),
     ("/audit", "Audit"),
+    ("/saved", "Saved"),
 )
 
 # What errors say of the command line, and what a page has instead.
@@ -158,10 +159,10 @@ def page(
     return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
 
 
-def as_file(text: str, name: str) -> Response:
-    """Return a report to keep: a file of its own, which needs neither this site nor its policy."""
+def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:
+    """Return a file to keep, such as a report, which needs neither this site nor its policy."""
     disposition = f'attachment; filename="{name}"'
-    return Response(text, media_type="text/html", headers={"Content-Disposition": disposition})
+    return Response(text, media_type=media_type, headers={"Content-Disposition": disposition})
 
 
 def error_page(request: Request, error: MelodexError) -> HTMLResponse:

@@ -6,10 +6,12 @@ from melodex.errors import (
     MelodexError,
     SongNotFoundError,
     UnknownValueError,
+    WorkNotFoundError,
 )
 
 BAD_REQUEST, FORBIDDEN, NOT_FOUND, NOT_ALLOWED = 400, 403, 404, 405
 TOO_LARGE, MISDIRECTED, UNAVAILABLE = 413, 421, 503
+_NOTHING_FOUND = (SongNotFoundError, LickNotFoundError, UnknownValueError, WorkNotFoundError)
 
 
 class Refusal(MelodexError):  # noqa: N818 - nothing has gone wrong
@@ -30,6 +32,6 @@ def status_of(error: MelodexError) -> int:
     """Return the HTTP status of an error's page."""
     if isinstance(error, Refusal):
         return error.status
-    if isinstance(error, SongNotFoundError | LickNotFoundError | UnknownValueError):
+    if isinstance(error, _NOTHING_FOUND):
         return NOT_FOUND
     return UNAVAILABLE if isinstance(error, CatalogueError) else BAD_REQUEST

@@ -4,24 +4,27 @@ import contextlib
 import threading
 import time
 from collections.abc import Generator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
-from melodex.errors import QueryError
+from melodex.errors import PlanError, QueryError
 from melodex.finder.add_songs import add_songs
 from melodex.finder.audit import audit
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.known_material import known_material
 from melodex.finder.next_songs import next_songs
-from melodex.finder.plan_lessons import judge_order, order_again, plan_lessons
+from melodex.finder.own_work import change_plan, evaluate_saved, opened_plan, save_plan
+from melodex.finder.plan_lessons import order_again, plan_lessons
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.finder.report_plan import report_of_plan
 from melodex.finder.song_labels import song_labels
+from melodex.index.work_table import saved_work
 from melodex.model.addition import AddProgress, AddReport
 from melodex.model.audit import Audit
 from melodex.model.catalogue import SongFilter
 from melodex.model.known import KnownMaterial, NextSong
-from melodex.model.lesson import LessonPlan, Limits
+from melodex.model.lesson import Limits
 from melodex.model.lick import Lick
 from melodex.model.recurring import RecurringLick
 from melodex.report.audit_plots import draw_audit
@@ -77,32 +80,43 @@ def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) 
 
 
 def plan(
-    desk: Desk, *, which: SongFilter, limits: Limits, student: str, seconds: float
-) -> LessonPlan:
-    """Plan lessons."""
+    desk: Desk, *, which: SongFilter, limits: Limits, student: str, seconds: float, name: str
+) -> str:
+    """Plan lessons, save the plan under a name, and return its id."""
     with _clock(desk, seconds), table_file(desk.folder, student) as table:
-        return plan_lessons(desk.catalogue, which, limits=limits, student=table, seconds=seconds)
+        found = plan_lessons(desk.catalogue, which, limits=limits, student=table, seconds=seconds)
+    if not found.lessons:
+        raise PlanError(
+            "There is no song to plan: none is chosen, or the student knows them all.",
+            "choose other songs.",
+        )
+    return save_plan(desk.catalogue, name, found, student=student).work
 
 
-def plan_again(
-    desk: Desk, *, songs: Sequence[str], limits: Limits, student: str, seconds: float
-) -> LessonPlan:
-    """Order the songs of a plan anew, but for the lessons that its limits keep."""
-    with _clock(desk, seconds), table_file(desk.folder, student) as table:
-        return order_again(desk.catalogue, songs, limits=limits, student=table, seconds=seconds)
+def plan_again(desk: Desk, *, work: str, seconds: float) -> str:
+    """Order the songs of a saved plan anew, but for the lessons that it keeps."""
+    opened = opened_plan(desk.catalogue, work)
+    songs = [lesson.song for lesson in opened.plan.lessons]
+    limits = replace(opened.plan.limits, lessons=None)
+    with _clock(desk, seconds), table_file(desk.folder, opened.saved.student) as table:
+        found = order_again(desk.catalogue, songs, limits=limits, student=table, seconds=seconds)
+    change_plan(desk.catalogue, work, found, evaluated=True)
+    return work
 
 
-def judge(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> LessonPlan:
-    """Evaluate an order of songs: how good it is, and which limits it breaks."""
+def evaluate(desk: Desk, *, work: str) -> str:
+    """Evaluate a saved plan as it stands: how good it is, and which limits it breaks."""
+    student = saved_work(desk.catalogue, work).student
     with table_file(desk.folder, student) as table:
-        return judge_order(desk.catalogue, songs, limits=limits, student=table)
+        evaluate_saved(desk.catalogue, work, table)
+    return work
 
 
-def write_handouts(desk: Desk, *, songs: Sequence[str], limits: Limits, student: str) -> str:
-    """Write an order of songs as handouts, and return the name of their file."""
-    judged = judge(desk, songs=songs, limits=limits, student=student)
+def write_handouts(desk: Desk, *, work: str) -> str:
+    """Write a saved plan as handouts, and return the name of their file."""
+    evaluate(desk, work=work)
     desk.report(Progress("engraving the songs"))
-    text = report_of_plan(desk.catalogue, judged)
+    text = report_of_plan(desk.catalogue, opened_plan(desk.catalogue, work).plan)
     (desk.folder / HANDOUTS).write_text(text, encoding="utf-8")
     return HANDOUTS
 

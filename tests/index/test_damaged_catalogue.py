@@ -187,6 +187,8 @@ def test_a_catalogue_without_checksums_gets_them_when_it_is_opened(path):
         _change(path, f"ALTER TABLE {table} DROP COLUMN checksum")
     for table in ("kept_lick", "listed_lick"):
         _change(path, f"ALTER TABLE {table} DROP COLUMN stated")
+    for table in ("saved_work", "correction"):
+        _change(path, f"DROP TABLE {table}")
     _change(path, "PRAGMA user_version = 2")
     _use_all(path)
     _change(path, "UPDATE melody SET notes = zeroblob(length(notes)) WHERE song = 4")

@@ -117,6 +117,8 @@ def test_touches_of_an_older_catalogue_get_the_string_of_their_melody_note(catal
         connection.execute("UPDATE score SET stated = ?", (stated,))
         for table in ("kept_lick", "listed_lick"):  # which a later version adds
             connection.execute(f"ALTER TABLE {table} DROP COLUMN stated")
+        for table in ("saved_work", "correction"):
+            connection.execute(f"DROP TABLE {table}")
         connection.execute("PRAGMA user_version = 3")
     connection.close()
     touches = open_catalogue(catalogue.path).song("waltz").touches

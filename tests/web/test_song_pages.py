@@ -15,7 +15,7 @@ MOST_BYTES_OF_FIRST_PAGE = 150_000
 PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
          "/compare", "/compare?a=cinder-path&b=weir-in-spate",
          "/songs/cinder-path/tab", "/songs/cinder-path/arrange", "/place",
-         "/lessons", "/student", "/audit",
+         "/lessons", "/student", "/audit", "/saved",
          "/find?form=notes&text=D4+E4+G4+B4+A4+G4")  # fmt: skip
 _SOURCES = re.compile(r'(?:src|href|action)="([^"]*)"')
 

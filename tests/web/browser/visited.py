@@ -22,6 +22,7 @@ PAGES = {
     "lessons": "/lessons",
     "student": "/student",
     "audit": "/audit",
+    "saved": "/saved",
     "error": "/songs/no-such-song",
 }
 FORMS = {
@@ -30,10 +31,7 @@ FORMS = {
     "student's answer": ("/student", {"student": "song\nUnlatched\n", "song": "the-gate-hinge"}),
     "audit's answer": ("/audit", {"tag": "rolls"}),
     "failed work": ("/student", {"student": "song\nno such song\n"}),
-    "handouts": (
-        "/lessons/order",
-        {"song": ["unlatched"], "place-unlatched": "1", "do": "handouts"},
-    ),
+    "saved set": ("/saved", {"kind": "set", "name": "Two", "text": "unlatched\ncinder-path"}),
     "stopped work": ("/lessons", {"seconds": "60"}),
 }
 FILES = {"files that could not be added": ("/add", [("files", ("stones.abc", "no tune at all"))])}
@@ -54,6 +52,7 @@ def path_of(name: str, address: str) -> str:
         started = visitor.post(path, fields)
     if name == "stopped work":
         visitor.post(f"{started.headers['location']}/stop")
-    visitor.outcome(started)
+    ended = visitor.outcome(started)
     visitor.close()
-    return started.headers["location"]
+    shown: str = ended.headers.get("location", started.headers["location"])
+    return shown

@@ -1,0 +1,220 @@
+"""Plans, students and sets of songs in the catalogue, each under a name and a lasting id."""
+
+import secrets
+import sqlite3
+from datetime import datetime
+from typing import NamedTuple
+
+from melodex.errors import QueryError, WorkNotFoundError
+from melodex.index.song_records import as_utf8
+from melodex.index.store import Catalogue
+from melodex.model.saved_work import SavedWork, WorkKind
+
+LONGEST_NAME = 100  # characters; it has to fit a heading
+LONGEST_CONTENT = 1_000_000  # characters; a set of 12,760 songs has 300,000
+_ID_BYTES = 9  # random: a billion works would share one with a chance of 1 in 10,000
+_COLUMNS = "work, kind, name, content, created, changed, before, student"
+_SELECT = f"SELECT {_COLUMNS} FROM saved_work"  # noqa: S608 - our own words
+
+
+class Evaluation(NamedTuple):
+    """How good a plan is, as JSON, and a token of what was evaluated."""
+
+    text: str
+    evaluated: str
+
+
+def save_work(
+    catalogue: Catalogue, kind: WorkKind, name: str, content: str, *, student: str = ""
+) -> SavedWork:
+    """Save something new under a name and return it.
+
+    Raises
+    ------
+    QueryError
+        If the name is empty, too long or taken, or the content is too long.
+    """
+    name, now = checked_name(name), _now()
+    work = secrets.token_urlsafe(_ID_BYTES)
+    row = (work, kind, name, name.casefold(), _checked(content), now, now, _checked(student))
+    with catalogue.writing() as connection:
+        _refuse_taken(connection, kind, name)
+        connection.execute(
+            "INSERT INTO saved_work VALUES (?, ?, ?, ?, ?, ?, ?, NULL, ?, NULL, NULL)", row
+        )
+    return saved_work(catalogue, work)
+
+
+def saved_works(catalogue: Catalogue) -> list[SavedWork]:
+    """List what is saved, by kind and name."""
+    with catalogue.reading() as connection:
+        rows = connection.execute(f"{_SELECT} ORDER BY kind, folded_name, work").fetchall()
+    return [_work_of(row) for row in rows]
+
+
+def saved_work(catalogue: Catalogue, work: str) -> SavedWork:
+    """Return what is saved under an id.
+
+    Raises
+    ------
+    WorkNotFoundError
+        If nothing is, or it has been deleted.
+    """
+    with catalogue.reading() as connection:
+        row = connection.execute(f"{_SELECT} WHERE work = ?", (work,)).fetchone()
+    if row is None:
+        raise WorkNotFoundError(
+            "This plan, student or set is not in the catalogue; it may have been deleted.",
+            "look for it in the list of what is saved.",
+        )
+    return _work_of(row)
+
+
+def free_name(catalogue: Catalogue, kind: WorkKind, name: str) -> str:
+    """Return a name, or the first of "name, 2", "name, 3", ... that nothing of the kind has."""
+    taken = {work.name.casefold() for work in saved_works(catalogue) if work.kind == kind}
+    name = checked_name(name)
+    free, number = name, 1
+    while free.casefold() in taken:
+        number += 1
+        ending = f", {number}"
+        free = name[: LONGEST_NAME - len(ending)] + ending
+    return free
+
+
+def change_work(catalogue: Catalogue, work: str, content: str) -> None:
+    """Replace the content; the one before is kept for ``undo_change``.
+
+    Raises
+    ------
+    WorkNotFoundError
+        If nothing has that id.
+    QueryError
+        If the content is too long.
+    """
+    _update(
+        catalogue,
+        "UPDATE saved_work SET before = content, content = ?, changed = ? "
+        "WHERE work = ? AND content != ?",
+        work,
+        (_checked(content), _now(), work, content),
+    )
+
+
+def undo_change(catalogue: Catalogue, work: str) -> None:
+    """Exchange the content for the one before the last change; once more brings it back.
+
+    Raises
+    ------
+    WorkNotFoundError
+        If nothing has that id.
+    """
+    _update(
+        catalogue,
+        "UPDATE saved_work SET content = before, before = content, changed = ? "
+        "WHERE work = ? AND before IS NOT NULL",
+        work,
+        (_now(), work),
+    )
+
+
+def rename_work(catalogue: Catalogue, work: str, name: str) -> None:
+    """Change the name; the id stays.
+
+    Raises
+    ------
+    WorkNotFoundError
+        If nothing has that id.
+    QueryError
+        If the name is empty, too long or taken.
+    """
+    name, old = checked_name(name), saved_work(catalogue, work)
+    with catalogue.writing() as connection:
+        if name.casefold() != old.name.casefold():
+            _refuse_taken(connection, old.kind, name)
+        connection.execute(
+            "UPDATE saved_work SET name = ?, folded_name = ? WHERE work = ?",
+            (name, name.casefold(), work),
+        )
+
+
+def delete_work(catalogue: Catalogue, work: str) -> None:
+    """Delete what has an id.
+
+    Raises
+    ------
+    WorkNotFoundError
+        If nothing has it.
+    """
+    _update(catalogue, "DELETE FROM saved_work WHERE work = ?", work, (work,))
+
+
+def keep_evaluation(catalogue: Catalogue, work: str, evaluation: Evaluation) -> None:
+    """Keep how good a plan was found to be.
+
+    Raises
+    ------
+    WorkNotFoundError
+        If nothing has that id.
+    """
+    _update(
+        catalogue,
+        "UPDATE saved_work SET evaluation = ?, evaluated = ? WHERE work = ?",
+        work,
+        (*evaluation, work),
+    )
+
+
+def kept_evaluation(catalogue: Catalogue, work: str) -> Evaluation | None:
+    """Return the evaluation kept last; None where there is none."""
+    query = "SELECT evaluation, evaluated FROM saved_work WHERE work = ?"
+    with catalogue.reading() as connection:
+        row = connection.execute(query, (work,)).fetchone()
+    return None if row is None or None in row else Evaluation(*row)
+
+
+def _update(catalogue: Catalogue, statement: str, work: str, values: tuple[str, ...]) -> None:
+    saved_work(catalogue, work)  # raises where there is none
+    with catalogue.writing() as connection:
+        connection.execute(statement, values)
+
+
+def _work_of(row: tuple[str, ...]) -> SavedWork:
+    work, kind, *others = row
+    return SavedWork(work, WorkKind(kind), *others)
+
+
+def _now() -> str:
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def _checked(content: str) -> str:
+    if len(content) > LONGEST_CONTENT:
+        raise QueryError(
+            f"That is longer than {LONGEST_CONTENT:,} characters.", "save it in several parts."
+        )
+    return as_utf8(content)
+
+
+def checked_name(given: str) -> str:
+    """Return a name with single spaces.
+
+    Raises
+    ------
+    QueryError
+        If it is empty or too long.
+    """
+    name = " ".join(as_utf8(given).split())
+    if not name:
+        raise QueryError("The name is missing.", "write one, such as 'Autumn term'.")
+    if len(name) > LONGEST_NAME:
+        raise QueryError("The name is too long.", f"shorten it to {LONGEST_NAME} characters.")
+    return name
+
+
+def _refuse_taken(connection: sqlite3.Connection, kind: WorkKind, name: str) -> None:
+    taken = "SELECT 1 FROM saved_work WHERE kind = ? AND folded_name = ?"
+    if connection.execute(taken, (kind, name.casefold())).fetchone():
+        raise QueryError(
+            f"A {kind} is called '{name}' already.", "choose another name, or rename that one."
+        )

@@ -5,6 +5,7 @@ import importlib
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,8 @@ TEXTS = sorted(
 )
 
 LONGEST_FILE = 300  # lines; a longer file holds two ideas
+MOST_FILES = 25  # in a folder; a fuller one wants parts
+FIXED_NAMES = {"__init__.py", "__main__.py", "conftest.py"}  # by Python and by pytest
 FEWEST_WORDS = 4  # of a test's name, "test" left out; fewer do not make a sentence
 EMPTY_WORDS = {"util", "utils", "helper", "helpers", "misc", "common", "proc", "data2", "stuff"}
 VAGUE_VERBS = {"Give", "Tell", "Say"}  # where "Return", "Print" or "Raise" is meant
@@ -51,6 +54,21 @@ def public_definitions(tree: ast.Module):
             yield node
             if isinstance(node, ast.ClassDef):
                 scopes.append(node)
+
+
+def files_of(*folders: str) -> list[Path]:
+    paths = (path for folder in folders for path in (ROOT / folder).rglob("*"))
+    return [path for path in paths if path.is_file() and "__pycache__" not in path.parts]
+
+
+def test_no_folder_holds_more_than_25_files():
+    counts = Counter(path.parent for path in files_of("melodex", "tests", "corpus", "notebooks"))
+    assert {name_of(folder): n for folder, n in counts.items() if n > MOST_FILES} == {}
+
+
+def test_a_file_name_occurs_once_in_package_and_tests():
+    counts = Counter(path.name for path in files_of("melodex", "tests"))
+    assert {name for name, n in counts.items() if n > 1} <= FIXED_NAMES
 
 
 @pytest.mark.parametrize("path", MODULES, ids=name_of)

@@ -21,7 +21,7 @@ def shown(value: object) -> str:
 
 
 class MelodexError(Exception):
-    """A problem that the user can understand and mend.
+    """A problem that the user can understand and correct.
 
     Parameters
     ----------
@@ -105,11 +105,11 @@ class DescriptionError(MelodexError):
 
 
 class SongNotFoundError(MelodexError):
-    """No song, or more than one, answers to a name."""
+    """No song, or more than one, has this name."""
 
 
 class LickNotFoundError(MelodexError):
-    """No kept or listed lick answers to a name."""
+    """No kept or listed lick has this name."""
 
 
 class WorkNotFoundError(MelodexError):

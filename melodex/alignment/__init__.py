@@ -1,1 +1,1 @@
-"""How well a lick and a song answer each other, note by note."""
+"""How well a lick and a song match, note by note."""

@@ -43,7 +43,7 @@ def losses_of(scores: PairScores, least: int) -> Losses:
     scores : PairScores
         Leaving out a note of the song never scores above 0.
     least : int
-        In the kernels' units; lower scores need not be told apart.
+        In the kernels' units; lower scores need not be distinguished.
     """
     highest = int(scores.pitch.max())
     most = _most_of_notes(scores, highest)
@@ -95,7 +95,7 @@ def bound_by_losses(
     Parameters
     ----------
     least : float
-        Nats, bonus included; songs with lower scores need not be told apart.
+        Nats, bonus included; songs with lower scores need not be distinguished.
 
     Returns
     -------

@@ -202,7 +202,7 @@ def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
 
 
 def in_16_bits(scores: PairScores) -> PairScores:
-    """Narrow scores in 32 bits; whether paths overflow is for the caller to tell."""
+    """Narrow scores in 32 bits; the caller checks that paths cannot overflow."""
     reached = scores.joined > kernel.UNREACHED_32
     joined = np.where(reached, scores.joined, kernel.UNREACHED_16)
     narrow = (array.astype(np.int16) for array in scores._replace(joined=joined))

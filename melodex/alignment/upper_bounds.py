@@ -35,7 +35,7 @@ class UpperBounds:
     def __init__(
         self, lick: LickInForms, songs: SongArrays, selected: NDArray[np.int64], least: float
     ) -> None:
-        """Bound all songs roughly; those that score less than ``least`` are not told apart."""
+        """Bound all songs roughly; scores below ``least`` are not distinguished."""
         self._lick, self._songs, self._selected = lick, songs, selected
         self._groups: list[_Group] = []
         is_rolled = songs.song_textures[selected] >= Texture.ROLLED

@@ -30,8 +30,8 @@ class PhraseMark:
     """A phrase to be marked, with its notes as numbers in the song's melody."""
 
     letter: str
-    notes: tuple[int, ...]  # rising
-    differing: frozenset[int] = frozenset()  # those that differ from what answers them
+    notes: tuple[int, ...]  # ascending
+    differing: frozenset[int] = frozenset()  # those that differ from their match
 
     @property
     def kinds(self) -> str:

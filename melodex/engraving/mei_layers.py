@@ -62,12 +62,12 @@ class Voice:
         )
 
     def goes_on(self, sound: int) -> bool:
-        """Whether a sound has a further piece; to be asked once for each piece."""
+        """Whether a sound has a further piece; to be called once for each piece."""
         self._pieces_to_come[sound] -= 1
         return self._pieces_to_come[sound] > 0
 
     def new_id(self, sound: int, head: int) -> tuple[str, bool]:
-        """Name one more piece of a head, and tell whether it has one before, tied to it."""
+        """Name one more piece of a head, and return whether one precedes it, tied to it."""
         ids = self.ids[sound, head]
         ids.append(f"{self._name}{sound}-{head}-{len(ids)}")
         return ids[-1], len(ids) > 1

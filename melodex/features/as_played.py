@@ -19,7 +19,7 @@ def played_notes(onsets: Beats, sections: Beats) -> NoteNumbers:
     Parameters
     ----------
     onsets : shape (n_notes,), quarter notes
-        Where the written notes begin, rising.
+        Where the written notes begin, ascending.
     sections : shape (n_sections, 2), quarter notes
         Stretches of the written music, (from, to), in the order played.
 

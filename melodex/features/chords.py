@@ -57,7 +57,7 @@ def chord_tones(text: str) -> frozenset[int] | None:
 
 
 def chord_asked(text: str) -> Chord:
-    """Read a chord that a user asks for.
+    """Read a chord that a user names.
 
     Raises
     ------
@@ -72,17 +72,17 @@ def chord_asked(text: str) -> Chord:
     return chord
 
 
-def answers_to(text: str, asked: Chord) -> bool:
+def matches_chord(text: str, wanted: Chord) -> bool:
     """Return whether a chord symbol matches a given one: C matches C7 too, C7 only itself."""
     chord = read_chord(text)
     return (
         chord is not None
-        and (chord.root, chord.is_minor) == (asked.root, asked.is_minor)
-        and asked.extension in ("", chord.extension)
+        and (chord.root, chord.is_minor) == (wanted.root, wanted.is_minor)
+        and wanted.extension in ("", chord.extension)
     )
 
 
-def begin_over(asked: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> NDArray[np.bool_]:
+def begin_over(wanted: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> NDArray[np.bool_]:
     """Return, for each onset, whether it lies over a chord.
 
     Parameters
@@ -95,7 +95,7 @@ def begin_over(asked: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> 
     -------
     shape (n,), bool
     """
-    fits = np.array([False, *(answers_to(chord.text, asked) for chord in chords)])
+    fits = np.array([False, *(matches_chord(chord.text, wanted) for chord in chords)])
     begins = np.array([chord.onset for chord in chords], np.float64)
     return fits[np.searchsorted(begins, onsets + SAME_ONSET, side="right")]
 
@@ -117,13 +117,13 @@ def chords_during(
     begin, end : float
         Quarter notes from the start of the written music.
     """
-    told: list[tuple[str, float]] = []
+    joined: list[tuple[str, float]] = []
     ends = [*(chord.onset for chord in chords[1:]), np.inf]
     for chord, chord_end in zip(chords, ends, strict=False):
         length = min(chord_end, end) - max(chord.onset, begin)
         if length <= SAME_ONSET:
             continue
-        if told and told[-1][0] == chord.text:
-            length += told.pop()[1]
-        told.append((chord.text, float(length)))
-    return told
+        if joined and joined[-1][0] == chord.text:
+            length += joined.pop()[1]
+        joined.append((chord.text, float(length)))
+    return joined

@@ -28,7 +28,7 @@ class Side(NamedTuple):
 
 
 class HandsSide(NamedTuple):
-    """The same of what only tab tells."""
+    """The same for what only tab shows."""
 
     fifths: Fifths
     value: Callable[[Hands], float]

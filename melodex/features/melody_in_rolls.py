@@ -50,7 +50,7 @@ def _marked_beside_fillers(tab: Tab) -> tuple[TabNote, ...]:
 def _bearer(together: list[TabNote]) -> TabNote | None:
     """Return the note of a moment that bears the melody; None if it drones.
 
-    Strings 1 and 5 pinched together answer the thumb's melody (common practice, no source).
+    Strings 1 and 5 pinched together accompany the thumb's melody (common practice, no source).
     """
     strings = {note.string: note for note in together}
     if len(strings) > 1:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats, Strengths
 
-# Durations are told apart to a twenty-fourth of a doubling, some 3 in 100, less than players keep
+# Durations are distinct to a twenty-fourth of a doubling, some 3 in 100, less than players keep
 # to: else every tempo drift in a MIDI file would make a kind.
 STEPS_PER_DOUBLING = 24
 _STRENGTH_STEPS = 1 << 10  # to a unit of beat strength

@@ -123,7 +123,7 @@ def line_pitches(melody: Melody) -> Pitches:
 def sounds_rolled(melody: Melody) -> bool:
     """Return whether a line sounds like a roll: even, with far more leaps than steps.
 
-    Strings do not count, so that the same pitches are told the same however they were typed.
+    Strings do not count, so that the same pitches give the same texture, however they were typed.
     """
     if not is_even(melody.onsets, ROLL_EVEN_SHARE):
         return False

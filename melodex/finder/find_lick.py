@@ -18,7 +18,7 @@ from melodex.search.candidates import songs_worth_aligning
 from melodex.search.places import written_places
 from melodex.significance.chance import chance_of, expected_by_chance
 
-SCORE_DIGITS = 4  # beyond these a score tells nothing
+SCORE_DIGITS = 4  # further digits are noise
 
 
 def find_lick(

@@ -36,16 +36,18 @@ class KeptPlaces(NamedTuple):
         )
 
 
-def kept_places(catalogue: Catalogue, blocks: Blocks, asked: NDArray[np.int64]) -> list[KeptPlaces]:
+def kept_places(
+    catalogue: Catalogue, blocks: Blocks, selected: NDArray[np.int64]
+) -> list[KeptPlaces]:
     """Return the kept licks, ordered by name, and where they stand in some songs.
 
     Parameters
     ----------
-    asked : shape (n_asked,)
+    selected : shape (n_selected,)
         The songs' numbers, ascending.
     """
     return [
-        KeptPlaces(name, lick, tuple(places_of(lick.melody, blocks, asked)))
+        KeptPlaces(name, lick, tuple(places_of(lick.melody, blocks, selected)))
         for name, lick in kept_licks(catalogue)
     ]
 

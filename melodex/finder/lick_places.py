@@ -1,4 +1,4 @@
-"""Where a lick stands in songs: the one answer that lists, lessons and placing share."""
+"""Where a lick occurs in songs: the one definition that lists, lessons and placing share."""
 
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -28,16 +28,16 @@ def places_in_songs(places: Places, blocks: Blocks) -> Iterator[tuple[str, list[
 
 
 def places_of(
-    lick: Melody, blocks: Blocks, asked: NDArray[np.int64]
+    lick: Melody, blocks: Blocks, selected: NDArray[np.int64]
 ) -> Iterator[tuple[str, list[Place]]]:
     """Yield the songs that have a lick, as ``recurring_licks`` lists them, and its places there.
 
     Parameters
     ----------
-    asked : shape (n_asked,)
+    selected : shape (n_selected,)
         The numbers of the songs to look at, ascending.
     """
-    return places_in_songs(places_of_lick(lick, blocks.songs, asked), blocks)
+    return places_in_songs(places_of_lick(lick, blocks.songs, selected), blocks)
 
 
 def stretches_of(song: str, measures: tuple[int, ...]) -> Iterator[LickPlace]:

@@ -12,7 +12,7 @@ from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.results.phrase import NearSong
 from melodex.significance.chance_of_songs import chance_of_songs, songs_expected_by_chance
 
-SCORE_DIGITS = 4  # beyond these a score tells nothing
+SCORE_DIGITS = 4  # further digits are noise
 
 
 def nearest_songs(
@@ -38,7 +38,7 @@ def nearest_songs(
     QueryError
         If the limit is less than 1.
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or several, match the name.
     UnknownValueError
         If no song has a value of the filter.
     CatalogueError

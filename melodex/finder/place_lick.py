@@ -22,7 +22,7 @@ from melodex.notation.measure_names import measures_in_words
 from melodex.report.placement_words import reasons_in_words
 from melodex.tab_files.tab_text import tab_heading, tabs_to_compare
 
-FIT_DIGITS = 3  # beyond these a fit tells nothing
+FIT_DIGITS = 3  # further digits are noise
 
 
 class PlaceInSong(NamedTuple):
@@ -79,7 +79,7 @@ def place_lick(
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or several, match the name.
     MelodyError
         If the song or the lick does not lie on the neck, or no stretch of the song suits the lick;
         it names the measure and a way on.

@@ -61,8 +61,8 @@ def recurring_licks(
     blocks = load_blocks(catalogue)
     most = len(blocks.songs.pitches) if limit is None else limit
     chosen = frozenset(chosen_songs(catalogue, which))
-    asked = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
-    found = licks_among(catalogue, blocks, asked, limit=most, chord=chord, progress=progress)
+    selected = np.array([n for n, song in enumerate(blocks.song_ids) if song in chosen], np.int64)
+    found = licks_among(catalogue, blocks, selected, limit=most, chord=chord, progress=progress)
     remember_listed(catalogue, [(record.lick, lick) for record, lick in found])
     return [replace(record, tab=tab_of_lick(lick)) for record, lick in found]
 
@@ -70,7 +70,7 @@ def recurring_licks(
 def licks_among(
     catalogue: Catalogue,
     blocks: Blocks,
-    asked: NDArray[np.int64],
+    selected: NDArray[np.int64],
     *,
     limit: int,
     chord: str | None = None,
@@ -80,7 +80,7 @@ def licks_among(
 
     Parameters
     ----------
-    asked : shape (n_asked,)
+    selected : shape (n_selected,)
         The songs' numbers, ascending.
     progress : callable or None
         As for ``recurring_licks``.
@@ -93,11 +93,11 @@ def licks_among(
     song_of = cache(catalogue.song)
     wanted = np.ones(len(blocks.songs.pitches), np.bool_)
     if chord is not None:
-        wanted = _notes_over(chord, blocks, asked, song_of)
-    kept = kept_places(catalogue, blocks, asked)
+        wanted = _notes_over(chord, blocks, selected, song_of)
+    kept = kept_places(catalogue, blocks, selected)
     names = {each.name for each in kept}
     found: dict[str, tuple[RecurringLick, Lick]] = {}
-    for family in islice(families_of(blocks.songs, asked, wanted), limit):
+    for family in islice(families_of(blocks.songs, selected, wanted), limit):
         record, lick = lick_record(family, blocks, song_of)
         name = kept_as(record, kept) or name_by_place(record, names)
         names.add(name)
@@ -109,12 +109,12 @@ def licks_among(
 
 
 def _notes_over(
-    chord: str, blocks: Blocks, asked: NDArray[np.int64], song_of: Callable[[str], Song]
+    chord: str, blocks: Blocks, selected: NDArray[np.int64], song_of: Callable[[str], Song]
 ) -> NDArray[np.bool_]:
     """Return whether each note as played begins over a chord."""
     wanted = chord_asked(chord)
     over = np.zeros(len(blocks.songs.pitches), np.bool_)
-    for number in map(int, asked):
+    for number in map(int, selected):
         song = song_of(blocks.song_ids[number])
         symbols, _ = chords_of(song)
         is_over = begin_over(wanted, symbols, song.melody.onsets)

@@ -1,4 +1,4 @@
-"""How many rows an answer has at most."""
+"""The most rows that a result has."""
 
 from numbers import Integral
 
@@ -11,7 +11,7 @@ def row_limit(limit: object) -> int | None:
     Raises
     ------
     QueryError
-        If it is no whole number, or less than 1: an answer without rows is asked for by nobody.
+        If it is no whole number, or less than 1: nobody needs a result without rows.
     """
     if limit is None:
         return None

@@ -18,7 +18,7 @@ from melodex.phrases.form import form_of
 from melodex.phrases.shared import Phrase, Shared, shared_by
 from melodex.significance.chance_of_phrases import chance_of_phrases
 
-SCORE_DIGITS = 4  # beyond these a score tells nothing
+SCORE_DIGITS = 4  # further digits are noise
 
 
 def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMaterial:

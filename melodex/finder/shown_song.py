@@ -28,7 +28,7 @@ def shown_song(
     Raises
     ------
     SongNotFoundError
-        If no song, or several, answer to the name.
+        If no song, or several, match the name.
     """
     song_id = catalogue.resolve(song)
     try:

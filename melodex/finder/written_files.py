@@ -8,7 +8,7 @@ from melodex.errors import QueryError
 
 @dataclass(frozen=True, slots=True)
 class FileKind:
-    """Files of one kind, told by the ends of their names."""
+    """Files of one kind, recognised by their suffixes."""
 
     what: str  # "A report"
     suffixes: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""The answers of ``melodex.finder`` as pandas DataFrames: the public Python API.
+"""The results of ``melodex.finder`` as pandas DataFrames: the public Python API.
 
-Its modules load pandas, so nothing imports one until somebody asks for a table.
+Its modules load pandas, so nothing imports one until a table is needed.
 """

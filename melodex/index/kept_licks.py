@@ -24,7 +24,7 @@ _NO_SECTIONS = np.empty((0, 2))
 
 
 def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
-    """Keep a lick under a name; capitals do not matter when it is asked for.
+    """Keep a lick under a name; capitals do not matter when it is looked up.
 
     Raises
     ------

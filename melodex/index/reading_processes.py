@@ -5,7 +5,7 @@ failure. Neither an alarm nor a thread can do that: they do not stop a loop in c
 
 The standard library's process pools give up all work when one process dies, leave processes
 behind when they are killed themselves, and run the user's own script again on some systems. A
-process here is a plain Python that answers one request after the other, and ends with its input.
+process here is a plain Python that handles one request after another, and ends with its input.
 """
 
 import contextlib
@@ -112,7 +112,7 @@ class ReadingProcesses:
 
 
 class _ReadingProcess:
-    """One process; started when it is first asked, and anew after it has died."""
+    """One process; started when it is first needed, and again after it has died."""
 
     def __init__(self) -> None:
         self._process: subprocess.Popen[bytes] | None = None
@@ -124,13 +124,13 @@ class _ReadingProcess:
         try:
             self._process = self._process or _start()
             with _killed_after(seconds, self._process, too_late):
-                record = _answer(self._process, read, file)
+                record = _record_from(self._process, read, file)
         except (OSError, EOFError, pickle.UnpicklingError):
             cause = self._cause_of_death()
             if too_late.is_set():
                 cause = f"it took longer than {seconds:.0f} seconds to read"
             return failed_record(file, cause)
-        if too_late.is_set():  # the answer came just before the end of the process
+        if too_late.is_set():  # the result came just before the end of the process
             self.release()
         return record
 
@@ -162,9 +162,9 @@ class _ReadingProcess:
 
 
 def answer_requests() -> None:
-    """Read the files asked for on standard input until it ends; what a process runs."""
-    # Whatever a library prints must not get between the answers.
-    answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    """Read the files named on standard input until it ends; what a process runs."""
+    # Whatever a library prints must not get between the results.
+    results = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     limit_memory()
     while True:
@@ -173,11 +173,11 @@ def answer_requests() -> None:
         except EOFError:
             return
         try:
-            answer = pickle.dumps(record_file(read, file))
+            result = pickle.dumps(record_file(read, file))
         except MemoryError:
             os._exit(OUT_OF_MEMORY)  # at once, since ending in order needs memory too
-        answers.write(answer)
-        answers.flush()
+        results.write(result)
+        results.flush()
 
 
 def usable_processors() -> int:
@@ -190,12 +190,12 @@ def usable_processors() -> int:
         return os.cpu_count() or 1
 
 
-def _answer(process: subprocess.Popen[bytes], read: FileReader, file: MusicFile) -> FileRecord:
+def _record_from(process: subprocess.Popen[bytes], read: FileReader, file: MusicFile) -> FileRecord:
     requests = cast("IO[bytes]", process.stdin)
-    answers = cast("IO[bytes]", process.stdout)
+    results = cast("IO[bytes]", process.stdout)
     requests.write(pickle.dumps((read, file)))
     requests.flush()
-    record: FileRecord = pickle.load(answers)  # noqa: S301 - from a process of ours
+    record: FileRecord = pickle.load(results)  # noqa: S301 - from a process of ours
     return record
 
 

@@ -20,7 +20,7 @@ Migration: TypeAlias = Callable[[sqlite3.Connection], None]
 _FIRST_TABLES = (
     # One row. The token is a new random one whenever a melody is added, changed or removed.
     "CREATE TABLE catalogue (melody_version TEXT NOT NULL)",
-    # `identity` tells files apart: the resolved path, or the name of a bundled one. `digest` is
+    # `identity` distinguishes files: the resolved path, or the name of a bundled one. `digest` is
     # of the bytes that were read; without one the file is read again whenever it is added.
     """CREATE TABLE file (
         id INTEGER PRIMARY KEY,

@@ -25,7 +25,7 @@ def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
     Raises
     ------
     SongNotFoundError
-        If no song or more than one answers to the name; the error lists those that come nearest.
+        If no song, or more than one, matches the name; the error lists the nearest.
     """
     wanted = name.strip().casefold()
     meanings = (

@@ -152,7 +152,7 @@ class Catalogue:
         Raises
         ------
         SongNotFoundError
-            If no song or more than one answers to the name; it lists the candidates.
+            If no song, or more than one, matches the name; it lists the candidates.
         """
         if self._rows("SELECT 1 FROM song WHERE song = ?", (name.strip(),)):
             return name.strip()  # an id; titles need not be read

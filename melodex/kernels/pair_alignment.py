@@ -40,7 +40,7 @@ from melodex.kernels.lane_columns import (
 
 UNIT = 32  # to a nat; 16 to 64 rank alike
 NO_SCORE = -(10**9)  # of a song without notes
-# What no path is worth, in either type: far below any score, far above the least number.
+# A score that no path has, in either type: far below any score, far above the least number.
 UNREACHED_16, UNREACHED_32 = -12_000, -(10**8)
 MIDI_NOTES = 128
 # More half-steps than lie between two MIDI notes at any transposition of theirs, the lanes beyond

@@ -36,7 +36,7 @@ def repeated_runs(
     first : shape (n_lines + 1,)
         Where each line begins.
     shortest, longest : int
-        How many symbols a run may have, 1 or more; one that is longer is told by its first ones.
+        How many symbols a run may have, 1 or more; a longer one is represented by its first ones.
 
     Source
     ------

@@ -15,7 +15,7 @@ LANES = 64
 SATURATED = 255
 UNREACHABLE = 2**30  # the cost of a match that no path makes; beyond any sum of intervals
 
-# (query intervals, song intervals) that a path moves on by. HOLD lets one interval answer several;
+# (query intervals, song intervals) that a path moves on by. HOLD lets one interval match several;
 # SKIP moves on in both melodies and may leave out one interval of either.
 HOLD_STEPS = np.array([[1, 1], [1, 0], [0, 1]])
 SKIP_STEPS = np.array([[1, 1], [2, 1], [1, 2]])
@@ -38,7 +38,7 @@ def scan_hold(  # one loop nest: a call per column would cost more than the colu
     starts : shape (n_blocks,), int64
         Where each block begins in ``lanes``.
     lengths : shape (n_blocks, LANES), int32
-        Intervals of each song, rising within a block; the last is the block's width.
+        Intervals of each song, ascending within a block; the last is the block's width.
     query : shape (n,), uint8
         The lick's intervals, offset like ``lanes``; n >= 1.
     costs : shape (n_blocks, LANES), uint8
@@ -136,7 +136,7 @@ def lowest(
     Returns
     -------
     shape (<= limit,), int64
-        cost * 2**32 + song number, rising.
+        cost * 2**32 + song number, ascending.
     """
     kept = np.full(limit, np.int64(2**62), np.int64)
     for block in range(costs.shape[0]):

@@ -12,7 +12,7 @@ from melodex.model.results.material import Material
 Known = NDArray[np.bool_]
 """Shape (n_parts,): which parts of a material's songs can be played."""
 
-SHARE_DIGITS = 4  # beyond these a share tells nothing
+SHARE_DIGITS = 4  # beyond these digits are noise
 TIME_DIGITS = 4  # of quarter notes
 SONG, FIRST, END, SOURCE, SOURCE_FIRST, SOURCE_END = range(6)  # columns of passages
 LICK, LICK_FIRST, LICK_END = 1, 2, 3  # columns of places of licks

@@ -26,7 +26,7 @@ from melodex.lessons.lesson_model import Aim, LessonModel
 from melodex.lessons.start import greedy_order, least_peak, most_known, most_known_from_last
 from melodex.model.results.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 
-# How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
+# How the user's time is shared out. Work is counted, not timed, so that the result does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.
 # On 12 lessons out of 150 songs a core of 2026 does 340,000 moves a second if it has no other work,
 # and the bound's linear programs take some 8 s, whatever the time allowed.
@@ -64,7 +64,7 @@ class Ordering:
 
 
 class NoOrderError(Exception):
-    """No order keeps the limits; whoever asked finds out which of them conflict."""
+    """No order keeps the limits; the caller finds out which of them conflict."""
 
 
 def best_order(course: Course, lessons: int, *, seconds: float) -> Ordering:

@@ -54,7 +54,7 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
     path : Path
         A list of songs (ids or titles), one a line; or a CSV with a column ``song`` or ``lick`` or
         both. A column ``up to measure`` is for songs that are known in part; a column ``student``
-        tells the students of a class apart. A line with nothing but a student's name is for one who
+        separates the students of a class. A line with nothing but a student's name is for one who
         can play nothing yet. Lines such as "taught 2027-01-11: Weir in Spate" may stand in both.
     song_named : callable
         Gives the id of the song that a name means, or raises a SongNotFoundError.

@@ -33,7 +33,7 @@ class ListedSong(SongEntry):
 
 @dataclass(frozen=True, slots=True)
 class SongFilter:
-    """Which songs are meant: those that answer to every field given.
+    """Which songs are meant: those that match every field given.
 
     A field of several values accepts any one of them.
     """
@@ -41,7 +41,7 @@ class SongFilter:
     collections: tuple[str, ...] = ()
     tags: tuple[str, ...] = ()
     metres: tuple[str, ...] = ()
-    lowest_level: float | None = None  # a song without a level answers to no level
+    lowest_level: float | None = None  # a song without a level matches none
     highest_level: float | None = None
     uses: tuple[str, ...] = ()  # techniques
     estimated: bool = False  # whether a level that is only suggested counts as well

@@ -7,7 +7,7 @@ import numpy as np
 from melodex._types import Beats
 from melodex.parsing.lick_text import NOTE_VALUES
 
-_FINEST = 96  # parts of a quarter note; tells the note values in use apart, tuplets included
+_FINEST = 96  # parts of a quarter note; separates the note values in use, tuplets included
 _LETTERS = {
     Fraction(value) * (2 - Fraction(1, 2**dots)): letter + "." * dots
     for letter, value in NOTE_VALUES.items()

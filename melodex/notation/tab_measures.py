@@ -8,7 +8,7 @@ from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 
-# Onsets are sums of binary fractions of tuplets; this grid tells all in use apart.
+# Onsets are sums of binary fractions of tuplets; this grid separates all in use.
 FINEST = 960  # parts of a quarter note
 
 

@@ -48,7 +48,7 @@ def written_rhythm(spans: Sequence[Span], beats: Beats) -> WrittenRhythm:
     """Write a measure's rhythm, exactly where note values, ties and tuplets can.
 
     Else times are rounded to the coarsest grid that keeps every sound; sounds that even 64 parts
-    of a quarter note do not tell apart are left out.
+    of a quarter note do not distinguish are left out.
 
     Parameters
     ----------

@@ -104,7 +104,7 @@ def _cells_of_lines(path: Path, text: str) -> Iterator[tuple[int, list[str]]]:
                 yield line, cells
             line = reader.line_num + 1
     except csv.Error as error:
-        raise table_mistake(path, line, f"the cells cannot be told apart ({error})") from error
+        raise table_mistake(path, line, f"the cells cannot be separated ({error})") from error
 
 
 def _text_of(path: Path) -> str:

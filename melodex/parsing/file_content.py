@@ -41,7 +41,7 @@ def read_bounded(path: Path, shown: Path) -> bytes:
 
 
 def opening_of(path: Path) -> bytes:
-    """Return the first bytes of a file, enough to tell what it holds.
+    """Return the first bytes of a file, enough to recognise what it holds.
 
     Raises
     ------

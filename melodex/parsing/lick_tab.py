@@ -45,7 +45,7 @@ def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
     ----------
     text : str
         Strings and frets, "4:0 3:0:q 2:1", values as in ``lick_from_names``. A letter before the
-        fret tells how it is reached on its string: h hammer-on, p pull-off, s slide; c is a choke.
+        fret shows how it is reached on its string: h hammer-on, p pull-off, s slide; c is a choke.
         T, I or M behind the fret is the finger that strikes it. ``+`` joins what sounds together:
         "3:2 3:h3 5:0T+1:0M:q".
     tuning : str

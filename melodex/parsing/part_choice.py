@@ -107,5 +107,5 @@ def part_id(part: WrittenPart) -> str:
 
 
 def instrument_of(part: NamedPart) -> str:
-    """Return a part's name without what tells its staves apart."""
+    """Return a part's name without what distinguishes its staves."""
     return _KIND_OF_STAFF.sub("", part.name).lower()

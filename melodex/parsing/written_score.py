@@ -150,7 +150,7 @@ def _measure_list(score: WrittenScore, metres: Sequence[MetreChange]) -> Measure
     """List the measures with the numbers written, else as a reader of the page counts them.
 
     A measure without a number carries on the one before. Numbers that fall, or never rise, would
-    not tell one place from another, so then all are counted afresh.
+    not distinguish places, so then all are counted afresh.
     """
     bars = [measure.onset for measure in score.measures]
     seams = {mark.onset for mark in score.repeat_marks if not mark.passes}

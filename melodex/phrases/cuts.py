@@ -76,9 +76,9 @@ def best_cut(
     window = _window(places - FARTHEST, seed.steps + 2 * FARTHEST, seeds, line_of_step, grouping_at)
     best: tuple[float, int, int, int, float] | None = None
     for row in np.flatnonzero(np.isin(places, candidates)).tolist():
-        worth, begin, end, boundaries = _best_of_place(window, row)
-        if np.isfinite(worth) and (best is None or worth > best[0]):
-            best = worth, int(places[row]) - FARTHEST, begin, end, boundaries
+        score, begin, end, boundaries = _best_of_place(window, row)
+        if np.isfinite(score) and (best is None or score > best[0]):
+            best = score, int(places[row]) - FARTHEST, begin, end, boundaries
     if best is None:
         return None
     _, first, begin, end, boundaries = best
@@ -124,10 +124,10 @@ def _best_of_place(window: Window, row: int) -> tuple[float, int, int, float]:
     so_far = np.concatenate([[0.0], np.cumsum(shared)])
     begins = (window.begins[row] + window.begins[others].mean(axis=0)) / 2
     ends = (window.ends[row] + window.ends[others].mean(axis=0)) / 2
-    worth = (ends + so_far)[np.newaxis] + (begins - so_far)[:, np.newaxis]
+    score = (ends + so_far)[np.newaxis] + (begins - so_far)[:, np.newaxis]
     columns = np.arange(len(so_far))
     allowed = window.may_begin[row][:, np.newaxis] & window.may_end[row][np.newaxis]
     allowed &= columns[np.newaxis] - columns[:, np.newaxis] >= FEWEST_CUT_STEPS
-    worth = np.where(allowed, worth, -np.inf)
-    begin, end = np.unravel_index(int(worth.argmax()), worth.shape)
-    return float(worth[begin, end]), int(begin), int(end), float(begins[begin] + ends[end])
+    score = np.where(allowed, score, -np.inf)
+    begin, end = np.unravel_index(int(score.argmax()), score.shape)
+    return float(score[begin, end]), int(begin), int(end), float(begins[begin] + ends[end])

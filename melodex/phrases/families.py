@@ -40,7 +40,7 @@ CLOSE_SCORE = 0.9  # for its tune to speak for the family; .75 gives the same fi
 
 
 Places: TypeAlias = tuple[tuple[int, tuple[Passage, ...]], ...]
-"""Songs, rising, and the passages of each, in the order played."""
+"""Songs, ascending, and the passages of each, in the order played."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +61,7 @@ class _Book:
     """The songs in question, and what was derived from them."""
 
     songs: SongArrays
-    asked: NDArray[np.int64]
+    selected: NDArray[np.int64]
     lines: Lines
     line_of_step: NDArray[np.int64]
     tunes: NDArray[np.int64]  # shape (n_songs,)
@@ -79,7 +79,7 @@ class _Book:
 
 
 def families_of(
-    songs: SongArrays, asked: NDArray[np.int64], wanted: NDArray[np.bool_]
+    songs: SongArrays, selected: NDArray[np.int64], wanted: NDArray[np.bool_]
 ) -> Iterator[Family]:
     """Yield the families of licks of songs, what proves most first; ties by song and note.
 
@@ -87,20 +87,20 @@ def families_of(
 
     Parameters
     ----------
-    asked : shape (n_asked,)
+    selected : shape (n_selected,)
         Numbers of the songs, ascending.
     wanted : shape (n_notes,), bool
         Notes of the song arrays; the lick of a family stands mostly on such notes, its other
         places anywhere.
     """
-    asked = asked[np.diff(songs.first_notes)[asked] > 0]
-    lines = lines_of(songs, asked)
-    book = _Book(songs, asked, lines, lines.line_of_steps(), tunes_of(lines, songs))
-    is_told = np.zeros(len(lines.notes), np.bool_)
+    selected = selected[np.diff(songs.first_notes)[selected] > 0]
+    lines = lines_of(songs, selected)
+    book = _Book(songs, selected, lines, lines.line_of_steps(), tunes_of(lines, songs))
+    is_covered = np.zeros(len(lines.notes), np.bool_)
     for family, seed in _in_order(_grown_families(book, wanted[lines.notes])):
-        if book.count_tunes(seed.mostly_on(~is_told)) >= FEWEST_TUNES:
+        if book.count_tunes(seed.mostly_on(~is_covered)) >= FEWEST_TUNES:
             yield family
-            _take(family, seed, book, is_told)
+            _take(family, seed, book, is_covered)
 
 
 def _in_order(grown: Iterator[tuple[Family, Seed]]) -> Iterator[tuple[Family, Seed]]:
@@ -160,7 +160,7 @@ def _grown(cut: Cut, book: _Book) -> Family:
     first = int(book.lines.notes[cut.place])
     notes = slice(first, first + cut.steps + 1)
     lick = _melody_of(book.songs, notes)
-    found = score_alike(lick, book.songs, book.asked, least=LEAST_SCORE)
+    found = score_alike(lick, book.songs, book.selected, least=LEAST_SCORE)
     best_shares = np.zeros(len(book.tunes))
     np.maximum.at(best_shares, book.tunes[found.songs], found.shares)
     close = best_shares[best_shares >= CLOSE_SCORE]
@@ -177,15 +177,15 @@ def _grown(cut: Cut, book: _Book) -> Family:
     )
 
 
-def places_of_lick(lick: Melody, songs: SongArrays, asked: NDArray[np.int64]) -> Places:
+def places_of_lick(lick: Melody, songs: SongArrays, selected: NDArray[np.int64]) -> Places:
     """Find the places of a lick as those of a family are found.
 
     Parameters
     ----------
-    asked : shape (n_asked,)
-        Numbers of the songs, rising.
+    selected : shape (n_selected,)
+        Numbers of the songs, ascending.
     """
-    return _places(score_alike(lick, songs, asked, least=LEAST_SCORE), songs)
+    return _places(score_alike(lick, songs, selected, least=LEAST_SCORE), songs)
 
 
 def _places(found: PassageScores, songs: SongArrays) -> Places:

@@ -31,22 +31,22 @@ class Lines:
         return np.repeat(np.arange(len(self.first_steps) - 1), np.diff(self.first_steps))
 
 
-def lines_of(songs: SongArrays, asked: NDArray[np.int64]) -> Lines:
+def lines_of(songs: SongArrays, selected: NDArray[np.int64]) -> Lines:
     """Take the steps of songs; of what is repeated, only the first time.
 
     Parameters
     ----------
-    asked : shape (n_asked,)
-        Numbers of the songs, rising.
+    selected : shape (n_selected,)
+        Numbers of the songs, ascending.
     """
     counts = np.diff(songs.first_notes)
     song_of_note = np.repeat(np.arange(len(counts)), counts)
     # A repeat jumps back to notes that are not beyond the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
-    is_asked = np.zeros(len(counts), np.bool_)
-    is_asked[asked] = True
-    is_told = (np.diff(farthest, prepend=-1) > 0) & is_asked[song_of_note]
-    begins = np.flatnonzero(is_told[:-1] & is_told[1:] & (np.diff(song_of_note) == 0))
+    is_selected = np.zeros(len(counts), np.bool_)
+    is_selected[selected] = True
+    is_step = (np.diff(farthest, prepend=-1) > 0) & is_selected[song_of_note]
+    begins = np.flatnonzero(is_step[:-1] & is_step[1:] & (np.diff(song_of_note) == 0))
     onsets, pitches = songs.onsets, songs.pitches.astype(np.int64)
     ticks = np.rint((onsets[begins + 1] - onsets[begins]) * ONSET_GRID).astype(np.int64)
     fills = (songs.song_textures >= Texture.ROLLED)[song_of_note] & ~songs.carries_melody

@@ -29,7 +29,7 @@ class Seed(NamedTuple):
     """A run of steps and its places."""
 
     steps: int
-    places: NDArray[np.int64]  # shape (n_places,), the first step of each, rising
+    places: NDArray[np.int64]  # shape (n_places,), the first step of each, ascending
 
     def mostly_on(self, steps: NDArray[np.bool_]) -> NDArray[np.int64]:
         """Choose the places of which more than ``MOSTLY`` lies on steps of a kind."""
@@ -40,7 +40,7 @@ class Seed(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seeds:
-    """Runs of one kind, with what each step of them tells."""
+    """Runs of one kind, with how many bits of information each step carries."""
 
     runs: Runs
     chance: NDArray[np.float64]  # shape (n_runs,), log2 of the places expected by chance

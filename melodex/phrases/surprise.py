@@ -77,8 +77,10 @@ def step_bits(
     after_one = _backed(one_before, symbols, alone, n_symbols)
     two_before = _shifted(symbols, line, 2) * (n_symbols + 1) + one_before
     after_two = _backed(two_before, symbols, after_one, n_symbols)
-    tells = counts & ~goes_on
-    return StepBits(_sums(alone, counts), _sums(after_one, tells), _sums(after_two, tells))
+    is_informative = counts & ~goes_on
+    return StepBits(
+        _sums(alone, counts), _sums(after_one, is_informative), _sums(after_two, is_informative)
+    )
 
 
 def _shifted(symbols: NDArray[np.int64], line: NDArray[np.int64], by: int) -> NDArray[np.int64]:

@@ -7,7 +7,7 @@ from melodex.model.lick import Lick
 from melodex.model.song import Song
 from melodex.notation.note_names import note_name
 
-NOTHING = "-"  # stands where a note has no answer
+NOTHING = "-"  # in place of a note without a match
 # The rows from top to bottom: what each holds, and its heading.
 _LICK_AND_SONG = {"measure_below": "measure", "above": "lick", "below": "song", "word": ""}
 _TWO_SONGS = {
@@ -41,9 +41,9 @@ def aligned_lines(
     transposition: int,
     width: int = 76,
 ) -> list[str]:
-    """Write a lick, or a passage of one song, above the notes of a song that answer it.
+    """Write a lick, or a passage of one song, above the notes of a song that match it.
 
-    What differs is told in words below: "2 higher", "added", "left out", "split", "joined". Each
+    What differs is described below: "2 higher", "added", "left out", "split", "joined". Each
     melody stands in its own key; a note counts as different when it is so after transposition.
 
     Parameters

@@ -74,12 +74,12 @@ def answering_player(
     first_answer: tuple[int, int],
     transposition: int,
 ) -> Markup | None:
-    """Let a phrase and its answer sound, one after the other or together; None where one is silent.
+    """Play a phrase and its match, one after the other or together; None where one is silent.
 
     Parameters
     ----------
     first_answer : (int, int)
-        The numbers of the two melodies' notes that answer each other first.
+        The numbers of matched notes in both melodies, those of the first before.
     transposition : int
         Half-steps from the first up to the second.
     """

@@ -28,8 +28,8 @@ NOTES_WIDTH = 62  # characters of the notes one above the other
 _LETTER = "A"
 
 
-class Answer(NamedTuple):
-    """A place that answers the lick."""
+class MatchedPlace(NamedTuple):
+    """A place that matches the lick."""
 
     match: Match
     place: str
@@ -71,14 +71,16 @@ def lick_report(
         left_out=left_out_in_words(found, left_out, "matches"),
         found=found,
         searched=found if searched is None else searched,
-        answers=[
-            _answer(number, lick, as_song, match, songs[match.song])
+        places=[
+            _matched_place(number, lick, as_song, match, songs[match.song])
             for number, match in enumerate(matches, start=1)
         ],
     )
 
 
-def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSong) -> Answer:
+def _matched_place(
+    number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSong
+) -> MatchedPlace:
     in_lick, in_song = marks_of(
         as_song, shown.song, match.alignment, transposition=match.transposition, letter=_LETTER
     )
@@ -95,7 +97,7 @@ def _answer(number: int, lick: Lick, as_song: Song, match: Match, shown: ShownSo
     lines = aligned_lines(
         lick, shown.song, match.alignment, transposition=match.transposition, width=NOTES_WIDTH
     )
-    return Answer(
+    return MatchedPlace(
         match=match,
         place=place,
         key_change=half_steps_in_words(match.transposition),

@@ -16,7 +16,7 @@ def marks_of(
     transposition: int,
     letter: str,
 ) -> tuple[PhraseMark, PhraseMark]:
-    """Mark the notes of two melodies that answer each other, and those that differ in pitch.
+    """Mark the matched notes of two melodies, and those of them that differ in pitch.
 
     Parameters
     ----------

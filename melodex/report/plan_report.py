@@ -177,7 +177,7 @@ def _figures(
     marks: Mapping[str, PhraseMark],
     room: float,
 ) -> tuple[list[Figure], list[Span]]:
-    """Engrave what is new, licks first, as far as a sheet holds it; tell what it does not hold."""
+    """Engrave what is new, licks first, as far as a sheet holds it; return the rest too."""
     figures: list[Figure] = []
     left_of_line, line_height = 0.0, 0.0
     places = list(_new_places(lesson, letters))

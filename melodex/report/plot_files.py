@@ -1,6 +1,6 @@
 """Pictures as SVG files: how they look, and how text in them is shortened.
 
-Nothing is told by colour alone: every coloured cell has its number, every bar its hatching. Text
+Nothing is shown by colour alone: every coloured cell has its number, every bar its hatching. Text
 stays text, so that a picture can be searched and read aloud.
 """
 

@@ -36,7 +36,7 @@ def song_of_lick(lick: Lick, title: str = "The lick") -> Song:
 def place_in_measure(lick: Lick) -> float:
     """Return how many quarter notes lie between the bar line and the first note.
 
-    A lick knows how strong the beat of each note is, and these tell where the bar lines are: the
+    A lick knows how strong the beat of each note is, which show where the bar lines are: the
     first place is taken that gives most notes their own strength.
     """
     if lick.metre.is_free:

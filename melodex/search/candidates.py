@@ -14,7 +14,7 @@ from melodex.model.lick import Lick
 
 MOST_ALIGNED = 20_000  # songs; above, stage 1 proposes
 # Of the songs, those of least cost. Of 132 licks changed as players change them half of the songs
-# held 97 of 100 first answers of stage 2 and 87 of its first ten; a fifth held 89 and 65; see
+# held 97 of 100 first matches of stage 2 and 87 of its first ten; a fifth held 89 and 65; see
 # tests/benchmarks/candidates_needed.py. Of rolled ones they held 44: rolls are always aligned.
 CANDIDATE_SHARE = 0.5
 
@@ -22,7 +22,7 @@ CANDIDATE_SHARE = 0.5
 class Steps(StrEnum):
     """How the warping path may move on in lick and song."""
 
-    HOLD = "hold"  # one interval may answer several: (1,1), (1,0), (0,1)
+    HOLD = "hold"  # one interval may match several: (1,1), (1,0), (0,1)
     SKIP = "skip"  # an interval of either may be left out: (1,1), (1,2), (2,1)
 
     @property
@@ -120,7 +120,7 @@ def songs_worth_aligning(
     Returns
     -------
     shape (n,), int64
-        Song numbers, rising; songs without notes are left out.
+        Song numbers, ascending; songs without notes are left out.
     """
     sounding = np.diff(blocks.songs.first_notes) > 0
     songs = np.flatnonzero(allowed & sounding)

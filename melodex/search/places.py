@@ -12,7 +12,7 @@ from melodex.index.song_arrays import SongArrays
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One stretch of a song that answers a lick."""
+    """One stretch of a song that matches a lick."""
 
     measures: tuple[int, ...]  # as written, in the order played, each entered once
     transposition: int  # half-steps from the lick up to the song

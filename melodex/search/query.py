@@ -1,4 +1,4 @@
-"""What is asked: the lick, however it was given."""
+"""The query: a lick, in whatever form it was given."""
 
 import re
 from dataclasses import replace

@@ -31,7 +31,7 @@ class ChanceModel:
     """What scores chance brings forth in one state of a catalogue."""
 
     n_songs: int  # with notes
-    background: tuple[int, ...]  # song numbers, rising
+    background: tuple[int, ...]  # song numbers, ascending
     tail: Tail  # of the standings
 
     def expected(

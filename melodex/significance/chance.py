@@ -63,7 +63,7 @@ def expected_by_chance(
         The songs among which those found are the best; a sample of them is the background, so that
         a filter counts.
     n_searched : int
-        How many songs were searched, those included that were not worth aligning.
+        How many songs were searched, including those that were not aligned.
 
     Returns
     -------

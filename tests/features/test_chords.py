@@ -11,7 +11,7 @@ from music21 import harmony
 
 from melodex.errors import QueryError
 from melodex.features.chords import (
-    answers_to,
+    matches_chord,
     begin_over,
     chord_asked,
     chords_during,
@@ -53,7 +53,7 @@ def test_what_is_no_chord_is_told_apart(text):
      ("D7/F#", "D7", True), ("A#m", "Bbm", True), ("Cmaj7", "Cm", False)],
 )  # fmt: skip
 def test_a_plain_chord_is_also_answered_by_its_extensions(text, asked, does):
-    assert answers_to(text, chord_asked(asked)) is does
+    assert matches_chord(text, chord_asked(asked)) is does
 
 
 def test_the_chords_of_a_stretch_are_told_in_order_with_their_lengths():

@@ -20,7 +20,7 @@ _KINDS = (
     (Chord(0, is_minor=True, extension=""), (0, 3, 7)),
     (Chord(0, is_minor=False, extension="7"), (0, 4, 7, 10)),
 )
-_ROOT_HEARD = 0.1  # tells chords apart that have as many of the notes
+_ROOT_HEARD = 0.1  # separates chords that have as many of the notes
 
 
 def chords_over(lick: Lick, weights: NDArray[np.float64]) -> list[Chord | None]:

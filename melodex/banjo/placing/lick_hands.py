@@ -47,21 +47,21 @@ def played(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[PlayedSound]:
     MelodyError
         If no hand can reach the notes of a sound together.
     """
-    asked = list(sounds)
+    wanted = list(sounds)
     while True:
-        chosen = _cheapest(asked, tuning)
+        chosen = _cheapest(wanted, tuning)
         broken = [
             (sound, note)
-            for sound, each in enumerate(asked)
+            for sound, each in enumerate(wanted)
             for note in range(len(each.notes))
-            if _is_broken(asked, chosen, sound, note)
+            if _is_broken(wanted, chosen, sound, note)
         ]
         if not broken:
-            return [_as_played(*pair) for pair in zip(asked, chosen, strict=True)]
+            return [_as_played(*pair) for pair in zip(wanted, chosen, strict=True)]
         for sound, note in broken:
-            notes = list(asked[sound].notes)
+            notes = list(wanted[sound].notes)
             notes[note] = notes[note]._replace(left_hand="")
-            asked[sound] = asked[sound]._replace(notes=tuple(notes))
+            wanted[sound] = wanted[sound]._replace(notes=tuple(notes))
 
 
 def _as_played(sound: Sound, hands: Hands) -> PlayedSound:

@@ -24,7 +24,7 @@ from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
 
 SAME_MELODY = 0.95  # likeness from which on the lick stands there already
-MOST_FINGERED = 24  # windows, the best before the hand is asked
+MOST_FINGERED = 24  # windows, the best before hands are counted
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,15 +109,15 @@ def _ending_by(note: TabNote, end: float) -> TabNote:
 
 
 def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
-    """Finger the lick between its neighbours, and see what that asks of the hands."""
+    """Finger the lick between its neighbours, and return what that demands of the hands."""
     lick = counted.lick
-    asked = sounds_in(window, lick, fit.transposition, tab.tuning)
+    wanted = sounds_in(window, lick, fit.transposition, tab.tuning)
     before, after = sounds_before(tab, window), sounds_behind(tab, window)
-    sounds = played([*before, *asked, *after], tab.tuning)
-    begin, end = len(before), len(before) + len(asked)
+    sounds = played([*before, *wanted, *after], tab.tuning)
+    begin, end = len(before), len(before) + len(wanted)
     own = sounds[begin:end]
     notes = tab_notes(own, lick.melody.durations.tolist())
-    kept = hands_kept(asked, own)
+    kept = hands_kept(wanted, own)
     length = window.end - window.begin
     near_before = [n for n in notes_before(tab, window) if window.begin - n.onset <= length]
     near_behind = [n for n in notes_behind(tab, window) if n.onset - window.end < length]
@@ -128,7 +128,7 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
         hands_kept=kept,
         slurs_struck=sum(
             bool(note.left_hand) and not left_hand
-            for sound, each in zip(asked, own, strict=True)
+            for sound, each in zip(wanted, own, strict=True)
             for note, left_hand in zip(sound.notes, each.left_hands, strict=True)
         ),
         strains=kept != "strings and frets" and strains_left_hand(own),

@@ -1,4 +1,4 @@
-"""What a placed lick asks of the hands, and what it keeps of its own."""
+"""What a placed lick demands of the hands, and what it keeps of its own."""
 
 from collections.abc import Sequence
 from itertools import pairwise
@@ -10,11 +10,11 @@ from melodex.banjo.placing.lick_ways import Sound
 from melodex.model.results.placement import HandsKept
 
 
-def hands_kept(asked: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
+def hands_kept(wanted: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
     """Return what a lick keeps of the strings and frets that it comes with."""
     pairs = [
         (note.place, place)
-        for sound, each in zip(asked, own, strict=True)
+        for sound, each in zip(wanted, own, strict=True)
         for note, place in zip(sound.notes, each.places, strict=True)
         if note.place is not None
     ]

@@ -122,7 +122,7 @@ def _left_hands(notes: Sequence[LickNote], tuning: BanjoTuning) -> list[tuple[Ha
             for note, place in zip(notes, hands.places, strict=True)
         )
     ]
-    if not ways and len(fixed) == len(notes):  # the source asks for a hand wider than ours
+    if not ways and len(fixed) == len(notes):  # the source needs a wider hand than ours
         ways = [Hands(fixed, max(1, *(place.fret for place in fixed)), "")]
     return [(hands, cost_of(hands, COSTS) + _leaving(notes, hands.places)) for hands in ways]
 
@@ -159,7 +159,7 @@ def _right_hands(
 
 
 def _are_stated(fingers: Sequence[str], notes: Sequence[LickNote]) -> bool:
-    """Whether the source asks for these fingers, however odd, as far as it names any."""
+    """Whether the source names these fingers, however odd, as far as it names any."""
     stated = [note.finger for note in notes if note.is_struck]
     struck = [finger for finger in fingers if finger != " "]
     return any(stated) and all(

@@ -47,7 +47,7 @@ def windows_of(song: Song, lick: Lick) -> list[Window]:
 def position_in_measure(lick: Lick) -> float:
     """Return how far after a bar line a lick begins, in quarter notes.
 
-    Onsets may be counted from anywhere, so its measures and beat strengths have to tell.
+    Onsets may be counted from anywhere, so its measures and beat strengths decide.
     """
     melody, metre = lick.melody, lick.metre
     if metre.is_free:

@@ -111,10 +111,10 @@ def _print_report(report: AddReport) -> None:
         for failure in report.failed
     ]
     remarks = [f"{remark.song} in {remark.file}: {remark.text}" for remark in report.remarks]
-    for told in (troubles, remarks):
-        notice(*(f"  {line}" for line in told[:MOST_TOLD]))
-        if len(told) > MOST_TOLD:
-            notice(f"  ... and {len(told) - MOST_TOLD} more; --json lists them all.")
+    for lines in (troubles, remarks):
+        notice(*(f"  {line}" for line in lines[:MOST_TOLD]))
+        if len(lines) > MOST_TOLD:
+            notice(f"  ... and {len(lines) - MOST_TOLD} more; --json lists them all.")
 
 
 def _place(file: str, tune: str, line: int | None) -> str:

@@ -9,7 +9,7 @@ from melodex.cli.catalogue_place import demo_path
 from melodex.cli.terminal import notice, say
 
 if TYPE_CHECKING:
-    from melodex.finder.collection.demo import DemoAnswer
+    from melodex.finder.collection.demo import DemoSearch
     from melodex.index.store import Catalogue
 
 _TRY_NEXT = """
@@ -45,7 +45,7 @@ def demo(
     --------
     melodex demo
     """
-    from melodex.finder.collection.demo import add_songbook, demo_answers, prepare_demo_catalogue
+    from melodex.finder.collection.demo import add_songbook, demo_searches, prepare_demo_catalogue
     from melodex.index.store import open_catalogue
 
     path = demo_path(catalogue)
@@ -53,18 +53,18 @@ def demo(
         prepare_demo_catalogue(opened)
         report = add_songbook(opened)
         say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
-        _print_answers(opened, demo_answers(opened))
+        _print_searches(opened, demo_searches(opened))
     say(*_TRY_NEXT.format(option=f'--catalogue "{path}"').splitlines())
 
 
-def _print_answers(catalogue: "Catalogue", answers: "list[DemoAnswer]") -> None:
+def _print_searches(catalogue: "Catalogue", searches: "list[DemoSearch]") -> None:
     from melodex.cli.printing.match_text import CAUTION, print_match_table, print_notes_of
     from melodex.finder.collection.song_labels import song_labels
 
     labels = song_labels(catalogue)
-    for answer in answers:
-        say("", answer.story, f"  {answer.lick.came_from.splitlines()[-1]}", "")
-        say(f"The {len(answer.matches)} songs that match it best:")
-        print_match_table(answer.matches, labels)
-        print_notes_of(catalogue, answer.lick, answer.matches[:3], labels)
+    for search in searches:
+        say("", search.story, f"  {search.lick.came_from.splitlines()[-1]}", "")
+        say(f"The {len(search.matches)} songs that match it best:")
+        print_match_table(search.matches, labels)
+        print_notes_of(catalogue, search.lick, search.matches[:3], labels)
     notice(CAUTION)

@@ -171,11 +171,11 @@ def report(
 def _refuse_several(
     *, plan: Path | None, pair: tuple[str, str] | None, audit: bool, lick: bool
 ) -> None:
-    asked = [plan is not None, pair is not None, audit, lick]
-    if sum(asked) != 1:
+    given = [plan is not None, pair is not None, audit, lick]
+    if sum(given) != 1:
         raise QueryError(
             "A report is about one thing."
-            if any(asked)
+            if any(given)
             else "The subject of the report is missing.",
             "give one of --plan, --pair, --audit or a lick, such as --from SONG --measures 5-6.",
         )

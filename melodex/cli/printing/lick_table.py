@@ -94,9 +94,9 @@ def _places_in_words(occurrences: Sequence[LickOccurrence]) -> str:
         (title, list(of_song))
         for (_, title), of_song in groupby(occurrences, lambda place: (place.song, place.title))
     ]
-    told = [f"{title} {_measures_of(of_song)}" for title, of_song in songs[:SONGS_SHOWN]]
-    left = len(songs) - len(told)
-    return "; ".join(told) + (f"; and {_counted(left, 'song')} more" if left else "")
+    listed = [f"{title} {_measures_of(of_song)}" for title, of_song in songs[:SONGS_SHOWN]]
+    left = len(songs) - len(listed)
+    return "; ".join(listed) + (f"; and {_counted(left, 'song')} more" if left else "")
 
 
 def _measures_of(places: Sequence[LickOccurrence]) -> str:

@@ -84,12 +84,12 @@ def _share_in_words(share: SongShare, label: str) -> str:
 
 def _also(others: OtherPlaces) -> str:
     """List the further places of a phrase: first 1-8, 25-32; second 9-12."""
-    told = [
+    parts = [
         f"{which} {', '.join(_from_to(*place) for place in places)}"
         for which, places in (("first", others.a), ("second", others.b))
         if places
     ]
-    return "; ".join(told)
+    return "; ".join(parts)
 
 
 def _from_to(first: int, last: int) -> str:

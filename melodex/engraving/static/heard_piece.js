@@ -98,7 +98,7 @@
       events: [...alone(one).events, ...moved(alone(two).events, one.length + beat)],
       length: one.length + beat + two.length + beat,
     }),
-    together: ([one, two]) => { // the notes that answer each other meet, in the first one's key
+    together: ([one, two]) => { // matched notes sound together, in the first one's key
       const late = Math.max(0, two.meets - one.meets), early = Math.max(0, one.meets - two.meets);
       return {
         events: [

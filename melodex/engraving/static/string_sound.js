@@ -10,7 +10,7 @@ window.melodexPlayer = {}; // what the player's files share, and what tests look
 (() => {
   const RELEASE = 0.09; // seconds, time constant of a string that is let go
   const LOUD = 0.35, SOFT = 0.22, GLIDE = 0.12; // struck or not; seconds of a slide or a choke
-  const RING = 2.2; // seconds of a string's sound that are worth keeping
+  const RING = 2.2; // seconds of a string's sound that are audible
 
   function noise(count) { // the same each time, so that a note always sounds alike; its mean is 0
     let seed = 20011;

@@ -26,7 +26,7 @@ class DemoLick:
 
 
 @dataclass(frozen=True, slots=True)
-class DemoAnswer:
+class DemoSearch:
     """What was found of one lick."""
 
     story: str
@@ -96,11 +96,11 @@ def add_songbook(catalogue: Catalogue) -> AddReport:
     return report
 
 
-def demo_answers(catalogue: Catalogue) -> list[DemoAnswer]:
+def demo_searches(catalogue: Catalogue) -> list[DemoSearch]:
     """Find the demo's licks in a catalogue that holds the songbook."""
-    answers: list[DemoAnswer] = []
+    searches: list[DemoSearch] = []
     for demo_lick in DEMO_LICKS:
         lick = lick_from_abc(demo_lick.abc)
         matches = find_lick(catalogue, lick, limit=SONGS_SHOWN)
-        answers.append(DemoAnswer(demo_lick.story, lick, tuple(matches)))
-    return answers
+        searches.append(DemoSearch(demo_lick.story, lick, tuple(matches)))
+    return searches

@@ -11,7 +11,7 @@ UNTITLED = "Untitled"
 
 
 def song_labels(catalogue: Catalogue) -> dict[str, str]:
-    """Return each song's label, by id: its title, and what tells it from others of that title.
+    """Return each song's label, by id: its title, and what sets it apart from its namesakes.
 
     That is the collection, or the file, or else the collection and a number by the order of ids.
     """
@@ -32,7 +32,7 @@ def song_labels(catalogue: Catalogue) -> dict[str, str]:
 
 
 def _marks(entries: Sequence[SongEntry]) -> list[str]:
-    """Return what tells songs of one title apart."""
+    """Return what sets songs of one title apart."""
     collections = [entry.collection for entry in entries]
     for marks in (collections, [PurePath(entry.file).name for entry in entries]):
         if len({*marks}) == len(marks) and all(marks):

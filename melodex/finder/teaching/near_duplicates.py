@@ -64,6 +64,6 @@ def _expected_either_way(
         found = WholeSongScores(
             np.array([other]), np.array([score], np.float32), np.zeros(1, np.int32)
         )
-        told = songs_expected_by_chance(model, song, compared, found) if model else None
-        levels += [] if told is None else told.tolist()
+        expected = songs_expected_by_chance(model, song, compared, found) if model else None
+        levels += [] if expected is None else expected.tolist()
     return max(levels, default=None)

@@ -42,8 +42,8 @@ def taught_licks(
     kept = kept_places(catalogue, blocks, _numbers(blocks, songs))
     names = {each.name for each in kept}
     is_small = 0 < len(blocks.song_ids) <= LARGEST_CATALOGUE
-    asked = _numbers(blocks, blocks.song_ids if is_small and recurring_in else recurring_in)
-    recurring = licks_among(catalogue, blocks, asked, limit=MOST_LICKS) if len(asked) else []
+    selected = _numbers(blocks, blocks.song_ids if is_small and recurring_in else recurring_in)
+    recurring = licks_among(catalogue, blocks, selected, limit=MOST_LICKS) if len(selected) else []
     return [
         *(TaughtLick(each.name, True, _places_of(each)) for each in kept),
         *(

@@ -83,7 +83,7 @@ class LickUse:
 
 @dataclass(frozen=True, slots=True)
 class TaughtTechnique:
-    """A technique and the songs that teach it, as far as their tab tells."""
+    """A technique and the songs that teach it, as far as their tab shows."""
 
     technique: str
     songs: int

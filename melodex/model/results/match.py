@@ -1,11 +1,11 @@
-"""Match: one song that answers a lick, as a search returns it."""
+"""Match: one song that matches a lick, as a search returns it."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """Where and how closely a song answers a lick.
+    """Where and how closely a song matches a lick.
 
     What is not known is None.
     """

@@ -32,7 +32,7 @@ class Material:
     # end. Within one song the passage like it comes earlier.
     passages: Passages
     lick_places: Passages  # shape (n_places, 4): song, lick, first part, end
-    # What was described of each song, tags included, in small letters; empty where nobody asked.
+    # What was described of each song, tags included, in small letters; empty unless requested.
     facts: tuple[frozenset[str], ...] = ()
     suggested_levels: tuple[float | None, ...] = ()  # of songs that were given none; () for none
 

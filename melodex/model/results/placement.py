@@ -41,7 +41,7 @@ class LickFit:
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """A place for a lick in a song, as an answer tells it."""
+    """A place for a lick in a song, as `place` reports it."""
 
     first_measure: int  # as written, a pickup is 0
     last_measure: int

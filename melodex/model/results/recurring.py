@@ -42,7 +42,7 @@ class RecurringLick:
     tunes: int  # versions of one count once
     songs: int
     occurrences: tuple[LickOccurrence, ...]  # by song, in the order played
-    tab: str | None = None  # five lines and a count; None where it was not asked for, or is too low
+    tab: str | None = None  # five lines and a count; None where it was not requested, or is too low
 
 
 @dataclass(frozen=True, slots=True)

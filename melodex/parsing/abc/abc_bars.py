@@ -15,7 +15,7 @@ _PLAIN = Bar()
 class BarLines(NamedTuple):
     """What the bar lines of a voice say; onsets are in quarter notes from its start."""
 
-    onsets: list[float]  # of all of them, rising
+    onsets: list[float]  # of all of them, ascending
     marks: list[RepeatMark]
     seams: set[float]  # where a repeat or double bar may divide a measure
     special: tuple[BarLine, ...]  # those that are more than one thin line

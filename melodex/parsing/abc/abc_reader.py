@@ -43,7 +43,7 @@ def read_abc(
 
     Notes
     -----
-    Notes, measures and bar lines are kept as written; sections tell the order of playing, which
+    Notes, measures and bar lines are kept as written; sections hold the order of playing, which
     follows repeats, endings and the order of parts (P:). Where the standard leaves a choice: of
     several voices one is the melody (see ``TuneReader.melody_voice``), overlays (&) are passed
     over; of several verses the first is kept; an octave clef, octave= and whole octaves of

@@ -66,7 +66,7 @@ _OCTAVE = 12
 _MOST_DIGITS = 9
 _MOST_BROKEN = 3  # section 4.4 goes as far as >>>
 _HIGHEST_PASS = 99
-_LONGEST_KEPT = 40  # characters of a token worth remembering
+_LONGEST_KEPT = 40  # characters of a token that is remembered
 _FIELDS_WITHOUT_SPACES = frozenset("LM")
 
 

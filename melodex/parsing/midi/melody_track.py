@@ -57,8 +57,8 @@ def melody_of(lines: Sequence[MidiLine]) -> MidiLine:
     Source
     ------
     Rizo et al., "A pattern recognition approach for melody track selection in MIDI files", ISMIR
-    2006: occupation rate, polyphony rate and pitch are among the features that tell melodies from
-    accompaniment. Multiplying them is common practice, no source.
+    2006: occupation rate, polyphony rate and pitch are among the features that separate melodies
+    from accompaniment. Multiplying them is common practice, no source.
     """
     start = min(note.start for line in lines for note in line.notes)
     end = max(note.end for line in lines for note in line.notes)

@@ -89,7 +89,7 @@ def _with_unseen_facts(part: WrittenPart, score: Element) -> WrittenPart:
 
 
 def _unmarked_starts(element: Element, part: WrittenPart) -> Iterator[RepeatMark]:
-    """Yield the repeats that begin where only players are told so.
+    """Yield the repeats that begin where only the playing order says so.
 
     Source
     ------

@@ -16,7 +16,7 @@ from melodex.parsing.tab.tab_measure import TypedNote
 
 EIGHTH = 0.5  # quarter notes
 USUAL_SHARE = 0.1  # of all steps; a rarer narrow step is a slip of the typist
-# What a unit may be worth where the metre is stated and its value is not: binary or triplets.
+# The lengths that a unit may have where only the metre is stated: binary or triplets.
 _PLAUSIBLE_UNITS = (1.0, 0.5, 0.25, 0.125, 1 / 3, 1 / 6)
 _STATED = re.compile(r"(\d{1,2})\s*characters?\s*=\s*1/(\d{1,3})", re.IGNORECASE)
 MARGIN = 1  # characters between a bar line and the first note, where the spacing is stated

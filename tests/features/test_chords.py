@@ -11,11 +11,11 @@ from music21 import harmony
 
 from melodex.errors import QueryError
 from melodex.features.chords import (
-    matches_chord,
     begin_over,
     chord_asked,
     chords_during,
     chords_of,
+    matches_chord,
     read_chord,
 )
 from melodex.features.estimated_chords import estimated_chords

@@ -56,10 +56,18 @@ def audit(
         ),
     ] = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, help="How many rows a printed table has at most.")
+        int,
+        typer.Option(
+            "--limit", min=1, metavar="N", help="How many rows a printed table has at most."
+        ),
     ] = 10,
     part: Annotated[
-        Part | None, typer.Option("--part", help="The table that --csv prints; without it pairs.")
+        Part | None,
+        typer.Option(
+            "--part",
+            metavar="TABLE",
+            help=f"The table that --csv prints, pairs if not given: {', '.join(Part)}.",
+        ),
     ] = None,
     against_collection: Annotated[
         list[str] | None,

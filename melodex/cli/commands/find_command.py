@@ -52,9 +52,12 @@ def find(
     file: FileOption = None,
     lick_name: LickOption = None,
     shape: ShapeOption = None,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+    ] = 20,
     show: Annotated[
-        int, typer.Option("--show", min=0, help="For how many songs to print the notes.")
+        int,
+        typer.Option("--show", min=0, metavar="N", help="For how many songs to print the notes."),
     ] = 3,
     all_places: Annotated[
         bool,

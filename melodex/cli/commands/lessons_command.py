@@ -45,7 +45,10 @@ def lessons(
     ] = None,
     student: StudentOption = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=0.1, help="How long to search for a better plan.")
+        float,
+        typer.Option(
+            "--seconds", min=0.1, metavar="SECONDS", help="How long to search for a better plan."
+        ),
     ] = 30.0,
     level_step: Annotated[
         float | None,

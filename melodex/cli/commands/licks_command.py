@@ -30,7 +30,9 @@ def licks(
         str | None,
         typer.Option("--chord", metavar="CHORD", help="Licks played over this chord: C, Am, D7."),
     ] = None,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many licks at most.")] = 20,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, metavar="N", help="How many licks at most.")
+    ] = 20,
     collection: CollectionOption = None,
     tag: TagOption = None,
     metre: MetreOption = None,

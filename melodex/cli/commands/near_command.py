@@ -29,7 +29,9 @@ if TYPE_CHECKING:
 
 def near(
     song: SongArgument,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+    ] = 20,
     collection: CollectionOption = None,
     tag: TagOption = None,
     metre: MetreOption = None,

@@ -38,7 +38,9 @@ def next_song(
             help="What a student, or a class, can play: a list of titles, or a CSV.",
         ),
     ],
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+    ] = 20,
     collection: CollectionOption = None,
     tag: TagOption = None,
     metre: MetreOption = None,

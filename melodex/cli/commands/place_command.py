@@ -36,12 +36,17 @@ def place(
     measures: MeasuresOption = None,
     file: FileOption = None,
     lick_name: LickOption = None,
-    limit: Annotated[int, typer.Option("--limit", min=1, help="How many places at most.")] = 3,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, metavar="N", help="How many places at most.")
+    ] = 3,
     octaves: OctavesOption = None,
     count: CountOption = False,
     write: WriteOption = None,
     number: Annotated[
-        int, typer.Option("--number", min=1, help="The place that --write puts the lick in.")
+        int,
+        typer.Option(
+            "--number", min=1, metavar="N", help="The place that --write puts the lick in."
+        ),
     ] = 1,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,

@@ -100,7 +100,7 @@ def report(
     file: FileOption = None,
     lick_name: LickOption = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, help="Of a lick: how many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="Of a lick: how many songs at most.")
     ] = 20,
     with_coincidences: Annotated[
         bool,

@@ -12,7 +12,10 @@ from melodex.cli.terminal import notice, say
 
 def serve(
     port: Annotated[
-        int, typer.Option("--port", min=0, max=65535, help="Where to listen; 0 for any free one.")
+        int,
+        typer.Option(
+            "--port", min=0, max=65535, metavar="PORT", help="Where to listen; 0 for any free one."
+        ),
     ] = 8765,
     host: Annotated[
         str,

@@ -18,7 +18,8 @@ def shared(
     song: SongArgument,
     other: SongArgument,
     show: Annotated[
-        int, typer.Option("--show", min=0, help="For how many phrases to print the notes.")
+        int,
+        typer.Option("--show", min=0, metavar="N", help="For how many phrases to print the notes."),
     ] = 3,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,

@@ -48,7 +48,10 @@ def songs(
         SortedBy, typer.Option("--sort", help="Sort by this column; unknown values come last.")
     ] = SortedBy.SONG,
     limit: Annotated[
-        int | None, typer.Option("--limit", min=1, help="How many songs at most; all if not given.")
+        int | None,
+        typer.Option(
+            "--limit", min=1, metavar="N", help="How many songs at most; all if not given."
+        ),
     ] = None,
     collection: CollectionOption = None,
     tag: TagOption = None,

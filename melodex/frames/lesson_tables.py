@@ -256,6 +256,8 @@ def next_songs(
 ) -> pd.DataFrame:
     """List the songs that a student is closest to, the best known first.
 
+    Versions of tunes that the student knows come after all new tunes.
+
     Parameters
     ----------
     student : str or path
@@ -272,7 +274,8 @@ def next_songs(
         to learn; ``step``: a dictionary with ``measures``, the fewest in a row with which half of
         the song is known, or all, and ``share``, what is known then (None: it has no notes);
         ``new_licks``: a tuple of names; ``opens_the_way_to``: a tuple of ids of songs that would be
-        better known afterwards, the most first.
+        better known afterwards, the most first; ``version_of``: a tuple of ids of songs known that
+        are versions of the same tune, empty for a new tune.
 
     Raises
     ------

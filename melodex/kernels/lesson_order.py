@@ -43,6 +43,7 @@ class Course(NamedTuple):
     own_new: NDArray[np.int32]  # shape (n,): what is to learn that no other song teaches
     from_last: NDArray[np.int32]  # shape (n, n): the share of the second that the first teaches
     tunes: NDArray[np.int32]  # shape (n,): at most one song of each comes
+    may_begin: NDArray[np.bool_]  # shape (n,): in the first lesson
     may_follow: NDArray[np.bool_]  # shape (n, n): the second just after the first
     before: NDArray[np.int32]  # shape (m, 2): the first earlier than the second
     fixed: NDArray[np.int32]  # shape (k, 2): song, and the place, from 0, that it must have
@@ -85,11 +86,11 @@ def judge_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArr
         result[BROKEN] += (max(0, new - course.most_new) + course.unit - 1) // course.unit
         result[KNOWN] += known
         has_turn = course.turns[song, p % course.turns.shape[1]]
-        result[BROKEN] += had_tune[course.tunes[song]] + (not has_turn)
+        may_come = course.may_follow[order[p - 1], song] if p else course.may_begin[song]
+        result[BROKEN] += had_tune[course.tunes[song]] + (not has_turn) + (not may_come)
         had_tune[course.tunes[song]] = True
         if p:
             result[BEFORE] += course.from_last[order[p - 1], song]
-            result[BROKEN] += not course.may_follow[order[p - 1], song]
     for song in range(len(order)):
         result[BROKEN] += course.must_come[song] and lesson[song] < 0
     for place in range(len(course.fixed)):

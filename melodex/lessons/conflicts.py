@@ -9,6 +9,9 @@ from melodex.model.results.lesson import Limits
 
 # What no order can break: how many lessons and reviews there are, and when.
 _LAYOUT = ("lessons", "review_every", "first_date", "skip")
+STEP_IN_WORDS = (
+    "the level begins at the lowest or the student's and goes up by at most {:g} a lesson"
+)
 
 
 def conflicting_limits(limits: Limits, possible: Callable[[Limits], bool]) -> list[Limits]:
@@ -68,14 +71,14 @@ def limit_in_words(single: Limits) -> str:
 
     Examples
     --------
-    >>> limit_in_words(Limits(level_step=1)), limit_in_words(Limits(before=(("gate", "mill"),)))
-    ('the level goes up by at most 1 from lesson to lesson', 'gate comes before mill')
+    >>> limit_in_words(Limits(most_new=16)), limit_in_words(Limits(before=(("gate", "mill"),)))
+    ('a lesson has at most 16 quarter notes of new material', 'gate comes before mill')
     """
     words = [
         *(
             text.format(value)
             for value, text in (
-                (single.level_step, "the level goes up by at most {:g} from lesson to lesson"),
+                (single.level_step, STEP_IN_WORDS),
                 (single.most_new, "a lesson has at most {:g} quarter notes of new material"),
                 (single.first, "{} comes first"),
                 (single.last, "{} comes last"),

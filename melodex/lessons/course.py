@@ -9,6 +9,7 @@ from melodex.errors import PlanError
 from melodex.features.skeleton import ONSET_GRID
 from melodex.kernels.lesson_order import Course
 from melodex.lessons.atoms import Atoms, bit_sets
+from melodex.lessons.knowledge import Known, share_known
 from melodex.model.results.lesson import Limits
 from melodex.model.results.material import Material
 
@@ -16,7 +17,13 @@ NO_LIMIT = 2**31 - 1
 
 
 def course_of(
-    material: Material, pool: Sequence[int], limits: Limits, atoms: Atoms, *, chosen: bool
+    material: Material,
+    pool: Sequence[int],
+    limits: Limits,
+    atoms: Atoms,
+    known: Known,
+    *,
+    chosen: bool,
 ) -> Course:
     """Put the songs of a pool and the limits on their order into arrays, in the pool's order.
 
@@ -24,6 +31,8 @@ def course_of(
     ----------
     atoms : Atoms
         Of the pool.
+    known : shape (n_parts,)
+        What is known before the first lesson.
     chosen : bool
         Whether songs are chosen, so that a tune comes in one version at most.
 
@@ -43,6 +52,7 @@ def course_of(
         if one in place and other in place
     ]
     tunes = _tunes(material, pool, limits, chosen=chosen)
+    may_begin, may_follow = _steps(material, pool, limits, known)
     return Course(
         starts=atoms.starts,
         teachers=_without_versions(atoms, tunes),
@@ -52,7 +62,8 @@ def course_of(
         own_new=atoms.own_new,
         from_last=atoms.from_last,
         tunes=tunes,
-        may_follow=_may_follow([material.level(song) for song in pool], limits, material, pool),
+        may_begin=may_begin,
+        may_follow=may_follow,
         before=np.array(pairs, np.int32).reshape(-1, 2),
         fixed=np.array(fixed, np.int32).reshape(-1, 2),
         must_come=must_come,
@@ -125,11 +136,28 @@ def _turns(material: Material, pool: Sequence[int], limits: Limits) -> NDArray[n
     )
 
 
-def _may_follow(
-    levels: Sequence[float | None], limits: Limits, material: Material, pool: Sequence[int]
-) -> NDArray[np.bool_]:
+def _steps(
+    material: Material, pool: Sequence[int], limits: Limits, known: Known
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return which songs may come first, and which just after which, by the step of levels."""
     if limits.level_step is None:
-        return np.ones((len(levels), len(levels)), np.bool_)
+        return np.ones(len(pool), np.bool_), np.ones((len(pool), len(pool)), np.bool_)
+    levels = np.array(_levels(material, pool), np.float64)
+    begun = [
+        level
+        for song in range(len(material.songs))
+        if (level := material.level(song)) is not None and share_known(material, song, known) == 1
+    ]
+    before_first = max([float(levels.min()), *begun])
+    return (
+        levels - before_first <= limits.level_step,
+        levels[None, :] - levels[:, None] <= limits.level_step,
+    )
+
+
+def _levels(material: Material, pool: Sequence[int]) -> list[float]:
+    """Return the levels of a pool, all of them known."""
+    levels = [material.level(song) for song in pool]
     unknown = [
         material.songs[song] for song, level in zip(pool, levels, strict=True) if level is None
     ]
@@ -139,5 +167,4 @@ def _may_follow(
             f"unknown, {unknown[0]} the first.",
             "describe their levels (melodex describe), leave them out, or leave the limit out.",
         )
-    known = np.array(levels, np.float64)
-    return known[None, :] - known[:, None] <= limits.level_step
+    return [level for level in levels if level is not None]

@@ -56,7 +56,7 @@ class LessonBound:
         solver.Add(sum(self._taken) == self._lessons)
         solver.Add(sum(self._first) == 1)
         for song in self._songs:
-            solver.Add(self._first[song] <= self._taken[song])
+            solver.Add(self._first[song] <= self._taken[song] * int(course.may_begin[song]))
         for song in {*np.flatnonzero(course.must_come).tolist(), *course.fixed[:, 0].tolist()}:
             solver.Add(self._taken[song] == 1)
         for tune in np.flatnonzero(np.bincount(course.tunes) > 1).tolist():

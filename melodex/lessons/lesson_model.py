@@ -90,6 +90,8 @@ class LessonModel:
             (a, b, literal) for (a, b), literal in self._follows.items()
         ]
         for song, taken in enumerate(self._taken):
+            if not self._course.may_begin[song]:
+                model.add(first[song] == 0)
             arcs += [(outside, song, first[song]), (song, outside, last[song])]
             arcs.append((song, song, ~taken))
             self._when(first[song], self._lesson[song] == 0)

@@ -1,6 +1,6 @@
 """Which songs are closest to what a student can play, and to which others each opens the way."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Container, Sequence
 
 import numpy as np
 
@@ -26,14 +26,23 @@ LONGEST_STEP = 4  # measures that a lesson can teach at most
 
 
 def closest_songs(
-    material: Material, known: Known, *, among: Collection[int], limit: int | None
+    material: Material,
+    known: Known,
+    *,
+    among: Collection[int],
+    versions: Container[int] = (),
+    limit: int | None,
 ) -> list[int]:
     """Return the songs of which most is known, but not all; ties by the least time that is new.
+
+    Versions of tunes that are known come last: they are no new tunes.
 
     Parameters
     ----------
     among : collection of int
         The songs to choose from, by their number in the material.
+    versions : container of int
+        Those that are versions of a tune that is known.
     limit : int or None
         How many songs at most; None for all.
     """
@@ -43,7 +52,12 @@ def closest_songs(
     shares = 1 - new / np.maximum(everything, 10.0**-TIME_DIGITS)
     ranked = sorted(
         (song for song in among if new[song] > 0 or not everything[song]),
-        key=lambda song: (-shares[song] if everything[song] else 0.0, new[song], song),
+        key=lambda song: (
+            song in versions,
+            -shares[song] if everything[song] else 0.0,
+            new[song],
+            song,
+        ),
     )
     return ranked[:limit]
 
@@ -54,6 +68,8 @@ def next_song(
     known: Known,
     licks: Sequence[tuple[str, range]],
     taught: Passages,
+    *,
+    version_of: Sequence[str] = (),
 ) -> NextSong:
     """Describe what it takes to learn a song, and what it brings.
 
@@ -63,6 +79,8 @@ def next_song(
         Where in the song licks stand.
     taught : shape (n_passages, 6)
         The passages that the song teaches, as ``Material.passages``.
+    version_of : sequence of str
+        Songs known that are versions of the same tune, by id.
     """
     is_known = known[material.parts_of(song)]
     new = {name for name, parts in licks if not is_known[parts.start : parts.stop].all()}
@@ -74,6 +92,7 @@ def next_song(
         step=smallest_step(material, song, known, taught),
         new_licks=tuple(sorted(new)),
         opens_the_way_to=_opened(material, song, known, taught),
+        version_of=tuple(version_of),
     )
 
 

@@ -46,7 +46,7 @@ def plan_songs(
     atoms, chosen = atoms_of(material, pool, known), limits.lessons is not None
 
     def course_within(fewer: Limits) -> Course:
-        return course_of(material, pool, fewer, atoms, chosen=chosen)
+        return course_of(material, pool, fewer, atoms, known, chosen=chosen)
 
     course, taken = course_within(limits), songs_taken(limits, len(pool))
     tunes = len(np.unique(course.tunes))
@@ -109,10 +109,10 @@ def judge_plan(
         named = [material.songs.index(song) for song in sorted(limit.asked_for)]
         pool = list(dict.fromkeys([*order, *named]))
         comes = any(material.songs[song] in limit.must_not_come for song in order)
-        course = course_of(material, pool, limit, atoms_of(material, pool, known), chosen=False)
+        course = _course_as_given(material, pool, limit, known)
         if comes or _judged(course, len(order))[BROKEN]:
             broken.append(limit_in_words(limit))
-    course = course_of(material, order, NO_LIMITS, atoms_of(material, order, known), chosen=False)
+    course = _course_as_given(material, order, NO_LIMITS, known)
     judged, songs = _judged(course, len(order)), len(order)
     stages = stages_of(
         [judged[KNOWN], judged[BEFORE], judged[PEAK]],
@@ -131,7 +131,7 @@ def _explained(
     material: Material, order: Sequence[int], known: Known, limits: Limits
 ) -> tuple[Lesson, ...]:
     """Explain the lessons, with the shares that the aims sum."""
-    course = course_of(material, order, NO_LIMITS, atoms_of(material, order, known), chosen=False)
+    course = _course_as_given(material, order, NO_LIMITS, known)
     sums = [_judged(course, songs) for songs in range(len(order) + 1)]
     shares = [
         (
@@ -142,6 +142,12 @@ def _explained(
     ]
     numbers = [limits.lesson_of(place) for place in range(len(order))]
     return explained_lessons(material, order, known, numbers=numbers, shares=shares)
+
+
+def _course_as_given(
+    material: Material, songs: Sequence[int], limits: Limits, known: Known
+) -> Course:
+    return course_of(material, songs, limits, atoms_of(material, songs, known), known, chosen=False)
 
 
 def _judged(course: Course, lessons: int) -> list[int]:

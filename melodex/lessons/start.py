@@ -113,7 +113,7 @@ def _broken_by(
     course: Course, song: int, order: list[int], place_of: NDArray[np.int64], misplaced: bool
 ) -> int:
     predecessors = course.before[course.before[:, 1] == song, 0]
-    leap = bool(order) and not course.may_follow[order[-1], song]
+    leap = not (course.may_follow[order[-1], song] if order else course.may_begin[song])
     late = not course.must_come[song] and bool((place_of[course.must_come] < 0).any())
     return 2 * (int((place_of[predecessors] < 0).sum()) + leap + misplaced) + late
 

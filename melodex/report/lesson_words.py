@@ -6,7 +6,7 @@ from math import ceil, floor
 from types import MappingProxyType
 from typing import NamedTuple
 
-from melodex.model.results.known import KnownFrom, KnownMaterial, KnownMeasure, NextStep
+from melodex.model.results.known import KnownFrom, KnownMaterial, KnownMeasure, NextSong, NextStep
 from melodex.model.results.lesson import (
     KNOWN_AIM,
     LAST_AIM,
@@ -188,6 +188,20 @@ def step_in_words(step: NextStep | None) -> str:
         return ""
     known = "all" if step.share == 1 else percent_in_words(step.share)
     return f"{spans_in_words([step.measures])}: {known} known"
+
+
+def with_version(song: NextSong, labels: Mapping[str, str] = IDS) -> str:
+    """Name a song and, if it is no new tune, the known song of which it is a version.
+
+    Examples
+    --------
+    >>> song = NextSong("yard", "Yard", 0.9, 4, None, (), (), version_of=("slate-yard",))
+    >>> with_version(song, {"yard": "Yard", "slate-yard": "Slate Yard"})
+    'Yard: a version of Slate Yard, which is known'
+    """
+    name = labels.get(song.song, song.song)
+    known = " and ".join(labels.get(other, other) for other in song.version_of)
+    return f"{name}: a version of {known}, which is known" if known else name
 
 
 class KnownRun(NamedTuple):

@@ -111,8 +111,9 @@ def solved_book(songs: int, seed: int) -> Book:
 def course_with(material: Material, limits: Limits = NO_LIMITS) -> Course:
     """Return the arrays that a plan is searched in."""
     songs = range(len(material.songs))
-    atoms = atoms_of(material, songs, nothing_known(material))
-    return course_of(material, songs, limits, atoms, chosen=limits.lessons is not None)
+    known = nothing_known(material)
+    atoms = atoms_of(material, songs, known)
+    return course_of(material, songs, limits, atoms, known, chosen=limits.lessons is not None)
 
 
 @compiled

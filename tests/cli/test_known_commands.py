@@ -57,10 +57,28 @@ def test_a_class_is_told_what_each_student_lacks(run, student):
 
 def test_next_songs_have_the_keys_of_the_interface(run, student):
     rows = json.loads(run("next", "--student", student, "--json").out)
-    assert [row["song"] for row in rows] == ["slate-yard-again", "long-notes"]
     assert {"song", "title", "share", "new_licks", "opens_the_way_to"} <= set(rows[0])
-    assert rows[1]["share"] == 0.25
-    assert rows[1]["new"] == 20  # quarter notes of six measures, of which the last equals another
+    rows = {row["song"]: row for row in rows}
+    assert rows["long-notes"]["share"] == 0.25
+    assert (
+        rows["long-notes"]["new"] == 20
+    )  # quarter notes of six measures, of which the last equals another
+
+
+def test_a_version_of_a_known_tune_comes_after_the_new_tunes_and_is_marked(run, student):
+    rows = json.loads(run("next", "--student", student, "--json").out)
+    assert [(row["song"], row["version_of"]) for row in rows] == [
+        ("long-notes", []),
+        ("slate-yard-again", ["slate-yard"]),
+    ]
+    shown = run("next", "--student", student).out
+    assert "Slate Yard Again: a version of Slate Yard, which is known" in shown
+
+
+def test_a_tune_of_which_only_a_part_is_known_has_no_version_that_is_known(run, student):
+    student.write_text("song,up to measure\nslate-yard,20\n", encoding="utf-8")
+    rows = json.loads(run("next", "--student", student, "--json").out)
+    assert [row["version_of"] for row in rows] == [[], [], []]
 
 
 def test_next_songs_may_be_limited(run, student):

@@ -30,7 +30,7 @@ def course_with(material, limits=NO_LIMITS, known=None):
     pool = range(len(material.songs))
     known = nothing_known(material) if known is None else known
     atoms = atoms_of(material, pool, known)
-    return course_of(material, pool, limits, atoms, chosen=False)
+    return course_of(material, pool, limits, atoms, known, chosen=False)
 
 
 @given(data=st.data(), material=materials())

@@ -262,3 +262,29 @@ def test_an_edited_plan_is_judged_as_it_stands(data, material):
     assert best is not None
     assert plan.stages[0].bound >= float(best.known) / len(names) - 1e-8
     assert plan.stages[2].bound <= best.peak
+
+
+def test_the_first_lesson_is_at_most_a_step_above_the_lowest_level():
+    material = lettered({"gate": "a", "mill": "bcde", "weir": "bcd"}, levels=[1, 3, 4])
+    free, limited = plan_of(material, Limits(lessons=2)), Limits(lessons=2, level_step=1)
+    assert songs_in(free) == ["mill", "weir"]
+    with pytest.raises(PlanError, match="the level begins at the lowest or the student's"):
+        plan_of(material, limited)
+    assert songs_in(plan_of(material, replace(limited, level_step=2))) == ["mill", "weir"]
+
+
+def test_for_a_student_levels_go_up_from_the_highest_that_was_learned():
+    material = lettered(
+        {"gate": "a", "mill": "bcde", "weir": "bcd", "yard": "k"}, levels=[1, 3, 4, 2]
+    )
+    limits = Limits(lessons=2, level_step=1)
+    assert songs_in(plan_of(material, limits, known=knowing(material, "yard"))) == ["mill", "weir"]
+
+
+def test_an_edited_plan_that_begins_too_high_breaks_the_step_of_levels():
+    material = lettered({"gate": "a", "mill": "b"}, levels=[1, 3])
+    assert judged(material, [0, 1], Limits(level_step=2)).broken == ()
+    assert judged(material, [1, 0], Limits(level_step=2)).broken == ()
+    assert judged(material, [1, 0], Limits(level_step=1)).broken == (
+        "the level begins at the lowest or the student's and goes up by at most 1 a lesson",
+    )

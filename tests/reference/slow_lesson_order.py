@@ -108,13 +108,17 @@ def broken_limits(
     tunes = [tune[song] for song in order if song not in named]
     named_tunes = {tune[song] for song in named}
     step = limits.level_step
+    left_out = {song for song in material.songs if tune[song] in named_tunes} - named
+    candidates = set(material.songs) - (left_out if limits.lessons is not None else set())
+    lowest = min(level[song] for song in candidates)
+    levels = [lowest, *(level[song] for song in order)]
     new = [each.new for each in facts_of(material, order, known)]
     checks = {
         "lessons": limits.lessons not in (None, len(order)) or len(lesson) != len(order),
         "versions": limits.lessons is not None
         and (len(set(tunes)) < len(tunes) or bool(named_tunes & set(tunes))),
         "level_step": step is not None
-        and any(level[b] - level[a] > step for a, b in pairwise(order)),
+        and any(after - before > step for before, after in pairwise(levels)),
         "most_new": limits.most_new is not None and max(new) > limits.most_new,
         "must_come": not set(limits.must_come) <= set(order),
         "must_not_come": bool(set(limits.must_not_come) & set(order)),

@@ -55,7 +55,8 @@ def lessons(
         typer.Option(
             "--level-step",
             min=0,
-            help="The level goes up by at most this from lesson to lesson.",
+            help="The level goes up by at most this from lesson to lesson, and to the first lesson "
+            "from the lowest level or the highest that the student knows.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,

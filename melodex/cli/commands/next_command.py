@@ -53,7 +53,8 @@ def next_song(
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
-    The next step of a song is the fewest measures in a row with which half of it is known, or all
+    New tunes come first, then versions of tunes that the student knows, marked as such. The next
+    step of a song is the fewest measures in a row with which half of it is known, or all
     of it. A song opens the way to others that have passages like its new ones; those of which it
     makes most known come first.
 
@@ -99,7 +100,7 @@ def _print_due(catalogue: "Catalogue", student: Path) -> None:
 def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:
     from melodex.cli.printing.list_ends import say_if_limited
     from melodex.finder.collection.song_labels import song_labels
-    from melodex.report.lesson_words import percent_in_words, step_in_words
+    from melodex.report.lesson_words import percent_in_words, step_in_words, with_version
 
     if not found:
         return
@@ -107,7 +108,7 @@ def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> 
     rows = [
         asdict(near)
         | {
-            "title": labels[near.song],
+            "title": with_version(near, labels),
             "share": percent_in_words(near.share),
             "step": step_in_words(near.step),
             "opens": "; ".join(labels[song] for song in near.opens_the_way_to),

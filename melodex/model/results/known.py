@@ -88,3 +88,4 @@ class NextSong:
     step: NextStep | None  # None where it has no notes
     new_licks: tuple[str, ...]
     opens_the_way_to: tuple[str, ...]  # songs of which it makes most more known, by id
+    version_of: tuple[str, ...] = ()  # songs known that are versions of the same tune, by id

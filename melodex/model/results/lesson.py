@@ -25,7 +25,9 @@ class Limits:
     lessons : int or None
         Choose so many songs; None takes all.
     level_step : float or None
-        The most by which the level may go up from one lesson to the next.
+        The most by which the level may go up from one lesson to the next, and to the first lesson
+        from the lowest level of the songs or, if that is higher, the highest that the student has
+        learned.
     most_new : float or None
         The most new material in a lesson, in quarter notes.
     must_come, must_not_come : tuple of str
@@ -59,7 +61,7 @@ class Limits:
     """
 
     lessons: int | None = None  # choose that many songs; None takes all
-    level_step: float | None = None  # the level goes up by at most this from lesson to lesson
+    level_step: float | None = None  # the level goes up by at most this a lesson
     most_new: float | None = None  # new material in a lesson, in quarter notes
     must_come: tuple[str, ...] = ()
     must_not_come: tuple[str, ...] = ()

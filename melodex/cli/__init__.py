@@ -13,6 +13,7 @@ import typer
 from melodex.cli.add_command import add
 from melodex.cli.arrange_command import arrange
 from melodex.cli.audit_command import audit
+from melodex.cli.correct_command import correct
 from melodex.cli.demo_command import demo
 from melodex.cli.describe_command import describe
 from melodex.cli.find_command import find
@@ -41,7 +42,8 @@ _STDOUT = 1  # its file descriptor, by POSIX
 COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
     {
         "Songs": {
-            "demo": demo, "add": add, "describe": describe, "songs": songs, "remove": remove,
+            "demo": demo, "add": add, "describe": describe, "correct": correct, "songs": songs,
+            "remove": remove,
         },
         "Melodies and licks": {
             "find": find, "near": near, "shared": shared,

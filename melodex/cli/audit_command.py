@@ -13,7 +13,12 @@ from melodex.cli.audit_rows import (
     table_of,
 )
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.completion import complete_collection, complete_tag, complete_technique
+from melodex.cli.completion import (
+    complete_collection,
+    complete_set,
+    complete_tag,
+    complete_technique,
+)
 from melodex.cli.empty_result import explain_if_empty
 from melodex.cli.options import (
     CatalogueOption,
@@ -23,8 +28,10 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
 from melodex.cli.progress import comparing_songs
@@ -109,6 +116,16 @@ def audit(
             rich_help_panel=_AGAINST,
         ),
     ] = None,
+    against_set: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-set",
+            metavar="NAME",
+            help="Others: songs of this saved set; repeatable.",
+            autocompletion=complete_set,
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
     plots: Annotated[
         Path | None,
         typer.Option(
@@ -133,6 +150,8 @@ def audit(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -153,14 +172,21 @@ def audit(
     melodex audit --level 3-4 --against-level 1-2
     """
     from melodex.finder.audit import audit as audit_songs
-    from melodex.finder.filters import song_filter
+    from melodex.finder.filters import facts_in, song_filter
     from melodex.finder.song_labels import song_labels
     from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     others = song_filter(
         collections=against_collection,
@@ -168,6 +194,7 @@ def audit(
         metres=against_metre,
         level=against_level,
         uses=against_uses,
+        sets=against_set,
         estimated=estimated and against_level is not None,
     )
     against = None if others == EVERY_SONG else others

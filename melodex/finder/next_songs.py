@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 
 from melodex.finder.chosen_songs import chosen_songs
-from melodex.finder.material import MaterialGatherer, no_progress, students_of
+from melodex.finder.material import MaterialGatherer, no_progress
 from melodex.finder.row_limit import row_limit
 from melodex.finder.song_passages import Progress
+from melodex.finder.students import students_of
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import knowledge_of, known_to_all
 from melodex.lessons.next_song import closest_songs, next_song

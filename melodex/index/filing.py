@@ -27,8 +27,8 @@ from melodex.index.stored_songs import (
     write_music,
     write_names,
 )
-from melodex.model.addition import AddReport, Remark
 from melodex.model.reading import Failure
+from melodex.model.results.addition import AddReport, Remark
 from melodex.parsing.corpus_walk import MusicFile
 
 # How a song of a changed file is known again, the surest way first: as it was; renumbered; with

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from melodex.errors import QueryError
 from melodex.finder.students import text_as_file
-from melodex.web.forms import Fields
+from melodex.web.form_fields import Fields
 
 
 def student_table(fields: Fields) -> str:

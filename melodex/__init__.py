@@ -4,8 +4,9 @@ Begin with ``open_catalogue`` and ``add_songs``; ``find_lick`` finds the songs t
 Tables are returned as pandas DataFrames. ``help`` on any name explains its arguments, columns,
 units and errors; every error is a ``MelodexError``, which says what is wrong and what to do next.
 
-- Songs: ``open_catalogue``, ``add_songs``, ``describe_songs``, ``list_songs``, ``group_songs``,
-  ``remove_song``; ``song_filter`` chooses the songs that other functions work on.
+- Songs: ``open_catalogue``, ``add_songs``, ``describe_songs``, ``correct_song``,
+  ``undo_corrections``, ``list_songs``, ``group_songs``, ``remove_song``;
+  ``song_filter`` chooses the songs that other functions work on.
 - A lick: ``lick_from_notes``, ``lick_from_names``, ``lick_from_degrees``, ``lick_from_tab``,
   ``lick_from_abc``, ``lick_from_song``, ``lick_from_file``.
 - Searches: ``find_lick``, ``find_shape``, ``nearest_songs``, ``shared_phrases``,

@@ -3,6 +3,10 @@ from ._version import __version__ as __version__
 from .errors import MelodexError as MelodexError
 from .finder.collection.add_songs import add_songs as add_songs
 from .finder.arrange_song import arrange_song as arrange_song
+from .finder.correct_song import (
+    correct_song as correct_song,
+    undo_corrections as undo_corrections,
+)
 from .finder.collection.describe_songs import describe_songs as describe_songs
 from .finder.reports.draw_audit import draw_audit as draw_audit
 from .finder.collection.filters import song_filter as song_filter

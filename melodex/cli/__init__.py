@@ -30,6 +30,7 @@ from melodex.cli.commands.shared_command import shared
 from melodex.cli.commands.songs_command import songs
 from melodex.cli.commands.tab_command import tab
 from melodex.cli.commands.taught_command import due, taught
+from melodex.cli.correct_command import correct
 from melodex.cli.help_text import help_text
 from melodex.cli.program import PROGRAM_EXAMPLES, program
 from melodex.cli.terminal import notice
@@ -41,7 +42,8 @@ _STDOUT = 1  # its file descriptor, by POSIX
 COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
     {
         "Songs": {
-            "demo": demo, "add": add, "describe": describe, "songs": songs, "remove": remove,
+            "demo": demo, "add": add, "describe": describe, "correct": correct, "songs": songs,
+            "remove": remove,
         },
         "Melodies and licks": {
             "find": find, "near": near, "shared": shared,

@@ -46,6 +46,18 @@ def complete_kept_lick(context: typer.Context, incomplete: str) -> list[str]:
     return _completed(context, incomplete, _kept_names)
 
 
+def complete_set(context: typer.Context, incomplete: str) -> list[str]:
+    """Return the names of saved sets that begin with what is typed."""
+    return _completed(context, incomplete, _sets)
+
+
+def _sets(catalogue: "Catalogue") -> Iterable[str]:
+    from melodex.index.work_table import saved_works
+    from melodex.model.saved_work import WorkKind
+
+    return (work.name for work in saved_works(catalogue) if work.kind is WorkKind.SET)
+
+
 def _tags(catalogue: "Catalogue") -> Iterable[str]:
     return (tag for entry in catalogue.entries() for tag in entry.tags)
 

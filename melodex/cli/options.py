@@ -7,6 +7,7 @@ import typer
 
 from melodex.cli.completion import (
     complete_collection,
+    complete_set,
     complete_song,
     complete_tag,
     complete_technique,
@@ -42,8 +43,8 @@ StudentOption: TypeAlias = Annotated[
     Path | None,
     typer.Option(
         "--student",
-        metavar="CSV",
-        help="What a student, or a class, can play: columns song, lick, student.",
+        metavar="CSV or NAME",
+        help="What a student, or a class, can play: columns song, lick, student; or a saved name.",
     ),
 ]
 
@@ -102,6 +103,25 @@ EstimatedOption: TypeAlias = Annotated[
         "--estimated",
         metavar=NO_VALUE,
         help="With --level: songs without a level count by the one suggested for them.",
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+SetOption: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="NAME",
+        help="Songs of this set, saved in the browser; repeatable.",
+        autocompletion=complete_set,
+        rich_help_panel=_WHICH_SONGS,
+    ),
+]
+WhereOption: TypeAlias = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--where",
+        metavar="COLUMN=VALUE",
+        help="Songs with this value in a described column, term=autumn; repeatable.",
         rich_help_panel=_WHICH_SONGS,
     ),
 ]

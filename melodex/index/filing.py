@@ -3,17 +3,30 @@
 import json
 import sqlite3
 from collections import Counter, defaultdict, deque
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from operator import attrgetter
 from typing import NamedTuple
 
-from melodex.index.checksums import checksum
+from melodex.index.corrections import (
+    CorrectionsOfFile,
+    KeptCorrection,
+    corrected_record,
+    keep_correction,
+)
 from melodex.index.file_records import FileRecord, identity_of
 from melodex.index.plain_records import from_plain, to_plain
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_ids import SongIds
-from melodex.index.song_records import PackedMelody, SongRecord, as_utf8
+from melodex.index.song_records import SongRecord, as_utf8
+from melodex.index.stored_songs import (
+    SongPlace,
+    StoredSong,
+    same_music,
+    songs_of_file,
+    write_music,
+    write_names,
+)
 from melodex.model.reading import Failure
 from melodex.model.results.addition import AddReport, Remark
 from melodex.parsing.corpus_walk import MusicFile
@@ -30,24 +43,6 @@ _SIGNS = tuple(
         ("title",),
     )
 )
-_MUSIC = slice(SongRecord._fields.index("key"), None)  # behind what names a song
-_STORED_SONGS = """
-    SELECT song.id, song.song, title, tune, line, collection, key, metre, measure_count,
-        note_count, measure_grid, stated, notes, phrase_ends, chord_tones, grace_notes, sections
-    FROM song
-    JOIN melody ON melody.song = song.id
-    JOIN score ON score.song = song.id
-    WHERE file = ? ORDER BY place
-"""
-_WRITE_SONG = """
-    INSERT INTO song (id, song, file, place, title, tune, line, collection, key, metre,
-        measure_count, note_count)
-    VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
-    ON CONFLICT (id) DO UPDATE SET place = excluded.place, title = excluded.title,
-        tune = excluded.tune, line = excluded.line, collection = excluded.collection,
-        key = excluded.key, metre = excluded.metre, measure_count = excluded.measure_count,
-        note_count = excluded.note_count
-"""
 _WRITE_FILE = """
     INSERT INTO file (identity, shown_as, digest, failures) VALUES (?, ?, ?, ?)
     ON CONFLICT (identity) DO UPDATE SET shown_as = excluded.shown_as, digest = excluded.digest,
@@ -55,16 +50,17 @@ _WRITE_FILE = """
 """
 
 
-class StoredSong(NamedTuple):
-    """A song as the catalogue holds it."""
+class _Read(NamedTuple):
+    """A song as it was just read, and how it is filed."""
 
-    number: int
-    song: str
-    record: SongRecord
+    read: SongRecord
+    kept: KeptCorrection | None
+    record: SongRecord  # as read, or corrected
+    old: StoredSong | None
 
 
 class _Comparison(NamedTuple):
-    """A file's songs as read, beside those that the catalogue holds."""
+    """A file's songs, beside those that the catalogue holds, all as they were read."""
 
     pairs: list[tuple[SongRecord, StoredSong | None]]
     gone: list[StoredSong]
@@ -94,24 +90,30 @@ def file_record(
 ) -> AddReport:
     """Write what was read from a file, within the caller's transaction.
 
-    A song known from the file's earlier reading keeps its id and what was described of it. Songs
-    that failed this time stay as they were; those that are no longer in the file are removed.
+    A song known from the file's earlier reading keeps its id, what was described of it and what was
+    corrected. Songs that failed this time stay as they were; those that are no longer in the file
+    are removed.
     """
     # Another process may have filed the same reading meanwhile.
     if report := known_report(connection, file, digest):
         return report
-    stored = _stored_songs(connection, file)
+    stored = songs_of_file(connection, identity_of(file))
     if not record.songs and not stored:
         return AddReport(failed=record.failures)
-    comparison = _compare(stored, record)
+    corrections = CorrectionsOfFile(connection, identity_of(file))
+    comparison = _compare(
+        [song._replace(record=corrections.as_read(song.number, song.record)) for song in stored],
+        record,
+    )
     failures = _failures(comparison, record)
     # Without a digest a file of which nothing could be read is tried again next time.
     number = _write_file(connection, file, digest if record.songs else None, failures)
     connection.executemany(
         "DELETE FROM song WHERE id = ?", [(song.number,) for song in comparison.gone]
     )
-    report = _write_songs(connection, file, number, comparison.pairs)
-    if comparison.gone or _music_differs(comparison.pairs):
+    songs = _corrected(comparison, corrections, {song.number: song for song in stored})
+    report = _write_songs(connection, file, number, songs)
+    if comparison.gone or _music_differs(songs):
         mark_melodies_changed(connection)
     return report + AddReport(
         unchanged=len(comparison.failed_again), removed=len(comparison.gone), failed=failures
@@ -179,38 +181,38 @@ def _write_file(
     return int(row[0])
 
 
+def _corrected(
+    comparison: _Comparison, corrections: CorrectionsOfFile, stored: Mapping[int, StoredSong]
+) -> list[_Read]:
+    """Return the songs that were read, each with its correction and what stands of it now."""
+    songs: list[_Read] = []
+    for read, match in comparison.pairs:
+        kept = corrections.take(match.number if match else None, read)
+        old = stored[match.number] if match else None
+        songs.append(_Read(read, kept, corrected_record(read, kept), old))
+    return songs
+
+
 def _write_songs(
-    connection: sqlite3.Connection,
-    file: MusicFile,
-    file_number: int,
-    pairs: Sequence[tuple[SongRecord, StoredSong | None]],
+    connection: sqlite3.Connection, file: MusicFile, file_number: int, songs: Sequence[_Read]
 ) -> AddReport:
     ids = SongIds(connection)
     counts: Counter[str] = Counter()
     remarks: list[Remark] = []
-    for place, (record, old) in enumerate(pairs):
+    for place, (read, kept, record, old) in enumerate(songs):
         song_id = old.song if old else ids.give(record.title)
-        number = old.number if old else None
-        cursor = connection.execute(_WRITE_SONG, (number, song_id, file_number, place, *record[:8]))
+        at = SongPlace(old.number if old else None, song_id, file_number, place)
+        number = write_names(connection, at, record)
+        if kept:
+            keep_correction(connection, identity_of(file), number, kept._replace(as_read=read))
         if old and _same_content(record, old.record):
             counts["unchanged"] += 1
             continue
         counts["updated" if old else "added"] += 1
-        _write_score(connection, old.number if old else cursor.lastrowid, record)
+        write_music(connection, number, record)
         remarks += [Remark(file.shown_as, song_id, text) for text in record.remarks]
     return AddReport(
         counts["added"], counts["updated"], counts["unchanged"], remarks=tuple(remarks)
-    )
-
-
-def _write_score(connection: sqlite3.Connection, number: int | None, record: SongRecord) -> None:
-    connection.execute(
-        "INSERT OR REPLACE INTO score VALUES (?, ?, ?, ?)",
-        (number, *record.score, checksum(record.score)),
-    )
-    connection.execute(
-        "INSERT OR REPLACE INTO melody VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (number, *record.melody, checksum(record.melody)),
     )
 
 
@@ -219,18 +221,6 @@ def _same_content(record: SongRecord, other: SongRecord) -> bool:
     return record._replace(tune="", line=None) == other._replace(tune="", line=None)
 
 
-def _music_differs(pairs: Sequence[tuple[SongRecord, StoredSong | None]]) -> bool:
+def _music_differs(songs: Sequence[_Read]) -> bool:
     """Return whether what is derived from songs is stale: of their notes, key, metre or hands."""
-    return any(old is None or old.record[_MUSIC] != record[_MUSIC] for record, old in pairs)
-
-
-def _stored_songs(connection: sqlite3.Connection, file: MusicFile) -> list[StoredSong]:
-    row = connection.execute(
-        "SELECT id FROM file WHERE identity = ?", (identity_of(file),)
-    ).fetchone()
-    return [
-        StoredSong(
-            number, song, SongRecord._make((*columns[:10], PackedMelody._make(columns[10:])))
-        )
-        for number, song, *columns in connection.execute(_STORED_SONGS, row or (None,))
-    ]
+    return any(song.old is None or not same_music(song.old.record, song.record) for song in songs)

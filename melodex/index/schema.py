@@ -109,6 +109,34 @@ _CORRECTION_TABLE = """CREATE TABLE correction (
     stated TEXT NOT NULL,
     PRIMARY KEY (identity, tune, title)
 ) WITHOUT ROWID"""
+# Instead of that: `correction` is a JSON object of what is right, and the columns from `title` on
+# are the song's as it was read, laid out as those of the other tables.
+_CORRECTION_WITH_SONG = (
+    "DROP TABLE correction",
+    """CREATE TABLE correction (
+        id INTEGER PRIMARY KEY,
+        song INTEGER UNIQUE REFERENCES song ON DELETE SET NULL,
+        identity TEXT NOT NULL,
+        correction TEXT NOT NULL,
+        checksum BLOB NOT NULL,
+        title TEXT NOT NULL,
+        tune TEXT NOT NULL,
+        line INTEGER,
+        collection TEXT NOT NULL,
+        key TEXT,
+        metre TEXT NOT NULL,
+        measure_count INTEGER NOT NULL,
+        note_count INTEGER NOT NULL,
+        measure_grid BLOB NOT NULL,
+        stated TEXT NOT NULL,
+        notes BLOB NOT NULL,
+        phrase_ends BLOB NOT NULL,
+        chord_tones BLOB NOT NULL,
+        grace_notes BLOB NOT NULL,
+        sections BLOB NOT NULL
+    )""",
+    "CREATE INDEX correction_of_file ON correction (identity)",
+)
 # What the checksum of each table is of.
 _CHECKED_COLUMNS = {
     "melody": "notes, phrase_ends, chord_tones, grace_notes, sections",
@@ -183,6 +211,11 @@ def _create_tables_of_own_work(connection: sqlite3.Connection) -> None:
     connection.execute(_CORRECTION_TABLE)
 
 
+def _keep_corrections_with_what_was_read(connection: sqlite3.Connection) -> None:
+    for statement in _CORRECTION_WITH_SONG:
+        connection.execute(statement)
+
+
 MIGRATIONS: tuple[Migration, ...] = (
     _create_first_tables,
     _create_lick_tables,
@@ -190,6 +223,7 @@ MIGRATIONS: tuple[Migration, ...] = (
     _give_touches_their_strings,
     _add_what_licks_state,
     _create_tables_of_own_work,
+    _keep_corrections_with_what_was_read,
 )
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 

@@ -16,10 +16,21 @@ _VALUES = {
     "tag": _FACT_VALUES.format(TAGS),
     "level": _FACT_VALUES.format(LEVEL),
     "technique": "SELECT DISTINCT name FROM technique",
+    "set": "SELECT name FROM saved_work WHERE kind = 'set'",
     "estimated level": f"{_FACT_VALUES.format(LEVEL)} UNION {_SUGGESTED}",
 }
 
 _HAS_FACT = "EXISTS (SELECT 1 FROM fact WHERE fact.song = song.id AND fact.name = '{}' AND {})"
+_SAYS = (
+    "EXISTS (SELECT 1 FROM fact WHERE fact.song = song.id AND fact.name = ? "
+    "AND casefold(CAST(fact.value AS TEXT)) IN ({}))"
+)
+# A set is a header and an id a line (finder/own_work.py); ids hold nothing that JSON would escape.
+_IN_SET = """song.song IN (
+    SELECT each.value FROM saved_work, json_each(
+        '["' || replace(trim(substr(content, instr(content, char(10))), char(10)), char(10), '","')
+        || '"]') AS each
+    WHERE kind = 'set' AND folded_name IN ({}))"""
 _USES = "song.song IN (SELECT song FROM technique WHERE key IN ({}))"
 # A song has a level of one kind only.
 _HAS_SUGGESTION = "song.song IN (SELECT song FROM suggestion WHERE level {} ?)"
@@ -45,6 +56,8 @@ def condition_of(which: SongFilter) -> Condition:
         _any_of(_USES, [technique_key(name) for name in which.uses]),
         _bound(">=", which.lowest_level, estimated=which.estimated),
         _bound("<=", which.highest_level, estimated=which.estimated),
+        _any_of(_IN_SET, which.sets),
+        *_says(which.facts),
     ]
     given = [condition for condition in conditions if condition.values]
     return Condition(
@@ -66,10 +79,35 @@ def known_values(connection: sqlite3.Connection, fact: str) -> list[Any]:
     Parameters
     ----------
     fact : str
-        "collection", "metre", "tag" or "technique", whose values are texts; "level" or "estimated
-        level" (those given and those suggested), whose values are numbers.
+        "collection", "metre", "tag", "set" or "technique", whose values are texts; "level" or
+        "estimated level" (those given and those suggested), whose values are numbers; or the name
+        of a described column.
     """
-    return [value for (value,) in connection.execute(_VALUES[fact])]
+    if fact in _VALUES:
+        return [value for (value,) in connection.execute(_VALUES[fact])]
+    rows = connection.execute("SELECT DISTINCT value FROM fact WHERE name = ?", (fact,))
+    return [value for (value,) in rows]
+
+
+def described_columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
+    """Return the columns that were described beside levels and tags, each with its values."""
+    rows = connection.execute(
+        "SELECT DISTINCT name, value FROM fact WHERE name NOT IN (?, ?) ORDER BY name, value",
+        (LEVEL, TAGS),
+    )
+    columns: dict[str, list[str]] = {}
+    for name, value in rows:
+        columns.setdefault(name, []).append(str(value))
+    return columns
+
+
+def _says(facts: Sequence[tuple[str, str]]) -> list[Condition]:
+    """Require of every column that it has any one of the values given for it."""
+    conditions: list[Condition] = []
+    for column in dict.fromkeys(name for name, _ in facts):
+        text, values = _any_of(_SAYS, [value for name, value in facts if name == column])
+        conditions.append(Condition(text, (column, *values)))
+    return conditions
 
 
 def _any_of(template: str, choices: Sequence[str]) -> Condition:

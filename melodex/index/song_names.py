@@ -1,6 +1,7 @@
 """Find the one song that a name means: an id, a title, or a part of either."""
 
 import difflib
+import sqlite3
 from collections.abc import Iterable, Sequence
 
 from melodex.errors import SongNotFoundError
@@ -78,3 +79,19 @@ def songs_in_words(songs: Sequence[tuple[str, str]]) -> str:
     shown = [f"{song} ({title})" for song, title in songs[:MOST_CANDIDATES]]
     more = len(songs) - len(shown)
     return ", ".join(shown) + (f" and {more} more" if more else "")
+
+
+def song_number(connection: sqlite3.Connection, song_id: str) -> int:
+    """Return the number of a song's row.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song has that id.
+    """
+    row = connection.execute("SELECT id FROM song WHERE song = ?", (song_id,)).fetchone()
+    if row is None:
+        raise SongNotFoundError(
+            f"No song has the id {song_id!r}.", "look it up in the list of songs."
+        )
+    return int(row[0])

@@ -11,7 +11,7 @@ from collections.abc import Generator, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from melodex.errors import CatalogueError, SongNotFoundError
+from melodex.errors import CatalogueError
 from melodex.index.checksums import verify
 from melodex.index.connection import (
     StoredType,
@@ -23,7 +23,7 @@ from melodex.index.connection import (
 )
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_filters import Condition, condition_of
-from melodex.index.song_names import song_named
+from melodex.index.song_names import song_named, song_number
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.description import TAGS, Description
 
@@ -251,12 +251,8 @@ class Catalogue:
         return condition_of(which)
 
     def _number_of(self, song_id: str) -> int:
-        rows = self._rows("SELECT id FROM song WHERE song = ?", (song_id,))
-        if not rows:
-            raise SongNotFoundError(
-                f"No song has the id {song_id!r}.", "look it up in the list of songs."
-            )
-        return int(rows[0][0])
+        with self.reading() as connection:
+            return song_number(connection, song_id)
 
     def _one_row(
         self, query: str, values: Sequence[float | str] = (), *, types: Sequence[StoredType] = ()

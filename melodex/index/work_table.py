@@ -70,6 +70,15 @@ def saved_work(catalogue: Catalogue, work: str) -> SavedWork:
     return _work_of(row)
 
 
+def work_named(catalogue: Catalogue, kind: WorkKind, name: str) -> SavedWork | None:
+    """Return what is saved under a name, whatever its capitals; None where nothing is."""
+    folded = " ".join(name.split()).casefold()
+    query = f"{_SELECT} WHERE kind = ? AND folded_name = ?"
+    with catalogue.reading() as connection:
+        row = connection.execute(query, (kind, folded)).fetchone()
+    return None if row is None else _work_of(row)
+
+
 def free_name(catalogue: Catalogue, kind: WorkKind, name: str) -> str:
     """Return a name, or the first of "name, 2", "name, 3", ... that nothing of the kind has."""
     taken = {work.name.casefold() for work in saved_works(catalogue) if work.kind == kind}

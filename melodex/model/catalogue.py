@@ -45,6 +45,8 @@ class SongFilter:
     highest_level: float | None = None
     uses: tuple[str, ...] = ()  # techniques
     estimated: bool = False  # whether a level that is only suggested counts as well
+    sets: tuple[str, ...] = ()  # names of sets of songs that are saved in the catalogue
+    facts: tuple[tuple[str, str], ...] = ()  # (column, value), as described; for each column any
 
     @property
     def needs_estimates(self) -> bool:

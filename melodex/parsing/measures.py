@@ -155,8 +155,16 @@ def _without_rounding(length: float) -> float:
 
 def measures_of(song: Song) -> MeasureList:
     """List a song's measures as its reader listed them."""
-    seams = {line.onset for line in song.bar_lines if not line.ending and line.style != "final"}
     metres = [MetreChange(0.0, song.metre), *song.metre_changes]
+    return list_measures(song.measures.onsets.tolist(), end_of(song), metres, seams_of(song))
+
+
+def seams_of(song: Song) -> set[float]:
+    """Return the onsets of a song's double and repeat bar lines that do not begin an ending."""
+    return {line.onset for line in song.bar_lines if not line.ending and line.style != "final"}
+
+
+def end_of(song: Song) -> float:
+    """Return the length of a song as written, in quarter notes."""
     last_sound = (song.melody.onsets + song.melody.durations)[-1:].max(initial=0.0)
-    end = max(float(song.sections.max(initial=0.0)), float(last_sound))
-    return list_measures(song.measures.onsets.tolist(), end, metres, seams)
+    return max(float(song.sections.max(initial=0.0)), float(last_sound))

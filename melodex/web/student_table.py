@@ -4,12 +4,13 @@ from collections.abc import Generator
 from contextlib import contextmanager
 from pathlib import Path
 
-from melodex.errors import DescriptionError, QueryError
+from melodex.errors import QueryError
+from melodex.finder.students import text_as_file
 from melodex.web.form_fields import Fields
 
 
 def student_table(fields: Fields) -> str:
-    """Read a student's table, pasted or sent as a file; "" where there is none.
+    """Read a student's table: pasted, sent as a file, or saved; "" where there is none.
 
     Raises
     ------
@@ -30,18 +31,13 @@ def student_table(fields: Fields) -> str:
 
 
 @contextmanager
-def table_file(folder: Path, table: str) -> Generator[Path | None]:
-    """Write a student's table into a folder, as the file that `finder` reads.
+def table_file(table: str) -> Generator[Path | None]:
+    """Write a student's table as the file that `finder` reads; None where there is none.
 
-    None where there is none. An error names the table as the teacher knows it, not the file.
+    An error names the table as the teacher knows it, not the file.
     """
     if not table:
         yield None
         return
-    path = folder / "student.csv"
-    path.write_text(table, encoding="utf-8")
-    try:
+    with text_as_file(table, "The student's table") as path:
         yield path
-    except DescriptionError as error:
-        problem = error.problem.replace(str(path), "The student's table")
-        raise DescriptionError(problem, error.next_step) from error

@@ -83,7 +83,7 @@ def plan(
     desk: Desk, *, which: SongFilter, limits: Limits, student: str, seconds: float, name: str
 ) -> str:
     """Plan lessons, save the plan under a name, and return its id."""
-    with _clock(desk, seconds), table_file(desk.folder, student) as table:
+    with _clock(desk, seconds), table_file(student) as table:
         found = plan_lessons(desk.catalogue, which, limits=limits, student=table, seconds=seconds)
     if not found.lessons:
         raise PlanError(
@@ -98,7 +98,7 @@ def plan_again(desk: Desk, *, work: str, seconds: float) -> str:
     opened = opened_plan(desk.catalogue, work)
     songs = [lesson.song for lesson in opened.plan.lessons]
     limits = replace(opened.plan.limits, lessons=None)
-    with _clock(desk, seconds), table_file(desk.folder, opened.saved.student) as table:
+    with _clock(desk, seconds), table_file(opened.saved.student) as table:
         found = order_again(desk.catalogue, songs, limits=limits, student=table, seconds=seconds)
     change_plan(desk.catalogue, work, found, evaluated=True)
     return work
@@ -107,7 +107,7 @@ def plan_again(desk: Desk, *, work: str, seconds: float) -> str:
 def evaluate(desk: Desk, *, work: str) -> str:
     """Evaluate a saved plan as it stands: how good it is, and which limits it breaks."""
     student = saved_work(desk.catalogue, work).student
-    with table_file(desk.folder, student) as table:
+    with table_file(student) as table:
         evaluate_saved(desk.catalogue, work, table)
     return work
 
@@ -123,7 +123,7 @@ def write_handouts(desk: Desk, *, work: str) -> str:
 
 def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) -> StudentAnswer:
     """Return what a student can play of a song, and which songs come nearest."""
-    with table_file(desk.folder, student) as table:
+    with table_file(student) as table:
         if table is None:
             raise QueryError(
                 "The student's table is missing.",

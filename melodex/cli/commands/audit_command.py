@@ -6,7 +6,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.completion import complete_collection, complete_tag, complete_technique
+from melodex.cli.completion import (
+    complete_collection,
+    complete_set,
+    complete_tag,
+    complete_technique,
+)
 from melodex.cli.options import (
     CatalogueOption,
     CollectionOption,
@@ -15,8 +20,10 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
 from melodex.cli.printing.audit_rows import (
@@ -117,6 +124,16 @@ def audit(
             rich_help_panel=_AGAINST,
         ),
     ] = None,
+    against_set: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-set",
+            metavar="NAME",
+            help="Others: songs of this saved set; repeatable.",
+            autocompletion=complete_set,
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
     plots: Annotated[
         Path | None,
         typer.Option(
@@ -141,6 +158,8 @@ def audit(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -160,7 +179,7 @@ def audit(
     melodex audit --by collection --between "Book A" "Book B"
     melodex audit --level 3-4 --against-level 1-2
     """
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.collection.song_labels import song_labels
     from melodex.finder.teaching.repertoire_audit import audit as audit_songs
     from melodex.finder.written_files import check_picture_folder
@@ -168,7 +187,14 @@ def audit(
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     others = song_filter(
         collections=against_collection,
@@ -176,6 +202,7 @@ def audit(
         metres=against_metre,
         level=against_level,
         uses=against_uses,
+        sets=against_set,
         estimated=estimated and against_level is not None,
     )
     against = None if others == EVERY_SONG else others

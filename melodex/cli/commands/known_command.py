@@ -22,8 +22,8 @@ def known(
         Path,
         typer.Option(
             "--student",
-            metavar="CSV",
-            help="What a student, or a class, can play: a list of titles, or a CSV.",
+            metavar="CSV or NAME",
+            help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
         ),
     ],
     catalogue: CatalogueOption = None,

@@ -16,9 +16,11 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     StudentOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import refuse_two_forms
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -190,6 +192,8 @@ def lessons(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -208,7 +212,7 @@ def lessons(
     melodex lessons --lessons 12 --first-date 2027-01-11 --skip 2027-02-15
     melodex lessons --plan plan.toml
     """
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.collection.song_labels import song_labels
     from melodex.finder.teaching.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again
     from melodex.finder.written_files import PLAN_FILE
@@ -233,7 +237,14 @@ def lessons(
         skip=tuple(as_date("--skip", day) for day in skip or ()),
     )
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     _refuse_limits_beside_a_plan(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)

@@ -34,8 +34,8 @@ def next_song(
         Path,
         typer.Option(
             "--student",
-            metavar="CSV",
-            help="What a student, or a class, can play: a list of titles, or a CSV.",
+            metavar="CSV or NAME",
+            help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
         ),
     ],
     limit: Annotated[

@@ -13,8 +13,10 @@ from melodex.cli.options import (
     EstimatedOption,
     LevelOption,
     MetreOption,
+    SetOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.printing.tab_output import CountOption
@@ -117,6 +119,8 @@ def report(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
@@ -131,14 +135,21 @@ def report(
     melodex report --pair "Weir in Spate" Unlatched --write pair.html
     melodex report --audit --by collection --write books.html
     """
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.reports.report_audit import report_audit
     from melodex.finder.reports.report_file import write_report
     from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
 
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))

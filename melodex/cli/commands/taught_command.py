@@ -24,8 +24,8 @@ _StudentFile: TypeAlias = Annotated[
     Path,
     typer.Option(
         "--student",
-        metavar="FILE",
-        help="What a student, or a class, can play: a list of titles, or a CSV.",
+        metavar="FILE or NAME",
+        help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
     ),
 ]
 

@@ -20,11 +20,13 @@ _NO_SONG_WITH = {
     "level": "No song has level {}",
     "estimated level": "No song has, or would be given, level {}",
     "technique": "No song uses the technique {}",
+    "set": "No song is in the set {}",
 }
 _DESCRIBE = "give songs a {} with melodex describe, or leave that filter out."
 _NEXT_WITHOUT_ANY = {
     "estimated level": "add songs that have notes, or leave that filter out.",
     "technique": "add songs with tab for five strings, or leave that filter out.",
+    "set": "save one (melodex serve: tick songs), or leave that filter out.",
     "level": "use suggested levels as well (--estimated), give songs a level with melodex "
     "describe, or leave that filter out.",
 }
@@ -120,6 +122,10 @@ def _values_in(which: SongFilter) -> Iterator[FilterValue]:
         yield FilterValue("metre", shown(each), each, SongFilter(metres=(each,)))
     for each in which.uses:
         yield FilterValue("technique", shown(each), each, SongFilter(uses=(each,)))
+    for each in which.sets:
+        yield FilterValue("set", shown(each), each, SongFilter(sets=(each,)))
+    for column, each in which.facts:
+        yield FilterValue(column, shown(each), each, SongFilter(facts=((column, each),)))
     lowest, highest = which.lowest_level, which.highest_level
     ends = [level for level in (lowest, highest) if level is not None]
     if ends:
@@ -137,7 +143,8 @@ def _levels_in_words(lowest: float | None, highest: float | None) -> str:
 
 
 def _unknown(value: FilterValue, known: list[str] | list[float]) -> UnknownValueError:
-    problem = _NO_SONG_WITH[value.fact].format(value.shown)
+    no_song = _NO_SONG_WITH.get(value.fact, f"No song has the {value.fact} {{}}")
+    problem = no_song.replace("{}", value.shown)
     if not known:
         return UnknownValueError(
             f"{problem}: no song of the catalogue has a {value.fact} yet.",

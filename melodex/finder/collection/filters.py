@@ -1,7 +1,7 @@
 """Choose songs by what is known about them."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from numbers import Real
 from typing import TypeAlias, cast
 
@@ -17,7 +17,7 @@ _LEVELS = re.compile(rf"({_NUMBER})(?:\s*-\s*({_NUMBER}))?")
 _ENDS = 2  # of a range
 
 
-def song_filter(
+def song_filter(  # noqa: PLR0913 - as many as there are facts to choose by
     *,
     collections: Texts = None,
     tags: Texts = None,
@@ -25,6 +25,8 @@ def song_filter(
     level: Levels = None,
     uses: Texts = None,
     estimated: bool = False,
+    sets: Texts = None,
+    facts: Mapping[str, Texts] | None = None,
 ) -> SongFilter:
     """Build a filter that chooses the songs to which every fact given applies.
 
@@ -45,6 +47,11 @@ def song_filter(
         none.
     estimated : bool
         Whether songs that were given no level match by the level suggested for them.
+    sets : str, several of them, or None
+        Names of sets of songs that are saved in the catalogue.
+    facts : dict or None
+        Described columns and their values, ``{"term": "autumn"}``; a song matches if it has one of
+        the values in each of the columns.
 
     Returns
     -------
@@ -61,7 +68,7 @@ def song_filter(
     --------
     >>> song_filter(tags="rolls", level=2)
     SongFilter(collections=(), tags=('rolls',), metres=(), lowest_level=2.0, highest_level=2.0, \
-uses=(), estimated=False)
+uses=(), estimated=False, sets=(), facts=())
     """
     lowest, highest = _levels(level)
     if estimated and level is None:
@@ -77,7 +84,32 @@ uses=(), estimated=False)
         highest,
         uses=_texts(uses, "technique"),
         estimated=estimated,
+        sets=_texts(sets, "set"),
+        facts=tuple(
+            (column.casefold(), value)
+            for column, values in (facts or {}).items()
+            for value in _texts(values, column)
+        ),
     )
+
+
+def facts_in(conditions: Iterable[str]) -> dict[str, list[str]]:
+    """Read conditions such as "term=autumn", as ``song_filter`` takes them.
+
+    Raises
+    ------
+    QueryError
+        If one is not of this form.
+    """
+    facts: dict[str, list[str]] = {}
+    for condition in conditions:
+        column, equals, value = (part.strip() for part in condition.partition("="))
+        if not (column and equals and value):
+            raise QueryError(
+                f"{shown(condition)} is not a column and its value.", "write COLUMN=VALUE."
+            )
+        facts.setdefault(column.casefold(), []).append(value)
+    return facts
 
 
 def _texts(given: object, what: str) -> tuple[str, ...]:

@@ -11,13 +11,10 @@ from melodex.finder.teaching.song_times import song_times
 from melodex.finder.teaching.taught_licks import TaughtLick, taught_licks
 from melodex.finder.teaching.versions import tunes_of, version_pairs
 from melodex.index.blocks import load_blocks
-from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
 from melodex.lessons.overlap import overlap_of
-from melodex.lessons.student_file import StudentFile, read_student_file
 from melodex.model.catalogue import SongEntry
 from melodex.model.results.material import Material, Passages
-from melodex.parsing.given_path import FilePath, path_of
 
 Place = tuple[int, int, int]
 """A song's number, and the first and the end of some parts of its time."""
@@ -175,15 +172,3 @@ def _renumbered(passages: Passages, numbers: NDArray[np.int64]) -> Passages:
     for column in (0, 3):
         places[:, column] = np.searchsorted(numbers, passages[:, column])
     return places
-
-
-def students_of(catalogue: Catalogue, path: FilePath) -> StudentFile:
-    """Read a student's file; its songs may be named by id, title or a part of only one title.
-
-    Raises
-    ------
-    DescriptionError
-        If the file is wrong; it names the line.
-    """
-    titles = catalogue.titles()
-    return read_student_file(path_of(path), song_named=lambda name: song_named(name, titles))

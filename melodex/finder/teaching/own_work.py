@@ -2,14 +2,14 @@
 
 import hashlib
 import json
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from melodex.errors import DescriptionError, PlanError, QueryError, SongNotFoundError
-from melodex.finder.teaching.catalogue_material import no_progress, students_of
+from melodex.errors import PlanError, QueryError, SongNotFoundError
+from melodex.finder.students import students_in
+from melodex.finder.teaching.catalogue_material import no_progress
 from melodex.finder.teaching.plan_lessons import judge_order
 from melodex.finder.teaching.song_passages import Progress
 from melodex.index.plain_records import from_plain, to_plain
@@ -91,10 +91,10 @@ def checked_text(catalogue: Catalogue, kind: WorkKind, text: str) -> str:
             plan_from_text(text, "The plan", song_named=_resolver(catalogue))
             return text
         case WorkKind.STUDENT:
-            _read_students(catalogue, text, "The student's table")
+            _songs_in(catalogue, text, "The student's table")
             return text
         case WorkKind.SET:
-            return set_text(_read_students(catalogue, text, "The list of songs"))
+            return set_text(_songs_in(catalogue, text, "The list of songs"))
 
 
 def set_text(songs: Sequence[str]) -> str:
@@ -246,14 +246,6 @@ def _resolver(catalogue: Catalogue, *, lenient: bool = False) -> Callable[[str],
     return named
 
 
-def _read_students(catalogue: Catalogue, text: str, name: str) -> list[str]:
+def _songs_in(catalogue: Catalogue, text: str, called: str) -> list[str]:
     """Return the songs of a list or table, in its order; errors call it by a name."""
-    with tempfile.TemporaryDirectory(prefix="melodex-") as folder:
-        path = Path(folder) / "songs.csv"
-        path.write_text(text, encoding="utf-8")
-        try:
-            file = students_of(catalogue, path)
-        except DescriptionError as error:
-            problem = error.problem.replace(str(path), name)
-            raise DescriptionError(problem, "correct that line and send it again.") from error
-    return [line.song for line in file.lines if line.song]
+    return [line.song for line in students_in(catalogue, text, called).lines if line.song]

@@ -7,9 +7,10 @@ from datetime import date
 from pathlib import Path
 
 from melodex.errors import DescriptionError, PlanError, SongNotFoundError
-from melodex.finder.teaching.catalogue_material import students_of
+from melodex.finder.students import saved_student, students_in, students_of
 from melodex.index.kept_licks import kept_lick
 from melodex.index.store import Catalogue
+from melodex.index.work_table import change_work
 from melodex.lessons.plan_file import read_plan
 from melodex.lessons.spacing import due_reviews
 from melodex.lessons.taught_lines import TaughtLine
@@ -86,15 +87,21 @@ def lesson_taught(
 
 
 def mark_taught(catalogue: Catalogue, student: FilePath, lines: Sequence[TaughtLine]) -> None:
-    """Add lines to a student's file; what stands there stays as it is.
+    """Add lines to a student's file or saved table; what stands there stays as it is.
 
-    The file is replaced in one step, so that it is whole at any time.
+    A file is replaced in one step, so that it is whole at any time.
 
     Raises
     ------
     DescriptionError
         If the file is wrong, says the same already, or cannot be written.
     """
+    saved = saved_student(catalogue, student)
+    if saved is not None:
+        text = "\n".join([saved.content.rstrip("\n"), *map(str, lines), ""])
+        students_in(catalogue, text, f"The saved student '{saved.name}'")
+        change_work(catalogue, saved.work, text)
+        return
     path = path_of(student)
     students_of(catalogue, path)
     content = path.read_bytes()

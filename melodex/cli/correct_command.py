@@ -1,0 +1,77 @@
+"""The command `correct`."""
+
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import NO_VALUE, CatalogueOption, JsonOption, SongArgument
+from melodex.cli.output import print_json
+from melodex.cli.terminal import say
+from melodex.model.catalogue import SongEntry
+
+
+def correct(
+    song: SongArgument,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="TEXT", help="Its right title.")
+    ] = None,
+    key: Annotated[
+        str | None, typer.Option("--key", metavar="KEY", help="Its right key: G, A dorian, ...")
+    ] = None,
+    metre: Annotated[
+        str | None,
+        typer.Option("--metre", metavar="N/M", help="Its right metre throughout, 6/8 or none."),
+    ] = None,
+    pickup: Annotated[
+        float | None,
+        typer.Option(
+            "--pickup",
+            metavar="BEATS",
+            help="Quarter notes before its first full measure, 0 for none.",
+        ),
+    ] = None,
+    undo: Annotated[
+        bool, typer.Option("--undo", metavar=NO_VALUE, help="Take its corrections back.")
+    ] = False,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Correct the title, key, metre or pickup of a song that was misread.
+
+    The correction is kept when the file is read again; the file itself is not touched. Where a
+    metre or pickup does not fit the measures, the bar lines are laid anew. Further corrections add
+    to those before; --undo takes all of them back.
+
+    Examples
+    --------
+    melodex correct "Weir in Spate" --key "A dorian"
+    melodex correct "Weir in Spate" --metre 3/4 --pickup 1
+    melodex correct "Weir in Spate" --undo
+    """
+    from melodex.finder.correct_song import correct_song, undo_corrections
+    from melodex.index.store import open_catalogue
+
+    corrected = {"title": title, "key": key, "metre": metre, "pickup": pickup}
+    if undo and any(value is not None for value in corrected.values()):
+        raise typer.BadParameter("--undo stands alone: leave the corrections out, or leave --undo.")
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        if undo:
+            entry = undo_corrections(opened, song)
+        else:
+            entry = correct_song(opened, song, title=title, key=key, metre=metre, pickup=pickup)
+    if as_json:
+        print_json(_row(entry))
+    else:
+        now = f"{entry.key or 'key unknown'}, {entry.metre}, {entry.measures} measures"
+        say(f"{entry.title} ({entry.song}): {now}.")
+
+
+def _row(entry: SongEntry) -> dict[str, object]:
+    return {
+        "song": entry.song,
+        "title": entry.title,
+        "key": entry.key,
+        "metre": entry.metre,
+        "measures": entry.measures,
+    }

@@ -1,0 +1,104 @@
+"""A song as it is once what was misread of it has been corrected."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from melodex.errors import QueryError
+from melodex.model.correction import Correction
+from melodex.model.metre import Metre
+from melodex.model.song import MetreChange, Song
+from melodex.parsing.measures import ROUNDING, MeasureList, end_of, list_measures, seams_of
+
+
+def corrected_song(song: Song, correction: Correction) -> Song:
+    """Return a song with a correction applied.
+
+    Another metre, or another pickup, lays the bar lines anew where they would else not fit: at
+    regular distances after the pickup. Repeats, endings and the order of playing stay. Where most
+    measures have the length of the metre already, only the metre is corrected.
+
+    Raises
+    ------
+    QueryError
+        If the pickup is not shorter than a measure, or the song has no metre to be shorter than.
+    """
+    if correction.title is not None:
+        song = replace(song, title=correction.title)
+    if correction.key is not None:
+        song = replace(song, key=correction.key)
+    if correction.metre is not None or correction.pickup is not None:
+        song = _with_measures(song, correction.metre, correction.pickup)
+    return song
+
+
+def _with_measures(song: Song, metre: Metre | None, pickup: float | None) -> Song:
+    metres = [MetreChange(0.0, metre or song.metre)]
+    if metre is None:
+        metres += song.metre_changes
+    measures = _measures(song, metres, pickup)
+    measure_of = measures.measure_of(song.melody.onsets)
+    numbers = np.array(measures.numbers, np.int32)
+    return replace(
+        song,
+        melody=replace(
+            song.melody,
+            measures=numbers[measure_of],
+            beat_strengths=measures.strengths(song.melody.onsets, measure_of),
+        ),
+        measures=measures.grid(),
+        metre=metres[0].metre,
+        metre_changes=tuple(metres[1:]),
+    )
+
+
+def _measures(song: Song, metres: Sequence[MetreChange], pickup: float | None) -> MeasureList:
+    end, seams, onsets = end_of(song), seams_of(song), song.measures.onsets.tolist()
+    length = float(metres[0].metre.measure_length)
+    if pickup is None:
+        if metres[0].metre.is_free or _is_usual_length(song, length):
+            return list_measures(onsets, end, metres, seams)
+        is_pickup = len(onsets) > 1 and song.measures.numbers[0] == 0
+        pickup = onsets[1] % length if is_pickup else 0.0
+    elif metres[0].metre.is_free:
+        raise QueryError(
+            "A song without a metre has no pickup.", "correct its metre as well, or leave this out."
+        )
+    elif pickup >= length:
+        raise QueryError(
+            f"A pickup of {pickup:g} quarter notes is not shorter than a measure of "
+            f"{metres[0].metre}.",
+            f"give less than {length:g} quarter notes.",
+        )
+    # Endings begin at bar lines, and so do measures that a repeat or double bar cuts.
+    stated = {line.onset for line in song.bar_lines}
+    lines = sorted({*_regular_bar_lines(pickup, end, metres), *stated})
+    return list_measures(_without_doubles(lines, stated), end, metres, seams)
+
+
+def _is_usual_length(song: Song, length: float) -> bool:
+    """Return whether most measures of a song have a length, in quarter notes."""
+    lengths = np.diff([*song.measures.onsets.tolist(), end_of(song)])
+    return bool(2 * np.count_nonzero(np.abs(lengths - length) < ROUNDING) > len(lengths))
+
+
+def _regular_bar_lines(pickup: float, end: float, metres: Sequence[MetreChange]) -> Iterator[float]:
+    onset, place = pickup, 0
+    while onset < end:
+        while place + 1 < len(metres) and metres[place + 1].onset <= onset + ROUNDING:
+            place += 1
+        yield onset
+        length = float(metres[place].metre.measure_length)
+        if length == 0:  # free from here on: no bar line is known
+            return
+        onset += length
+
+
+def _without_doubles(lines: Sequence[float], stated: set[float]) -> list[float]:
+    """Leave out a regular bar line that is a stated one but for rounding."""
+    return [
+        line
+        for line in lines
+        if line in stated or not any(abs(line - each) < ROUNDING for each in stated)
+    ]

@@ -9,7 +9,7 @@ from melodex.index.file_records import FileReader, digest_of, identity_of, size_
 from melodex.index.filing import file_record, known_report
 from melodex.index.reading_processes import records_of
 from melodex.index.store import Catalogue
-from melodex.model.addition import AddProgress, AddReport
+from melodex.model.results.addition import AddProgress, AddReport
 from melodex.parsing.corpus_walk import MusicFile
 from melodex.parsing.formats import read_file
 

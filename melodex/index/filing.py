@@ -14,8 +14,8 @@ from melodex.index.plain_records import from_plain, to_plain
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_ids import SongIds
 from melodex.index.song_records import PackedMelody, SongRecord, as_utf8
-from melodex.model.addition import AddReport, Remark
 from melodex.model.reading import Failure
+from melodex.model.results.addition import AddReport, Remark
 from melodex.parsing.corpus_walk import MusicFile
 
 # How a song of a changed file is known again, the surest way first: as it was; renumbered; with

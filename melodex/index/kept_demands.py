@@ -62,7 +62,7 @@ def _kept_or_worked_out(catalogue: Catalogue, state: str) -> Mapping[str, Demand
 
 
 def _worked_out(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
-    from melodex.features.demands import demands_of
+    from melodex.features.measured_demands import demands_of
     from melodex.features.written_tab import written_tab
 
     stated = _stated_in(catalogue)

@@ -3,7 +3,7 @@ import pytest
 from melodex.index import reading_processes
 from melodex.index.build import add_files
 from melodex.index.store import open_catalogue
-from melodex.model.addition import AddProgress, AddReport, Remark
+from melodex.model.results.addition import AddProgress, AddReport, Remark
 from melodex.parsing.corpus_walk import MusicFile
 from tests.index.toy_reader import read_toy_file, toy_file
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, Concatenate
 
 from melodex.errors import MelodexError
-from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.web.served_catalogue import opened_again
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -47,7 +47,7 @@ def perform() -> None:
     work, path, folder, asked = request
     threading.Thread(target=_end_with_the_server, daemon=True).start()
     try:
-        with open_catalogue(path) as catalogue:
+        with opened_again(path) as catalogue:
             desk = Desk(catalogue, folder, lambda progress: _tell(answers, progress))
             result = work(desk, **asked)
     except MelodexError as error:

@@ -11,7 +11,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -129,8 +129,21 @@ class Jobs:
         self._count = 0
         self._lock = threading.Lock()
 
-    def start(self, work: Work, kind: str, title: str, asked: Mapping[str, Any]) -> Job:
-        """Begin a piece of work, and give it keywords.
+    def start(
+        self,
+        work: Work,
+        kind: str,
+        title: str,
+        asked: Mapping[str, Any],
+        *,
+        prepare: Callable[[], object] = lambda: None,
+    ) -> Job:
+        """Start a piece of work with keywords.
+
+        Parameters
+        ----------
+        prepare : callable
+            Called once the work is accepted and before it starts; where it raises, nothing starts.
 
         Raises
         ------
@@ -144,6 +157,7 @@ class Jobs:
                     "wait until one has ended, or stop it on its page.",
                     status=UNAVAILABLE,
                 )
+            prepare()
             self._count += 1
             folder = Path(self._passing.name) / str(self._count)
             folder.mkdir()

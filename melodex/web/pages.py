@@ -42,6 +42,7 @@ from melodex.report.lesson_words import (
 from melodex.web.music import lick_alone
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
+from melodex.web.static_files import versioned
 
 FOLDER = Path(__file__).parent
 REPORT_FOLDER = Path(report.__path__[0])
@@ -100,6 +101,7 @@ def _environment() -> Environment:
     filters: dict[str, Any] = environment.filters
     filters.update(
         address=address_of,
+        versioned=versioned,
         by_chance=chance_in_words,
         coincidence=coincidence_in_words,
         half_steps=half_steps_in_words,
@@ -146,16 +148,13 @@ def page(
 ) -> HTMLResponse:
     """Fill a template in."""
     site = site_of(request)
-    text = (
-        _environment()
-        .get_template(template)
-        .render(
-            here=request.url.path,
-            token=site.token,
-            running=site.jobs.running(),
-            **values,
-        )
-    )
+    common = {
+        "here": request.url.path,
+        "token": site.token,
+        "running": site.jobs.running(),
+        "may_change": site.may_change,
+    }
+    text = _environment().get_template(template).render(common | dict(values))
     return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
 
 
@@ -165,6 +164,6 @@ def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:
     return Response(text, media_type=media_type, headers={"Content-Disposition": disposition})
 
 
-def error_page(request: Request, error: MelodexError) -> HTMLResponse:
+def error_page(request: Request, error: MelodexError, **values: object) -> HTMLResponse:
     """Show an error: its sentence, and the next step."""
-    return page(request, "error.html", {"error": error}, status=status_of(error))
+    return page(request, "error.html", {"error": error, **values}, status=status_of(error))

@@ -1,4 +1,4 @@
-"""Forms that a browser posts: read within bounds, only from pages of this server, and answered."""
+"""Form handlers: a posted form is read within limits, and only from pages of this server."""
 
 import secrets
 from collections.abc import Awaitable, Callable
@@ -16,20 +16,22 @@ from melodex.web.refusals import FORBIDDEN, Refusal
 MOST_FILES, MOST_FIELDS = 500, 2_000
 TOKEN = "token"  # noqa: S105 - the field's name
 Posted = Callable[[Request, Fields], Response]
-"""What answers a form; it runs in a thread, so that others are served meanwhile."""
+"""What handles a form; it runs in a thread, so that others are served meanwhile."""
 FormPage = Callable[[Request, Fields, MelodexError], Response]
 """What shows a form again, filled in as it was sent, with what was wrong above it."""
 
 
 def posted(
-    answer: Posted, form_page: FormPage | None = None
+    answer: Posted, form_page: FormPage | None = None, *, changes: bool = True
 ) -> Callable[[Request], Awaitable[Response]]:
-    """Make a route's endpoint of what answers a form: read the form and check its token first.
+    """Return a route's endpoint that reads a form, checks its token, and passes it on.
 
     Parameters
     ----------
     form_page : callable or None
-        What answers instead where ``answer`` raises an error; None for the page of errors.
+        What shows the form again where ``answer`` raises an error; None for the page of errors.
+    changes : bool
+        Whether the form changes the catalogue; a site that is read-only then refuses it.
     """
 
     def answered(request: Request, fields: Fields) -> Response:
@@ -41,6 +43,12 @@ def posted(
             return form_page(request, fields, error)
 
     async def endpoint(request: Request) -> Response:
+        if changes and not request.app.state.site.may_change:
+            raise Refusal(
+                "This site may be read but not changed.",
+                "whoever serves it can start it with --allow-changes.",
+                status=FORBIDDEN,
+            )
         try:
             async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
                 _check_token(form, request.app.state.site.token)
@@ -57,7 +65,7 @@ def _check_token(form: FormData, token: str) -> None:
     given = form.get(TOKEN)
     if not (isinstance(given, str) and secrets.compare_digest(given.encode(), token.encode())):
         raise Refusal(
-            "This form does not come from a page that this server has given out.",
-            "load its page again (the server may have been started anew) and send it from there.",
+            "This form does not come from a page of this server.",
+            "load its page again (the server may have been restarted) and send it from there.",
             status=FORBIDDEN,
         )

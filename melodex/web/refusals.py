@@ -10,7 +10,7 @@ from melodex.errors import (
 )
 
 BAD_REQUEST, FORBIDDEN, NOT_FOUND, NOT_ALLOWED = 400, 403, 404, 405
-TOO_LARGE, MISDIRECTED, UNAVAILABLE = 413, 421, 503
+TOO_LARGE, MISDIRECTED, MISTAKE, UNAVAILABLE = 413, 421, 500, 503
 _NOTHING_FOUND = (SongNotFoundError, LickNotFoundError, UnknownValueError, WorkNotFoundError)
 
 

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 
-from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.web.jobs import Jobs
 from melodex.web.refusals import UNAVAILABLE, Refusal
+from melodex.web.served_catalogue import opened_again
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -24,18 +24,25 @@ _TOKEN_BYTES = 24
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """One server's catalogue, jobs, and token of the forms that it gives out."""
+    """One server's catalogue, its jobs, and the token of its forms."""
 
     path: Path  # of the catalogue's file
     jobs: Jobs
+    may_change: bool = True  # whether visitors may change the catalogue
     token: str = field(default_factory=lambda: secrets.token_urlsafe(_TOKEN_BYTES))
     searches: threading.Semaphore = field(
         default_factory=lambda: threading.BoundedSemaphore(MOST_SEARCHES)
     )
 
     def catalogue(self) -> "Catalogue":
-        """Open the catalogue for one request; threads cannot share one."""
-        return open_catalogue(self.path)
+        """Open the catalogue for one request; threads cannot share one.
+
+        Raises
+        ------
+        CatalogueError
+            If it cannot be opened; a file that has vanished is not created again.
+        """
+        return opened_again(self.path)
 
     @contextmanager
     def searching(self) -> Generator["Catalogue"]:

@@ -22,6 +22,7 @@ from melodex.finder.teaching.repertoire_audit import audit
 from melodex.index.work_table import saved_work
 from melodex.model.catalogue import SongFilter
 from melodex.model.lick import Lick
+from melodex.model.reading import Failure
 from melodex.model.results.addition import AddProgress, AddReport
 from melodex.model.results.audit import Audit
 from melodex.model.results.known import KnownMaterial, NextSong
@@ -59,14 +60,15 @@ class ListedLick(NamedTuple):
     lick: Lick
 
 
-def add(desk: Desk, *, files: Sequence[Path]) -> AddReport:
-    """Read files into the catalogue."""
+def add(desk: Desk, *, files: Sequence[Path], refused: Sequence[Failure]) -> AddReport:
+    """Read files into the catalogue; those that were refused before are listed as well."""
 
     def tell(now: AddProgress) -> None:
         words = f"{now.files_done} of {now.files_total} files read"
         desk.report(Progress(words, now.bytes_done / max(now.bytes_total, 1)))
 
-    return add_songs(desk.catalogue, files, progress=tell)
+    report = add_songs(desk.catalogue, files, progress=tell)
+    return replace(report, failed=(*refused, *report.failed))
 
 
 def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) -> list[ListedLick]:

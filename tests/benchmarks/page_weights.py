@@ -1,7 +1,7 @@
 """How heavy and how fast are the pages of `serve`, over some thousands of bundled tunes?
 
-Each page is asked for in turn with a file of a few kilobytes that the same server sends as it is;
-the ratio of the two tells what a page costs beyond the way there and back.
+Each page is loaded in turn with a style sheet of a few kilobytes from the same server; the ratio of
+the two is what a page costs beyond the way there and back. Weights are of compressed responses.
 
 Run: python -m tests.benchmarks.page_weights
 """
@@ -37,10 +37,10 @@ def seconds_of(visitor: Visitor, path: str) -> float:
 
 
 def weight_of(visitor: Visitor, path: str) -> int:
-    """Count the bytes of a page and of every file that it loads."""
+    """Count the bytes, as compressed on their way, of a page and of every file that it loads."""
     page = visitor.get(path)
     files = set(_LOADED.findall(page.text))
-    return len(page.content) + sum(len(visitor.get(file).content) for file in files)
+    return sum(each.num_bytes_downloaded for each in (page, *map(visitor.get, files)))
 
 
 def main() -> None:

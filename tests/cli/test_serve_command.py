@@ -55,3 +55,39 @@ def test_a_file_that_is_no_catalogue_is_not_served(run, tmp_path):
     outcome = run("serve", "--port", "0", "--catalogue", tmp_path / "letter.db")
     assert outcome.code == 1
     assert "is not a melodex catalogue" in outcome.err
+
+
+@pytest.fixture
+def serve_briefly(run, tmp_path, monkeypatch):
+    """Run the command, whose server ends at once."""
+    monkeypatch.setattr("uvicorn.Server.run", lambda *_, **__: None)
+    return lambda *options: run("serve", "--port", "0", "--catalogue", tmp_path / "a.db", *options)
+
+
+NETWORK = ("--host", "0.0.0.0")  # noqa: S104 - every address of this machine
+
+
+def test_a_site_for_the_network_prints_an_address_with_a_key_and_warns(serve_briefly):
+    outcome = serve_briefly(*NETWORK)
+    assert re.search(r"http://0\.0\.0\.0:\d+/\?key=[\w-]{40,} ", outcome.out)
+    assert "may read this catalogue" in outcome.err
+    assert "nothing is encrypted" in outcome.err
+
+
+def test_the_key_is_another_each_time(serve_briefly):
+    first, second = (serve_briefly(*NETWORK).out.partition("key=")[2] for _ in range(2))
+    assert first != second
+
+
+def test_changes_from_other_machines_are_allowed_by_an_option_and_said_in_the_warning(
+    serve_briefly,
+):
+    outcome = serve_briefly(*NETWORK, "--allow-changes")
+    assert "may read and change this catalogue" in outcome.err
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "127.0.0.2"])
+def test_a_site_for_this_machine_alone_needs_no_key_and_no_warning(serve_briefly, host):
+    outcome = serve_briefly("--host", host)
+    assert "key" not in outcome.out
+    assert "Warning" not in outcome.err

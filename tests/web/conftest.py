@@ -34,7 +34,9 @@ def visitor(address):
 @pytest.fixture
 def own_catalogue(tmp_path):
     """A catalogue without songs."""
-    return tmp_path / "own.db"
+    path = tmp_path / "own.db"
+    open_catalogue(path).close()
+    return path
 
 
 @pytest.fixture

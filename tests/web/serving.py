@@ -10,7 +10,7 @@ from pathlib import Path
 import httpx
 import uvicorn
 
-from melodex.web.app import site_for
+from melodex.web.app import ONLY_HERE, Access, site_for
 
 LONGEST_WAIT = 120.0  # seconds; a busy machine that compiles kernels must not turn a test false
 _TOKEN = re.compile(r'name="token" value="([^"]+)"')
@@ -52,9 +52,9 @@ class Visitor:
 
 
 @contextlib.contextmanager
-def served(catalogue: Path) -> Generator[str]:
+def served(catalogue: Path, access: Access = ONLY_HERE) -> Generator[str]:
     """Serve a catalogue from a thread of this process, and give the address."""
-    config = uvicorn.Config(site_for(catalogue), port=0, log_level="warning", lifespan="on")
+    config = uvicorn.Config(site_for(catalogue, access), port=0, log_level="warning", lifespan="on")
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)
     thread.start()

@@ -1,11 +1,16 @@
 """Files sent by a browser: read, kept, or refused with a sentence."""
 
+import html
+from pathlib import PurePosixPath
+
 import pytest
 
 from melodex.finder.collection.list_songs import list_songs
 from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.web.guard import MOST_BYTES
+from melodex.web.posted_forms import MOST_FILES
 from melodex.web.refusals import Refusal
-from melodex.web.uploads import plain_name
+from melodex.web.uploads import LONGEST_NAME, plain_name
 
 TUNE = "X:1\nT:{title}\nM:4/4\nL:1/8\nK:G\n|:DEGA BAGE|DEGA G4:|\n"
 SCRIPT = "<script>alert(1)</script>"
@@ -83,11 +88,41 @@ def test_a_path_trick_is_refused_with_a_sentence_and_writes_nothing(
     assert not list(own_catalogue.parent.rglob("*.abc"))
 
 
-def test_a_file_that_is_no_music_is_refused_with_the_kinds_that_are(owner):
+def test_a_file_that_is_not_music_is_refused_with_the_suffixes_that_can_be_read(owner):
     answer = send(owner, ("letter.pdf", b"%PDF"))
     assert answer.status_code == 400
-    assert "is no file of music" in answer.text
+    assert "is not a music file" in answer.text
     assert ".musicxml" in answer.text
+
+
+@pytest.mark.parametrize("name", ["letter.pdf", "../evil.abc", ".hidden.abc", f"{'a' * 200}.abc"])
+def test_a_name_that_is_refused_is_listed_and_keeps_no_other_file_out(owner, own_catalogue, name):
+    page = owner.outcome(send(owner, (name, TUNE), ("good.abc", TUNE.format(title="Good"))))
+    assert "1 added" in page.text
+    refused = html.unescape(page.text.partition("Could not be read")[2])
+    assert PurePosixPath(name).name[:40] in refused
+    assert titles(own_catalogue) == ["Good"]
+
+
+def test_of_two_files_of_one_name_the_first_is_read_and_the_second_listed(owner, own_catalogue):
+    first, second = (TUNE.format(title=title) for title in ("First", "Second"))
+    page = owner.outcome(send(owner, ("a.abc", first), ("A.ABC", second)))
+    assert "was sent twice" in page.text
+    assert titles(own_catalogue) == ["First"]
+
+
+def test_files_are_written_only_when_their_reading_begins(owner, own_catalogue, monkeypatch):
+    monkeypatch.setattr("melodex.web.jobs.MOST_AT_ONCE", 0)
+    answer = send(owner, ("weir.abc", TUNE.format(title="The Weir")))
+    assert answer.status_code == 503
+    assert not list(own_catalogue.parent.rglob("*.abc*"))
+
+
+def test_the_form_states_what_may_be_sent_at_once(visitor):
+    page = visitor.get("/add").text
+    assert f"{MOST_FILES} files" in page
+    assert f"{MOST_BYTES // 1_000_000} MB" in page
+    assert f"{LONGEST_NAME} characters" in page
 
 
 def test_sending_no_file_is_refused_with_a_sentence(owner):

@@ -9,20 +9,24 @@ from starlette.datastructures import Headers
 from starlette.routing import Route
 
 from melodex.web.app import site_for
-from melodex.web.guard import MOST_BYTES, check_host
+from melodex.web.guard import MOST_BYTES, check_host, check_length
 from melodex.web.refusals import Refusal
 
 EVERY_KIND = ("/", "/songs/cinder-path", "/songs/none", "/nowhere", "/static/site.css", "/find")
 SCRIPT_OFF = "script-src 'self'"
 
 
-@pytest.mark.parametrize(
-    "host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.7:80", "", "[", "[x]:1"]
-)
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "192.0.2.7:80"])
 def test_a_request_for_another_name_is_refused(visitor, host):
     answer = visitor.get("/", headers={"Host": host})
     assert answer.status_code == 421
     assert "does not go by that name" in answer.text
+
+
+@pytest.mark.parametrize("host", ["", "[", "[x]:1", "[::1", "a b", "localhost:x", "a/b", "a@b"])
+def test_a_malformed_host_is_a_bad_request(visitor, host):
+    # Source: RFC 9112, section 3.2: an invalid Host field must be answered with 400.
+    assert visitor.get("/", headers={"Host": host}).status_code == 400
 
 
 @pytest.mark.parametrize("host", ["localhost:1", "127.0.0.1", "[::1]:8765", "LOCALHOST"])
@@ -41,7 +45,6 @@ def test_a_site_for_the_whole_network_takes_addresses_but_no_foreign_names():
     [
         {"Origin": "https://evil.example"},
         {"Origin": "null"},
-        {"Origin": "http://["},
         {"Sec-Fetch-Site": "cross-site"},
         {"Sec-Fetch-Site": "same-site"},
     ],
@@ -50,6 +53,26 @@ def test_a_form_that_another_site_sends_is_refused_even_with_the_token(visitor, 
     answer = visitor.post("/licks", headers=headers)
     assert answer.status_code == 403
     assert "sent by another site" in answer.text
+
+
+@pytest.mark.parametrize("origin", ["", "http://[", "evil.example", "http://a b", "http://a/b"])
+def test_a_malformed_origin_is_a_bad_request(visitor, origin):
+    # Source of its form: RFC 6454, section 7.1.
+    assert visitor.post("/licks", headers={"Origin": origin}).status_code == 400
+
+
+@pytest.mark.parametrize("length", ["", "many", "-1", "1.5", "٣", "1 2"])
+def test_a_length_that_is_not_a_number_is_a_bad_request(length):
+    # Source of its form: RFC 9110, section 8.6: digits alone.
+    with pytest.raises(Refusal) as refused:
+        check_length(Headers(raw=[(b"content-length", length.encode())]))
+    assert refused.value.status == 400
+
+
+def test_a_length_of_thousands_of_digits_is_too_large():
+    with pytest.raises(Refusal) as refused:
+        check_length(Headers({"content-length": "9" * 5_000}))
+    assert refused.value.status == 413
 
 
 def test_a_form_of_this_site_is_taken(owner):
@@ -89,6 +112,19 @@ def test_every_answer_forbids_scripts_that_are_not_files_of_ours(visitor, path):
 def test_a_refusal_bears_the_policy_too(visitor):
     answer = visitor.get("/", headers={"Host": "evil.example"})
     assert SCRIPT_OFF in answer.headers["content-security-policy"]
+
+
+def test_the_page_of_a_mistake_of_ours_bears_the_policy_and_says_what_to_do(visitor, monkeypatch):
+    def mistake(_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("melodex.web.routes.song_pages.techniques_in", mistake)
+    answer = visitor.get("/")
+    assert answer.status_code == 500
+    assert SCRIPT_OFF in answer.headers["content-security-policy"]
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    assert "a mistake of melodex" in answer.text
+    assert "Next:" in answer.text
 
 
 def test_a_body_that_says_it_is_huge_is_refused_unread(visitor):

@@ -1,13 +1,22 @@
 """The command `serve`."""
 
 import sys
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption
 from melodex.cli.terminal import notice, say
+
+if TYPE_CHECKING:
+    from melodex.web.server import Opening
+
+_WARNING = (
+    "Warning: everybody who has this address, key included, may {may} this catalogue, and nothing "
+    "is encrypted on its way: share it only in a network that you trust. At another machine, "
+    "replace 0.0.0.0 in it by this machine's address in the network."
+)
 
 
 def serve(
@@ -22,9 +31,17 @@ def serve(
         typer.Option(
             "--host",
             metavar="ADDRESS",
-            help="Your own machine only; 0.0.0.0 lets everybody in your network read and add.",
+            help="The address to serve at. By default your own machine only; with 0.0.0.0 "
+            "whoever in your network has the key that is printed may read.",
         ),
     ] = "127.0.0.1",
+    allow_changes: Annotated[
+        bool,
+        typer.Option(
+            "--allow-changes",
+            help="Let visitors from other machines add, change and delete as well.",
+        ),
+    ] = False,
     catalogue: CatalogueOption = None,
 ) -> None:
     """Show songs, licks and lessons in your browser: notation, tab and sound.
@@ -37,10 +54,18 @@ def serve(
     """
     from melodex.web.server import serve as serve_site
 
-    serve_site(catalogue_path(catalogue), host=host, port=port, announce=_announce)
+    serve_site(
+        catalogue_path(catalogue),
+        host=host,
+        port=port,
+        allow_changes=allow_changes,
+        announce=_announce,
+    )
 
 
-def _announce(address: str) -> None:
-    say(f"Open {address} in your browser.")
+def _announce(opening: "Opening") -> None:
+    say(f"Open {opening.address} in your browser.")
     sys.stdout.flush()  # whoever started it may be waiting for that line
+    if opening.is_for_others:
+        notice(_WARNING.format(may="read and change" if opening.may_change else "read"))
     notice("Ctrl-C ends it.")

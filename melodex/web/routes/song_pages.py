@@ -21,10 +21,11 @@ from melodex.web.form_fields import NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.guard import MOST_BYTES
 from melodex.web.music import Passage, played
 from melodex.web.pages import address_of, page
+from melodex.web.posted_forms import MOST_FILES
 from melodex.web.refusals import status_of
 from melodex.web.routes.job_pages import see
 from melodex.web.site import Site, site_of
-from melodex.web.uploads import keep_uploads
+from melodex.web.uploads import LONGEST_NAME, sorted_out
 from melodex.web.work import ListedLick, add
 
 LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
@@ -105,7 +106,9 @@ def add_form(
     """Show the form for adding files."""
     values = {
         "suffixes": READABLE,
-        "most": MOST_BYTES // 1_000_000,
+        "most_megabytes": MOST_BYTES // 1_000_000,
+        "most_files": MOST_FILES,
+        "longest_name": LONGEST_NAME,
         "collection": sent.as_sent("collection")["collection"] or UPLOADED,
         "problem": problem,
     }
@@ -113,12 +116,14 @@ def add_form(
 
 
 def add_files(request: Request, fields: Fields) -> Response:
-    """Keep uploaded files and begin to read them."""
+    """Keep uploaded files and start to read them."""
     site = site_of(request)
-    files = fields.files("files")
-    paths = keep_uploads(site.path, fields.line("collection") or UPLOADED, files)
+    site.catalogue().close()  # nothing is kept beside a catalogue that has vanished
+    sent = sorted_out(site.path, fields.line("collection") or UPLOADED, fields.files("files"))
+    paths = sent.paths
     title = f"Adding {paths[0].name}" if len(paths) == 1 else f"Adding {len(paths)} files"
-    return see(site.jobs.start(add, "add", title, {"files": paths}))
+    asked = {"files": paths, "refused": sent.refused}
+    return see(site.jobs.start(add, "add", title, asked, prepare=sent.keep))
 
 
 def song(request: Request) -> Response:

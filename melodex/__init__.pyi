@@ -3,7 +3,7 @@ from ._version import __version__ as __version__
 from .errors import MelodexError as MelodexError
 from .finder.collection.add_songs import add_songs as add_songs
 from .finder.arrange_song import arrange_song as arrange_song
-from .finder.correct_song import (
+from .finder.collection.correct_song import (
     correct_song as correct_song,
     undo_corrections as undo_corrections,
 )

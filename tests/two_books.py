@@ -15,8 +15,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.index.file_records import FileRecord
-from melodex.index.filing import file_record
+from melodex.index.intake.file_records import FileRecord
+from melodex.index.intake.filing import file_record
 from melodex.index.song_records import pack_song
 from melodex.index.store import Catalogue
 from melodex.model.song import MeasureGrid, Song

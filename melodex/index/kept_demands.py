@@ -10,7 +10,7 @@ from melodex.features.suggested_levels import LevelScale
 from melodex.index.checksums import verify
 from melodex.index.connection import check_types, damage_explained
 from melodex.index.derived_files import DerivedFiles, sealed, unsealed
-from melodex.index.plain_records import from_plain
+from melodex.index.intake.plain_records import from_plain
 from melodex.index.store import Catalogue
 from melodex.model.demands import Demands, Hands, TechniqueUse
 from melodex.model.metre import Metre

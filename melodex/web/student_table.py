@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from melodex.errors import QueryError
-from melodex.finder.students import text_as_file
+from melodex.finder.teaching.students import text_as_file
 from melodex.web.form_fields import Fields
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.store import Catalogue
 from melodex.model.results.addition import AddProgress, AddReport
 from melodex.parsing import corpus_walk

@@ -1,7 +1,7 @@
 """How much of a song a student, or a class, can already play."""
 
-from melodex.finder.students import students_of
 from melodex.finder.teaching.catalogue_material import MaterialGatherer
+from melodex.finder.teaching.students import students_of
 from melodex.index.store import Catalogue
 from melodex.lessons.known_parts import known_of_song
 from melodex.lessons.student_file import skills_in

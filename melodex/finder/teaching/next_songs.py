@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
-from melodex.finder.students import students_of
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
 from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.students import students_of
 from melodex.finder.teaching.versions import KNOWN_OF_EACH
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import Known, is_known, knowledge_of, known_to_all, share_known

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from melodex.errors import PlanError, QueryError, SongNotFoundError
-from melodex.finder.students import students_in
 from melodex.finder.teaching.catalogue_material import no_progress
 from melodex.finder.teaching.plan_lessons import judge_order
 from melodex.finder.teaching.song_passages import Progress
-from melodex.index.plain_records import from_plain, to_plain
+from melodex.finder.teaching.students import students_in
+from melodex.index.intake.plain_records import from_plain, to_plain
 from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
 from melodex.index.work_table import (

@@ -8,9 +8,9 @@ from typing import cast
 from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.collection.estimates_of_songs import Estimates
-from melodex.finder.students import students_of
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
 from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.students import students_of
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import Known, knowledge_of, known_to_all, nothing_known
 from melodex.lessons.plan import judge_plan, plan_songs

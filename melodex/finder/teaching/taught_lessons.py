@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from melodex.errors import DescriptionError, PlanError, SongNotFoundError
-from melodex.finder.students import saved_student, students_in, students_of
+from melodex.finder.teaching.students import saved_student, students_in, students_of
 from melodex.index.kept_licks import kept_lick
 from melodex.index.store import Catalogue
 from melodex.index.work_table import change_work

@@ -22,14 +22,14 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from types import TracebackType
 from typing import IO, cast
 
-from melodex.index.file_records import (
+from melodex.index.intake.file_records import (
     FileReader,
     FileRecord,
     failed_record,
     record_file,
     size_of,
 )
-from melodex.index.reading_limits import MOST_MEMORY, ONE_THREAD, limit_memory, seconds_for
+from melodex.index.intake.reading_limits import MOST_MEMORY, ONE_THREAD, limit_memory, seconds_for
 from melodex.parsing.corpus_walk import MusicFile
 
 # Below this one process reads all before a second would have started: the own ABC reader reads

@@ -14,8 +14,8 @@ from melodex.index.corrections import (
     corrected_record,
     keep_correction,
 )
-from melodex.index.file_records import FileRecord, identity_of
-from melodex.index.plain_records import from_plain, to_plain
+from melodex.index.intake.file_records import FileRecord, identity_of
+from melodex.index.intake.plain_records import from_plain, to_plain
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_ids import SongIds
 from melodex.index.song_records import SongRecord, as_utf8

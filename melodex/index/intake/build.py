@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from melodex.index.connection import damage_explained
-from melodex.index.file_records import FileReader, digest_of, identity_of, size_of
-from melodex.index.filing import file_record, known_report
-from melodex.index.reading_processes import records_of
+from melodex.index.intake.file_records import FileReader, digest_of, identity_of, size_of
+from melodex.index.intake.filing import file_record, known_report
+from melodex.index.intake.reading_processes import records_of
 from melodex.index.store import Catalogue
 from melodex.model.results.addition import AddProgress, AddReport
 from melodex.parsing.corpus_walk import MusicFile

@@ -66,7 +66,11 @@ def test_nothing_is_shown_to_those_without_the_key(stranger, path):
     assert "who have its key" in answer.text
 
 
-@pytest.mark.parametrize("key", ["", "guessed", KEY[:-1], KEY + "x", "ключ"])
+@pytest.mark.parametrize(
+    "key",
+    ["", "guessed", KEY[:-1], KEY + "x", "ключ"],
+    ids=["none", "guessed", "shorter", "longer", "cyrillic"],  # equal in every worker
+)
 def test_a_wrong_key_opens_nothing(stranger, key):
     assert stranger.get("/", params={"key": key}).status_code == 403
     cookie = f"melodex-key={key}".encode()

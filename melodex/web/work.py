@@ -19,6 +19,7 @@ from melodex.finder.plan_lessons import order_again, plan_lessons
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.finder.report_plan import report_of_plan
 from melodex.finder.song_labels import song_labels
+from melodex.finder.taught_lessons import reviews_due
 from melodex.index.work_table import saved_work
 from melodex.model.addition import AddProgress, AddReport
 from melodex.model.audit import Audit
@@ -29,6 +30,7 @@ from melodex.model.lick import Lick
 from melodex.model.recurring import RecurringLick
 from melodex.report.audit_plots import draw_audit
 from melodex.report.audit_words import comparison_in_words, overview_in_words
+from melodex.report.review_words import due_in_words
 from melodex.web.job_process import Desk, Progress
 from melodex.web.student_table import table_file
 
@@ -50,6 +52,7 @@ class StudentAnswer(NamedTuple):
     known: KnownMaterial | None
     next: list[NextSong]
     labels: dict[str, str]  # of songs, by id
+    due: list[str]  # reviews, in words
 
 
 class ListedLick(NamedTuple):
@@ -136,7 +139,9 @@ def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) ->
             desk.report(Progress(f"{done} of {songs} songs compared", done / songs))
 
         closest = next_songs(desk.catalogue, table, which=which, progress=report)
-        return StudentAnswer(known, closest, song_labels(desk.catalogue))
+        labels = song_labels(desk.catalogue)
+        due = due_in_words(reviews_due(desk.catalogue, table), labels)
+        return StudentAnswer(known, closest, labels, due)
 
 
 def audit_songs(

@@ -14,7 +14,8 @@ units and errors; every error is a ``MelodexError``, which says what is wrong an
 - Licks that recur: ``recurring_licks``, ``listed_lick``, ``keep_lick``, ``kept_licks``,
   ``kept_lick``, ``rename_lick``, ``forget_lick``.
 - Lessons: ``plan_lessons``, ``judge_lessons``, ``plan_lessons_again``, ``Limits``,
-  ``known_material``, ``next_songs``.
+  ``known_material``, ``next_songs``; ``mark_song_taught``, ``mark_lick_taught``,
+  ``mark_lesson_taught``, ``reviews_due``.
 - A repertoire: ``audit``, ``draw_audit``.
 - The banjo: ``tab_of_song``, ``arrange_song``, ``place_lick``, ``song_with_lick``, ``tab_text``,
   ``write_tab``, ``tuning_named``.

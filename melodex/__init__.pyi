@@ -25,6 +25,11 @@ from .finder.reports.report_file import write_report as write_report
 from .finder.reports.report_lick import report_lick as report_lick
 from .finder.reports.report_pair import report_pair as report_pair
 from .finder.reports.report_plan import report_plan as report_plan
+from .finder.teaching.taught_lessons import (
+    mark_lesson_taught as mark_lesson_taught,
+    mark_lick_taught as mark_lick_taught,
+    mark_song_taught as mark_song_taught,
+)
 from .finder.tab_of_song import (
     tab_of_song as tab_of_song,
     tab_text as tab_text,
@@ -33,8 +38,6 @@ from .finder.tab_of_song import (
 from .frames.audit_tables import audit as audit
 from .frames.lesson_tables import (
     judge_lessons as judge_lessons,
-    known_material as known_material,
-    next_songs as next_songs,
     plan_lessons as plan_lessons,
     plan_lessons_again as plan_lessons_again,
 )
@@ -53,6 +56,11 @@ from .frames.search_tables import (
 from .frames.song_tables import (
     group_songs as group_songs,
     list_songs as list_songs,
+)
+from .frames.student_tables import (
+    known_material as known_material,
+    next_songs as next_songs,
+    reviews_due as reviews_due,
 )
 from .model.results.lesson import Limits as Limits
 from .model.tuning import tuning_named as tuning_named

@@ -1,5 +1,7 @@
 """The public Python API gives the command's rows as tables."""
 
+from datetime import date
+
 import pytest
 
 import melodex
@@ -76,6 +78,28 @@ def test_what_is_known_and_comes_next_are_tables(songbook, tmp_path):
     coming = melodex.next_songs(songbook, str(student), limit=None)
     assert song not in set(coming["song"])
     assert other in set(coming["song"])
+
+
+def test_what_was_taught_is_known_and_its_review_is_a_row(songbook, tmp_path):
+    student = tmp_path / "ann.txt"
+    song, other = melodex.list_songs(songbook)["song"].iloc[:2]
+    student.write_text(f"{other}\n", encoding="utf-8")
+    line = melodex.mark_song_taught(songbook, song, student, day="2027-01-11")
+    assert student.read_text(encoding="utf-8") == f"{other}\n{line}\n"
+    assert melodex.known_material(songbook, song, student).attrs["share"] == 1.0
+    assert melodex.reviews_due(songbook, student, on="2027-01-15").empty
+    due = melodex.reviews_due(songbook, student, on=date(2027, 1, 16))
+    assert list(due) == ["student", "song", "lick", "taught", "times", "due"]
+    assert due.to_dict("records") == [
+        {
+            "student": "",
+            "song": song,
+            "lick": None,
+            "taught": date(2027, 1, 11),
+            "times": 1,
+            "due": date(2027, 1, 16),
+        }
+    ]
 
 
 def test_an_audit_is_a_table_for_each_of_its_parts(songbook):

@@ -16,7 +16,7 @@ NAMES = [name for name in melodex.__all__ if name not in (*CLASSES, "__version__
 TABLES = [
     "audit", "find_lick", "find_shape", "group_songs", "judge_lessons", "kept_licks",
     "known_material", "list_songs", "melody_vectors", "nearest_songs", "next_songs", "place_lick",
-    "plan_lessons", "plan_lessons_again", "recurring_licks", "shared_phrases",
+    "plan_lessons", "plan_lessons_again", "recurring_licks", "reviews_due", "shared_phrases",
 ]  # fmt: skip
 
 
@@ -113,6 +113,7 @@ def tables_of(name, shelf, files):
         "plan_lessons": ((some,), {"seconds": 1}),
         "plan_lessons_again": ((files / "plan.toml",), {"seconds": 1}),
         "recurring_licks": ((), {"limit": 2, "which": some}),
+        "reviews_due": ((files / "ann.csv",), {"on": "2027-02-01"}),
         "shared_phrases": (("cinder-path", "cinder-path"), {}),
     }
     given, named = arguments[name]

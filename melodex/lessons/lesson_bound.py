@@ -57,11 +57,25 @@ class LessonBound:
         solver.Add(sum(self._first) == 1)
         for song in self._songs:
             solver.Add(self._first[song] <= self._taken[song] * int(course.may_begin[song]))
+        self._add_turns()
         for song in {*np.flatnonzero(course.must_come).tolist(), *course.fixed[:, 0].tolist()}:
             solver.Add(self._taken[song] == 1)
         for tune in np.flatnonzero(np.bincount(course.tunes) > 1).tolist():
             versions = np.flatnonzero(course.tunes == tune).tolist()
             solver.Add(sum(self._taken[song] for song in versions) <= 1)
+
+    def _add_turns(self) -> None:
+        """Take as many songs that may have a turn as lessons have it, and none that has no turn."""
+        solver, turns = self._solver, self._course.turns
+        lessons_of = np.bincount(
+            np.arange(self._lessons) % turns.shape[1], minlength=turns.shape[1]
+        )
+        for turn, lessons in enumerate(lessons_of.tolist()):
+            may_come = np.flatnonzero(turns[:, turn]).tolist()
+            solver.Add(sum(self._taken[song] for song in may_come) >= lessons)
+        for song in self._songs:
+            solver.Add(self._first[song] <= int(turns[song, 0]))
+            solver.Add(self._taken[song] <= int(turns[song].any()))
 
     def _add_atoms(self) -> list[tuple[int, Linear]]:
         """Let an atom be known as far as its teachers stand before its song, which is not first."""

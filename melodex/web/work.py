@@ -19,6 +19,7 @@ from melodex.finder.teaching.next_songs import next_songs
 from melodex.finder.teaching.own_work import change_plan, evaluate_saved, opened_plan, save_plan
 from melodex.finder.teaching.plan_lessons import order_again, plan_lessons
 from melodex.finder.teaching.repertoire_audit import audit
+from melodex.finder.teaching.taught_lessons import reviews_due
 from melodex.index.work_table import saved_work
 from melodex.model.catalogue import SongFilter
 from melodex.model.lick import Lick
@@ -30,6 +31,7 @@ from melodex.model.results.lesson import Limits
 from melodex.model.results.recurring import RecurringLick
 from melodex.report.audit_plots import draw_audit
 from melodex.report.audit_words import comparison_in_words, overview_in_words
+from melodex.report.review_words import due_in_words
 from melodex.web.job_process import Desk, Progress
 from melodex.web.student_table import table_file
 
@@ -51,6 +53,7 @@ class StudentAnswer(NamedTuple):
     known: KnownMaterial | None
     next: list[NextSong]
     labels: dict[str, str]  # of songs, by id
+    due: list[str]  # reviews, in words
 
 
 class ListedLick(NamedTuple):
@@ -138,7 +141,9 @@ def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) ->
             desk.report(Progress(f"{done} of {songs} songs compared", done / songs))
 
         closest = next_songs(desk.catalogue, table, which=which, progress=report)
-        return StudentAnswer(known, closest, song_labels(desk.catalogue))
+        labels = song_labels(desk.catalogue)
+        due = due_in_words(reviews_due(desk.catalogue, table), labels)
+        return StudentAnswer(known, closest, labels, due)
 
 
 def audit_songs(

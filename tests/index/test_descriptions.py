@@ -109,7 +109,10 @@ def test_a_cell_of_several_lines_does_not_put_the_line_numbers_out(csv_of):
         ("song,level\nwaltz,1\nwaltz,2\n", "line 4: 'waltz' is the song that line 3 describes."),
         ("song,level\nstrasse,1\nStraße,1\n", "line 4: 'Straße' is the song that line 3"),
         ("song,level\n,3\n", "line 3: no song is named."),
-        ("song,level\nwaltz,3,fast\n", "line 3: 'fast' stands in a column without a name."),
+        (
+            "song,level\nwaltz,3,fast\n",
+            "line 3: 'fast' stands in a column without a name (a title with commas needs quotes).",
+        ),
         ("song,level,\nwaltz,3,fast\n", "line 3: 'fast' stands in a column without a name."),
         ('song,level\nwaltz,"3\n', "line 3: the cells cannot be separated"),
         ("\x00\x01\x02", "line 1: no column is called 'song' or 'title'."),

@@ -1,5 +1,7 @@
 """Judging orders of songs and improving them."""
 
+from dataclasses import replace
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
@@ -21,7 +23,8 @@ from melodex.lessons.course import course_of, songs_taken
 from melodex.lessons.knowledge import nothing_known
 from melodex.lessons.lesson_bound import LessonBound
 from melodex.lessons.start import greedy_order, least_peak, most_known, most_known_from_last
-from melodex.model.results.lesson import NO_LIMITS
+from melodex.model.results.lesson import NO_LIMITS, Limits
+from tests.lessons.lettered import lettered
 from tests.lessons.materials import known_of, limits_for, materials
 from tests.reference.slow_lesson_order import broken_limits, facts_of, worth_of
 
@@ -85,6 +88,18 @@ def test_bounds_hold_for_every_order_that_keeps_the_limits(data, material):
         linear = LessonBound(course, lessons)
         assert judged[KNOWN] <= linear.most_known(seconds=10.0)
         assert judged[BEFORE] <= linear.most_known_from_last(int(judged[KNOWN]), seconds=10.0)
+
+
+def test_songs_that_have_no_turn_do_not_raise_the_bound():
+    material = lettered({"gate": "abcd", "mill": "abcd", "weir": "wxyz", "yard": "klmn"})
+    rain, none = frozenset(["rain"]), frozenset[str]()
+    material = replace(material, facts=(none, none, rain, rain))
+    free, limited = Limits(lessons=2), Limits(lessons=2, in_turn=("rain",))
+    bounds = [
+        LessonBound(course_with(material, limits), 2).most_known(seconds=10.0)
+        for limits in (free, limited)
+    ]
+    assert bounds == [WHOLE_SONG, 0]
 
 
 @given(material=materials())

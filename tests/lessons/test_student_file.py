@@ -82,7 +82,10 @@ def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
         ),
         ("song\nOld Road\n\nold-road\n", "line 4: it says the same as line 2."),
         ("song,song\nwaltz,waltz\n", "line 1: two columns are called 'song'."),
-        ("song,lick\nwaltz,,5\n", "line 2: '5' stands in a column without a name."),
+        (
+            "song,lick\nwaltz,,5\n",
+            "line 2: '5' stands in a column without a name (a title with commas needs quotes).",
+        ),
     ],
 )
 def test_a_mistake_gets_one_sentence_with_its_line(skills_of, text, problem):

@@ -46,6 +46,14 @@ def test_a_students_table_tells_what_is_known_and_what_comes_next(visitor):
     assert "Songs that come nearest" in page
 
 
+def test_a_student_reads_what_is_due_and_which_songs_are_versions_of_known_ones(visitor):
+    table = "Unlatched\nThe Barley Loft\ntaught 2020-01-11: Unlatched\n"
+    page = visitor.outcome(visitor.post("/student", {"student": table, "tag": "rolls"}))
+    assert "Unlatched, taught once, last on 2020-01-11; due since 2020-01-16" in page.text
+    (row,) = [line for line in page.text.splitlines() if "a version of" in line]
+    assert "The Barley Loft (rolled)</a>: a version of The Barley Loft, which is known" in row
+
+
 def test_a_students_table_may_be_a_file(visitor):
     answer = visitor.post("/student", files={"student_file": ("ann.csv", b"song\nUnlatched\n")})
     assert "Songs that come nearest" in visitor.outcome(answer).text

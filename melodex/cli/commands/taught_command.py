@@ -16,8 +16,6 @@ from melodex.errors import QueryError
 if TYPE_CHECKING:
     from datetime import date
 
-    from melodex.index.store import Catalogue
-    from melodex.lessons.taught_lines import TaughtLine
     from melodex.model.results.known import DueReview
 
 _StudentFile: TypeAlias = Annotated[
@@ -83,7 +81,11 @@ def taught(
     melodex taught "Weir in Spate" --student ann.csv --date 2027-01-11
     melodex taught --plan plan.toml --lesson 3 --student ann.csv
     """
-    from melodex.finder.teaching.taught_lessons import mark_taught
+    from melodex.finder.teaching.taught_lessons import (
+        mark_lesson_taught,
+        mark_lick_taught,
+        mark_song_taught,
+    )
     from melodex.index.store import open_catalogue
 
     given = [song is not None, lick is not None, plan is not None or lesson is not None]
@@ -94,30 +96,15 @@ def taught(
         )
     if up_to is not None and song is None:
         raise QueryError("--up-to is for a song.", "name the song, or leave it out.")
+    on = _day(day)
     with open_catalogue(catalogue_path(catalogue)) as opened:
-        if song is not None:
-            from melodex.finder.teaching.taught_lessons import song_taught
-
-            lines = [song_taught(opened, song, _day(day), student=who, up_to=up_to)]
+        if plan is not None and lesson is not None:
+            lines = mark_lesson_taught(opened, plan, lesson, student, day=on, to=who)
+        elif song is not None:
+            lines = [mark_song_taught(opened, song, student, day=on, up_to=up_to, to=who)]
         else:
-            lines = _lines(opened, lick, plan, lesson or 0, day, who)
-        mark_taught(opened, student, lines)
+            lines = [mark_lick_taught(opened, lick or "", student, day=on, to=who)]
     say(*(f"Noted: {line}" for line in lines))
-
-
-def _lines(
-    catalogue: "Catalogue",
-    lick: str | None,
-    plan: Path | None,
-    lesson: int,
-    day: str | None,
-    who: str,
-) -> "list[TaughtLine]":
-    from melodex.finder.teaching.taught_lessons import lesson_taught, lick_taught
-
-    if plan is not None:
-        return lesson_taught(catalogue, plan, lesson, _day(day) if day else None, student=who)
-    return [lick_taught(catalogue, lick or "", _day(day), student=who)]
 
 
 def due(
@@ -167,9 +154,7 @@ def _print_due(found: "list[DueReview]", labels: dict[str, str]) -> None:
     print_table(columns, rows)
 
 
-def _day(given: str | None) -> "date":
-    from datetime import date
-
+def _day(given: str | None) -> "date | None":
     from melodex.model.weekly_dates import as_date
 
-    return date.today() if given is None else as_date("--date", given)
+    return None if given is None else as_date("--date", given)

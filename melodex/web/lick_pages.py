@@ -4,13 +4,13 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError
-from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list
-from melodex.web.forms import NOTHING_SENT, Fields, lick_asked, songs_meant
+from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list, rename_lick
+from melodex.web.forms import FILTERS, NOTHING_SENT, Fields, lick_asked, songs_meant
 from melodex.web.job_pages import SEE_OTHER, see
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
-from melodex.web.song_pages import FILTERS, LICKS, choices_among
+from melodex.web.song_pages import LICKS, choices_among
 from melodex.web.work import list_licks
 
 USUAL_LICKS, MOST_LICKS = 20, 200  # of a list
@@ -56,6 +56,13 @@ def keep(request: Request, fields: Fields) -> Response:
     """Keep a lick under a name: one that is written in a form, or one of the last list."""
     with site_of(request).catalogue() as catalogue:
         keep_lick(catalogue, fields.line("name"), lick_asked(catalogue, fields))
+    return RedirectResponse("/licks", SEE_OTHER)
+
+
+def rename(request: Request, fields: Fields) -> Response:
+    """Give a kept lick another name."""
+    with site_of(request).catalogue() as catalogue:
+        rename_lick(catalogue, fields.line("name"), fields.line("new_name"))
     return RedirectResponse("/licks", SEE_OTHER)
 
 

@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, Response
 from melodex import report
 from melodex.engraving.sound import PLAYER_SCRIPTS
 from melodex.errors import MelodexError
+from melodex.finder.chosen_songs import filter_in_words
 from melodex.model.catalogue import ListedSong
 from melodex.model.coincidence import are_only_coincidences
 from melodex.model.lesson import Lesson
@@ -105,6 +106,7 @@ def _environment() -> Environment:
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
         in_page_words=in_page_words,
+        filter=filter_in_words,
         known_runs=known_runs,
         lick_alone=lick_alone,
         measures=measures_listed,

@@ -30,7 +30,7 @@ from melodex.model.recurring import RecurringLick
 from melodex.report.audit_plots import draw_audit
 from melodex.report.audit_words import comparison_in_words, overview_in_words
 from melodex.web.job_process import Desk, Progress
-from melodex.web.student_table import table_file
+from melodex.web.student_table import StudentTable, table_file
 
 HANDOUTS = "handouts.html"
 _PAUSE_SECONDS = 0.5  # between two words of how far the clock is
@@ -59,14 +59,14 @@ class ListedLick(NamedTuple):
     lick: Lick
 
 
-def add(desk: Desk, *, files: Sequence[Path]) -> AddReport:
-    """Read files into the catalogue."""
+def add(desk: Desk, *, files: Sequence[Path], bundled: Sequence[str]) -> AddReport:
+    """Read files and bundled collections into the catalogue."""
 
     def tell(now: AddProgress) -> None:
         words = f"{now.files_done} of {now.files_total} files read"
         desk.report(Progress(words, now.bytes_done / max(now.bytes_total, 1)))
 
-    return add_songs(desk.catalogue, files, progress=tell)
+    return add_songs(desk.catalogue, files, bundled=bundled, progress=tell)
 
 
 def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) -> list[ListedLick]:
@@ -80,17 +80,23 @@ def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) 
 
 
 def plan(
-    desk: Desk, *, which: SongFilter, limits: Limits, student: str, seconds: float, name: str
+    desk: Desk,
+    *,
+    which: SongFilter,
+    limits: Limits,
+    student: StudentTable,
+    seconds: float,
+    name: str,
 ) -> str:
     """Plan lessons, save the plan under a name, and return its id."""
-    with _clock(desk, seconds), table_file(student) as table:
+    with _clock(desk, seconds), table_file(student.text) as table:
         found = plan_lessons(desk.catalogue, which, limits=limits, student=table, seconds=seconds)
     if not found.lessons:
         raise PlanError(
             "There is no song to plan: none is chosen, or the student knows them all.",
             "choose other songs.",
         )
-    return save_plan(desk.catalogue, name, found, student=student).work
+    return save_plan(desk.catalogue, name, found, student=student.text).work
 
 
 def plan_again(desk: Desk, *, work: str, seconds: float) -> str:
@@ -121,13 +127,15 @@ def write_handouts(desk: Desk, *, work: str) -> str:
     return HANDOUTS
 
 
-def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) -> StudentAnswer:
+def ask_of_student(
+    desk: Desk, *, student: StudentTable, song: str, which: SongFilter
+) -> StudentAnswer:
     """Return what a student can play of a song, and which songs come nearest."""
-    with table_file(student) as table:
+    with table_file(student.text) as table:
         if table is None:
             raise QueryError(
                 "The student's table is missing.",
-                "paste a list of songs, or choose a file.",
+                "choose a saved student, paste a list of songs, or choose a file.",
             )
         desk.report(Progress("looking for passages that are known"))
         known = known_material(desk.catalogue, song, table) if song else None

@@ -145,9 +145,9 @@ def _routes() -> list[Route | Mount]:
             posted(plan_pages.reorder, saved_pages.opened),
             methods=["POST"],
         ),
-        Route("/jobs/{number:int}", job_pages.job),
-        Route("/jobs/{number:int}/stop", posted(job_pages.stop), methods=["POST"]),
-        Route("/jobs/{number:int}/{name}", job_pages.file),
+        Route("/jobs/{job}", job_pages.job),
+        Route("/jobs/{job}/stop", posted(job_pages.stop), methods=["POST"]),
+        Route("/jobs/{job}/{name}", job_pages.file),
         Mount("/static", StaticFiles(directory=FOLDER / "static")),
         Mount("/music", StaticFiles(packages=[("melodex.engraving", "static")])),
     ]

@@ -5,7 +5,7 @@ from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError
 from melodex.finder.kept_licks import forget_lick, keep_lick, kept_lick_list, rename_lick
-from melodex.web.forms import FILTERS, NOTHING_SENT, Fields, lick_asked, songs_meant
+from melodex.web.forms import FILTERS, NOTHING_SENT, Fields, lick_asked, query_of, songs_meant
 from melodex.web.job_pages import SEE_OTHER, see
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
@@ -13,6 +13,7 @@ from melodex.web.site import site_of
 from melodex.web.song_pages import LICKS, choices_among
 from melodex.web.work import list_licks
 
+_OF_LIST = ("chord", "limit", *FILTERS)
 USUAL_LICKS, MOST_LICKS = 20, 200  # of a list
 
 
@@ -29,7 +30,7 @@ def licks(
         "latest": site.jobs.latest(LICKS),
         "choices": choices,
         "total": total,
-        "sent": sent.as_sent("chord", "limit", *FILTERS),
+        "sent": (sent if problem else query_of(request)).as_sent(*_OF_LIST),
         "usual": USUAL_LICKS,
         "problem": problem,
     }
@@ -49,7 +50,7 @@ def begin_licks(request: Request, fields: Fields) -> Response:
             "chord": chord,
         },
     )
-    return see(job)
+    return see(job, fields.as_sent(*_OF_LIST))
 
 
 def keep(request: Request, fields: Fields) -> Response:

@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, Response
 
 from melodex import report
 from melodex.engraving.sound import PLAYER_SCRIPTS
-from melodex.errors import MelodexError
+from melodex.errors import MelodexError, SongNotFoundError, WorkNotFoundError
 from melodex.finder.chosen_songs import filter_in_words
 from melodex.model.catalogue import ListedSong
 from melodex.model.coincidence import are_only_coincidences
@@ -169,4 +169,18 @@ def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:
 
 def error_page(request: Request, error: MelodexError) -> HTMLResponse:
     """Show an error: its sentence, and the next step."""
-    return page(request, "error.html", {"error": error}, status=status_of(error))
+    values = {"error": error, "way_on": _way_on(request, error)}
+    return page(request, "error.html", values, status=status_of(error))
+
+
+def _way_on(request: Request, error: MelodexError) -> tuple[str, str] | None:
+    """Return where an error leads: an address, and what is there in words; None for nowhere."""
+    if isinstance(error, WorkNotFoundError):
+        return "/saved", "See what is saved"
+    path = request.url.path
+    if isinstance(error, SongNotFoundError):
+        song = request.path_params.get("song", "")
+        return address_of("/", words=song.replace("-", " ")), "Look for it among the songs"
+    if request.method == "POST":
+        return path.rpartition("/")[0] or path, "Back to the page of this form"
+    return None

@@ -32,8 +32,10 @@ def posted(
         What answers instead where ``answer`` raises an error; None for the page of errors.
     """
 
-    def answered(request: Request, fields: Fields) -> Response:
+    def answered(request: Request, form: FormData) -> Response:
+        fields = Fields(form)
         try:
+            _check_token(form, request.app.state.site.token)
             return answer(request, fields)
         except MelodexError as error:
             if form_page is None:
@@ -43,8 +45,7 @@ def posted(
     async def endpoint(request: Request) -> Response:
         try:
             async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
-                _check_token(form, request.app.state.site.token)
-                return await run_in_threadpool(answered, request, Fields(form))
+                return await run_in_threadpool(answered, request, form)
         except HTTPException as error:  # Starlette's own, of a body that is no form
             raise Refusal(
                 f"The form cannot be read: {error.detail}", "send it again from its page."
@@ -57,7 +58,7 @@ def _check_token(form: FormData, token: str) -> None:
     given = form.get(TOKEN)
     if not (isinstance(given, str) and secrets.compare_digest(given.encode(), token.encode())):
         raise Refusal(
-            "This form does not come from a page that this server has given out.",
-            "load its page again (the server may have been started anew) and send it from there.",
+            "Nothing was changed: the server was started anew after this form was loaded.",
+            "look at the form and send it again.",
             status=FORBIDDEN,
         )

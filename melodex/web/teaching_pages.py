@@ -10,7 +10,7 @@ from melodex.finder.plan_lessons import SECONDS, with_song_ids
 from melodex.index.work_table import checked_name
 from melodex.model.catalogue import EVERY_SONG
 from melodex.model.weekly_dates import date_in_words
-from melodex.web.forms import FILTERS, NOTHING_SENT, Fields, limits_set, songs_meant
+from melodex.web.forms import FILTERS, NOTHING_SENT, Fields, limits_set, query_of, songs_meant
 from melodex.web.job_pages import PLAN, see
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
@@ -37,7 +37,7 @@ def lessons(
     request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
 ) -> Response:
     """Show the form for a plan, filled in as it was sent where there was a problem."""
-    fields = sent.as_sent(*_OF_PLAN)
+    fields = _filled(request, sent, problem).as_sent(*_OF_PLAN)
     fields["seconds"] = fields["seconds"] or f"{SECONDS:g}"
     return _form_page(request, "lessons.html", fields, problem)
 
@@ -63,14 +63,15 @@ def begin_plan(request: Request, fields: Fields) -> Response:
             "name": checked_name(fields.line("name") or usual_name),
         },
     )
-    return see(job)
+    return see(job, fields.as_sent(*_OF_PLAN))
 
 
 def student(
     request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
 ) -> Response:
     """Show the form for a student's table, filled in as it was sent where there was a problem."""
-    return _form_page(request, "student.html", sent.as_sent(*_OF_STUDENT), problem)
+    fields = _filled(request, sent, problem).as_sent(*_OF_STUDENT)
+    return _form_page(request, "student.html", fields, problem)
 
 
 def begin_student(request: Request, fields: Fields) -> Response:
@@ -87,14 +88,15 @@ def begin_student(request: Request, fields: Fields) -> Response:
         f"Looking at what {table.name} can play",
         {"student": table, "song": song, "which": songs_meant(fields)},
     )
-    return see(job)
+    return see(job, fields.as_sent(*_OF_STUDENT))
 
 
 def audit(
     request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
 ) -> Response:
     """Show the form for an audit, filled in as it was sent where there was a problem."""
-    return _form_page(request, "audit.html", sent.as_sent(*_OF_AUDIT), problem)
+    fields = _filled(request, sent, problem).as_sent(*_OF_AUDIT)
+    return _form_page(request, "audit.html", fields, problem)
 
 
 def begin_audit(request: Request, fields: Fields) -> Response:
@@ -110,7 +112,12 @@ def begin_audit(request: Request, fields: Fields) -> Response:
             "by": fields.line("by") or None,
         },
     )
-    return see(job)
+    return see(job, fields.as_sent(*_OF_AUDIT))
+
+
+def _filled(request: Request, sent: Fields, problem: MelodexError | None) -> Fields:
+    """Return what a form is filled in with: as it was sent, or as the address of its page says."""
+    return sent if problem else query_of(request)
 
 
 def _form_page(

@@ -12,9 +12,9 @@ from melodex.web.jobs import Job, State
 from melodex.web.pages import address_of, as_file, page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
-from melodex.web.work import HANDOUTS
+from melodex.web.work import AUDIT_REPORT, HANDOUTS
 
-_FILES = frozenset({MATRIX, LICKS, COMPARISON, HANDOUTS})
+_FILES = frozenset({MATRIX, LICKS, COMPARISON, HANDOUTS, AUDIT_REPORT})
 PLAN = "lessons"  # the kind of job that makes or evaluates a saved plan
 # The pages whose forms begin a kind of job.
 _FORMS = {kind: f"/{kind}" for kind in ("add", "audit", "licks", PLAN, "student")}
@@ -42,13 +42,18 @@ def job(request: Request) -> Response:
     try:
         found = site_of(request).jobs.job(request.path_params["job"])
     except Refusal as gone:
-        lost = {"problem": gone, "form": _form_again(request)}
+        lost = {"form": _form_again(request)}
         return page(request, "job_gone.html", lost, status=gone.status)
     standing = found.standing
     if standing.state is State.DONE and found.kind == PLAN:
         return RedirectResponse(f"/saved/{standing.result}", SEE_OTHER)
     if standing.state is State.DONE:
-        values = {"job": found, "result": standing.result, "asked": found.asked}
+        values = {
+            "job": found,
+            "result": standing.result,
+            "asked": found.asked,
+            "form": _form_again(request) or f"/{found.kind}",
+        }
         return page(request, f"{found.kind}_done.html", values)
     status = status_of(standing.error) if standing.error else 200
     known = {"job": found, "standing": standing, "form": _form_again(request)}
@@ -71,11 +76,11 @@ def stop(request: Request, fields: Fields) -> Response:
 
 
 def file(request: Request) -> Response:
-    """Return a file that a job has made: a picture to view, or handouts to keep."""
+    """Return a file that a job has made: a picture to view, or a report to keep."""
     found = site_of(request).jobs.job(request.path_params["job"])
     path = found.folder / request.path_params["name"]
     if path.name not in _FILES or not path.is_file():
         raise Refusal("There is no such file.", "go back to the page.", status=NOT_FOUND)
-    if path.name == HANDOUTS:
-        return as_file(path.read_text(encoding="utf-8"), HANDOUTS)
+    if path.suffix == ".html":
+        return as_file(path.read_text(encoding="utf-8"), path.name)
     return FileResponse(path, media_type="image/svg+xml")

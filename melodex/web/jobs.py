@@ -172,8 +172,7 @@ class Jobs:
             return self._jobs[name]
         except KeyError:
             raise Refusal(
-                "This work is not kept any more: the server was started anew, or much was done "
-                "since.",
+                "This work is not kept any more.",
                 "begin it again.",
                 status=NOT_FOUND,
             ) from None

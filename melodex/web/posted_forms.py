@@ -40,7 +40,10 @@ def posted(
         except MelodexError as error:
             if form_page is None:
                 raise
-            return form_page(request, fields, error)
+            try:
+                return form_page(request, fields, error)
+            except MelodexError:  # what the page is of is gone
+                raise error from None
 
     async def endpoint(request: Request) -> Response:
         try:

@@ -17,6 +17,7 @@ from melodex.finder.next_songs import next_songs
 from melodex.finder.own_work import change_plan, evaluate_saved, opened_plan, save_plan
 from melodex.finder.plan_lessons import order_again, plan_lessons
 from melodex.finder.recurring_licks import recurring_licks
+from melodex.finder.report_audit import report_of_audit
 from melodex.finder.report_plan import report_of_plan
 from melodex.finder.song_labels import song_labels
 from melodex.index.work_table import saved_work
@@ -32,7 +33,7 @@ from melodex.report.audit_words import comparison_in_words, overview_in_words
 from melodex.web.job_process import Desk, Progress
 from melodex.web.student_table import StudentTable, table_file
 
-HANDOUTS = "handouts.html"
+HANDOUTS, AUDIT_REPORT = "handouts.html", "audit.html"
 _PAUSE_SECONDS = 0.5  # between two words of how far the clock is
 
 
@@ -150,7 +151,7 @@ def ask_of_student(
 def audit_songs(
     desk: Desk, *, which: SongFilter, against: SongFilter | None, by: str | None
 ) -> AuditAnswer:
-    """Audit songs and draw what they share."""
+    """Audit songs, draw what they share, and write the report to keep."""
 
     def report(done: int, songs: int) -> None:
         desk.report(Progress(f"{done} of {songs} songs compared", done / songs))
@@ -158,6 +159,7 @@ def audit_songs(
     desk.report(_comparing(len(desk.catalogue.song_ids(which))))
     found = audit(desk.catalogue, which, against=against, by=by, progress=report)
     desk.report(Progress("drawing the pictures"))
+    (desk.folder / AUDIT_REPORT).write_text(report_of_audit(found), encoding="utf-8")
     summary = overview_in_words(found.overview)
     if found.comparison is not None:
         summary = comparison_in_words(found.comparison)

@@ -4,17 +4,17 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.errors import MelodexError
-from melodex.finder.add_songs import READABLE
-from melodex.finder.describe_songs import describe_songs
-from melodex.finder.own_work import text_of_upload
-from melodex.finder.students import text_as_file
+from melodex.finder.collection.add_songs import READABLE
+from melodex.finder.collection.describe_songs import describe_songs
+from melodex.finder.teaching.own_work import text_of_upload
+from melodex.finder.teaching.students import text_as_file
 from melodex.index.work_table import LONGEST_CONTENT
 from melodex.parsing.corpus_walk import bundled_names
-from melodex.web.forms import NOTHING_SENT, Fields
+from melodex.web.form_fields import NOTHING_SENT, Fields
 from melodex.web.guard import MOST_BYTES
-from melodex.web.job_pages import see
 from melodex.web.pages import page
 from melodex.web.refusals import Refusal, status_of
+from melodex.web.routes.job_pages import see
 from melodex.web.site import site_of
 from melodex.web.uploads import keep_uploads
 from melodex.web.work import add

@@ -3,15 +3,15 @@
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from melodex.finder.correct_song import correct_song, undo_corrections
+from melodex.finder.collection.correct_song import correct_song, undo_corrections
+from melodex.finder.collection.remove_song import remove_song
 from melodex.finder.edited_facts import cells_of, column_named, describe_song
-from melodex.finder.remove_song import remove_song
 from melodex.index.corrections import correction_of
 from melodex.index.store import Catalogue
 from melodex.model.song import Song
-from melodex.web.forms import Fields
-from melodex.web.job_pages import SEE_OTHER
+from melodex.web.form_fields import Fields
 from melodex.web.pages import address_of, page
+from melodex.web.routes.job_pages import SEE_OTHER
 from melodex.web.site import site_of
 
 _CORRECTABLE = ("title", "key", "metre", "pickup")

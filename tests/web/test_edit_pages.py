@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 
 BOOK = """X:1
 T:Slow Ferry

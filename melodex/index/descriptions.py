@@ -2,7 +2,7 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -82,30 +82,46 @@ def _described_line(path: Path, line: int, cells: dict[str, str]) -> DescribedLi
     song, title = cells.pop(SONG, ""), cells.pop(TITLE, "")
     if not (song or title):
         raise table_mistake(path, line, "no song is named")
+    try:
+        facts = facts_in_cells(cells)
+    except ValueError as error:
+        raise table_mistake(path, line, str(error)) from None
+    return DescribedLine(line, SONG if song else TITLE, Description(song or title, facts))
+
+
+def facts_in_cells(cells: Mapping[str, str]) -> dict[str, tuple[float | str, ...]]:
+    """Return the facts that the cells of a line state, by their columns.
+
+    Raises
+    ------
+    ValueError
+        If a level is not a number; its text says so.
+    """
     facts: dict[str, tuple[float | str, ...]] = {}
     for column, cell in cells.items():
         if not cell:
             facts[column] = ()
         elif column == LEVEL:
-            facts[column] = (_level(path, line, cell),)
+            facts[column] = (_level(cell),)
         elif column == TAGS:
-            facts[column] = _tags(cell)
+            facts[column] = tags_in(cell)
         else:
             facts[column] = (cell,)
-    return DescribedLine(line, SONG if song else TITLE, Description(song or title, facts))
+    return facts
 
 
-def _level(path: Path, line: int, cell: str) -> float:
+def _level(cell: str) -> float:
     try:
         level = float(cell.replace(",", "."))  # "2,5" as some languages write it
     except ValueError:
         level = math.nan
     if not math.isfinite(level):
-        raise table_mistake(path, line, f"{cell!r} in column {LEVEL!r} is not a number")
+        raise ValueError(f"{cell!r} in column {LEVEL!r} is not a number")
     return level
 
 
-def _tags(cell: str) -> tuple[str, ...]:
+def tags_in(cell: str) -> tuple[str, ...]:
+    """Return the tags that a cell lists, separated by semicolons, each once."""
     tags = [tag.strip() for tag in cell.split(_TAG_SEPARATOR)]
     return tuple({tag.casefold(): tag for tag in tags if tag}.values())
 

@@ -2,6 +2,7 @@
 
 import difflib
 import sqlite3
+from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from melodex.errors import SongNotFoundError
@@ -53,6 +54,24 @@ def _with_part(part: str, songs: Iterable[tuple[str, str]]) -> Iterable[tuple[st
         for song, title in songs
         if part in title.casefold() or (word and word in song)
     )
+
+
+def suggested_names(part: str, songs: Sequence[tuple[str, str]]) -> list[str]:
+    """Return names of songs, 8 at most, that hold a part; those that begin with it first.
+
+    A name is a title, or the id where several songs have that title: ``song_named`` takes both.
+    """
+    wanted = part.strip().casefold()
+    if not wanted:
+        return []
+    found = sorted(
+        _with_part(wanted, songs),
+        key=lambda song: (not song[1].casefold().startswith(wanted), song[1].casefold(), song[0]),
+    )
+    bearers = Counter(title.casefold() for _, title in songs)
+    return [
+        title if bearers[title.casefold()] == 1 else song for song, title in found[:MOST_CANDIDATES]
+    ]
 
 
 def nearest_titles(name: str, songs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:

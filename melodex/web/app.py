@@ -17,6 +17,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from melodex.errors import MelodexError
 from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.web import add_pages, edit_pages, ticked_pages
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
 from melodex.web.pages import error_page
@@ -99,9 +100,24 @@ def site_for(catalogue: Path, access: Access = ONLY_HERE) -> Starlette:
     return site
 
 
+def _song_edits() -> list[Route]:
+    """Return the routes that change what is known of a song."""
+    forms = {
+        "describe": posted(edit_pages.describe, song_pages.song),
+        "correct": posted(edit_pages.correct, song_pages.song),
+        "correct/undo": posted(edit_pages.undo, song_pages.song),
+        "remove": posted(edit_pages.remove),
+    }
+    return [
+        Route("/songs/{song}/remove", edit_pages.confirm_remove),
+        *(Route(f"/songs/{{song}}/{what}", form, methods=["POST"]) for what, form in forms.items()),
+    ]
+
+
 def _routes() -> list[Route | Mount]:
     return [
         Route("/", song_pages.songs),
+        Route("/titles", song_pages.titles),
         Route("/songs", song_pages.song_named),
         Route("/songs/{song}", song_pages.song),
         Route("/songs/{song}/near", song_pages.near),
@@ -111,8 +127,12 @@ def _routes() -> list[Route | Mount]:
         Route("/songs/{song}/arrange.{kind}", hands_pages.save_arrangement),
         Route("/place", place_pages.place),
         Route("/place.{kind}", place_pages.save_placed),
-        Route("/add", song_pages.add_form),
-        Route("/add", posted(song_pages.add_files, song_pages.add_form), methods=["POST"]),
+        *_song_edits(),
+        Route("/ticked", posted(ticked_pages.ticked, song_pages.songs), methods=["POST"]),
+        Route("/add", add_pages.add_form),
+        Route("/add", posted(add_pages.add_files, add_pages.add_form), methods=["POST"]),
+        Route("/add/bundled", posted(add_pages.add_bundled, add_pages.add_form), methods=["POST"]),
+        Route("/describe", posted(add_pages.describe, add_pages.add_form), methods=["POST"]),
         Route("/find", find_pages.find),
         Route("/find/report", find_pages.save_answers),
         Route("/licks", lick_pages.licks),
@@ -122,6 +142,7 @@ def _routes() -> list[Route | Mount]:
             methods=["POST"],
         ),
         Route("/licks/keep", posted(lick_pages.keep), methods=["POST"]),
+        Route("/licks/rename", posted(lick_pages.rename, lick_pages.licks), methods=["POST"]),
         Route("/licks/forget", posted(lick_pages.forget), methods=["POST"]),
         Route("/compare", compare_pages.compare),
         Route("/compare/report", compare_pages.save_comparison),
@@ -164,9 +185,9 @@ def _routes() -> list[Route | Mount]:
             posted(plan_pages.reorder, saved_pages.opened),
             methods=["POST"],
         ),
-        Route("/jobs/{number:int}", job_pages.job),
-        Route("/jobs/{number:int}/stop", posted(job_pages.stop, changes=False), methods=["POST"]),
-        Route("/jobs/{number:int}/{name}", job_pages.file),
+        Route("/jobs/{job}", job_pages.job),
+        Route("/jobs/{job}/stop", posted(job_pages.stop, changes=False), methods=["POST"]),
+        Route("/jobs/{job}/{name}", job_pages.file),
         *(Mount(path, ContentFiles(directory=folder)) for path, folder in static_folders().items()),
     ]
 

@@ -8,7 +8,7 @@ from starlette.datastructures import ImmutableMultiDict, UploadFile
 from starlette.requests import Request
 
 from melodex.errors import QueryError
-from melodex.finder.collection.filters import song_filter
+from melodex.finder.collection.filters import facts_in, song_filter
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.model.catalogue import SongFilter
 from melodex.model.lick import Lick
@@ -23,6 +23,10 @@ if TYPE_CHECKING:
 LONGEST_TEXT = 100_000  # characters of one field; a class's table of students has some thousands
 LONGEST_LINE = 2_000  # characters of a field of one line
 LONGEST_NUMBER = 6  # digits of a measure's number
+FILTERS = ("collection", "metre", "tag", "uses", "level", "estimated", "set", "where")
+"""The fields by which songs are chosen; ``where`` has a described column and its value."""
+LIST_FIELDS = ("words", "sort", "page", *FILTERS)
+"""The fields of the list of songs."""
 # The forms a browser may send a lick in; a path would let any page read files of this machine.
 LINE_FORMS = (
     *(LickForm.NOTES, LickForm.ABC, LickForm.DEGREES, LickForm.TAB),
@@ -154,6 +158,8 @@ def songs_meant(fields: Fields, prefix: str = "") -> SongFilter:
         level=fields.line(f"{prefix}level") or None,
         uses=fields.texts(f"{prefix}uses"),
         estimated=bool(fields.line(f"{prefix}level") and fields.line(f"{prefix}estimated")),
+        sets=fields.texts(f"{prefix}set"),
+        facts=facts_in(fields.texts(f"{prefix}where")),
     )
 
 

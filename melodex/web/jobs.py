@@ -6,6 +6,7 @@ catalogue stays sound when that happens.
 
 import contextlib
 import pickle
+import secrets
 import subprocess
 import sys
 import tempfile
@@ -23,6 +24,7 @@ from melodex.web.refusals import NOT_FOUND, UNAVAILABLE, Refusal
 
 MOST_AT_ONCE = 2  # more would only wait for each other on a teacher's machine
 JUST_BEGUN = Progress("starting")
+_RUN_BYTES = 4  # one start in four thousand million has the name of another
 MOST_KEPT = 30  # of those that have ended, with what they found
 
 
@@ -51,8 +53,10 @@ class Job:
 
     Parameters
     ----------
+    name : str
+        Its own among the jobs of this and of every other start of a server.
     number : int
-        Its own among the jobs of the server.
+        Its place among the jobs of this server.
     kind : str
         What is done, "licks" or "lessons"; it chooses the page that shows the result.
     title : str
@@ -64,9 +68,10 @@ class Job:
     """
 
     def __init__(
-        self, number: int, kind: str, title: str, asked: Mapping[str, Any], folder: Path
+        self, name: str, number: int, kind: str, title: str, asked: Mapping[str, Any], folder: Path
     ) -> None:
-        self.number, self.kind, self.title = number, kind, title
+        self.name, self.number = name, number
+        self.kind, self.title = kind, title
         self.asked, self.folder = asked, folder
         self.began = time.monotonic()
         self.process = _start()
@@ -87,7 +92,7 @@ class Job:
     @property
     def address(self) -> str:
         """The page that shows it."""
-        return f"/jobs/{self.number}"
+        return f"/jobs/{self.name}"
 
     @property
     def seconds(self) -> float:
@@ -125,7 +130,8 @@ class Jobs:
     def __init__(self, catalogue: Path) -> None:
         self._catalogue = catalogue
         self._passing = tempfile.TemporaryDirectory(prefix="melodex-", ignore_cleanup_errors=True)
-        self._jobs: dict[int, Job] = {}
+        self._jobs: dict[str, Job] = {}
+        self._run = secrets.token_hex(_RUN_BYTES)  # so that an old address never means a new job
         self._count = 0
         self._lock = threading.Lock()
 
@@ -161,14 +167,15 @@ class Jobs:
             self._count += 1
             folder = Path(self._passing.name) / str(self._count)
             folder.mkdir()
-            job = Job(self._count, kind, title, asked, folder)
-            self._jobs[job.number] = job
+            name = f"{self._run}-{self._count}"
+            job = Job(name, self._count, kind, title, asked, folder)
+            self._jobs[name] = job
             self._forget_old()
         threading.Thread(target=_listen, args=(job, self._catalogue, work), daemon=True).start()
         return job
 
-    def job(self, number: int) -> Job:
-        """Return a job by its number.
+    def job(self, name: str) -> Job:
+        """Return a job by its name.
 
         Raises
         ------
@@ -176,10 +183,12 @@ class Jobs:
             If it is not, or no longer, there.
         """
         try:
-            return self._jobs[number]
+            return self._jobs[name]
         except KeyError:
             raise Refusal(
-                "This piece of work is not kept any more.", "begin it again.", status=NOT_FOUND
+                "This work is not kept any more.",
+                "begin it again.",
+                status=NOT_FOUND,
             ) from None
 
     def all(self) -> list[Job]:
@@ -203,9 +212,9 @@ class Jobs:
         self._passing.cleanup()
 
     def _forget_old(self) -> None:
-        ended = [job.number for job in self.all() if not job.is_running]
-        for number in ended[MOST_KEPT:]:
-            del self._jobs[number]
+        ended = [job.name for job in self.all() if not job.is_running]
+        for name in ended[MOST_KEPT:]:
+            del self._jobs[name]
 
 
 def _start() -> subprocess.Popen[bytes]:

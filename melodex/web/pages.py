@@ -13,7 +13,8 @@ from starlette.responses import HTMLResponse, Response
 
 from melodex import report
 from melodex.engraving.sound import PLAYER_SCRIPTS
-from melodex.errors import MelodexError
+from melodex.errors import MelodexError, SongNotFoundError, WorkNotFoundError
+from melodex.finder.collection.chosen_songs import filter_in_words
 from melodex.model.catalogue import ListedSong
 from melodex.model.results.coincidence import are_only_coincidences
 from melodex.model.results.lesson import Lesson
@@ -107,6 +108,7 @@ def _environment() -> Environment:
         half_steps=half_steps_in_words,
         in_measures=measures_in_words,
         in_page_words=in_page_words,
+        filter=filter_in_words,
         known_runs=known_runs,
         lick_alone=lick_alone,
         measures=measures_listed,
@@ -166,4 +168,18 @@ def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:
 
 def error_page(request: Request, error: MelodexError, **values: object) -> HTMLResponse:
     """Show an error: its sentence, and the next step."""
-    return page(request, "error.html", {"error": error, **values}, status=status_of(error))
+    shown = {"error": error, "way_on": _way_on(request, error), **values}
+    return page(request, "error.html", shown, status=status_of(error))
+
+
+def _way_on(request: Request, error: MelodexError) -> tuple[str, str] | None:
+    """Return where an error leads: an address, and what is there in words; None for nowhere."""
+    if isinstance(error, WorkNotFoundError):
+        return "/saved", "See what is saved"
+    path = request.url.path
+    if isinstance(error, SongNotFoundError):
+        song = request.path_params.get("song", "")
+        return address_of("/", words=song.replace("-", " ")), "Look for it among the songs"
+    if request.method == "POST":
+        return path.rpartition("/")[0] or path, "Back to the page of this form"
+    return None

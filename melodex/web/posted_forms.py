@@ -34,13 +34,18 @@ def posted(
         Whether the form changes the catalogue; a site that is read-only then refuses it.
     """
 
-    def answered(request: Request, fields: Fields) -> Response:
+    def answered(request: Request, form: FormData) -> Response:
+        fields = Fields(form)
         try:
+            _check_token(form, request.app.state.site.token)
             return answer(request, fields)
         except MelodexError as error:
             if form_page is None:
                 raise
-            return form_page(request, fields, error)
+            try:
+                return form_page(request, fields, error)
+            except MelodexError:  # what the page is of is gone
+                raise error from None
 
     async def endpoint(request: Request) -> Response:
         if changes and not request.app.state.site.may_change:
@@ -51,8 +56,7 @@ def posted(
             )
         try:
             async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
-                _check_token(form, request.app.state.site.token)
-                return await run_in_threadpool(answered, request, Fields(form))
+                return await run_in_threadpool(answered, request, form)
         except HTTPException as error:  # Starlette's own, of a body that is no form
             raise Refusal(
                 f"The form cannot be read: {error.detail}", "send it again from its page."
@@ -65,7 +69,7 @@ def _check_token(form: FormData, token: str) -> None:
     given = form.get(TOKEN)
     if not (isinstance(given, str) and secrets.compare_digest(given.encode(), token.encode())):
         raise Refusal(
-            "This form does not come from a page of this server.",
-            "load its page again (the server may have been restarted) and send it from there.",
+            "Nothing was changed: this form is not from a page of this server as it runs now.",
+            "it may have been restarted; look at the form and send it again.",
             status=FORBIDDEN,
         )

@@ -1,33 +1,60 @@
-"""A student's table: pasted into a form, or sent as a file; a file again for those who read it."""
+"""A student's table: saved, pasted or sent; a file again for those who read it."""
 
 from collections.abc import Generator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
 
 from melodex.errors import QueryError
 from melodex.finder.teaching.students import text_as_file
+from melodex.index.work_table import saved_work, saved_works
+from melodex.model.saved_work import SavedWork, WorkKind
 from melodex.web.form_fields import Fields
 
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
 
-def student_table(fields: Fields) -> str:
-    """Read a student's table: pasted, sent as a file, or saved; "" where there is none.
+
+class StudentTable(NamedTuple):
+    """What a student, or each of a class, can play, as the text of a file; "" for none."""
+
+    text: str
+    name: str = "the student"
+
+
+def student_table(catalogue: "Catalogue", fields: Fields) -> StudentTable:
+    """Read a student's table: a saved one, pasted, or sent as a file.
 
     Raises
     ------
     QueryError
-        If it is given both ways, or is no text.
+        If it is given in two ways, or is no text.
+    WorkNotFoundError
+        If the saved one has been deleted.
     """
     pasted, files = fields.text("student"), fields.files("student_file")
+    chosen = fields.line("saved_student")
+    if bool(pasted) + bool(files) + bool(chosen) > 1:
+        raise QueryError(
+            "The student's table is given twice.",
+            "choose a saved student, paste the songs, or choose a file.",
+        )
+    if chosen:
+        saved = saved_work(catalogue, chosen)
+        return StudentTable(saved.content, saved.name)
     if not files:
-        return pasted
-    if pasted:
-        raise QueryError("The student's table is given twice.", "paste it, or choose the file.")
+        return StudentTable(pasted)
     try:
-        return files[0].file.read().decode("utf-8-sig")
+        return StudentTable(files[0].file.read().decode("utf-8-sig"))
     except UnicodeDecodeError:
         raise QueryError(
             "The student's table is no text.", "save it as CSV in UTF-8 and choose it again."
         ) from None
+
+
+def saved_students(catalogue: "Catalogue") -> list[SavedWork]:
+    """List the students that are saved, by name."""
+    return [work for work in saved_works(catalogue) if work.kind is WorkKind.STUDENT]
 
 
 @contextmanager

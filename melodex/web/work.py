@@ -13,6 +13,7 @@ from melodex.finder.collection.add_songs import add_songs
 from melodex.finder.collection.song_labels import song_labels
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.recurring_licks import recurring_licks
+from melodex.finder.reports.report_audit import report_of_audit
 from melodex.finder.reports.report_plan import report_of_plan
 from melodex.finder.teaching.known_material import known_material
 from melodex.finder.teaching.next_songs import next_songs
@@ -33,9 +34,9 @@ from melodex.report.audit_plots import draw_audit
 from melodex.report.audit_words import comparison_in_words, overview_in_words
 from melodex.report.review_words import due_in_words
 from melodex.web.job_process import Desk, Progress
-from melodex.web.student_table import table_file
+from melodex.web.student_table import StudentTable, table_file
 
-HANDOUTS = "handouts.html"
+HANDOUTS, AUDIT_REPORT = "handouts.html", "audit.html"
 _PAUSE_SECONDS = 0.5  # between two words of how far the clock is
 
 
@@ -63,14 +64,16 @@ class ListedLick(NamedTuple):
     lick: Lick
 
 
-def add(desk: Desk, *, files: Sequence[Path], refused: Sequence[Failure]) -> AddReport:
-    """Read files into the catalogue; those that were refused before are listed as well."""
+def add(
+    desk: Desk, *, files: Sequence[Path], bundled: Sequence[str], refused: Sequence[Failure]
+) -> AddReport:
+    """Read files and bundled collections; files that were refused before are listed as well."""
 
     def tell(now: AddProgress) -> None:
         words = f"{now.files_done} of {now.files_total} files read"
         desk.report(Progress(words, now.bytes_done / max(now.bytes_total, 1)))
 
-    report = add_songs(desk.catalogue, files, progress=tell)
+    report = add_songs(desk.catalogue, files, bundled=bundled, progress=tell)
     return replace(report, failed=(*refused, *report.failed))
 
 
@@ -85,17 +88,23 @@ def list_licks(desk: Desk, *, which: SongFilter, limit: int, chord: str | None) 
 
 
 def plan(
-    desk: Desk, *, which: SongFilter, limits: Limits, student: str, seconds: float, name: str
+    desk: Desk,
+    *,
+    which: SongFilter,
+    limits: Limits,
+    student: StudentTable,
+    seconds: float,
+    name: str,
 ) -> str:
     """Plan lessons, save the plan under a name, and return its id."""
-    with _clock(desk, seconds), table_file(student) as table:
+    with _clock(desk, seconds), table_file(student.text) as table:
         found = plan_lessons(desk.catalogue, which, limits=limits, student=table, seconds=seconds)
     if not found.lessons:
         raise PlanError(
             "There is no song to plan: none is chosen, or the student knows them all.",
             "choose other songs.",
         )
-    return save_plan(desk.catalogue, name, found, student=student).work
+    return save_plan(desk.catalogue, name, found, student=student.text).work
 
 
 def plan_again(desk: Desk, *, work: str, seconds: float) -> str:
@@ -126,13 +135,15 @@ def write_handouts(desk: Desk, *, work: str) -> str:
     return HANDOUTS
 
 
-def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) -> StudentAnswer:
+def ask_of_student(
+    desk: Desk, *, student: StudentTable, song: str, which: SongFilter
+) -> StudentAnswer:
     """Return what a student can play of a song, and which songs come nearest."""
-    with table_file(student) as table:
+    with table_file(student.text) as table:
         if table is None:
             raise QueryError(
                 "The student's table is missing.",
-                "paste a list of songs, or choose a file.",
+                "choose a saved student, paste a list of songs, or choose a file.",
             )
         desk.report(Progress("looking for passages that are known"))
         known = known_material(desk.catalogue, song, table) if song else None
@@ -149,7 +160,7 @@ def ask_of_student(desk: Desk, *, student: str, song: str, which: SongFilter) ->
 def audit_songs(
     desk: Desk, *, which: SongFilter, against: SongFilter | None, by: str | None
 ) -> AuditAnswer:
-    """Audit songs and draw what they share."""
+    """Audit songs, draw what they share, and write the report to keep."""
 
     def report(done: int, songs: int) -> None:
         desk.report(Progress(f"{done} of {songs} songs compared", done / songs))
@@ -157,6 +168,7 @@ def audit_songs(
     desk.report(_comparing(len(desk.catalogue.song_ids(which))))
     found = audit(desk.catalogue, which, against=against, by=by, progress=report)
     desk.report(Progress("drawing the pictures"))
+    (desk.folder / AUDIT_REPORT).write_text(report_of_audit(found), encoding="utf-8")
     summary = overview_in_words(found.overview)
     if found.comparison is not None:
         summary = comparison_in_words(found.comparison)

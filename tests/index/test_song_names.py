@@ -1,7 +1,7 @@
 import pytest
 
 from melodex.errors import SongNotFoundError
-from melodex.index.song_names import song_named
+from melodex.index.song_names import song_named, suggested_names
 
 SONGS = [
     ("mill-wheel", "Mill Wheel"),
@@ -60,3 +60,19 @@ def test_a_name_like_no_other_points_to_the_list():
         song_named("xyzzy", SONGS)
     assert caught.value.problem == "No song is called 'xyzzy'."
     assert "list of songs" in caught.value.next_step
+
+
+@pytest.mark.parametrize(
+    ("part", "names"),
+    [
+        ("road", ["Old Mill Road", "The Road", "The Road Home"]),
+        ("the", ["The Road", "The Road Home"]),
+        ("WAL", ["waltz", "waltz-2", "Walzer für Anna"]),  # two songs have one title: their ids
+        ("fur", ["Walzer für Anna"]),
+        ("polka", []),
+        (" ", []),
+    ],
+)
+def test_names_are_suggested_by_a_part_and_each_means_one_song(part, names):
+    assert suggested_names(part, SONGS) == names
+    assert all(song_named(name, SONGS) for name in names)

@@ -35,6 +35,16 @@ def test_each_way_to_write_a_lick_finds_what_the_command_finds(visitor, songbook
     assert titles_in(page) == [match.title for match in matches]
 
 
+def test_a_kept_lick_is_renamed_from_its_page(owner):
+    form = {"form": "notes", "text": "D4 E4 G4 B4", "name": "climb"}
+    owner.post("/licks/keep", form)
+    assert owner.post("/licks/rename", {"name": "climb", "new_name": "way up"}).status_code == 303
+    assert ">way up</a>" in owner.get("/licks").text
+    refused = owner.post("/licks/rename", {"name": "climb", "new_name": "x"})
+    assert refused.status_code == 404
+    assert "No lick is kept as" in refused.text
+
+
 def test_a_shape_finds_what_the_command_finds_and_a_wrong_move_is_explained(visitor, songbook):
     shape = "up, step down, leap down, down, step up"
     with open_catalogue(songbook) as catalogue:

@@ -103,6 +103,19 @@ def test_the_nearest_songs_are_those_that_the_command_lists(visitor, songbook):
     assert [title.replace("&#39;", "'") for title in shown] == expected
 
 
+@pytest.mark.parametrize(
+    ("words", "names"),
+    [
+        ("weir", ["Weir in Spate"]),
+        ("BARLEY", ["The Barley Loft", "The Barley Loft (rolled)"]),
+        ("no such song", []),
+        ("", []),
+    ],
+)
+def test_titles_are_suggested_by_a_part_of_them(visitor, words, names):
+    assert visitor.get("/titles", params={"words": words}).json() == names
+
+
 def test_a_typed_name_leads_to_its_song(visitor):
     answer = visitor.get("/songs?name=Weir")
     assert answer.headers["location"] == "/songs/weir-in-spate"

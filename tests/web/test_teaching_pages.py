@@ -86,6 +86,10 @@ def test_an_audit_tells_what_the_command_tells_and_draws_it(visitor, songbook):
         drawn = visitor.get(picture)
         assert drawn.headers["content-type"].startswith("image/svg+xml")
         assert "<svg" in drawn.text
+    (saved,) = re.findall(r'<a href="(/jobs/[^"]*)" download>', page)
+    report = visitor.get(saved)
+    assert report.headers["content-disposition"] == 'attachment; filename="audit.html"'
+    assert "<svg" in report.text
 
 
 def test_two_groups_stand_side_by_side_on_the_page_with_a_picture(visitor):
@@ -104,13 +108,14 @@ def test_groups_are_compared_by_a_column_on_the_page(visitor):
 def test_a_file_of_another_name_is_not_given(visitor):
     answer = visitor.post("/audit", WARM_UPS)
     visitor.outcome(answer)
+    page = answer.headers["location"].partition("?")[0]
     for name in ("student.csv", "..%2f..%2fsongs.db"):
-        assert visitor.get(f"{answer.headers['location']}/{name}").status_code == 404
+        assert visitor.get(f"{page}/{name}").status_code == 404
 
 
 def test_work_is_stopped_from_its_page(visitor):
     started = visitor.post("/lessons", {"seconds": "60"})
-    page = started.headers["location"]
+    page = started.headers["location"].partition("?")[0]
     assert "Stop</button>" in visitor.get(page).text
     visitor.post(f"{page}/stop")
     assert "Stopped after" in visitor.get(page).text

@@ -14,8 +14,10 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -73,6 +75,8 @@ def find(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -89,7 +93,7 @@ def find(
     melodex find --from "Weir in Spate" --measures 7-8 --level 1-3
     melodex find --shape "up, step down, leap down, down, step up, leap down, up, up long"
     """
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.find_lick import find_lick
     from melodex.finder.find_shape import find_shape
     from melodex.index.store import open_catalogue
@@ -101,7 +105,14 @@ def find(
         shape=shape,
     )
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if shape is not None:

@@ -13,8 +13,10 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import print_csv, print_records, refuse_two_forms
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -39,6 +41,8 @@ def licks(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -60,13 +64,20 @@ def licks(
     melodex licks --chord C --limit 5
     """
     from melodex.cli.printing.lick_table import csv_rows, why_no_lick
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.recurring_licks import recurring_licks
     from melodex.index.store import open_catalogue
     from melodex.model.results.recurring import RecurringLick
 
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         songs = len(opened.song_ids(which))

@@ -14,9 +14,11 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     SongArgument,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -38,6 +40,8 @@ def near(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -53,13 +57,20 @@ def near(
     --------
     melodex near "Weir in Spate"
     """
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.nearest_songs import nearest_songs
     from melodex.index.store import open_catalogue
     from melodex.model.results.phrase import NearSong
 
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = nearest_songs(opened, song, limit=limit, which=which)

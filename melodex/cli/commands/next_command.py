@@ -16,8 +16,10 @@ from melodex.cli.options import (
     JsonOption,
     LevelOption,
     MetreOption,
+    SetOption,
     TagOption,
     UsesOption,
+    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -47,6 +49,8 @@ def next_song(
     level: LevelOption = None,
     uses: UsesOption = None,
     estimated: EstimatedOption = False,
+    in_set: SetOption = None,
+    where: WhereOption = None,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -65,13 +69,20 @@ def next_song(
     --------
     melodex next --student ann.csv
     """
-    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.teaching.next_songs import next_songs
     from melodex.index.store import open_catalogue
     from melodex.model.results.known import NextSong
 
     which = song_filter(
-        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+        collections=collection,
+        tags=tag,
+        metres=metre,
+        level=level,
+        uses=uses,
+        estimated=estimated,
+        sets=in_set,
+        facts=facts_in(where or ()),
     )
     with open_catalogue(catalogue_path(catalogue)) as opened:
         with comparing_songs() as progress:

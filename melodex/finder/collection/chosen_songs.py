@@ -109,8 +109,12 @@ def why_none(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> str | None
             return None
         if not has_any_song(connection, EVERY_SONG):
             return f"{EMPTY_CATALOGUE}; add some: melodex add FOLDER"
-    given = ", ".join(f"{value.fact} {value.shown}" for value in _values_in(which))
-    return f"No song matches all of these filters together: {given}."
+    return f"No song matches all of these filters together: {filter_in_words(which)}."
+
+
+def filter_in_words(which: SongFilter) -> str:
+    """Return the values of a filter, "set 'Autumn', level 2 to 3"; "" where it has none."""
+    return ", ".join(f"{value.fact} {value.shown}" for value in _values_in(which))
 
 
 def _values_in(which: SongFilter) -> Iterator[FilterValue]:

@@ -23,6 +23,7 @@ from melodex.index.work_table import (
     kept_evaluation,
     save_work,
     saved_work,
+    work_named,
 )
 from melodex.lessons.plan_file import plan_from_text, plan_text
 from melodex.model.results.lesson import Lesson, LessonPlan, Limits, Stage
@@ -108,6 +109,24 @@ def set_text(songs: Sequence[str]) -> str:
     if not songs:
         raise QueryError("No song is chosen.", "tick the songs of the set.")
     return "\n".join([_SET_HEADER, *dict.fromkeys(songs)]) + "\n"
+
+
+def add_to_set(catalogue: Catalogue, name: str, songs: Sequence[str]) -> SavedWork:
+    """Add songs, by id, to the set that has a name, and return it; a new one where none has it.
+
+    Raises
+    ------
+    QueryError
+        If no song of the catalogue is among them, or the name is not valid.
+    """
+    known = set(catalogue.song_ids())
+    there = [song for song in songs if song in known]
+    saved = work_named(catalogue, WorkKind.SET, name)
+    text = set_text(there)  # raises where there is none
+    if saved is None:
+        return save_work(catalogue, WorkKind.SET, name, text)
+    change_work(catalogue, saved.work, set_text([*songs_of_set(saved), *there]))
+    return saved_work(catalogue, saved.work)
 
 
 def songs_of_set(saved: SavedWork) -> list[str]:

@@ -23,7 +23,7 @@ from melodex.notation.note_names import note_names
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
-from melodex.web.form_fields import Fields, lick_asked, query_of, songs_meant
+from melodex.web.form_fields import FILTERS, Fields, lick_asked, query_of, songs_meant
 from melodex.web.music import Pair, answered_lick
 from melodex.web.neck import fretboard_of
 from melodex.web.pages import as_file, page
@@ -171,7 +171,7 @@ def _form_values(request: Request, fields: Fields) -> dict[str, object]:
         "modes": list(SHARPS_OF_MODE),
         "tuning": sent["tuning"] or OPEN_G.name,
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
-        "asked": fields.as_sent("collection", "metre", "tag", "uses", "estimated"),
+        "asked": fields.as_sent(*FILTERS),
         "level": sent["level"],
         "board": fretboard_of(OPEN_G),
         "song": sent["song"],

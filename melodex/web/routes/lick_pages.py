@@ -4,15 +4,16 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError
-from melodex.finder.keeping_licks import forget_lick, keep_lick, kept_lick_list
-from melodex.web.form_fields import NOTHING_SENT, Fields, lick_asked, songs_meant
+from melodex.finder.keeping_licks import forget_lick, keep_lick, kept_lick_list, rename_lick
+from melodex.web.form_fields import FILTERS, NOTHING_SENT, Fields, lick_asked, query_of, songs_meant
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.routes.job_pages import SEE_OTHER, see
-from melodex.web.routes.song_pages import FILTERS, LICKS, choices_among
+from melodex.web.routes.song_pages import LICKS, choices_among
 from melodex.web.site import site_of
 from melodex.web.work import list_licks
 
+_OF_LIST = ("chord", "limit", *FILTERS)
 USUAL_LICKS, MOST_LICKS = 20, 200  # of a list
 
 
@@ -29,7 +30,7 @@ def licks(
         "latest": site.jobs.latest(LICKS),
         "choices": choices,
         "total": total,
-        "sent": sent.as_sent("chord", "limit", *FILTERS),
+        "sent": (sent if problem else query_of(request)).as_sent(*_OF_LIST),
         "usual": USUAL_LICKS,
         "problem": problem,
     }
@@ -49,13 +50,20 @@ def begin_licks(request: Request, fields: Fields) -> Response:
             "chord": chord,
         },
     )
-    return see(job)
+    return see(job, fields.as_sent(*_OF_LIST))
 
 
 def keep(request: Request, fields: Fields) -> Response:
     """Keep a lick under a name: one that is written in a form, or one of the last list."""
     with site_of(request).catalogue() as catalogue:
         keep_lick(catalogue, fields.line("name"), lick_asked(catalogue, fields))
+    return RedirectResponse("/licks", SEE_OTHER)
+
+
+def rename(request: Request, fields: Fields) -> Response:
+    """Give a kept lick another name."""
+    with site_of(request).catalogue() as catalogue:
+        rename_lick(catalogue, fields.line("name"), fields.line("new_name"))
     return RedirectResponse("/licks", SEE_OTHER)
 
 

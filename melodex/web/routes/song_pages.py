@@ -1,40 +1,40 @@
-"""The pages of songs: the list, adding to it, one song, and the songs nearest to it."""
+"""The pages of songs: the list, one song, and the songs nearest to it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from melodex.errors import MelodexError
-from melodex.finder.collection.add_songs import READABLE
 from melodex.finder.collection.estimates_of_songs import techniques_in
 from melodex.finder.collection.list_songs import SORTABLE, sorted_songs, with_estimates
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
+from melodex.index.song_filters import described_columns
+from melodex.index.song_names import suggested_names
 from melodex.index.store import Catalogue
+from melodex.index.work_table import saved_works
 from melodex.model.catalogue import ListedSong, SongEntry
 from melodex.model.results.recurring import LickOccurrence, RecurringLick
+from melodex.model.saved_work import WorkKind
 from melodex.tab_files.tab_text import tab_text
-from melodex.web.form_fields import NOTHING_SENT, Fields, query_of, songs_meant
-from melodex.web.guard import MOST_BYTES
+from melodex.web.edit_pages import edit_values
+from melodex.web.form_fields import LIST_FIELDS, NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.music import Passage, played
 from melodex.web.pages import address_of, page
-from melodex.web.posted_forms import MOST_FILES
 from melodex.web.refusals import status_of
-from melodex.web.routes.job_pages import see
 from melodex.web.site import Site, site_of
-from melodex.web.uploads import LONGEST_NAME, sorted_out
-from melodex.web.work import ListedLick, add
+from melodex.web.work import ListedLick
 
 LONG_SONG = 300  # notes, one song in 600; its form takes longer than the rest of its page
 SONGS_A_PAGE = 50
 _BY_TITLE = "title"
-FILTERS = ("collection", "metre", "tag", "uses", "level", "estimated")  # fields of their macro
-_OF_LIST = ("words", "sort", "level")
+_TICKED = ("set_name", "new_level", "new_tags", "all")  # what is to be done with ticked songs
+MOST_VALUES = 30  # of a column to choose by: a longer list is no choice, it is remarks
 NEAREST_SHOWN = 10
-UPLOADED = "my songs"
 LICKS = "licks"  # the kind of job that lists them
 
 
@@ -48,11 +48,16 @@ class ListPage:
     found: int  # songs on all pages
 
 
-def songs(request: Request) -> Response:
-    """List the songs: searched, filtered, sorted, a page at a time."""
-    fields = query_of(request)
-    sent = fields.as_sent(*_OF_LIST)
-    number, problem = 1, None
+def songs(
+    request: Request, form: Fields = NOTHING_SENT, refused: MelodexError | None = None
+) -> Response:
+    """List the songs: searched, filtered, sorted, a page at a time.
+
+    Ticks stay as they were sent where what was to be done with them has been refused.
+    """
+    fields = form if refused else query_of(request)
+    sent = fields.as_sent(*LIST_FIELDS)
+    number, problem = 1, refused
     with site_of(request).catalogue() as catalogue:
         try:
             found = sorted_songs(
@@ -70,25 +75,30 @@ def songs(request: Request) -> Response:
         "problem": problem,
         "list": listed,
         "shows_uses": any(entry.uses for entry in listed.songs),
-        "words": sent["words"],
-        "sort": sent["sort"] or _BY_TITLE,
+        "asked": sent | {"sort": sent["sort"] or _BY_TITLE, "page": ""},
         "sortable": SORTABLE,
-        "level": sent["level"],
-        "asked": fields.as_sent("collection", "metre", "tag", "uses", "estimated"),
         "choices": choices,
+        "ticked": form.all_as_sent("song"),
+        **form.as_sent(*_TICKED),
         "total": total,
     }
     return page(request, "songs.html", values, status=status_of(problem) if problem else 200)
 
 
-def choices_among(catalogue: Catalogue) -> dict[str, list[str]]:
-    """List what songs can be filtered by, as far as any song has it."""
+def choices_among(catalogue: Catalogue) -> dict[str, Any]:
+    """List what songs can be filtered by, as far as any song has it; columns with their values."""
     entries = catalogue.entries()
+    with catalogue.reading() as connection:
+        columns = described_columns(connection)
     return {
         "collection": sorted({entry.collection for entry in entries if entry.collection}),
         "metre": sorted({entry.metre for entry in entries}),
         "tag": sorted({tag for entry in entries for tag in entry.tags}),
         "uses": techniques_in(catalogue),
+        "set": [work.name for work in saved_works(catalogue) if work.kind is WorkKind.SET],
+        "where": {
+            column: values for column, values in columns.items() if len(values) <= MOST_VALUES
+        },
     }
 
 
@@ -100,34 +110,10 @@ def _page_of(catalogue: Catalogue, found: Sequence[SongEntry], number: int) -> L
     return ListPage(shown, number, pages, len(found))
 
 
-def add_form(
+def song(
     request: Request, sent: Fields = NOTHING_SENT, problem: MelodexError | None = None
 ) -> Response:
-    """Show the form for adding files."""
-    values = {
-        "suffixes": READABLE,
-        "most_megabytes": MOST_BYTES // 1_000_000,
-        "most_files": MOST_FILES,
-        "longest_name": LONGEST_NAME,
-        "collection": sent.as_sent("collection")["collection"] or UPLOADED,
-        "problem": problem,
-    }
-    return page(request, "add.html", values, status=status_of(problem) if problem else 200)
-
-
-def add_files(request: Request, fields: Fields) -> Response:
-    """Keep uploaded files and start to read them."""
-    site = site_of(request)
-    site.catalogue().close()  # nothing is kept beside a catalogue that has vanished
-    sent = sorted_out(site.path, fields.line("collection") or UPLOADED, fields.files("files"))
-    paths = sent.paths
-    title = f"Adding {paths[0].name}" if len(paths) == 1 else f"Adding {len(paths)} files"
-    asked = {"files": paths, "refused": sent.refused}
-    return see(site.jobs.start(add, "add", title, asked, prepare=sent.keep))
-
-
-def song(request: Request) -> Response:
-    """Show one song: its music, its form and its licks."""
+    """Show one song: its music, its form and its licks, and the forms that change it."""
     site, fields = site_of(request), query_of(request)
     name = request.path_params["song"]
     with site.catalogue() as catalogue:
@@ -135,6 +121,7 @@ def song(request: Request) -> Response:
         shown = shown_song(catalogue, name)
         is_long = entry.notes > LONG_SONG
         form = () if is_long else shared_phrases(catalogue, name, name).form
+        edit = edit_values(catalogue, catalogue.song(name), name, sent)
     values = {
         "entry": entry,
         "form": form,
@@ -145,8 +132,10 @@ def song(request: Request) -> Response:
         "measures": sorted(set(shown.song.measures.numbers.tolist())),
         "ticked": fields.texts("measure"),
         "licks": _licks_in(site, name),
+        "edit": edit,
+        "problem": problem,
     }
-    return page(request, "song.html", values)
+    return page(request, "song.html", values, status=status_of(problem) if problem else 200)
 
 
 def _licks_in(site: Site, song: str) -> list[tuple[RecurringLick, list[LickOccurrence]]] | None:
@@ -170,6 +159,13 @@ def near(request: Request) -> Response:
         found = nearest_songs(catalogue, name, limit=NEAREST_SHOWN)
         others = len(catalogue.song_ids()) - 1
     return page(request, "near.html", {"entry": entry, "near": found, "others": others})
+
+
+def titles(request: Request) -> Response:
+    """List names of songs for a field in which one is typed, as JSON."""
+    with site_of(request).catalogue() as catalogue:
+        names = suggested_names(query_of(request).line("words"), catalogue.titles())
+    return JSONResponse(names, headers={"Cache-Control": "no-cache"})
 
 
 def song_named(request: Request) -> Response:

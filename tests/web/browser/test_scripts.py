@@ -1,5 +1,7 @@
 """What scripts add to pages, and that nothing but sound and the neck is lost without them."""
 
+import pytest
+
 OFF = {"java_script_enabled": False}
 
 
@@ -78,3 +80,52 @@ def test_without_scripts_the_nearest_songs_are_a_link(windows):
     page = windows.open("/songs/the-barley-loft", **OFF)
     page.click("section[data-fill] a")
     assert page.locator("h1").inner_text() == "Songs most like The Barley Loft"
+
+
+@pytest.fixture
+def plan(windows):
+    """The page of a plan of three lessons that was just read from a file, first song first."""
+    page = windows.open("/saved")
+    page.select_option("#kind", "plan")
+    page.fill("#name", "To be dragged")
+    songs = ("nearly-home", "the-gate-hinge", "unlatched")
+    page.fill("#text", "".join(f'[[lesson]]\nsong = "{song}"\n' for song in songs))
+    page.click("button:text-is('Save')")
+    page.wait_for_selector("ol.lessons")
+    yield page
+    page.goto(f"{page.url.partition('#')[0]}/delete")
+    page.click("button:text-is('Delete it')")
+    page.wait_for_selector("h1:text-is('Saved plans, students and sets of songs')")
+
+
+def _order(page):
+    return [item.get_attribute("data-song") for item in page.locator("li[data-song]").all()]
+
+
+@pytest.mark.parametrize(
+    ("dragged", "target", "order"),
+    [
+        ("unlatched", "nearly-home", ["unlatched", "nearly-home", "the-gate-hinge"]),
+        ("nearly-home", "unlatched", ["the-gate-hinge", "unlatched", "nearly-home"]),
+    ],
+)
+def test_a_lesson_is_dragged_to_the_place_of_another_and_that_is_saved(
+    plan, dragged, target, order
+):
+    plan.locator(f"[data-song={dragged}] h2").drag_to(plan.locator(f"[data-song={target}] h2"))
+    plan.wait_for_function(
+        "song => document.querySelector('li[data-song]').dataset.song === song", arg=order[0]
+    )
+    assert _order(plan) == order
+    plan.reload()
+    assert _order(plan) == order
+    plan.click("button:text-is('Undo the last change')")
+    plan.wait_for_selector("li[data-song=nearly-home]:first-child")
+
+
+def test_titles_are_suggested_as_one_is_typed(windows):
+    page = windows.open("/compare")
+    page.locator("#a").press_sequentially("barley")
+    page.wait_for_selector("#titles-0 option", state="attached")
+    offered = page.locator("#titles-0 option").evaluate_all("all => all.map((one) => one.value)")
+    assert offered == ["The Barley Loft", "The Barley Loft (rolled)"]

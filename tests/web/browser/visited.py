@@ -51,7 +51,7 @@ def path_of(name: str, address: str) -> str:
         path, fields = FORMS[name]
         started = visitor.post(path, fields)
     if name == "stopped work":
-        visitor.post(f"{started.headers['location']}/stop")
+        visitor.post(f"{started.headers['location'].partition('?')[0]}/stop")
     ended = visitor.outcome(started)
     visitor.close()
     shown: str = ended.headers.get("location", started.headers["location"])

@@ -1,0 +1,78 @@
+"""Pages of before a restart, or of what is gone: they say what to do, and that works."""
+
+import html
+import re
+
+import pytest
+
+from tests.web.serving import Visitor, served
+
+STALE = "a token of the server before"
+
+
+@pytest.mark.parametrize(
+    ("path", "form", "filled"),
+    [
+        ("/audit", {"tag": "rolls", "by": "level"}, ("<option selected>rolls<", 'value="level"')),
+        ("/licks", {"tag": "warm-up", "limit": "3"}, ("<option selected>warm-up<", 'value="3"')),
+        ("/student", {"student": "Unlatched"}, (">Unlatched</textarea>",)),
+    ],
+)
+def test_work_of_before_a_restart_leads_to_its_form_filled_in(songbook, path, form, filled):
+    with served(songbook) as address:
+        visitor = Visitor(address)
+        before = visitor.post(path, form).headers["location"]
+        visitor.close()
+    with served(songbook) as address:
+        visitor = Visitor(address)
+        visitor.post("/student", {"student": "no such song"})  # the first work of this server
+        gone = visitor.get(before)
+        assert gone.status_code == 404
+        (way_on,) = re.findall(r'<a href="([^"]*)">Begin it again', gone.text)
+        page = visitor.get(html.unescape(way_on)).text
+        visitor.close()
+    for piece in filled:
+        assert piece in page
+
+
+def test_work_that_failed_leads_back_to_its_form_filled_in(visitor):
+    page = visitor.outcome(visitor.post("/student", {"student": "no such song", "song": "weir"}))
+    (way_on,) = re.findall(r'<a href="([^"]*)">Back to the form', page.text)
+    form = visitor.get(html.unescape(way_on)).text
+    assert ">no such song</textarea>" in form
+    assert 'value="weir"' in form
+
+
+@pytest.mark.parametrize(
+    ("path", "form", "filled"),
+    [
+        ("/audit", {"by": "level"}, 'value="level"'),
+        ("/saved", {"kind": "set", "name": "Kept <name>", "text": "weir"}, "Kept &lt;name&gt;"),
+        ("/songs/cinder-path/correct", {"title": "Kept title", "key": "A"}, 'value="Kept title"'),
+        ("/ticked", {"do": "set", "song": "cinder-path", "set_name": "Kept"}, 'value="Kept"'),
+    ],
+)
+def test_a_form_of_before_a_restart_is_shown_again_as_it_was_sent(visitor, path, form, filled):
+    answer = visitor.post(path, form, token=STALE)
+    assert answer.status_code == 403
+    assert "the server was started anew" in answer.text
+    assert "send it again" in answer.text
+    assert filled in answer.text
+    assert STALE not in answer.text
+
+
+def test_a_button_of_before_a_restart_leads_back_to_its_page(visitor):
+    answer = visitor.post("/songs/cinder-path/correct/undo", token=STALE)
+    assert answer.status_code == 403
+    answer = visitor.post("/licks/forget", {"name": "x"}, token=STALE)
+    assert '<a href="/licks">' in answer.text
+
+
+def test_the_page_of_a_song_that_is_gone_leads_to_a_search_for_it(visitor):
+    answer = visitor.get("/songs/cinder-path-2")
+    assert answer.status_code == 404
+    assert '<a href="/?words=cinder+path+2">' in answer.text
+
+
+def test_the_page_of_a_plan_that_is_gone_leads_to_what_is_saved(visitor):
+    assert '<a href="/saved">See what is saved</a>' in visitor.get("/saved/gone").text

@@ -93,7 +93,9 @@ def _bottom(root: Element, system: Element, score: Score) -> int:
 
 def _note_names(score: Score) -> set[str]:
     voices = [score.staff, *([score.tab] if score.tab else [])]
-    return {name for voice in voices for names in voice.ids.values() for name in names}
+    ids = [names for voice in voices for names in voice.ids.values()]
+    graces = [names for voice in voices for names in voice.grace_ids.values()]
+    return {name for names in (*ids, *graces) for name in names}
 
 
 def _groups(root: Element, kind: str) -> Iterator[Element]:

@@ -1,5 +1,7 @@
 """What scripts add to pages, and that nothing but sound and the neck is lost without them."""
 
+import pytest
+
 OFF = {"java_script_enabled": False}
 
 
@@ -27,6 +29,29 @@ def test_one_bar_plays_each_of_the_pieces_of_a_page(windows):
     page.locator(".player button").nth(0).click()
     page.wait_for_selector("#match-1 ~ .beside .sounding", state="attached")
     assert page.locator("#match-2 ~ .beside .sounding").count() == 0
+
+
+@pytest.mark.parametrize("path", ["/find", "/find?form=notes&text=D4+E4+G4+B4+A4+G4"])
+def test_a_place_picked_on_the_neck_sounds_its_pitch(windows, path):
+    page = windows.open(path)
+    page.evaluate(
+        """() => { window.heard = []; const { strike } = melodexPlayer;
+        melodexPlayer.strike = (clock, event, ...rest) => {
+          heard.push(event.pitch); return strike(clock, event, ...rest); }; }"""
+    )
+    page.locator("#board summary").click()
+    for place in ("1:0", "3:2", "5:7"):
+        page.locator(f"[data-place='{place}']").click()
+    page.wait_for_function("heard.length === 3")
+    # Open G is g4 d3 g3 b3 d4, the fifth string's frets counted from the nut. Common practice.
+    assert page.evaluate("heard") == [62, 57, 69]
+
+
+def test_a_piece_is_played_by_a_button_above_its_music(windows):
+    page = windows.open("/find?form=notes&text=D4+E4+G4+B4+A4+G4")
+    article = page.locator("article").first
+    button, music = (article.locator(each).first for each in (".player button", ".music"))
+    assert button.bounding_box()["y"] < music.bounding_box()["y"]
 
 
 def test_the_nearest_songs_come_when_they_are_scrolled_to(windows):

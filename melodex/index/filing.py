@@ -197,7 +197,7 @@ def _write_songs(
             continue
         counts["updated" if old else "added"] += 1
         _write_score(connection, old.number if old else cursor.lastrowid, record)
-        remarks += [Remark(file.shown_as, song_id, text) for text in record.remarks]
+        remarks += [Remark(file.shown_as, song_id, record.title, text) for text in record.remarks]
     return AddReport(
         counts["added"], counts["updated"], counts["unchanged"], remarks=tuple(remarks)
     )

@@ -72,7 +72,7 @@ def songs(request: Request) -> Response:
         "shows_uses": any(entry.uses for entry in listed.songs),
         "words": sent["words"],
         "sort": sent["sort"] or _BY_TITLE,
-        "sortable": SORTABLE,
+        "sortable": [fact for fact in SORTABLE if fact != "song"],  # ids are not for people
         "level": sent["level"],
         "asked": fields.as_sent("collection", "metre", "tag", "uses", "estimated"),
         "choices": choices,

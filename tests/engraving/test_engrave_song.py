@@ -44,6 +44,12 @@ def test_each_measure_has_an_element_with_its_number_as_written():
     assert numbers_in(engrave(GATE, measures=(2, 3)).svg) == [2, 3]
 
 
+def test_the_number_of_a_measure_stands_above_it_once():
+    song = abc("X:1\nM:2/4\nL:1/4\nK:G\nGe|Ad|Bc|cB|\n")
+    svg = engrave(song, measures=(3, 4)).svg
+    assert re.findall(r"<text[^>]*>\s*(?:<tspan[^>]*>\s*)*(\d+)", svg) == ["3", "4"]
+
+
 def test_a_repeat_that_follows_another_begins_in_its_own_measure():
     engraved = engrave(abc("X:1\nM:2/4\nL:1/4\nK:G\n|:Ge|Ad:|:Bc|cB:|\n")).svg
     _, *measures = engraved.split("data-measure=")

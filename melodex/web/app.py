@@ -18,6 +18,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from melodex.errors import MelodexError
 from melodex.finder.open_catalogue import open_catalogue
 from melodex.web import (
+    alike_pages,
     compare_pages,
     find_pages,
     hands_pages,
@@ -102,6 +103,7 @@ def site_for(catalogue: Path, access: Access = ONLY_HERE) -> Starlette:
 def _routes() -> list[Route | Mount]:
     return [
         Route("/", song_pages.songs),
+        Route("/alike", alike_pages.alike),
         Route("/songs", song_pages.song_named),
         Route("/songs/{song}", song_pages.song),
         Route("/songs/{song}/near", song_pages.near),

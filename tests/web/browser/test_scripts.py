@@ -61,6 +61,17 @@ def test_the_nearest_songs_come_when_they_are_scrolled_to(windows):
     assert "The Barley Loft (rolled)" in page.locator("section[data-fill]").inner_text()
 
 
+def test_a_song_that_has_the_focus_or_is_pointed_at_shows_its_own_arcs(windows):
+    page = windows.open("/?words=barley")
+    page.locator("#alike").scroll_into_view_if_needed()
+    page.wait_for_selector(".arcs a")
+    for show in (page.locator(".arcs a").first.focus, page.locator(".arcs li").last.hover):
+        show()
+        assert page.locator(".arcs path.own").count() == 1
+        assert page.locator(".arcs li.own").count() == 2
+    assert "is close to The Barley Loft" in page.locator(".near-to").inner_text()
+
+
 def test_without_scripts_a_lick_is_found_all_the_same(windows):
     page = windows.open("/find", **OFF)
     page.fill("#text", "D4 E4 G4 B4 A4 G4")

@@ -8,11 +8,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.finder.close_songs import close_songs
-from melodex.finder.list_songs import sorted_songs
-from melodex.finder.song_labels import song_labels
-from melodex.model.phrase import ClosePair
+from melodex.finder.collection.list_songs import sorted_songs
+from melodex.finder.collection.song_labels import song_labels
+from melodex.model.results.phrase import ClosePair
 from melodex.report.clustering import clustered_order
-from melodex.web.forms import query_of, songs_meant
+from melodex.web.form_fields import query_of, songs_meant
 from melodex.web.pages import page
 from melodex.web.site import site_of
 

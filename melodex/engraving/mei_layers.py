@@ -56,6 +56,7 @@ class Voice:
         self.rhythms = [measure.rhythm(sounds) for measure in measures]
         # Of each head of each sound, by their numbers; several where ties join its pieces.
         self.ids: defaultdict[tuple[int, int], list[str]] = defaultdict(list)
+        self.grace_ids: dict[int, list[str]] = {}  # of the grace notes before each sound
         self._name = name
         self._pieces_to_come = Counter(
             piece.sound for rhythm in self.rhythms for run in rhythm.runs for piece in run.pieces
@@ -65,6 +66,12 @@ class Voice:
         """Whether a sound has a further piece; to be called once for each piece."""
         self._pieces_to_come[sound] -= 1
         return self._pieces_to_come[sound] > 0
+
+    def name_graces(self, sound: int) -> list[str]:
+        """Name the grace notes before a sound."""
+        ids = [f"{self._name}{sound}-grace{n}" for n in range(len(self.sounds[sound].graces))]
+        self.grace_ids[sound] = ids
+        return ids
 
     def new_id(self, sound: int, head: int) -> tuple[str, bool]:
         """Name one more piece of a head, and return whether one precedes it, tied to it."""
@@ -100,7 +107,7 @@ def add_staff_layer(
                     SubElement(holder, "rest", length_of(piece.value))
                     continue
                 if not voice.ids[piece.sound, 0]:
-                    _add_graces(holder, voice.sounds[piece.sound].graces, spelling)
+                    _add_graces(holder, voice, piece.sound, spelling)
                 if piece is group[0] and len(group) > 1:  # grace notes before it stay outside
                     holder = SubElement(parent, "beam")
                 _add_notes(holder, voice, piece, spelling, marks)
@@ -186,14 +193,16 @@ def _add_notes(
         _add_mark(note, mark_of(sound, place, marks))
 
 
-def _add_graces(parent: Element, pitches: Sequence[int], spelling: _Spelling) -> None:
+def _add_graces(parent: Element, voice: Voice, sound: int, spelling: _Spelling) -> None:
+    pitches = voice.sounds[sound].graces
     if not pitches:
         return
     several = len(pitches) > 1
     group = SubElement(parent, "graceGrp", {"grace": "unacc"})
     holder = SubElement(group, "beam") if several else group
-    for pitch in pitches:
-        note = SubElement(holder, "note", {"grace": "unacc", "dur": "16" if several else "8"})
+    value = {"grace": "unacc", "dur": "16" if several else "8"}
+    for name, pitch in zip(voice.name_graces(sound), pitches, strict=True):
+        note = SubElement(holder, "note", {XML_ID: name, **value})
         _add_pitch(note, spelled(pitch, spelling.key), spelling.accidentals, is_tied=False)
 
 

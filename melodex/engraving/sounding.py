@@ -130,7 +130,7 @@ def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
     for number, sound in enumerate(voice.sounds):
         measure = score.measures[bisect_right(barlines, sound.onset) - 1].span.number
         if sound.onset in staff_at:
-            yield from _graces(score.staff.sounds[staff_at[sound.onset]], begin, measure)
+            yield from _graces(score, staff_at[sound.onset], prefix, measure)
         for place, head in enumerate(sound.heads):
             ids = list(voice.ids[number, place])
             if voice is score.tab and sound.onset in staff_at:
@@ -145,16 +145,19 @@ def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
             yield note if head.on_string is None else _by_hand(note, head.on_string, latest)
 
 
-def _graces(sound: Sound, begin: Fraction, measure: int) -> Iterator[SoundingNote]:
+def _graces(score: Score, place: int, prefix: str, measure: int) -> Iterator[SoundingNote]:
+    """Yield the grace notes before a sound of the staff."""
+    sound, begin = score.staff.sounds[place], score.measures[0].span.onset
     count = len(sound.graces)
-    for number, pitch in enumerate(sound.graces):
+    ids = score.staff.grace_ids.get(place, [])
+    for number, (pitch, name) in enumerate(zip(sound.graces, ids, strict=True)):
         length = min(_GRACE, _GRACES_TOGETHER / count)
         yield SoundingNote(
             onset_beats=float(sound.onset - begin),
             duration_beats=float(length),
             pitch=pitch,
             measure=measure,
-            elements=(),
+            elements=(f"{prefix}-{name}",),
             is_struck=False,
             before_beats=float(length * (count - number)),
         )

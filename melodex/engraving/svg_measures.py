@@ -13,6 +13,8 @@ from math import ceil
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement
 
+from melodex.engraving.svg_repeats import split_repeats
+
 UNITS_OF_EM = 288  # SVG units; a staff space is 180, so a staff is two and a half letters high
 _HALF_EM = UNITS_OF_EM // 2
 _NUMBER = 270  # size of a measure's number
@@ -105,6 +107,7 @@ def cut_at_bar_lines(
         The head, a group to be defined once, then an element for each measure.
     """
     measures = [each for each in system.iter("g") if each.get("data-class") == "measure"]
+    thick_lines = split_repeats(measures)
     lines = [found for each in measures if (found := staff_lines(each))]
     begin = _begin_of_music(measures[0], lines[0])
     halves = ceil(begin / _HALF_EM)
@@ -113,18 +116,22 @@ def cut_at_bar_lines(
     head = _head(system, measures[0], begin, f"{name}-head")
     whole = Window(0, -_NUMBER_ROW, 0, bottom + _NUMBER_ROW)
     boxes: list[Element] = []
-    for measure, (number, is_shown), left, line in zip(
-        measures, numbers, lefts, lines, strict=True
+    for place, (measure, (number, is_shown), left, line) in enumerate(
+        zip(measures, numbers, lefts, lines, strict=True)
     ):
         window = whole._replace(left=left, width=line.right - left)
         box = Element("span", {"class": "measure-box", "data-measure": str(number)})
         of_head = window._replace(left=begin - halves * _HALF_EM, width=halves * _HALF_EM)
-        SubElement(_svg(box, "head", of_head), "use", {"href": f"#{name}-head"})
+        head_svg = _svg(box, "head", of_head)
+        SubElement(head_svg, "use", {"href": f"#{name}-head"})
+        if place in thick_lines:  # seen, like the head, only where a line begins
+            shift = {"transform": f"translate({begin}, 0)"}
+            SubElement(head_svg, "g", shift).extend(thick_lines[place])
         svg = _svg(box, "bar", window)
         _add_areas(svg, window, line)
         if is_shown:
-            place = {"x": str(left), "y": str(-_NUMBER_RISES), "font-size": f"{_NUMBER}px"}
-            SubElement(svg, "text", {"class": "number", **place}).text = str(number)
+            where = {"x": str(left), "y": str(-_NUMBER_RISES), "font-size": f"{_NUMBER}px"}
+            SubElement(svg, "text", {"class": "number", **where}).text = str(number)
         svg.append(measure)
         _add_across(svg, window, crossing)
         boxes.append(box)

@@ -52,6 +52,7 @@ def finished_svg(line: str, picture: Picture) -> FinishedSvg:
     names = _note_names(picture.score)
     system = next(_groups(root, "system"))
     _drop_placeholders(system)
+    _drop_numbers(system)
     for measure in _groups(system, "measure"):
         _set_counts(measure, picture.score)
     add_hands(system, picture.score)
@@ -93,7 +94,9 @@ def _bottom(root: Element, system: Element, score: Score) -> int:
 
 def _note_names(score: Score) -> set[str]:
     voices = [score.staff, *([score.tab] if score.tab else [])]
-    return {name for voice in voices for names in voice.ids.values() for name in names}
+    ids = [names for voice in voices for names in voice.ids.values()]
+    graces = [names for voice in voices for names in voice.grace_ids.values()]
+    return {name for names in (*ids, *graces) for name in names}
 
 
 def _groups(root: Element, kind: str) -> Iterator[Element]:
@@ -106,6 +109,14 @@ def _drop_placeholders(root: Element) -> None:
         if "placeholder" in group.get("class", "").split():
             for dot in group.findall("ellipse"):
                 group.remove(dot)
+
+
+def _drop_numbers(root: Element) -> None:
+    """Remove the number that Verovio puts before a line; ``svg_measures.py`` writes them all."""
+    for parent in list(root.iter("g")):
+        for group in parent.findall("g"):
+            if group.get("data-class") == "mNum":
+                parent.remove(group)
 
 
 def _name_glyphs(root: Element, prefix: str) -> None:

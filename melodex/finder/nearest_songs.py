@@ -53,7 +53,7 @@ def nearest_songs(
     number = blocks.song_ids.index(song_id)
     compared = kept_whole_songs(blocks)
     found = most_alike(number, compared, selected, limit=limit)
-    levels = _chance_levels(blocks, number, compared, found)
+    levels = chance_levels(blocks, number, compared, found)
     numbers: list[int] = found.songs.tolist()
     return [
         NearSong(
@@ -74,10 +74,16 @@ def nearest_songs(
     ]
 
 
-def _chance_levels(
+def chance_levels(
     blocks: Blocks, song: int, songs: WholeSongs, found: WholeSongScores
 ) -> list[float | None]:
-    """Return the chance level of each song found; None where the catalogue has too few songs."""
+    """Return the chance level of each song found; None where the catalogue has too few songs.
+
+    Parameters
+    ----------
+    song : int
+        The number of the song that they were compared with.
+    """
     model = chance_of_songs(blocks)
     levels = songs_expected_by_chance(model, song, songs, found) if model else None
     return [None] * len(found.songs) if levels is None else levels.tolist()

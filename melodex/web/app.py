@@ -17,7 +17,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from melodex.errors import MelodexError
 from melodex.finder.collection.open_catalogue import open_catalogue
-from melodex.web import add_pages, edit_pages, ticked_pages
+from melodex.web import add_pages, alike_pages, edit_pages, ticked_pages
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
 from melodex.web.pages import error_page
@@ -118,6 +118,7 @@ def _routes() -> list[Route | Mount]:
     return [
         Route("/", song_pages.songs),
         Route("/titles", song_pages.titles),
+        Route("/alike", alike_pages.alike),
         Route("/songs", song_pages.song_named),
         Route("/songs/{song}", song_pages.song),
         Route("/songs/{song}/near", song_pages.near),

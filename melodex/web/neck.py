@@ -14,7 +14,8 @@ class Place(NamedTuple):
 
     string: int  # 1 to 5
     fret: int
-    note: str
+    pitch: int  # MIDI
+    note: str  # its name
 
 
 class NeckString(NamedTuple):
@@ -32,7 +33,7 @@ def fretboard_of(tuning: BanjoTuning) -> list[NeckString]:
             string,
             name,
             tuple(
-                Place(string, fret, note_name(tuning.pitch(string, fret)))
+                Place(string, fret, pitch := tuning.pitch(string, fret), note_name(pitch))
                 if tuning.has(string, fret)
                 else None
                 for fret in range(LAST_FRET + 1)

@@ -44,6 +44,25 @@ def test_each_measure_has_an_element_with_its_number_as_written():
     assert numbers_in(engrave(GATE, measures=(2, 3)).svg) == [2, 3]
 
 
+def test_the_number_of_a_measure_stands_above_it_once():
+    song = abc("X:1\nM:2/4\nL:1/4\nK:G\nGe|Ad|Bc|cB|\n")
+    svg = engrave(song, measures=(3, 4)).svg
+    assert re.findall(r"<text[^>]*>\s*(?:<tspan[^>]*>\s*)*(\d+)", svg) == ["3", "4"]
+
+
+def test_a_repeat_that_follows_another_begins_in_its_own_measure():
+    engraved = engrave(abc("X:1\nM:2/4\nL:1/4\nK:G\n|:Ge|Ad:|:Bc|cB:|\n")).svg
+    _, *measures = engraved.split("data-measure=")
+    # SMuFL's repeatDot is U+E044: a pair where each repeat begins, and where it ends.
+    assert [measure.count("-E044") for measure in measures] == [2, 2, 2, 2]
+
+
+def test_a_line_that_begins_with_a_repeat_has_its_thick_line_behind_the_clef():
+    engraved = engrave(abc("X:1\nM:2/4\nL:1/4\nK:G\n|:Ge|Ad:|:Bc|cB:|\n")).svg
+    heads = [part.partition("</svg>")[0] for part in engraved.split('class="head"')[1:]]
+    assert ["<path" in head for head in heads] == [False, False, True, False]
+
+
 def test_the_ids_of_several_pictures_on_a_page_do_not_meet():
     tab = small_tab()
     one, other = (engrave(tab.song, tab=tab, look=Look(prefix)) for prefix in ("one", "two"))

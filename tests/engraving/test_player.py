@@ -121,6 +121,25 @@ def test_a_pair_sounds_together_where_its_notes_answer_each_other_in_one_key(pai
     assert sorted(names) == ["one", "one", "other", "other", "other"]
 
 
+@pytest.mark.parametrize(("way", "chords"), [("together", 1), ("after", 2), ("first", 1)])
+def test_a_pair_has_chords_of_one_song_at_a_time_as_loud_as_they_are_set(opened, way, chords):
+    one, other = (read_abc(f'X:1\nL:1/4\nM:1/4\nK:G\n"{name}"d|', "").songs[0] for name in "GC")
+    pictures = engrave(one, look=Look("one")), engrave(other, look=Look("other"))
+    notes = answering_player("two songs", (one, other), pictures, (0, 0), transposition=0)
+    page = opened(page_of(notes, *(each.svg for each in pictures)), script_first=WATCH).page
+    page.get_by_role("button", name="More").click()
+    page.get_by_role("slider", name="Chords").fill("60")
+    play(page, way)
+    page.wait_for_function("document.querySelector('.play').textContent === 'Play'")
+    heard = page.evaluate(
+        "handed.filter(([,, layer]) => layer === 'chords').map((each) => each[1])"
+    )
+    # By hand: a bass and three tones on the one beat, G2 with G, B, D; C3 with C, E, G.
+    basses = [43, 48][:chords]
+    assert [pitch for pitch in heard if pitch in basses] == basses
+    assert len(heard) == 4 * chords
+
+
 def test_either_song_of_a_pair_sounds_alone(pair):
     play(pair, "first")
     pair.wait_for_function("marked.length === 2")
@@ -384,6 +403,21 @@ def test_a_pause_goes_on_where_it_stopped(ten):
     ten.keyboard.press("Space")
     _, pitch, _, number = schedule(ten, 1)[0]
     assert (number, pitch) in {(2, 69), (1, 76), (2, 74)}
+
+
+def test_on_a_telephone_the_bar_is_one_row_and_the_rest_is_behind_more(ten):
+    ten.set_viewport_size({"width": 320, "height": 640})
+    buttons = ten.locator(".player-bar .main > :visible")
+    tops = buttons.evaluate_all("all => all.map((each) => each.offsetTop)")
+    assert len(tops) == 4
+    assert len(set(tops)) == 1
+    assert not ten.get_by_role("slider", name="Tempo").is_visible()
+    ten.get_by_role("button", name="More").click()
+    for name in ("Measures", "Loop", "Tempo"):
+        assert ten.get_by_label(name).first.is_visible()
+    ten.set_viewport_size({"width": 1280, "height": 720})
+    ten.get_by_role("button", name="More").click()
+    assert ten.get_by_role("slider", name="Tempo").is_visible()
 
 
 @pytest.mark.parametrize(("motion", "way"), [("reduce", "auto"), ("no-preference", "smooth")])

@@ -10,6 +10,7 @@ from melodex.engraving.engrave_song import engrave
 from melodex.engraving.sound import LEARNERS_TEMPO, Track, player_notes
 from melodex.model.metre import FREE_METRE, Metre
 from melodex.parsing.abc.abc_reader import read_abc
+from tests.engraved import ids_in
 from tests.moves import Move, tab_of_moves
 from tests.strategies import melody_of, song_of
 
@@ -84,6 +85,14 @@ def test_grace_notes_sound_before_their_note_and_softly():
     heard = [(note[0] - note[4].get("before", 0), note[2]) for note in track["notes"]]
     assert heard == [(0, 67), (0.75, 71), (0.875, 72), (1, 69), (2, 71)]
     assert track["notes"][1][4] == {"soft": True, "before": 0.25}
+
+
+def test_each_grace_note_is_seen_where_it_sounds():
+    song = abc("G{Bc}A|{d}B2|")
+    engraving = engrave(song)
+    graces = [note.elements for note in engraving.sounding if note.before_beats]
+    assert len(graces) == len(set(graces)) == 3
+    assert {name for names in graces for name in names} <= set(ids_in(engraving.svg))
 
 
 def test_measures_come_as_they_are_played_with_their_beats():

@@ -129,7 +129,7 @@ def test_a_file_is_read_again_by_a_reader_that_has_changed(catalogue, books, mon
 
 def test_remarks_of_a_reader_are_reported_with_the_song(catalogue, tmp_path):
     file = toy_file(tmp_path / "a.toy", ["1|Waltz|60|The tab is one fret off."])
-    remark = Remark(file.shown_as, "waltz", "The tab is one fret off.")
+    remark = Remark(file.shown_as, "waltz", "Waltz", "The tab is one fret off.")
     assert add_files(catalogue, [file], read=read_toy_file).remarks == (remark,)
     assert add_files(catalogue, [file], read=read_toy_file).remarks == ()
 

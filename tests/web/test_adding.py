@@ -135,3 +135,9 @@ def test_an_empty_catalogue_says_how_to_begin(owner):
     page = owner.get("/").text
     assert "empty" in page
     assert 'href="/add"' in page
+
+
+def test_what_was_noticed_about_a_song_is_listed_under_its_title(owner):
+    tune = "X:1\nT:The Weir at Dusk\nP:AB\nL:1/8\nK:G\nP:A\nDEGA BAGE|\n"  # no part B
+    page = owner.outcome(send(owner, ("weir.abc", tune))).text
+    assert '<a href="/songs/the-weir-at-dusk">The Weir at Dusk</a>: ' in page

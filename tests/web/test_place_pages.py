@@ -68,7 +68,7 @@ def test_a_kept_lick_is_placed_and_offered(owner, own_catalogue, songbook):
 def test_measures_ticked_on_a_songs_page_become_the_lick(visitor):
     page = visitor.get("/place?song=cinder-path&measure=5&measure=6").text
     assert '<option value="song" selected>' in page
-    assert ">cinder-path</textarea>" in page
+    assert ">Cinder Path</textarea>" in page
     assert 'name="measures" value="5-6"' in page
 
 

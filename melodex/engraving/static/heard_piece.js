@@ -100,10 +100,14 @@
     }),
     together: ([one, two]) => { // matched notes sound together, in the first one's key
       const late = Math.max(0, two.meets - one.meets), early = Math.max(0, one.meets - two.meets);
+      const chords = one.chords.length // of one only: two accompaniments would blur each other
+        ? moved(accompanimentIn(soundingMeasures(one), one), late)
+        : moved(accompanimentIn(soundingMeasures(two), two), early)
+          .map((event) => ({ ...event, pitch: event.pitch + two.halfStepsToFirst }));
       return {
         events: [
           ...eventsOf(one, late, 0, -0.6), ...eventsOf(two, early, two.halfStepsToFirst, 0.6),
-          ...moved(metronomeIn(soundingMeasures(one)), late)],
+          ...moved(metronomeIn(soundingMeasures(one)), late), ...chords],
         length: Math.max(late + one.length, early + two.length),
       };
     },

@@ -54,7 +54,7 @@
       return this.piece.music.tempo / this.piece.music.beat;
     }
 
-    track() {
+    track() { // the one that sounds alone; null where a pair sounds
       const { way } = this.controls;
       if (way.value === "after" || way.value === "together") return null;
       return this.piece.music.tracks[way.value === "second" ? 1 : 0];
@@ -62,9 +62,12 @@
 
     wayChanged() {
       const { controls } = this, track = this.track();
+      const withChords = (track ? [track] : this.piece.music.tracks)
+        .filter(({ chords }) => chords.length);
+      const areEstimated = withChords.some(({ chordsEstimated }) => chordsEstimated);
       controls.measuresLabel.hidden = track === null;
-      controls.chordsField.hidden = !track?.chords.length;
-      controls.chordsLabel.textContent = track?.chordsEstimated ? "Estimated chords" : "Chords";
+      controls.chordsField.hidden = !withChords.length;
+      controls.chordsLabel.textContent = areEstimated ? "Estimated chords" : "Chords";
     }
 
     settings() {

@@ -65,10 +65,15 @@
       labelled("Half-steps higher (as a capo) or lower", controls.halfSteps),
       labelled("Melody", controls.melody), controls.chordsField,
       labelled("Size of the music", controls.size));
+    const often = [
+      controls.wayLabel, controls.measuresLabel, loop.label, made("span", { className: "tempo" },
+        labelled("Tempo", controls.tempo), controls.tempoShown)];
     const main = made("div", { className: "main" },
-      controls.play, controls.slowly, controls.stop, controls.more, controls.wayLabel,
-      controls.measuresLabel, loop.label, made("span", { className: "tempo" },
-        labelled("Tempo", controls.tempo), controls.tempoShown));
+      controls.play, controls.slowly, controls.stop, controls.more);
+    const telephone = matchMedia("(max-width: 30rem)"); // there the bar is one row of buttons
+    const arrange = () => (telephone.matches ? panel.prepend(...often) : main.append(...often));
+    telephone.addEventListener("change", arrange);
+    arrange();
     controls.more.onclick = () => {
       panel.hidden = !panel.hidden;
       controls.more.setAttribute("aria-expanded", String(!panel.hidden));

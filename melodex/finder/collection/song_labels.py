@@ -4,6 +4,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from pathlib import PurePath
 
+from melodex.errors import SongNotFoundError
+from melodex.index.song_names import song_named
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import SongEntry
 
@@ -29,6 +31,21 @@ def song_labels(catalogue: Catalogue) -> dict[str, str]:
                 song: f"{labels[song]} ({mark})" for song, mark in zip(songs, marks, strict=True)
             }
     return labels
+
+
+def name_to_show(catalogue: Catalogue, name: str) -> str:
+    """Return the title of the song that a name means, where the title means no other song.
+
+    Where it does, or the name means no one song, the name is returned as it is.
+    """
+    titles = catalogue.titles()
+    try:
+        song = song_named(name, titles) if name else ""
+    except SongNotFoundError:
+        return name
+    title = dict(titles).get(song, "")
+    alike = [each for each, other in titles if other.casefold() == title.casefold()]
+    return title if alike == [song] else name
 
 
 def _marks(entries: Sequence[SongEntry]) -> list[str]:

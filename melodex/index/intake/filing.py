@@ -210,7 +210,7 @@ def _write_songs(
             continue
         counts["updated" if old else "added"] += 1
         write_music(connection, number, record)
-        remarks += [Remark(file.shown_as, song_id, text) for text in record.remarks]
+        remarks += [Remark(file.shown_as, song_id, record.title, text) for text in record.remarks]
     return AddReport(
         counts["added"], counts["updated"], counts["unchanged"], remarks=tuple(remarks)
     )

@@ -22,6 +22,7 @@ class Remark:
 
     file: str
     song: str  # the song's id
+    title: str
     text: str  # a sentence
 
 

@@ -17,6 +17,16 @@ class NearSong:
 
 
 @dataclass(frozen=True, slots=True)
+class ClosePair:
+    """Two songs that are close to each other as whole melodies, by their ids."""
+
+    song_a: str
+    song_b: str
+    score: float  # 1 for the same notes at the same places of the measure, in any key
+    expected_by_chance: float | None  # None is unknown
+
+
+@dataclass(frozen=True, slots=True)
 class SharedPhrase:
     """A phrase that stands in two songs, or in two places of one; measures as written."""
 

@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.errors import MelodexError
+from melodex.finder.collection.song_labels import name_to_show
 from melodex.finder.reports.report_pair import report_pair
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.model.results.phrase import OtherPlaces, SharedMaterial, SharedPhrase
@@ -33,13 +34,17 @@ class ShownPhrase:
 def compare(request: Request) -> Response:
     """Show what two songs share."""
     fields = query_of(request)
-    values: dict[str, object] = {**fields.as_sent("a", "b"), "shared": None, "problem": None}
+    sent = fields.as_sent("a", "b")
+    values: dict[str, object] = {**sent, "names": sent, "shared": None, "problem": None}
     status = 200
     try:
         if fields.line("a") and fields.line("b"):
             values |= _compared(request, fields)
     except MelodexError as error:  # shown above the form, so that it can be corrected there
         values["problem"], status = error, status_of(error)
+    else:
+        with site_of(request).catalogue() as catalogue:
+            values["names"] = {field: name_to_show(catalogue, sent[field]) for field in sent}
     return page(request, "compare.html", values, status=status)
 
 

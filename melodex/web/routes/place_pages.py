@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from melodex.engraving.engrave_song import PhraseMark
 from melodex.errors import MelodexError, QueryError
+from melodex.finder.collection.song_labels import name_to_show
 from melodex.finder.given_lick import LickForm
 from melodex.finder.keeping_licks import kept_lick_list
 from melodex.finder.place_lick import PlaceInSong, PlacesInSong, place_lick
@@ -78,13 +79,18 @@ def place(request: Request) -> Response:
             placed = _placed(request, fields)
     except MelodexError as error:  # shown above the form, so that it can be corrected there
         problem = error
+    sent = _as_sent(fields)
     with site_of(request).catalogue() as catalogue:
         kept = kept_lick_list(catalogue)
+        if problem is None:
+            sent["into"] = name_to_show(catalogue, sent["into"])
+            if sent["form"] == LickForm.SONG:
+                sent["text"] = name_to_show(catalogue, sent["text"])
     values = {
         "placed": placed,
         "problem": problem,
         "kept": kept,
-        "sent": _as_sent(fields),
+        "sent": sent,
         "modes": list(SHARPS_OF_MODE),
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
         "most_octaves": MOST_OCTAVES,

@@ -25,7 +25,9 @@ async function fill(section) {
   section.setAttribute("aria-busy", "true");
   const found = await partOf(section.dataset.fill, "filled").catch(() => null);
   section.removeAttribute("aria-busy");
-  if (found) link.parentElement.replaceWith(found);
+  if (!found) return;
+  found.querySelectorAll(".clickable").forEach((words) => (words.hidden = false));
+  link.parentElement.replaceWith(document.adoptNode(found));
 }
 
 const progress = document.getElementById("progress");

@@ -1,5 +1,5 @@
-// The neck: every place picked is added to the lick as tab. Arrow keys move along the neck, so that
-// it is one stop of the Tab key and not sixty.
+// The neck: every place picked sounds, and is added to the lick as tab. Arrow keys move along the
+// neck, so that it is one stop of the Tab key and not sixty.
 "use strict";
 
 const neck = document.getElementById("neck");
@@ -31,11 +31,23 @@ function show() {
   });
 }
 
+const SECONDS = 1; // that a picked string rings
+let clock = null;
+
+async function sound(pitch) {
+  const { pluck, strike } = window.melodexPlayer;
+  clock ??= new AudioContext();
+  await clock.resume();
+  const now = clock.currentTime;
+  strike(clock, { kind: pluck, pitch, pan: 0 }, now, now + SECONDS);
+}
+
 function pick(button) {
   const before = form.value === "tab" ? words() : [];
   form.value = "tab";
   lick.value = [...before, `${button.dataset.place}:${value.value}`].join(" ");
   picked.textContent = `Picked so far: ${lick.value}`;
+  sound(Number(button.dataset.pitch));
   show();
 }
 

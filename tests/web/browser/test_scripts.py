@@ -31,11 +31,45 @@ def test_one_bar_plays_each_of_the_pieces_of_a_page(windows):
     assert page.locator("#match-2 ~ .beside .sounding").count() == 0
 
 
+@pytest.mark.parametrize("path", ["/find", "/find?form=notes&text=D4+E4+G4+B4+A4+G4"])
+def test_a_place_picked_on_the_neck_sounds_its_pitch(windows, path):
+    page = windows.open(path)
+    page.evaluate(
+        """() => { window.heard = []; const { strike } = melodexPlayer;
+        melodexPlayer.strike = (clock, event, ...rest) => {
+          heard.push(event.pitch); return strike(clock, event, ...rest); }; }"""
+    )
+    page.evaluate("document.querySelectorAll('details').forEach((each) => (each.open = true))")
+    for place in ("1:0", "3:2", "5:7"):
+        page.locator(f"[data-place='{place}']").click()
+    page.wait_for_function("heard.length === 3")
+    # Open G is g4 d3 g3 b3 d4, the fifth string's frets counted from the nut. Common practice.
+    assert page.evaluate("heard") == [62, 57, 69]
+
+
+def test_a_piece_is_played_by_a_button_above_its_music(windows):
+    page = windows.open("/find?form=notes&text=D4+E4+G4+B4+A4+G4")
+    article = page.locator("article").first
+    button, music = (article.locator(each).first for each in (".player button", ".music"))
+    assert button.bounding_box()["y"] < music.bounding_box()["y"]
+
+
 def test_the_nearest_songs_come_when_they_are_scrolled_to(windows):
     page = windows.open("/songs/the-barley-loft")
     page.locator("#near").scroll_into_view_if_needed()
     page.wait_for_selector("section[data-fill] table")
     assert "The Barley Loft (rolled)" in page.locator("section[data-fill]").inner_text()
+
+
+def test_a_song_that_has_the_focus_or_is_pointed_at_shows_its_own_arcs(windows):
+    page = windows.open("/?words=barley")
+    page.locator("#alike").scroll_into_view_if_needed()
+    page.wait_for_selector(".arcs a")
+    for show in (page.locator(".arcs a").first.focus, page.locator(".arcs li").last.hover):
+        show()
+        assert page.locator(".arcs path.own").count() == 1
+        assert page.locator(".arcs li.own").count() == 2
+    assert "is close to The Barley Loft" in page.locator(".near-to").inner_text()
 
 
 def test_without_scripts_a_lick_is_found_all_the_same(windows):

@@ -15,6 +15,7 @@ PAGES = {
     "place": "/place?into=letter-from-the-lock-keeper",
     "places": "/place?into=unlatched&form=song&text=cinder-path&measures=5-6&number=2&count=1",
     "near": "/songs/cinder-path/near",
+    "alike": "/alike?tag=rolls",
     "find": "/find",
     "answers": "/find?form=notes&text=D4+E4+G4+B4+A4+G4",
     "licks": "/licks",

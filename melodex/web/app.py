@@ -17,14 +17,16 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from melodex.errors import MelodexError
 from melodex.finder.collection.open_catalogue import open_catalogue
-from melodex.web import add_pages, alike_pages, edit_pages, ticked_pages
 from melodex.web.guard import Guard
 from melodex.web.jobs import Jobs
 from melodex.web.pages import error_page
 from melodex.web.posted_forms import posted
 from melodex.web.refusals import MISTAKE, NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.routes import (
+    add_pages,
+    alike_pages,
     compare_pages,
+    edit_pages,
     find_pages,
     hands_pages,
     job_pages,
@@ -34,6 +36,7 @@ from melodex.web.routes import (
     saved_pages,
     song_pages,
     teaching_pages,
+    ticked_pages,
 )
 from melodex.web.site import Site
 from melodex.web.static_files import ContentFiles, static_folders

@@ -43,7 +43,7 @@ def job(request: Request) -> Response:
         found = site_of(request).jobs.job(request.path_params["job"])
     except Refusal as gone:
         lost = {"form": _form_again(request)}
-        return page(request, "job_gone.html", lost, status=gone.status)
+        return page(request, "done/job_gone.html", lost, status=gone.status)
     standing = found.standing
     if standing.state is State.DONE and found.kind == PLAN:
         return RedirectResponse(f"/saved/{standing.result}", SEE_OTHER)

@@ -75,4 +75,4 @@ def describe(request: Request, fields: Fields) -> Response:
         text_as_file(text_of_upload(content, name), name) as path,
     ):
         report = describe_songs(catalogue, path)
-    return page(request, "described.html", {"report": report})
+    return page(request, "done/described.html", {"report": report})

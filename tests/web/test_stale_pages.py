@@ -55,7 +55,7 @@ def test_work_that_failed_leads_back_to_its_form_filled_in(visitor):
 def test_a_form_of_before_a_restart_is_shown_again_as_it_was_sent(visitor, path, form, filled):
     answer = visitor.post(path, form, token=STALE)
     assert answer.status_code == 403
-    assert "the server was started anew" in answer.text
+    assert "is not from a page of this server as it runs now" in answer.text
     assert "send it again" in answer.text
     assert filled in answer.text
     assert STALE not in answer.text

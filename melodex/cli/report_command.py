@@ -17,6 +17,7 @@ from melodex.cli.options import (
     TagOption,
     UsesOption,
 )
+from melodex.cli.progress import comparing_songs
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -132,7 +133,6 @@ def report(
     melodex report --audit --by collection --write books.html
     """
     from melodex.finder.filters import song_filter
-    from melodex.finder.report_audit import report_audit
     from melodex.finder.report_file import write_report
     from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
@@ -153,9 +153,7 @@ def report(
         elif pair is not None:
             text = _pair(opened, pair, with_coincidences=with_coincidences, count=count)
         elif audit:
-            text = report_audit(
-                opened, which, by=by, between=between, with_coincidences=with_coincidences
-            )
+            text = _audit(opened, which, by, between, with_coincidences=with_coincidences)
         else:
             forms = QueryForms(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
@@ -213,9 +211,28 @@ def _refuse_count_of_an_audit(*, audit: bool, count: bool) -> None:
 
 
 def _plan(catalogue: "Catalogue", plan: Path, *, count: bool) -> str:
-    from melodex.finder.report_plan import report_plan
+    from melodex.finder.plan_lessons import judge_lessons
+    from melodex.finder.report_plan import report_of_plan
 
-    return report_plan(catalogue, plan, count=count)
+    with comparing_songs() as progress:
+        judged = judge_lessons(catalogue, plan, progress=progress)
+    return report_of_plan(catalogue, judged, count=count)
+
+
+def _audit(
+    catalogue: "Catalogue",
+    which: "SongFilter",
+    by: str | None,
+    between: tuple[str, str] | None,
+    *,
+    with_coincidences: bool,
+) -> str:
+    from melodex.finder.audit import audit
+    from melodex.finder.report_audit import report_of_audit
+
+    with comparing_songs() as progress:
+        found = audit(catalogue, which, by=by, between=between, progress=progress)
+    return report_of_audit(found, with_coincidences=with_coincidences)
 
 
 def _pair(

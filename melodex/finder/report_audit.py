@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from melodex.finder.audit import audit
 from melodex.index.store import Catalogue
+from melodex.model.audit import Audit
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.coincidence import without_coincidences
 from melodex.report.audit_report import audit_report
@@ -58,6 +59,11 @@ def report_audit(
         melodex.write_report(report, folder / "audit.html")
     """
     found = audit(catalogue, which, against=against, by=by, between=between)
+    return report_of_audit(found, with_coincidences=with_coincidences)
+
+
+def report_of_audit(found: Audit, *, with_coincidences: bool = False) -> str:
+    """Return an audit as an HTML page with plots."""
     pairs = found.overview.near_duplicates
     alike = pairs if with_coincidences else tuple(without_coincidences(pairs))
     overview = replace(found.overview, near_duplicates=alike)

@@ -20,9 +20,9 @@ TABLES = [
 ]  # fmt: skip
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def files(tmp_path_factory):
-    """The files that the examples name."""
+    """The files that the examples name; some examples change them."""
     folder = tmp_path_factory.mktemp("files")
     (folder / "ann.csv").write_text("song\ncinder-path\n", encoding="utf-8")
     (folder / "plan.toml").write_text('[[lesson]]\nsong = "cinder-path"\n', encoding="utf-8")

@@ -20,6 +20,7 @@ from melodex.cli.options import (
 )
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.printing.tab_output import CountOption
+from melodex.cli.progress import comparing_songs
 from melodex.cli.query_options import (
     AbcOption,
     DegreesOption,
@@ -136,7 +137,6 @@ def report(
     melodex report --audit --by collection --write books.html
     """
     from melodex.finder.collection.filters import facts_in, song_filter
-    from melodex.finder.reports.report_audit import report_audit
     from melodex.finder.reports.report_file import write_report
     from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
@@ -164,9 +164,7 @@ def report(
         elif pair is not None:
             text = _pair(opened, pair, with_coincidences=with_coincidences, count=count)
         elif audit:
-            text = report_audit(
-                opened, which, by=by, between=between, with_coincidences=with_coincidences
-            )
+            text = _audit(opened, which, by, between, with_coincidences=with_coincidences)
         else:
             forms = QueryForms(
                 abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
@@ -224,9 +222,28 @@ def _refuse_count_of_an_audit(*, audit: bool, count: bool) -> None:
 
 
 def _plan(catalogue: "Catalogue", plan: Path, *, count: bool) -> str:
-    from melodex.finder.reports.report_plan import report_plan
+    from melodex.finder.reports.report_plan import report_of_plan
+    from melodex.finder.teaching.plan_lessons import judge_lessons
 
-    return report_plan(catalogue, plan, count=count)
+    with comparing_songs() as progress:
+        judged = judge_lessons(catalogue, plan, progress=progress)
+    return report_of_plan(catalogue, judged, count=count)
+
+
+def _audit(
+    catalogue: "Catalogue",
+    which: "SongFilter",
+    by: str | None,
+    between: tuple[str, str] | None,
+    *,
+    with_coincidences: bool,
+) -> str:
+    from melodex.finder.reports.report_audit import report_of_audit
+    from melodex.finder.teaching.repertoire_audit import audit
+
+    with comparing_songs() as progress:
+        found = audit(catalogue, which, by=by, between=between, progress=progress)
+    return report_of_audit(found, with_coincidences=with_coincidences)
 
 
 def _pair(

@@ -63,7 +63,7 @@ def report_audit(
 
 
 def report_of_audit(found: Audit, *, with_coincidences: bool = False) -> str:
-    """Return an audit as ``report_audit`` does."""
+    """Return an audit as an HTML page with plots."""
     pairs = found.overview.near_duplicates
     alike = pairs if with_coincidences else tuple(without_coincidences(pairs))
     overview = replace(found.overview, near_duplicates=alike)

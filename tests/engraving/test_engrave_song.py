@@ -191,7 +191,7 @@ def test_a_rhythm_without_notation_is_said_to_be_rounded_and_sounds_exactly():
     song = song_of(melody_of(60, 62, 64, onsets=onsets, durations=[7 / 22, 0.5, 35 / 11]))
     engraving = engrave(song)
     assert engraving.remarks == (
-        "The rhythm of measure 1 has no exact notation: note values there are rounded.",
+        "The rhythm of measure 1 has no exact notation: note values are rounded there.",
     )
     assert [note.onset_beats for note in engraving.sounding] == pytest.approx(onsets, abs=1e-3)
 

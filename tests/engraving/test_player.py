@@ -313,7 +313,7 @@ def test_measures_that_the_music_does_not_have_are_refused_in_words(ten):
     ten.get_by_role("textbox", name="Measures").fill("40-41")
     ten.keyboard.press("Enter")
     words = ten.get_by_role("textbox", name="Measures").evaluate("field => field.validationMessage")
-    assert words == "Write measures as 6-8 or 6, 1 to 10, or nothing for all."
+    assert words == "Write measures as 6-8 or 6, from 1 to 10, or leave this empty for all."
     assert ten.locator(".chosen").count() == 0
 
 

@@ -124,7 +124,7 @@ def test_a_correction_that_does_not_fit_changes_nothing(corrected):
 
 
 def test_nothing_to_undo_is_an_error(corrected):
-    with pytest.raises(QueryError, match="Nothing has been corrected"):
+    with pytest.raises(QueryError, match="has no corrections"):
         undo_corrections(corrected, "reel")
 
 

@@ -98,7 +98,7 @@ def test_a_tune_that_now_fails_keeps_its_earlier_reading(described, add_book):
     assert _counts(report) == (0, 0, 3, 0)
     (failure,) = report.failed
     assert failure.tune == "2"
-    assert failure.reason == "measure 1 is too long; what was read there before is kept"
+    assert failure.reason == "measure 1 is too long; the earlier reading is kept"
     assert _terms(described) == {60: "waltz", 65: "reel", 70: "jig"}
 
 
@@ -123,7 +123,7 @@ def test_a_book_that_fails_as_a_whole_keeps_its_songs_and_says_so(described, add
     version = described.melody_version()
     report = add_book("fail||not a score")
     assert _counts(report) == (0, 0, 3, 0)
-    assert report.failed[0].reason == "not a score; what was read there before is kept"
+    assert report.failed[0].reason == "not a score; the earlier reading is kept"
     assert described.melody_version() == version
     assert _counts(add_book(*BOOK)) == (0, 0, 3, 0)
 

@@ -58,7 +58,7 @@ def test_a_file_that_kills_its_reader_costs_only_itself(tmp_path):
     (failure,) = records[1].failures
     assert failure.file == files[1].shown_as
     assert failure.reason == (
-        "the process reading it was stopped by SIGKILL, perhaps for want of memory"
+        "the process reading it was stopped by SIGKILL, perhaps because memory ran out"
     )
 
 

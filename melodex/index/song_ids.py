@@ -40,7 +40,7 @@ class SongIds:
         self._free: dict[str, itertools.filterfalse[str]] = {}
 
     def new_id(self, title: str) -> str:
-        """Return the title's readable word, or the first free one of word-2, word-3…"""
+        """Return the title's readable word, or the first free one of word-2, word-3 and so on."""
         word = readable_word(title) or UNTITLED
         if word not in self._free:
             numbered = (f"{word}-{number}" for number in itertools.count(2))

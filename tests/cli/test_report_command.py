@@ -66,7 +66,7 @@ def test_notes_of_a_song_shown_in_another_octave_do_not_count_as_differing(run, 
     assert run("add", low).code == 0
     assert run("report", "--pair", "dusk", "low weir", "--write", path).code == 0
     text = path.read_text(encoding="utf-8")
-    assert "it lies 1 octave above what is written" in text
+    assert "it is 1 octave above what is written" in text
     assert 'class="differs-frame"' not in text
 
 

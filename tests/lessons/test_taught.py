@@ -59,7 +59,7 @@ def test_a_song_taught_in_part_is_known_in_part(read):
     "line", ["taught 2027-02-30: Waltz", "taught 2027: Waltz", "taught 2027-01-11 Waltz"]
 )
 def test_a_line_that_cannot_be_understood_is_named(read, line):
-    with pytest.raises(DescriptionError, match=r"line 2: .*is no line such as"):
+    with pytest.raises(DescriptionError, match=r"line 2: .*is not a line such as"):
         read(f"Old Road\n{line}\n")
 
 

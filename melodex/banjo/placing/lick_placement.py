@@ -1,4 +1,4 @@
-"""A lick carried into a song: the places where it fits, and the song's tab with the lick in it."""
+"""Find the places where a lick fits a song, and write the song's tab with the lick in it."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -23,19 +23,19 @@ from melodex.model.results.placement import LickFit
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
 
-SAME_MELODY = 0.95  # likeness from which on the lick stands there already
-MOST_FINGERED = 24  # windows, the best before hands are counted
+SAME_MELODY = 0.95  # likeness from which on the song already has the lick there
+MOST_FINGERED = 24  # windows to finger, best first
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlacedLick:
-    """A lick in one place of a song."""
+    """A lick at one place of a song."""
 
     window: Window
     fit: LickFit
-    notes: tuple[TabNote, ...]  # the lick's
-    form: str  # how the song's metre counts it, in words
-    beside: tuple[TabNote, ...] = ()  # the song's notes that get another finger, or are struck now
+    notes: tuple[TabNote, ...]  # the lick's notes
+    form: str  # how it is counted in the song's metre, in words
+    beside: tuple[TabNote, ...] = ()  # notes of the song that are played differently
 
     @property
     def measures(self) -> tuple[int, int]:
@@ -46,26 +46,26 @@ class PlacedLick:
 def places_for(
     tab: Tab, chords: Sequence[ChordSymbol], lick: Lick
 ) -> tuple[list[PlacedLick], list[PlacedLick]]:
-    """Find where a lick fits into a song.
+    """Return where a lick fits into a song.
 
     Parameters
     ----------
     tab : Tab
-        The song as it is played now.
+        The song's current tab.
     chords : sequence of ChordSymbol
         Stated or estimated.
 
     Returns
     -------
     places : list of PlacedLick
-        The best first, of equal ones the earlier.
+        Best first, ties by time.
     already : list of PlacedLick
-        Where the song has the lick as it is, in order.
+        Places where the song already has the lick, in order.
 
     Raises
     ------
     MelodyError
-        If no stretch of the song suits the lick, or the neck is too short for it.
+        If the lick fits no stretch of the song, or the neck is too short for it.
     """
     song = sounded_song(tab.song, tab.notes, tab.tuning)
     counted = in_metre_of(song, lick)
@@ -88,11 +88,11 @@ def places_for(
 
 
 def with_lick(tab: Tab, placed: PlacedLick) -> Tab:
-    """Return a song's tab with the lick instead of what stood in its place.
+    """Return a song's tab with a stretch replaced by the lick.
 
-    A note held into the place ends there. What began before it or begins behind it stays, save
-    that the second note of a slur that began in the place is struck, and that a note beside the
-    lick gets another finger where the lick could not take turns with it.
+    A note held into the place ends there. Notes before and after it stay, with two exceptions: the
+    second note of a slur that started in the place is struck, and a note next to the lick gets
+    another finger if fingers could not alternate otherwise.
     """
     beside = {(note.onset, note.string): note for note in placed.beside}
     before = [_ending_by(note, placed.window.begin) for note in notes_before(tab, placed.window)]
@@ -109,7 +109,7 @@ def _ending_by(note: TabNote, end: float) -> TabNote:
 
 
 def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
-    """Finger the lick between its neighbours, and return what that demands of the hands."""
+    """Finger the lick between its neighbours, and return it with its demands on the hands."""
     lick = counted.lick
     wanted = sounds_in(window, lick, fit.transposition, tab.tuning)
     before, after = sounds_before(tab, window), sounds_behind(tab, window)
@@ -139,7 +139,7 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
 
 
 def _hand_moves(nearest_before: Iterable[TabNote], nearest_after: Iterable[TabNote]) -> int:
-    """Return how many frets lie between two fretted notes beyond the reach of four fingers."""
+    """Return how many frets a shift exceeds the reach of four fingers by."""
     frets = [
         next((note.fret for note in notes if note.fret), None)
         for notes in (nearest_before, nearest_after)

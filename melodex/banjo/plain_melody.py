@@ -14,7 +14,7 @@ from melodex.model.song import Song
 _ROLLED_SHARE = 0.5  # of a tab's measures, if they are the plain patterns of an exercise
 _SOON = 0.5  # quarter notes: within this time, the hammered note is the melody note
 REDUCED = (
-    "The tune is in rolls already; its melody was taken to be what sounds on the beats, "
+    "The tune is in rolls already; its melody was taken to be the notes on the beats, "
     "without the drone."
 )
 

@@ -48,7 +48,7 @@ class LevelScale:
     def reasons(self, demands: Demands) -> tuple[str, ...]:
         """Return why a song has its level: its grades in words, and what they lead to."""
         if self._is_linked:
-            scale = f"as hard as the songs that were given level {self.level(demands):g}"
+            scale = f"as hard as the songs with level {self.level(demands):g}"
         else:
             scale = (
                 f"level 1 to {HARDEST}: each is about a fifth of 12,760 folk songs and dance tunes"

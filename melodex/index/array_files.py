@@ -62,7 +62,7 @@ def arrays_in(
     """Return header and arrays from a header line and the content after it, as ``mapped`` does."""
     listed = json.loads(unsealed(line))
     if len(content) != listed["size"]:
-        raise ValueError("the arrays are not whole")
+        raise ValueError("the arrays are truncated")
     # Kernels trust their input: a flipped bit could make them access any memory.
     if zlib.crc32(content.data) != listed["checksum"]:
         raise ValueError("the arrays are damaged")

@@ -54,7 +54,7 @@ def describe(catalogue: Catalogue, path: Path) -> DescribeReport:
             unmatched.append(Unmatched(line, name, _why_not_one(name, songs, known)))
             continue
         if (before := line_of.setdefault(songs[0], line)) != line:
-            raise table_mistake(path, line, f"{name!r} is the song that line {before} describes")
+            raise table_mistake(path, line, f"{name!r} is the same song as in line {before}")
         descriptions.append(Description(songs[0], description.facts))
     catalogue.describe(descriptions)
     return DescribeReport(len(descriptions), tuple(unmatched))

@@ -73,7 +73,7 @@ def _refuse_taken(connection: sqlite3.Connection, name: str) -> None:
     given = "SELECT name FROM kept_lick WHERE folded_name = ?"
     if connection.execute(given, (name.casefold(),)).fetchone():
         raise QueryError(
-            f"A lick is kept as '{name}' already.",
+            f"A lick called '{name}' already exists.",
             "choose another name, or forget that one first.",
         )
 
@@ -170,6 +170,6 @@ def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[
 def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:
     names = [f"'{kept}'" for kept, _ in kept_licks(catalogue)]
     return LickNotFoundError(
-        f"No lick is kept as '{name}'.",
+        f"There is no kept lick called '{name}'.",
         f"these are kept: {', '.join(names)}." if names else "none is kept yet; keep one first.",
     )

@@ -295,7 +295,7 @@ def _migrate(connection: sqlite3.Connection, path: Path, step: int, migration: M
                     raise
                 raise CatalogueError(
                     f"The catalogue {path} is damaged: its tables are not those of version {step}, "
-                    "which it says it has.",
+                    "which it claims to have.",
                     "restore a copy, or delete it and add your files again.",
                 ) from error
             connection.execute(f"PRAGMA user_version = {step + 1}")

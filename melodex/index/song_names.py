@@ -41,7 +41,7 @@ def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
         if found:
             raise SongNotFoundError(
                 f"{name!r} may mean any of {len(found)} songs: {songs_in_words(found)}.",
-                "name the one you mean by its id, the word before the brackets.",
+                "use its id, the word before the brackets.",
             )
     raise _nothing_like(name, songs)
 

@@ -65,7 +65,7 @@ def saved_work(catalogue: Catalogue, work: str) -> SavedWork:
     if row is None:
         raise WorkNotFoundError(
             "This plan, student or set is not in the catalogue; it may have been deleted.",
-            "look for it in the list of what is saved.",
+            "look for it in the list of saved work.",
         )
     return _work_of(row)
 

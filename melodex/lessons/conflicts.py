@@ -101,9 +101,9 @@ def explain_conflict(limits: Limits, possible: Callable[[Limits], bool]) -> Plan
     songs = "the songs" if limits.lessons is None else f"{limits.lessons} of the songs"
     if len(conflicting) == 1:
         return PlanError(
-            f"No order of {songs} keeps this limit: {named}.", "loosen it or leave it out."
+            f"No order of {songs} satisfies this limit: {named}.", "loosen it or leave it out."
         )
     return PlanError(
-        f"No order of {songs} keeps these limits together: {named}.",
+        f"No order of {songs} satisfies these limits together: {named}.",
         "loosen one of them or leave it out; any one is enough.",
     )

@@ -100,7 +100,7 @@ def _fixed_places(limits: Limits, songs: int) -> list[tuple[str, int]]:
         place = limits.songs_in(lesson) - 1
         if place < 0 or limits.lesson_of(place) != lesson:
             raise PlanError(
-                f"{song!r} cannot be kept in lesson {lesson}: that is a review.",
+                f"{song!r} cannot be kept in lesson {lesson}, which is a review.",
                 "keep it in another lesson, or change how often a review comes.",
             )
         fixed.append((song, place))
@@ -163,7 +163,7 @@ def _levels(material: Material, pool: Sequence[int]) -> list[float]:
     ]
     if unknown:
         raise PlanError(
-            f"The step from level to level cannot be limited: the level of {len(unknown)} songs is "
+            f"The level step cannot be applied: the level of {len(unknown)} songs is "
             f"unknown, {unknown[0]} the first.",
             "describe their levels (melodex describe), leave them out, or leave the limit out.",
         )

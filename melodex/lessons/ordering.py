@@ -247,7 +247,7 @@ class _Search:
             self.adopt(outcome.order)
         if self.judged(BROKEN):
             raise PlanError(
-                "No order that keeps the limits was found in the time allowed.",
+                "No order that satisfies the limits was found in the time allowed.",
                 "allow more time, or fewer limits.",
             )
         return outcome.bound

@@ -73,7 +73,7 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
         student, name, lick = (cells.get(column, "") for column in (STUDENT, SONG, LICK))
         song = _song_of(path, line, name, song_named) if name else ""
         if (before := line_of.setdefault((student, song, lick), line)) != line:
-            raise table_mistake(path, line, f"it says the same as line {before}")
+            raise table_mistake(path, line, f"it repeats line {before}")
         up_to = _last_measure(path, line, cells.get(UP_TO, ""), has_song=bool(song))
         lines.append(StudentLine(line, student, song, lick, up_to))
     lines += _taught_lines(path, taught, song_named)
@@ -91,7 +91,7 @@ def _taught_lines(
         song = "" if taught.is_lick else _song_of(path, line, taught.name, song_named)
         lick = taught.name if taught.is_lick else ""
         if (before := line_of.setdefault((taught.day, taught.student, song, lick), line)) != line:
-            raise table_mistake(path, line, f"it says the same as line {before}")
+            raise table_mistake(path, line, f"it repeats line {before}")
         yield StudentLine(line, taught.student, song, lick, taught.up_to, taught.day)
 
 

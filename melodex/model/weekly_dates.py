@@ -25,7 +25,7 @@ def as_date(name: str, given: object) -> date:
         return date.fromisoformat(str(given))
     except ValueError:
         raise QueryError(
-            f"'{name}' cannot be {shown(given)}, which is no date.",
+            f"'{name}' cannot be {shown(given)}, which is not a date.",
             "write year, month and day: 2027-01-11.",
         ) from None
 

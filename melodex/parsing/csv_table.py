@@ -130,5 +130,5 @@ def _named_cells(
     named = list(itertools.zip_longest(columns, cells[: len(columns)], fillvalue=""))
     nameless = [cell for column, cell in named if not column] + list(cells[len(columns) :])
     for cell in filter(None, nameless):
-        raise table_mistake(path, line, f"{cell!r} stands in a column without a name")
+        raise table_mistake(path, line, f"{cell!r} is in a column without a name")
     return {column: cell for column, cell in named if column}

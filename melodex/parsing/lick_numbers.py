@@ -138,7 +138,7 @@ def _check_notes(pitches: Pitches, onsets: Beats, durations: Beats) -> None:
         raise QueryError(
             f"{len(pitches)} pitches, {len(onsets)} onsets and {len(durations)} durations "
             "do not make notes.",
-            "give each note one of each.",
+            "give the same number of each.",
         )
     for note in np.flatnonzero(durations <= 0)[:1].tolist():
         raise QueryError(

@@ -37,7 +37,7 @@ def shape_from_text(text: str) -> Shape:
     words = [" ".join(part.lower().split()) for part in text.split(",")]
     if len(words) > MOST_MOVES:
         raise QueryError(
-            f"The shape has {len(words)} moves, and {MOST_MOVES} are the most.",
+            f"The shape has {len(words)} moves, but at most {MOST_MOVES} are allowed.",
             "search for a part of it.",
         )
     return Shape(tuple(_move(number, word) for number, word in enumerate(words, start=1)))

@@ -74,8 +74,8 @@ def comparison_in_words(comparison: Comparison) -> list[str]:
         f"and passages shared by {counted(len(comparison.common_passages), 'pair')} of other "
         "songs.",
         f"{alone[0].upper()}{alone[1:]}.",
-        f"Who has learned all of {b} can play {share_a} of {a}; "
-        f"who has learned all of {a} can play {share_b} of {b}.",
+        f"Anyone who has learned all of {b} can play {share_a} of {a}; "
+        f"anyone who has learned all of {a} can play {share_b} of {b}.",
     ]
 
 

@@ -99,7 +99,7 @@ def _about_transposition(fit: LickFit) -> str:
         return f"{moved}."
     way = "higher" if fit.octaves > 0 else "lower"
     return (
-        f"{moved}, {_octaves_in_words(abs(fit.octaves))} {way} than the song lies there, to stay "
+        f"{moved}, {_octaves_in_words(abs(fit.octaves))} {way} than the song there, to stay "
         "on the neck."
     )
 

@@ -123,7 +123,7 @@ def test_a_note_off_the_neck_names_its_measure_and_offers_octaves():
     assert "--octaves -1" in caught.value.next_step
     with pytest.raises(MelodyError) as caught:
         moments_of(song_of(melody_of(40, 90)), OPEN_G)
-    assert "less range" in caught.value.next_step
+    assert "smaller range" in caught.value.next_step
 
 
 def test_six_notes_together_are_too_many():

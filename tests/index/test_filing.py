@@ -130,7 +130,7 @@ def test_a_book_that_fails_as_a_whole_keeps_its_songs_and_says_so(described, add
 
 def test_a_book_without_tunes_is_a_failure(add_book, catalogue):
     (failure,) = add_book().failed
-    assert failure.reason == "it holds no tunes"
+    assert failure.reason == "it contains no tunes"
     assert catalogue.song_ids() == []
 
 

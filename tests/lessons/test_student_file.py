@@ -80,9 +80,9 @@ def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
             "song,lick\nwaltz,fall\n",
             "line 2: no lick is called 'fall' (was it renamed?); the nearest: 'fill'.",
         ),
-        ("song\nOld Road\n\nold-road\n", "line 4: it says the same as line 2."),
+        ("song\nOld Road\n\nold-road\n", "line 4: it repeats line 2."),
         ("song,song\nwaltz,waltz\n", "line 1: two columns are called 'song'."),
-        ("song,lick\nwaltz,,5\n", "line 2: '5' stands in a column without a name."),
+        ("song,lick\nwaltz,,5\n", "line 2: '5' is in a column without a name."),
     ],
 )
 def test_a_mistake_gets_one_sentence_with_its_line(skills_of, text, problem):

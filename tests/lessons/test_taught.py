@@ -65,7 +65,7 @@ def test_a_line_that_cannot_be_understood_is_named(read, line):
 
 def test_the_same_on_the_same_day_is_a_mistake(read):
     line = "taught 2027-01-11: Waltz\n"
-    with pytest.raises(DescriptionError, match="line 2: it says the same as line 1"):
+    with pytest.raises(DescriptionError, match="line 2: it repeats line 1"):
         read(line * 2)
 
 

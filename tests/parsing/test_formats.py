@@ -200,7 +200,7 @@ def test_a_midi_file_that_is_cut_off_is_a_failure(tmp_path, kept):
 
 def test_a_token_that_is_no_note_of_kern_is_told_with_its_line(tmp_path):
     failure = failure_of(tmp_path, b"!! tune\n**kern\n4g\n4\n4a\n*-\n", "tune.krn")
-    assert (failure.line, failure.reason) == (4, "'4' is no note or rest of kern")
+    assert (failure.line, failure.reason) == (4, "'4' is not a note or rest in kern")
 
 
 def test_twenty_thousand_notes_are_read(tmp_path):

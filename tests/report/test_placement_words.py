@@ -41,8 +41,7 @@ def test_a_fill_says_how_much_the_song_waits():
 
 def test_an_octave_is_never_moved_silently():
     assert reasons(transposition=17, octaves=1)[-1] == (
-        "It is moved up 17 half-steps, an octave higher than the song lies there, "
-        "to stay on the neck."
+        "It is moved up 17 half-steps, an octave higher than the song there, to stay on the neck."
     )
 
 

@@ -108,7 +108,7 @@ def _prepared(song: Song, lowest: int, *, is_led_into: bool) -> tuple[Song, list
     remarks += moves
     if are_estimated:
         chords = _changes(chords)
-        remarks.append("The chords are estimated from the melody; the source names none.")
+        remarks.append("The chords are estimated from the melody; the source has none.")
     moved = replace(moved, chords=chords)
     if not is_led_into:
         return moved, remarks

@@ -163,7 +163,7 @@ class LickInSong:
             raise MelodyError(
                 f"The lick spans {spans} half-steps, and the neck has "
                 f"{self._highest - self._lowest}.",
-                "give a part of it with less range.",
+                "give a part of it with a smaller range.",
             )
 
     def _onto_the_neck(self, shift: int) -> int:
@@ -202,7 +202,7 @@ class LickInSong:
     def _likeness_of(
         self, here: NDArray[np.bool_], window: Window, shifts: range
     ) -> NDArray[np.float64]:
-        """Return the likeness to some of the song's notes at each transposition; shape of shifts."""
+        """Return the likeness to some of the song's notes at each shift; shape of shifts."""
         melody = self._melody
         if not here.any():
             return np.zeros(len(shifts))

@@ -54,7 +54,7 @@ def record_file(read: FileReader, file: MusicFile) -> FileRecord:
     failures = (*reading.failures, *too_long)
     if songs or failures:
         return FileRecord(songs, failures)
-    return failed_record(file, "it holds no tunes")
+    return failed_record(file, "it contains no tunes")
 
 
 def _packed(
@@ -68,7 +68,9 @@ def _packed(
         if count <= MOST_NOTES_PLAYED:
             packed.append(pack_song(song))
         else:
-            reason = f"it has {count:,} notes as played, and {MOST_NOTES_PLAYED:,} are the most"
+            reason = (
+                f"it has {count:,} notes as played, but at most {MOST_NOTES_PLAYED:,} are allowed"
+            )
             name = song.source.tune or song.title
             failures.append(Failure(file.shown_as, name, song.source.line, reason))
     return tuple(packed), tuple(failures)

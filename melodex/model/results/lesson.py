@@ -97,7 +97,7 @@ class Limits:
             object.__setattr__(self, "first_date", as_date("first_date", self.first_date))
         elif self.skip:
             raise QueryError(
-                "Weeks without a lesson are given, but not when the first lesson is.",
+                "Weeks without a lesson are given, but not the date of the first lesson.",
                 "give the date of the first lesson as well.",
             )
         skipped = tuple(as_date("skip", day) for day in self.skip)

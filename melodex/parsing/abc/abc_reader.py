@@ -17,7 +17,7 @@ __all__ = ["decode_abc", "read_abc"]
 
 _LONGEST_NAME = 100  # characters
 MOST_TUNES = 20_000  # the largest bundled book has about 2,000
-NO_TUNE = "no tune in it: no line begins with X:"
+NO_TUNE = "it contains no tune: no line begins with X:"
 
 
 def read_abc(
@@ -58,9 +58,8 @@ def read_abc(
     book = split_book(text)
     facts = BookFacts(file, collection, lines_of(1, book.header), book.is_strict, line_is_phrase)
     if len(book.tunes) > MOST_TUNES:
-        reason = (
-            f"it has {len(book.tunes):,} tunes, and {MOST_TUNES:,} are the most; split the file"
-        )
+        count = len(book.tunes)
+        reason = f"it has {count:,} tunes, but at most {MOST_TUNES:,} are allowed; split the file"
         return Reading((), (Failure(file, "", None, reason),))
     if not book.tunes:
         return Reading((), (Failure(file, "", None, NO_TUNE),))

@@ -20,8 +20,8 @@ from melodex.parsing.melody_line import MelodyLine, melody_line
 from melodex.parsing.repeats import played_sections
 
 UNTITLED = "Untitled"
-UNMARKED_PARTS = "The order of parts '{}' is not followed: some of them are not marked."
-LATE_TIES = "Ties that stand before their second note ({} in all) were read as ties."
+UNMARKED_PARTS = "The order of parts '{}' was not followed, because some parts are not marked."
+LATE_TIES = "Ties written before their second note ({} in all) were read as ties."
 OPEN_CHORD = (
     "A chord whose bracket is not closed with ] was read up to the next space, bracket or bar line."
 )

@@ -74,7 +74,7 @@ def _data_tokens(spine: Spine, shown: Path) -> dict[str, KernToken]:
             continue
         token = read_kern_token(text)
         if token is None:
-            reason = f"{text[:40]!r} is no note or rest of kern"
+            reason = f"{text[:40]!r} is not a note or rest in kern"
             raise ScoreParseError(shown, line=line, reason=reason)
         data[text] = token
     return data

@@ -52,7 +52,7 @@ def chunks_of(content: bytes, shown: Path) -> MidiChunks:
         reason = f"it has more than {MOST_TRACKS:,} tracks or {MOST_BYTES // 1024:,} KB of events"
         raise ScoreParseError(shown, reason=reason)
     if division == 0:
-        raise ScoreParseError(shown, reason="the MIDI file counts no ticks to a quarter note")
+        raise ScoreParseError(shown, reason="the MIDI file has no ticks in a quarter note")
     return MidiChunks(layout, division, tracks)
 
 

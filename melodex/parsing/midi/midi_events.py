@@ -72,9 +72,7 @@ def track_of(events: bytes, number: int, shown: Path) -> MidiTrack:
         track.bad_keys = True
         return track
     except (EOFError, OSError, ValueError, LookupError, TypeError) as error:
-        reason = (
-            f"the MIDI file is damaged or cut off: track {number} has an event that is not whole"
-        )
+        reason = f"the MIDI file is damaged or cut off: track {number} has an incomplete event"
         raise ScoreParseError(shown, reason=reason) from error
 
 

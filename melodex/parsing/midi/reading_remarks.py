@@ -30,8 +30,8 @@ def left_out(tracks: Sequence[MidiTrack]) -> list[str]:
         *(["A key signature that is not valid is left out."] if bad_keys else ()),
         *_counted(
             sum(track.zero_length for track in tracks),
-            "note that ends as it begins is left out",
-            "notes that end as they begin are left out",
+            "note without duration is left out",
+            "notes without duration are left out",
         ),
         *_counted(
             sum(track.unended for track in tracks),

@@ -101,7 +101,7 @@ def _main_document(archive: zipfile.ZipFile, shown: Path) -> str:
 
 def _document(archive: zipfile.ZipFile, name: str, shown: Path) -> Element:
     if name not in archive.namelist():
-        reason = f"the .mxl archive names {name!r} as its score but does not hold it"
+        reason = f"the .mxl archive names {name!r} as its score but does not contain it"
         raise ScoreParseError(shown, reason=reason)
     with archive.open(name) as member:
         # Read in one bounded call: the header may state a smaller size than the data unpack to.

@@ -42,7 +42,7 @@ def disagreement(
         return []
     measures = list(dict.fromkeys(number_at(onset) for onset in sorted(onsets)))
     return [
-        f"The notation and the tab give different notes in {_listed(measures)}; the tab is read."
+        f"The notation and the tab have different notes in {_listed(measures)}; the tab is read."
     ]
 
 

@@ -62,7 +62,7 @@ def _song_of_musicxml(document: Callable[[], Element], collection: str, source: 
     shown = Path(source.file)
     score = partwise(document())
     if score.tag != "score-partwise":
-        reason = f"it is XML, but no MusicXML score: its content is <{score.tag}>"
+        reason = f"it is XML, but not a MusicXML score: its content is <{score.tag}>"
         raise ScoreParseError(shown, tune=source.tune, reason=reason)
     flaw = flaw_in(score)
     if flaw:

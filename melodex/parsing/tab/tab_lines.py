@@ -125,7 +125,7 @@ def split_tab(text: str, shown: Path) -> TypedTab:
     """
     lines = _sorted_lines(text)
     if not lines.groups:
-        raise ScoreParseError(shown, reason="it holds no tab: five lines of dashes and frets")
+        raise ScoreParseError(shown, reason="it contains no tab: five lines of dashes and frets")
     measures: list[TabMeasure] = []
     surrounding: list[Surroundings] = []
     stated: list[Mapping[str, Heading]] = []
@@ -185,9 +185,7 @@ def _tab_line(number: int, line: str) -> TabLine | None:
 def _systems(groups: Iterable[_Group], shown: Path) -> Iterator[_Group]:
     for group in groups:
         if len(group.lines) % STRINGS:
-            reason = (
-                f"{len(group.lines)} tab lines stand together, and a five-string banjo has five"
-            )
+            reason = f"{len(group.lines)} consecutive tab lines, but a five-string banjo has five"
             raise ScoreParseError(shown, line=group.lines[0].number, reason=reason)
         last = len(group.lines) - STRINGS
         for first in range(0, len(group.lines), STRINGS):

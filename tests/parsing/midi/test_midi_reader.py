@@ -191,7 +191,7 @@ def test_notes_without_length_and_notes_without_end_are_told_by_their_numbers():
     content = track(QUARTERS, metre(4, 4))
     content[1:1] = [mido.Message(kind, note=note) for kind, note in STRAY_KEYS]
     remarks = song_from(content).remarks
-    assert "1 note that ends as it begins is left out." in remarks
+    assert "1 note without duration is left out." in remarks
     assert "1 note is never ended, and lasts until its track ends." in remarks
 
 

@@ -14,7 +14,7 @@ from tests.parsing.score.hand_scores import attributes, note, part, score, song_
 # From the trade: strings 1 to 5 of open G. Common practice, no source.
 OPEN_G = (62, 59, 55, 50, 67)
 SONGBOOK = sorted((Path(__file__).parents[3] / "corpus" / "songbook").glob("*.musicxml"))
-DISAGREE = "The notation and the tab give different notes in {}; the tab is read."
+DISAGREE = "The notation and the tab have different notes in {}; the tab is read."
 
 
 def tab_staff(*measures: str, capo: int = 0) -> str:

@@ -117,8 +117,8 @@ def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
         if min(pitches) + OCTAVE * octaves >= lowest and max(pitches) + OCTAVE * octaves <= highest:
             return f"move it by whole octaves: --octaves {octaves}."
     return (
-        "no shift by octaves brings it onto the neck; choose another song, or measures with a smaller "
-        "range: melodex tab SONG --measures A-B."
+        "no shift by octaves brings it onto the neck; choose another song, or measures with a "
+        "smaller range: melodex tab SONG --measures A-B."
     )
 
 

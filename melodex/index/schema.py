@@ -59,8 +59,7 @@ _FIRST_TABLES = (
         measure_grid BLOB NOT NULL,
         stated TEXT NOT NULL
     )""",
-    # The facts of a CSV about a song: a level (number), tags, or any other text; one row for each
-    # value.
+    # Facts from a CSV: a level (number), tags, or any other text; one row for each value.
     """CREATE TABLE fact (
         song INTEGER NOT NULL REFERENCES song ON DELETE CASCADE,
         name TEXT NOT NULL,

@@ -106,11 +106,11 @@ def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str, octaves: 
             )
             raise MelodyError(
                 f"Measure {moment.measure} of {title} has a note {where}.",
-                _way_on(moments, lowest + OCTAVE * octaves, highest + OCTAVE * octaves),
+                _advice(moments, lowest + OCTAVE * octaves, highest + OCTAVE * octaves),
             )
 
 
-def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
+def _advice(moments: Iterable[Moment], lowest: int, highest: int) -> str:
     """Return advice: the smallest octave shift of the song that brings all notes onto the neck."""
     pitches = [pitch for moment in moments for pitch in moment.pitches]
     for octaves in sorted(range(-_FARTHEST, _FARTHEST + 1), key=abs):

@@ -40,7 +40,7 @@ def melody_of_rolls(song: Song) -> tuple[Song, list[str]]:
     count = len(onsets)
     plain = replace(
         melody,
-        pitches=_meant_pitches(song, keeps.tolist())[keeps],
+        pitches=_melody_pitches(song, keeps.tolist())[keeps],
         onsets=onsets,
         durations=np.diff(onsets, append=end),
         measures=melody.measures[keeps],
@@ -64,7 +64,7 @@ def _is_in_rolls(song: Song) -> bool:
     return exercise or sounds_rolled(song.melody)
 
 
-def _meant_pitches(song: Song, keeps: list[bool]) -> Pitches:
+def _melody_pitches(song: Song, keeps: list[bool]) -> Pitches:
     """Return the line's pitches; a note before a hammered or slid one gets that one's pitch."""
     melody = song.melody
     pitches = line_pitches(melody)

@@ -9,7 +9,7 @@ USUAL_FINGER = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
 FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 
 
-def _by_usage(string: int) -> str:
+def _by_preference(string: int) -> str:
     """Return the fingers for a string, by preference: usual, own string, neighbouring string."""
     own = "".join(finger for finger, strings in OWN_STRINGS.items() if string in strings)
     beside = "".join(finger for finger, strings in STRINGS_BESIDE.items() if string in strings)
@@ -17,4 +17,4 @@ def _by_usage(string: int) -> str:
     return usual + own.replace(usual, "") + beside
 
 
-FINGERS_OF_STRING = {string: _by_usage(string) for string in USUAL_FINGER}
+FINGERS_OF_STRING = {string: _by_preference(string) for string in USUAL_FINGER}

@@ -126,7 +126,7 @@ def cut_at_bar_lines(
             place = {"x": str(left), "y": str(-_NUMBER_RISES), "font-size": f"{_NUMBER}px"}
             SubElement(svg, "text", {"class": "number", **place}).text = str(number)
         svg.append(measure)
-        _add_across(svg, window, crossing)
+        _add_crossing(svg, window, crossing)
         boxes.append(box)
     widths = [(line.right - left) / UNITS_OF_EM for line, left in zip(lines, lefts, strict=True)]
     return [head, *boxes], Sizes(halves / 2, tuple(widths), whole.height / UNITS_OF_EM)
@@ -205,13 +205,13 @@ def _add_areas(svg: Element, window: Window, lines: Lines) -> None:
         SubElement(svg, "rect", {"class": kind, **place})
 
 
-class _Across(NamedTuple):
+class _Crossing(NamedTuple):
     element: Element
     left: int
     right: int
 
 
-def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Across]:
+def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Crossing]:
     """Remove and yield elements that cross a bar line or belong to no measure."""
     for parent in list(system.iter("g")):
         for child in list(parent):
@@ -224,7 +224,7 @@ def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Across]:
             left, right = min(xs), max(xs)
             if kind == "voltaBracket" or any(left < end < right for end in ends):
                 parent.remove(child)
-                yield _Across(child, left, right)
+                yield _Crossing(child, left, right)
 
 
 def _xs_of(element: Element) -> Iterator[int]:
@@ -236,7 +236,7 @@ def _xs_of(element: Element) -> Iterator[int]:
         yield from map(int, _NUMBERS.findall(outline)[::2])
 
 
-def _add_across(svg: Element, window: Window, crossing: Sequence[_Across]) -> None:
+def _add_crossing(svg: Element, window: Window, crossing: Sequence[_Crossing]) -> None:
     """Draw the parts within a measure of all elements that cross bar lines."""
     begin, end = window.left + _BESIDE, window.left + window.width - _BESIDE
     inside = [each.element for each in crossing if each.left < end and begin < each.right]

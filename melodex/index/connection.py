@@ -53,7 +53,14 @@ _EXPLANATIONS = {
     ),
 }
 # Exceptions raised when records are built from stored bytes that are not those written.
-_NONSENSE = (MelodexError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+_DECODING_ERRORS = (
+    MelodexError,
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    TypeError,
+    ValueError,
+)
 _PRIMARY_CODE = 0xFF  # SQLite's extended codes carry details in the higher bits
 
 
@@ -66,7 +73,7 @@ def explained_errors(path: Path) -> Generator[None]:
         code = _code_of(error)
         if code in _EXPLANATIONS:
             raise _explained(path, code) from error
-        if not _is_sound(path):
+        if not _is_intact(path):
             raise damaged(path) from error
         raise  # a bug of ours, not a fault of the file
     except UnicodeDecodeError as error:  # Python could not even decode SQLite's message
@@ -93,7 +100,7 @@ def damage_explained(path: Path, song_id: str = "") -> Generator[None]:
         yield
     except CatalogueError:
         raise
-    except _NONSENSE as error:
+    except _DECODING_ERRORS as error:
         raise damaged(path, song_id) from error
 
 
@@ -122,7 +129,7 @@ def _code_of(error: sqlite3.Error) -> int:
     return (code or sqlite3.SQLITE_OK) & _PRIMARY_CODE
 
 
-def _is_sound(path: Path) -> bool:
+def _is_intact(path: Path) -> bool:
     """Return whether SQLite finds a file intact, and its tables are ours."""
     try:
         uri = f"{path.absolute().as_uri()}?mode=ro"
@@ -159,7 +166,7 @@ def connect(path: Path, *, create: bool) -> sqlite3.Connection:
         if path.exists():
             return _open_existing(path, create=create)
         if not create:
-            raise _nothing_there(path)
+            raise _missing(path)
         path.parent.mkdir(parents=True, exist_ok=True)
         return _open(path, "mode=rwc", create=True)
 
@@ -222,7 +229,7 @@ def _read_only(path: Path) -> str:
 def _prepare(connection: sqlite3.Connection, path: Path, *, create: bool) -> None:
     if not version_of(connection, path):
         if not create:
-            raise _nothing_there(path)
+            raise _missing(path)
         connection.execute(f"PRAGMA page_size = {PAGE_SIZE}")
         _switch_to_wal(connection)
     # In WAL mode the file stays consistent without a sync at every commit.
@@ -255,7 +262,7 @@ def _switch_to_wal(connection: sqlite3.Connection) -> None:
             return
 
 
-def _nothing_there(path: Path) -> CatalogueError:
+def _missing(path: Path) -> CatalogueError:
     return CatalogueError(
         f"There is no catalogue at {path} yet.",
         "make one by adding music: melodex add FILE_OR_FOLDER",

@@ -94,7 +94,7 @@ def keep_correction(
     """Store a correction with its song."""
     columns = (*kept.as_read[:-1], *kept.as_read.melody)
     stated = json.dumps(to_plain(kept.correction))
-    row = (kept.number, number, identity, stated, checksum(_checked(columns)), *columns)
+    row = (kept.number, number, identity, stated, checksum(_checked_columns(columns)), *columns)
     connection.execute(_WRITE, row)
 
 
@@ -165,7 +165,7 @@ def _kept(
         return None
     key, _, text, stored, *columns = row
     with damage_explained(catalogue.path, song_id):
-        verify(_checked(columns), stored)
+        verify(_checked_columns(columns), stored)
         return KeptCorrection(key, _correction_from(text), record_from(columns))
 
 
@@ -180,7 +180,7 @@ def _replace_song(
         mark_melodies_changed(connection)
 
 
-def _checked(columns: tuple[object, ...] | list[object]) -> list[bytes | str]:
+def _checked_columns(columns: tuple[object, ...] | list[object]) -> list[bytes | str]:
     return [each if isinstance(each, bytes) else str(each) for each in columns]
 
 

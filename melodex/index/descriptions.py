@@ -51,7 +51,7 @@ def describe(catalogue: Catalogue, path: Path) -> DescribeReport:
         name = description.song
         if len(songs) != 1:
             known = titles if len(unmatched) < _LINES_WITH_NEAREST else ()
-            unmatched.append(Unmatched(line, name, _why_not_one(name, songs, known)))
+            unmatched.append(Unmatched(line, name, _mismatch(name, songs, known)))
             continue
         if (before := line_of.setdefault(songs[0], line)) != line:
             raise table_mistake(path, line, f"{name!r} is the same song as in line {before}")
@@ -129,7 +129,7 @@ def _looked_up(
             yield line, songs_with_title or songs_with_id
 
 
-def _why_not_one(name: str, songs: Sequence[str], titles: Sequence[tuple[str, str]]) -> str:
+def _mismatch(name: str, songs: Sequence[str], titles: Sequence[tuple[str, str]]) -> str:
     if not songs:
         nearest = nearest_titles(name, titles)
         listed = f"; the nearest: {songs_in_words(nearest)}" if nearest else ""

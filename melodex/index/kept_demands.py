@@ -44,24 +44,24 @@ def demands_in(catalogue: Catalogue) -> Mapping[str, Demands]:
     state = catalogue.melody_version()
     found = _LATEST.get(state)
     if found is None:
-        found = _kept_or_worked_out(catalogue, state)
+        found = _stored_or_computed(catalogue, state)
         _LATEST.clear()
         _LATEST[state] = found
     return found
 
 
-def _kept_or_worked_out(catalogue: Catalogue, state: str) -> Mapping[str, Demands]:
+def _stored_or_computed(catalogue: Catalogue, state: str) -> Mapping[str, Demands]:
     files = DerivedFiles.of(catalogue.path, state)
     if (kept := files.read(FILE_NAME, _read)) is not None:
         return kept
-    found = dict(_worked_out(catalogue))
+    found = dict(_computed(catalogue))
     if catalogue.melody_version() == state:  # else another process added songs
         text = json.dumps({song: asdict(demands) for song, demands in found.items()})
         files.write(FILE_NAME, [sealed(text)])
     return found
 
 
-def _worked_out(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
+def _computed(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
     from melodex.features.measured_demands import demands_of
     from melodex.features.written_tab import written_tab
 

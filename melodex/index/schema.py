@@ -177,7 +177,7 @@ def _add_checksums(connection: sqlite3.Connection) -> None:
         )
 
 
-def _give_touches_their_strings(connection: sqlite3.Connection) -> None:
+def _add_strings_to_touches(connection: sqlite3.Connection) -> None:
     """Add to each touch its string; until then touches only referred to the melody note."""
     rows = connection.execute(
         "SELECT song, measure_grid, stated, notes FROM score JOIN melody USING (song)"
@@ -200,18 +200,18 @@ def _give_touches_their_strings(connection: sqlite3.Connection) -> None:
 _BYTES_OF_A_NOTE, _BYTES_BEFORE_ITS_STRING = 32, 30
 
 
-def _add_what_licks_state(connection: sqlite3.Connection) -> None:
+def _add_facts_to_licks(connection: sqlite3.Connection) -> None:
     """Add to licks a JSON object of facts other than their melody."""
     for table in ("kept_lick", "listed_lick"):
         connection.execute(f"ALTER TABLE {table} ADD COLUMN stated TEXT NOT NULL DEFAULT '{{}}'")
 
 
-def _create_tables_of_own_work(connection: sqlite3.Connection) -> None:
+def _create_saved_work_tables(connection: sqlite3.Connection) -> None:
     connection.execute(_SAVED_WORK_TABLE)
     connection.execute(_CORRECTION_TABLE)
 
 
-def _keep_corrections_with_what_was_read(connection: sqlite3.Connection) -> None:
+def _store_songs_with_corrections(connection: sqlite3.Connection) -> None:
     for statement in _CORRECTION_WITH_SONG:
         connection.execute(statement)
 
@@ -220,10 +220,10 @@ MIGRATIONS: tuple[Migration, ...] = (
     _create_first_tables,
     _create_lick_tables,
     _add_checksums,
-    _give_touches_their_strings,
-    _add_what_licks_state,
-    _create_tables_of_own_work,
-    _keep_corrections_with_what_was_read,
+    _add_strings_to_touches,
+    _add_facts_to_licks,
+    _create_saved_work_tables,
+    _store_songs_with_corrections,
 )
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 

@@ -57,7 +57,7 @@ def condition_of(which: SongFilter) -> Condition:
         _bound(">=", which.lowest_level, estimated=which.estimated),
         _bound("<=", which.highest_level, estimated=which.estimated),
         _any_of(_IN_SET, which.sets),
-        *_says(which.facts),
+        *_fact_conditions(which.facts),
     ]
     given = [condition for condition in conditions if condition.values]
     return Condition(
@@ -101,7 +101,7 @@ def described_columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
     return columns
 
 
-def _says(facts: Sequence[tuple[str, str]]) -> list[Condition]:
+def _fact_conditions(facts: Sequence[tuple[str, str]]) -> list[Condition]:
     """Require each column to have one of its given values."""
     conditions: list[Condition] = []
     for column in dict.fromkeys(name for name, _ in facts):

@@ -43,7 +43,7 @@ def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
                 f"{name!r} may mean any of {len(found)} songs: {songs_in_words(found)}.",
                 "use its id, the word before the brackets.",
             )
-    raise _nothing_like(name, songs)
+    raise _no_match(name, songs)
 
 
 def _with_part(part: str, songs: Iterable[tuple[str, str]]) -> Iterable[tuple[str, str]]:
@@ -64,7 +64,7 @@ def nearest_titles(name: str, songs: Sequence[tuple[str, str]]) -> list[tuple[st
     return [titles[key] for key in nearest]
 
 
-def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
+def _no_match(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
     nearest = nearest_titles(name, songs)
     if not nearest:
         return SongNotFoundError(f"No song is called {name!r}.", "look it up in the list of songs.")

@@ -46,8 +46,8 @@ def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) 
         common_tunes=common_tunes(overlap, a, b),
         common_licks=_in_both(uses_a, uses_b, lick_uses(material, sorted({*a, *b}))),
         common_passages=shared_pairs(overlap, different.values()),
-        tunes_only_a=_tunes_but(overlap, a, both),
-        tunes_only_b=_tunes_but(overlap, b, both),
+        tunes_only_a=_tunes_without(overlap, a, both),
+        tunes_only_b=_tunes_without(overlap, b, both),
         coverage_a=_coverage(overlap, (a, uses_a), (b, uses_b)),
         coverage_b=_coverage(overlap, (b, uses_b), (a, uses_a)),
     )
@@ -106,7 +106,7 @@ def _in_both(
     return tuple(use for use in uses if use.lick in both)
 
 
-def _tunes_but(overlap: Overlap, songs: Songs, left_out: set[int]) -> tuple[Tune, ...]:
+def _tunes_without(overlap: Overlap, songs: Songs, left_out: set[int]) -> tuple[Tune, ...]:
     tunes = overlap.material.tunes
     return tunes_of(overlap.material, [song for song in songs if tunes[song] not in left_out])
 

@@ -85,8 +85,8 @@ def explained_lessons(
                 reused=round(float(durations[before[parts]].sum()), TIME_DIGITS),
                 new=new_time(material, song, before),
                 because=(
-                    *_what_comes_back(material, song, before[parts], _Met(known, lesson_of)),
-                    *_what_is_new(material, song, before[parts]),
+                    *_returning(material, song, before[parts], _Met(known, lesson_of)),
+                    *_new(material, song, before[parts]),
                 ),
                 suggested_level=material.suggested_level(song),
             )
@@ -94,7 +94,7 @@ def explained_lessons(
     return tuple(lessons)
 
 
-def _what_comes_back(material: Material, song: int, wanted: Known, met: _Met) -> list[Reason]:
+def _returning(material: Material, song: int, wanted: Known, met: _Met) -> list[Reason]:
     """Explain what is known of a song: from the latest lessons first, then by long passages."""
     rows = material.passages[material.passages[:, SONG] == song]
     last = max(met.lesson_of.values(), default=0)
@@ -148,7 +148,7 @@ def _is_met(material: Material, row: NDArray[np.int32], met: _Met) -> bool:
     return in_lessons or bool(met.known[source_of_passage(material, row)].all())
 
 
-def _what_is_new(material: Material, song: int, is_known: Known) -> Iterator[Reason]:
+def _new(material: Material, song: int, is_known: Known) -> Iterator[Reason]:
     """Yield licks that are mostly new, longest first, then all other new measures."""
     parts = material.parts_of(song)
     durations = material.durations[parts]

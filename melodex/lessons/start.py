@@ -92,7 +92,7 @@ def greedy_order(course: Course) -> NDArray[np.int32]:
         left = np.flatnonzero(place_of < 0)
         burden = [
             (
-                _broken_by(course, song, order, place_of, wanted.get(song, place) != place)
+                _limits_broken(course, song, order, place_of, wanted.get(song, place) != place)
                 + 2 * int(had_tune[course.tunes[song]])
                 + 2 * int(not course.turns[song, place % course.turns.shape[1]]),
                 max(0, _new_in(course, song, met) - course.most_new),
@@ -109,7 +109,7 @@ def greedy_order(course: Course) -> NDArray[np.int32]:
     return np.array(order, np.int32)
 
 
-def _broken_by(
+def _limits_broken(
     course: Course, song: int, order: list[int], place_of: NDArray[np.int64], misplaced: bool
 ) -> int:
     predecessors = course.before[course.before[:, 1] == song, 0]

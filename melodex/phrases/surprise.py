@@ -75,9 +75,9 @@ def step_bits(
     _, seen = _seen(np.zeros_like(symbols), symbols, n_symbols)
     alone: NDArray[np.float64] = (seen + BACKING / n_symbols) / (len(symbols) + BACKING)
     one_before = _shifted(symbols, line, 1)
-    after_one = _backed(one_before, symbols, alone, n_symbols)
+    after_one = _smoothed(one_before, symbols, alone, n_symbols)
     two_before = _shifted(symbols, line, 2) * (n_symbols + 1) + one_before
-    after_two = _backed(two_before, symbols, after_one, n_symbols)
+    after_two = _smoothed(two_before, symbols, after_one, n_symbols)
     is_informative = counts & ~goes_on
     return StepBits(
         _sums(alone, counts), _sums(after_one, is_informative), _sums(after_two, is_informative)
@@ -91,7 +91,7 @@ def _shifted(symbols: NDArray[np.int64], line: NDArray[np.int64], by: int) -> ND
     return earlier
 
 
-def _backed(
+def _smoothed(
     context: NDArray[np.int64],
     symbols: NDArray[np.int64],
     shorter: NDArray[np.float64],

@@ -60,7 +60,7 @@ def aligned_lines(
     columns = list(_columns(above, below, alignment, transposition))
     lines: list[str] = []
     while columns:
-        taken = _that_fit(columns, rows, width)
+        taken = _columns_that_fit(columns, rows, width)
         lines += _written(columns[:taken], rows)
         columns = columns[taken:]
     return lines
@@ -123,7 +123,7 @@ def _widths(columns: Sequence[_Column], rows: Mapping[str, str]) -> list[int]:
     return [max(map(len, column.cells(rows))) + 1 for column in columns]
 
 
-def _that_fit(columns: Sequence[_Column], rows: Mapping[str, str], width: int) -> int:
+def _columns_that_fit(columns: Sequence[_Column], rows: Mapping[str, str], width: int) -> int:
     """Return how many columns fit on a line, at least one."""
     used, taken = max(map(len, rows.values())) + 1, 0
     for column_width in _widths(columns, rows):

@@ -125,7 +125,7 @@ def _matrix(
             axes.add_patch(
                 Rectangle((column - 0.5, row - 0.5), 1, 1, fill=False, color="black", linewidth=2)
             )
-    _headline(
+    _caption(
         axes,
         "Percentage of the row's song that the column's song teaches",
         "grey: share that all others together teach; framed: versions of one tune",
@@ -147,7 +147,7 @@ def _dots(figure: "Figure", songs: Sequence[_Named], licks: Sequence[LickUse]) -
     ]
     columns, rows = np.array(dots).T
     axes.scatter(columns, rows, s=70, color=BLUE)
-    _headline(axes, "Which song has which lick", "behind each lick, in how many of these songs")
+    _caption(axes, "Which song has which lick", "behind each lick, in how many of these songs")
 
 
 def _grid(figure: "Figure", *, columns: Sequence[_Named], rows: Sequence[str]) -> "Axes":
@@ -177,6 +177,6 @@ def _number(axes: "Axes", column: int, row: int, share: float, colour: str) -> N
     )
 
 
-def _headline(axes: "Axes", title: str, explained: str) -> None:
+def _caption(axes: "Axes", title: str, explained: str) -> None:
     """Add a title and an explanation below the picture, since labels are above it."""
     axes.set_xlabel(f"{title}\n({explained})", loc="left", labelpad=8, size=NORMAL)

@@ -26,7 +26,7 @@ def html_page(template: str, **content: object) -> str:
     template : str
         File name of the template, such as "printed_plan.html".
     """
-    return _environment().get_template(template).render(_always() | content)
+    return _environment().get_template(template).render(_shared_content() | content)
 
 
 @cache
@@ -45,7 +45,7 @@ def _environment() -> Environment:
 
 
 @cache
-def _always() -> dict[str, object]:
+def _shared_content() -> dict[str, object]:
     return {
         "style": _static(_ENGRAVING / "music.css", _REPORT / "report.css"),
         "script": _static(*(_ENGRAVING / name for name in PLAYER_SCRIPTS)),

@@ -10,7 +10,7 @@ from tests.index.toy_reader import read_toy_file, toy_file
 
 @pytest.fixture(params=["in one process", "in several"])
 def both_ways(request, monkeypatch):
-    """Read small amounts as they are, and again as if they were large."""
+    """Run each test on small amounts, and again as if they were large."""
     if request.param == "in several":
         monkeypatch.setattr(reading_processes, "WORTH_A_SECOND_PROCESS", 0)
 

@@ -1,4 +1,4 @@
-"""Corrections of songs: kept when a file is read again, and taken back."""
+"""Corrections of songs: kept when a file is read again, and undone."""
 
 import sqlite3
 
@@ -37,7 +37,7 @@ def add_book(catalogue, tmp_path):
 
 @pytest.fixture
 def corrected(catalogue, add_book):
-    """A catalogue of the book, its waltz corrected."""
+    """Return a catalogue of the book with a corrected waltz."""
     add_book(*BOOK)
     correct(catalogue, "waltz", RIGHT)
     return catalogue

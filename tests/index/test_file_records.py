@@ -1,4 +1,4 @@
-"""What is kept of a file that was read."""
+"""Records of files that were read."""
 
 from melodex.index.intake.file_records import MOST_NOTES_PLAYED, record_file
 from melodex.parsing.corpus_walk import MusicFile

@@ -1,4 +1,4 @@
-"""What becomes of songs, their ids and their descriptions when a file is added again."""
+"""What happens to songs, ids and descriptions when a file is added again."""
 
 import pytest
 
@@ -33,7 +33,7 @@ def _counts(report):
 
 
 def _terms(catalogue):
-    """Each song's first pitch and the id under which it was first described."""
+    """Return each song's first pitch and the id under which it was first described."""
     return {
         int(melody.pitches[0]): catalogue.facts(song).get("term", (None,))[0]
         for song, melody, *_ in catalogue.melodies()

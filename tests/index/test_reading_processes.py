@@ -18,7 +18,7 @@ PATIENCE_SECONDS = 20.0
 
 
 def _is_running(process_number):
-    """Tell whether a process runs; one that has ended but not been asked after does not."""
+    """Return whether a process runs; a zombie does not."""
     try:
         state = Path(f"/proc/{process_number}/stat").read_text()
     except OSError:

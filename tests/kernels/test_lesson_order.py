@@ -1,4 +1,4 @@
-"""Judging orders of songs and improving them."""
+"""Evaluating and improving orders of songs."""
 
 import numpy as np
 from hypothesis import given

@@ -1,4 +1,4 @@
-"""Plans are the best there are, and keep every limit."""
+"""Plans are optimal, and satisfy every limit."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""A plan goes to a file and comes back, and a person may edit it in between."""
+"""Writing a plan to a file, editing it, and reading it back."""
 
 import tomllib
 from dataclasses import replace

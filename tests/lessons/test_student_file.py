@@ -1,4 +1,4 @@
-"""A student's file: what a person may write, and what is told about mistakes."""
+"""A student's file: what it may contain, and errors about mistakes."""
 
 import pytest
 
@@ -22,7 +22,7 @@ def song_named(name):
 
 @pytest.fixture
 def skills_of(tmp_path):
-    """Read a text as a student's file where two licks are known."""
+    """Read a text as a student's file with two known licks."""
 
     def read(text):
         path = tmp_path / "ann.csv"

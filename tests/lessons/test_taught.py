@@ -1,4 +1,4 @@
-"""What was taught when, in a student's file, and when it is to be gone over again."""
+"""Records of lessons in a student's file, and when reviews are due."""
 
 from datetime import date, timedelta
 

@@ -1,4 +1,4 @@
-"""Files of every kind, good and bad, through the one door."""
+"""Files of every kind, good and bad, read by one function."""
 
 import stat
 import zipfile
@@ -98,7 +98,7 @@ def test_a_missing_file_is_a_failure(tmp_path):
 
 
 def test_a_file_without_permission_is_a_failure(tmp_path, monkeypatch):
-    # The tests may run as a user who is allowed everything, so the system's refusal is played.
+    # The tests may run as a user with all permissions, so the system's refusal is simulated.
     path = tmp_path / "locked.abc"
     path.write_text(ABC)
     path.chmod(stat.S_IWUSR)
@@ -118,7 +118,7 @@ def test_a_folder_named_like_a_file_is_a_failure(tmp_path):
 def test_a_huge_file_is_refused_after_its_bound(tmp_path):
     path = tmp_path / "huge.abc"
     with path.open("wb") as stream:
-        stream.truncate(LARGEST_FILE + 1)  # a hole: it takes no room on disk
+        stream.truncate(LARGEST_FILE + 1)  # a sparse file, which takes no disk space
     assert read_file(path).failures[0].reason == "it is larger than 64 MB"
 
 

@@ -1,4 +1,4 @@
-"""Shapes in words: which moves can be written, and what is refused."""
+"""Shapes in words: valid and invalid moves."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""What a lick that is cut from a song, or read from a file, brings along."""
+"""What comes along with a lick cut from a song or read from a file."""
 
 import pytest
 

@@ -12,10 +12,10 @@ from melodex.banjo.placing.lick_windows import Window, windows_of
 from melodex.banjo.placing.placement_fit import LickInSong, fit_of
 from melodex.banjo.placing.seams import (
     changed_beside,
+    notes_after,
     notes_before,
-    notes_behind,
+    sounds_after,
     sounds_before,
-    sounds_behind,
 )
 from melodex.banjo.sounded_song import sounded_song
 from melodex.model.lick import Lick
@@ -83,7 +83,7 @@ def places_for(
         if fit.likeness < SAME_MELODY and not judge.leaves_the_end_open(window)
     ]
     best = sorted(new, key=lambda each: -fit_of(each[1]))[:MOST_FINGERED]
-    placed = [_under_the_hand(tab, counted, window, fit) for window, fit in best]
+    placed = [_fingered(tab, counted, window, fit) for window, fit in best]
     return sorted(placed, key=lambda each: (-fit_of(each.fit), each.window.begin)), already
 
 
@@ -98,7 +98,7 @@ def with_lick(tab: Tab, placed: PlacedLick) -> Tab:
     before = [_ending_by(note, placed.window.begin) for note in notes_before(tab, placed.window)]
     around = [
         [beside.get((note.onset, note.string), note) for note in side]
-        for side in (before, notes_behind(tab, placed.window))
+        for side in (before, notes_after(tab, placed.window))
     ]
     notes = (*around[0], *placed.notes, *around[1])
     return replace(tab, song=sounded_song(tab.song, notes, tab.tuning), notes=notes)
@@ -108,11 +108,11 @@ def _ending_by(note: TabNote, end: float) -> TabNote:
     return replace(note, duration=min(note.duration, end - note.onset))
 
 
-def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
+def _fingered(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
     """Finger the lick between its neighbours, and return it with its demands on the hands."""
     lick = counted.lick
     wanted = sounds_in(window, lick, fit.transposition, tab.tuning)
-    before, after = sounds_before(tab, window), sounds_behind(tab, window)
+    before, after = sounds_before(tab, window), sounds_after(tab, window)
     sounds = played([*before, *wanted, *after], tab.tuning)
     begin, end = len(before), len(before) + len(wanted)
     own = sounds[begin:end]
@@ -120,11 +120,11 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
     kept = hands_kept(wanted, own)
     length = window.end - window.begin
     near_before = [n for n in notes_before(tab, window) if window.begin - n.onset <= length]
-    near_behind = [n for n in notes_behind(tab, window) if n.onset - window.end < length]
+    near_after = [n for n in notes_after(tab, window) if n.onset - window.end < length]
     moved = replace(
         fit,
         hand_in=_hand_moves(reversed(near_before), notes),
-        hand_out=_hand_moves(reversed(notes), near_behind),
+        hand_out=_hand_moves(reversed(notes), near_after),
         hands_kept=kept,
         slurs_struck=sum(
             bool(note.left_hand) and not left_hand

@@ -124,10 +124,12 @@ def _left_hands(notes: Sequence[LickNote], tuning: BanjoTuning) -> list[tuple[Ha
     ]
     if not ways and len(fixed) == len(notes):  # the source needs a larger hand than we assume
         ways = [Hands(fixed, max(1, *(place.fret for place in fixed)), "")]
-    return [(hands, cost_of(hands, COSTS) + _leaving(notes, hands.places)) for hands in ways]
+    return [
+        (hands, cost_of(hands, COSTS) + _cost_of_leaving(notes, hands.places)) for hands in ways
+    ]
 
 
-def _leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
+def _cost_of_leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
     return _OFF_ITS_STRING * sum(
         note.place is not None and note.place.string != place.string
         for note, place in zip(notes, places, strict=True)

@@ -21,10 +21,10 @@ def notes_before(tab: Tab, window: Window) -> list[TabNote]:
     return [note for note in tab.notes if note.onset < window.begin - ROUNDING]
 
 
-def notes_behind(tab: Tab, window: Window) -> list[TabNote]:
+def notes_after(tab: Tab, window: Window) -> list[TabNote]:
     """Return the song's notes after a place; those slurred from a note inside it are struck."""
-    behind = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
-    return struck_without_starts(behind, tab.notes)
+    after = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
+    return struck_without_starts(after, tab.notes)
 
 
 def sounds_before(tab: Tab, window: Window) -> list[Sound]:
@@ -38,12 +38,12 @@ def sounds_before(tab: Tab, window: Window) -> list[Sound]:
     return _nearest(sounds[::-1], NEIGHBOURS)[::-1]
 
 
-def sounds_behind(tab: Tab, window: Window) -> list[Sound]:
+def sounds_after(tab: Tab, window: Window) -> list[Sound]:
     """Return the song's first strokes after a place, up to one beyond those struck anew."""
-    behind = notes_behind(tab, window)
-    anew = max((note.onset for note in _struck_anew(tab, behind)), default=-1.0)
+    after = notes_after(tab, window)
+    anew = max((note.onset for note in _struck_anew(tab, after)), default=-1.0)
     sounds = sounds_of_song(
-        [note for note in behind if note.is_struck], window.measures[-1], tab.tuning
+        [note for note in after if note.is_struck], window.measures[-1], tab.tuning
     )
     needed = max(sum(sound.onset <= anew for sound in sounds) + 1, NEIGHBOURS)
     return _nearest(sounds, needed)
@@ -75,16 +75,16 @@ def changed_beside(tab: Tab, window: Window, played: Sequence[PlayedSound]) -> t
         for sound in played
         for place, finger in zip(sound.places, sound.fingers, strict=True)
     }
-    behind = notes_behind(tab, window)
-    anew = {(note.onset, note.string) for note in _struck_anew(tab, behind)}
+    after = notes_after(tab, window)
+    anew = {(note.onset, note.string) for note in _struck_anew(tab, after)}
     return tuple(
         replace(note, finger=finger_of[place])
-        for note in (*notes_before(tab, window), *behind)
+        for note in (*notes_before(tab, window), *after)
         if (place := (note.onset, note.string)) in finger_of
         and (place in anew or note.finger not in ("", finger_of[place]))
     )
 
 
-def _struck_anew(tab: Tab, behind: Sequence[TabNote]) -> Iterator[TabNote]:
+def _struck_anew(tab: Tab, after: Sequence[TabNote]) -> Iterator[TabNote]:
     slurred = {(note.onset, note.string) for note in tab.notes if not note.is_struck}
-    return (note for note in behind if note.is_struck and (note.onset, note.string) in slurred)
+    return (note for note in after if note.is_struck and (note.onset, note.string) in slurred)

@@ -58,7 +58,7 @@ def add_files(
     CatalogueError
         If the catalogue cannot be written.
     """
-    report, jobs = _sort_out(catalogue, files)
+    report, jobs = _known_and_new(catalogue, files)
     bytes_total = sum(job.size for job in jobs)
     bytes_done = 0
     with contextlib.closing(records_of([job.file for job in jobs], read)) as records:
@@ -70,7 +70,9 @@ def add_files(
     return report
 
 
-def _sort_out(catalogue: Catalogue, files: Sequence[MusicFile]) -> tuple[AddReport, list[_Job]]:
+def _known_and_new(
+    catalogue: Catalogue, files: Sequence[MusicFile]
+) -> tuple[AddReport, list[_Job]]:
     """Report the files already in the catalogue, and list those to read."""
     report = AddReport()
     jobs: list[_Job] = []

@@ -126,7 +126,7 @@ class _ReadingProcess:
             with _killed_after(seconds, self._process, too_late):
                 record = _record_from(self._process, read, file)
         except (OSError, EOFError, pickle.UnpicklingError):
-            cause = self._cause_of_death()
+            cause = self._cause_of_exit()
             if too_late.is_set():
                 cause = f"it took longer than {seconds:.0f} seconds to read"
             return failed_record(file, cause)
@@ -146,7 +146,7 @@ class _ReadingProcess:
             with contextlib.suppress(BrokenPipeError), process:  # closes its pipes and waits
                 process.kill()
 
-    def _cause_of_death(self) -> str:
+    def _cause_of_exit(self) -> str:
         process = self._process
         if process is None:
             return "no process could be started to read it"

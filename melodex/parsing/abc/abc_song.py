@@ -83,13 +83,13 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
             *tune.remarks,
             *header.remarks,
             *reader.remarks,
-            *_liberties(voice),
+            *_deviations(voice),
             *remarks,
         ),
     )
 
 
-def _liberties(voice: VoiceReader) -> Iterator[str]:
+def _deviations(voice: VoiceReader) -> Iterator[str]:
     """Yield remarks on what was accepted although the standard does not allow it."""
     if voice.late_ties:
         yield LATE_TIES.format(voice.late_ties)

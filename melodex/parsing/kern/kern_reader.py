@@ -56,7 +56,7 @@ def _song_of_piece(piece: Sequence[Record], collection: str, source: Source) -> 
     spines = spines_of(piece, shown)
     # The rightmost part is the highest. Source: Huron, The Humdrum User Guide, chapter 2.
     parts = [
-        kern_part(spine, _words_beside(place, spines), shown)
+        kern_part(spine, _lyrics_of(place, spines), shown)
         for place, spine in reversed(list(enumerate(spines)))
         if spine.kind == "kern"
     ]
@@ -72,7 +72,7 @@ def _song_of_piece(piece: Sequence[Record], collection: str, source: Source) -> 
     return replace(song, remarks=(*song.remarks, *choice))
 
 
-def _words_beside(place: int, spines: Sequence[Spine]) -> dict[int, str]:
+def _lyrics_of(place: int, spines: Sequence[Spine]) -> dict[int, str]:
     """Return the lyrics of a part, by line: the words between its spine and the next part's."""
     beside = takewhile(lambda spine: spine.kind != "kern", spines[place + 1 :])
     words = next((spine.tokens for spine in beside if spine.kind in _WORDS), None) or []

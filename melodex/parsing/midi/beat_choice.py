@@ -60,7 +60,7 @@ def read_beats(onsets: Ticks, clock: TempoMap) -> Reading:
     is_exact = rhythm.noise <= 1 / clock.ticks_a_quarter
     if is_exact or by_the_file.description < _CLOSE_ENOUGH * len(onsets):
         return by_the_file
-    return _by_its_own_beats(onsets, clock, _less_delay(onsets, clock, by_the_file))
+    return _by_its_own_beats(onsets, clock, _without_delay(onsets, clock, by_the_file))
 
 
 def _usual_length(onsets: Ticks, clock: TempoMap) -> float:
@@ -70,7 +70,7 @@ def _usual_length(onsets: Ticks, clock: TempoMap) -> float:
     return float((seconds[1] - seconds[0]) / (quarters[1] - quarters[0]))
 
 
-def _less_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
+def _without_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
     """Improve a reading by the file's clock by removing the delay common to all onsets."""
     played = clock.quarters_of(onsets)
     best, late = reading.rhythm, 0.0

@@ -38,7 +38,7 @@ def tracked_beats(onsets: Beats) -> list[Beats]:
     """
     envelope = _envelope(onsets - onsets[0])
     beats = [_beats_of(envelope, period) for period in _periods(envelope)]
-    return [onsets[0] + _evened(each * FRAME) for each in beats if len(each) > 1]
+    return [onsets[0] + _smoothed(each * FRAME) for each in beats if len(each) > 1]
 
 
 def _envelope(onsets: Beats) -> Beats:
@@ -93,7 +93,7 @@ def _beats_of(envelope: Beats, period: float) -> Beats:
     return np.array(beats[::-1], dtype=np.float64)
 
 
-def _evened(beats: Beats) -> Beats:
+def _smoothed(beats: Beats) -> Beats:
     """Move each beat onto the straight line fitted to it and its neighbours.
 
     Source

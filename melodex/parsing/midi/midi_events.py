@@ -64,7 +64,7 @@ def track_of(events: bytes, number: int, shown: Path) -> MidiTrack:
         If an event is cut off or invalid.
     """
     try:
-        return _heard(_messages(events))
+        return _collected(_messages(events))
     except KeySignatureError:
         # mido 1.3 rejects the whole file for a key of, say, 128 flats.
         without_keys = _KEY_SIGNATURE.sub(_OTHER_DATA, events)
@@ -84,7 +84,7 @@ def _messages(events: bytes) -> Iterable[Any]:
     return list(MidiFile(file=BytesIO(header + chunk + events)).tracks[0])
 
 
-def _heard(messages: Iterable[Any]) -> MidiTrack:
+def _collected(messages: Iterable[Any]) -> MidiTrack:
     """Collect the notes and facts of a track.
 
     A note-off ends the earliest note of its pitch that still sounds.

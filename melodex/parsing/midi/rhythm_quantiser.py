@@ -77,13 +77,13 @@ def quantise(played: Beats, tick: float) -> Rhythm:
     for guess in _FIRST_GUESSES:
         # With this much noise, the deviations alone are longer than the shortest description so
         # far.
-        if guess > least_noise and shortest > len(sample.played) * _at_best(guess):
+        if guess > least_noise and shortest > len(sample.played) * _least_cost(guess):
             other, length = _settled(sample, guess, least_noise)
             model, shortest = min((model, shortest), (other, length), key=lambda each: each[1])
     return onsets.read(model)
 
 
-def _at_best(noise: float) -> float:
+def _least_cost(noise: float) -> float:
     return math.log(noise * math.sqrt(2 * math.pi))
 
 

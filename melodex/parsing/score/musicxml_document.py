@@ -116,14 +116,14 @@ def _sounding_measure(measure: Element, staves: Mapping[Element, str]) -> Elemen
         if child.tag == "direction":
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:
-            slim.extend(_silence_of(child))
+            slim.extend(_rest_for(child))
         elif child.tag == "note":
             slim.append(sounding_note(child, staves.get(child) or child.findtext("staff") or ""))
         elif child.tag == "sound" and not _states_tempo(child):
             continue
         elif child.tag == "attributes":
             slim.append(_with_steps(child))
-        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
+        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _has_no_duration(child):
             slim.append(child)
     return slim
 
@@ -145,7 +145,7 @@ def _states_tempo(sound: Element) -> bool:
     return _TEMPO.fullmatch(sound.get("tempo", "").strip()) is not None
 
 
-def _silence_of(cue: Element) -> Iterator[Element]:
+def _rest_for(cue: Element) -> Iterator[Element]:
     """Replace a cue note by a rest of the same duration."""
     duration = cue.find("duration")
     if duration is not None and cue.find("chord") is None:
@@ -167,7 +167,7 @@ def _with_steps(attributes: Element) -> Element:
     return completed
 
 
-def _leads_nowhere(element: Element) -> bool:
+def _has_no_duration(element: Element) -> bool:
     """Return whether an element moves forward by no time at all.
 
     music21 10.5 reads that as a quarter rest (Haydn's op. 1 no. 1, third movement, measure 3).

@@ -30,7 +30,7 @@ def piece_of_musicxml(score: Element, shown: Path) -> WrittenPiece:
         If music21 cannot read it.
     """
     importer: Any = _Importer()
-    with _explaining(shown, "the MusicXML"):
+    with _explained_errors(shown, "the MusicXML"):
         importer.xmlRootToScore(score, importer.stream)
         return WrittenPiece(_titles(score), _parts(importer.stream.parts))
 
@@ -104,10 +104,10 @@ def _titles(score: Element) -> list[str]:
 
 
 @contextlib.contextmanager
-def _explaining(shown: Path, kind: str) -> Iterator[None]:
+def _explained_errors(shown: Path, kind: str) -> Iterator[None]:
     """Suppress music21's warnings, and turn any exception into one sentence."""
     with (
-        warnings.catch_warnings(record=True) as grumbles,
+        warnings.catch_warnings(record=True) as warnings_raised,
         contextlib.redirect_stderr(io.StringIO()),
     ):
         warnings.simplefilter("always")
@@ -116,8 +116,9 @@ def _explaining(shown: Path, kind: str) -> Iterator[None]:
         except (ScoreParseError, MemoryError):
             raise
         except Exception as error:  # music21 raises arbitrary exceptions
-            said = " ".join([*(str(grumble.message) for grumble in grumbles[-1:]), str(error)])
-            measure = _MEASURE_AT_FAULT.search(said)
+            latest = [str(warning.message) for warning in warnings_raised[-1:]]
+            message = " ".join([*latest, str(error)])
+            measure = _MEASURE_AT_FAULT.search(message)
             where = f"measure {measure[1]} of " if measure else ""
             reason = f"{where}{kind} is damaged or not valid"
             raise ScoreParseError(shown, reason=reason) from error

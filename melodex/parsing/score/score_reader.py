@@ -71,13 +71,13 @@ def _song_of_musicxml(document: Callable[[], Element], collection: str, source: 
     if not outlines:
         raise ScoreParseError(shown, tune=source.tune, reason=NO_NOTES)
     piece = piece_of_musicxml(without_appearance(score, parts_needed(outlines)), shown)
-    parts = [_with_unseen_facts(part, score) for part in piece.parts]
+    parts = [_with_ignored_facts(part, score) for part in piece.parts]
     song = _song_of_piece(piece._replace(parts=parts), source, collection)
     jumps = [JUMPS] if has_jumps(score) else []
     return replace(song, remarks=(*remarks_on_choice(outlines), *song.remarks, *jumps))
 
 
-def _with_unseen_facts(part: WrittenPart, score: Element) -> WrittenPart:
+def _with_ignored_facts(part: WrittenPart, score: Element) -> WrittenPart:
     """Add what music21 ignores: the tuning of tab, and repeats that begin without a sign."""
     for element in score.findall("part"):
         if element.get("id", "") == part_id(part):

@@ -1,4 +1,4 @@
-"""Humdrum kern to songs."""
+"""Kern files converted to songs."""
 
 import pytest
 

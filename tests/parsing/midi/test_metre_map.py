@@ -33,7 +33,7 @@ def test_without_a_metre_measures_are_counted_by_four_and_a_remark_says_so():
 
 
 def test_a_short_metre_for_the_first_measure_alone_is_a_pickup():
-    # Common practice, no source: so do notation programs write a pickup to MIDI.
+    # Common practice, no source: notation programs write a pickup to MIDI like this.
     metres, measures = laid_out({0: (1, 4), 1: (4, 4)}, Fraction(9))
     assert metres == [(0, "4/4")]
     assert measures == [0, 1, 5]

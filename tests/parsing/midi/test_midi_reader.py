@@ -1,4 +1,4 @@
-"""MIDI files to songs."""
+"""MIDI files converted to songs."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""XML from strangers."""
+"""Untrusted XML."""
 
 import pytest
 

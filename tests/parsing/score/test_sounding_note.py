@@ -1,4 +1,4 @@
-"""What of a note is for the ear."""
+"""The elements of a note that affect its sound."""
 
 from xml.etree.ElementTree import fromstring
 

@@ -33,7 +33,7 @@ def reason_for(text):
 
 
 def one_line(first_string, heading="", names="DBGDg"):
-    """A tab whose first string is given, and whose others are silent."""
+    """Return a tab with the given first string and silent others."""
     silent = "".join("-" if sign not in "|:" else sign for sign in first_string)
     return heading + "\n".join(
         f"{name}{first_string if string == 0 else silent}" for string, name in enumerate(names)

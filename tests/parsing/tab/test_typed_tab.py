@@ -1,4 +1,4 @@
-"""Text tab with what players type beside frets and dashes."""
+"""Text tab with other signs that players type."""
 
 import pytest
 
@@ -11,7 +11,7 @@ STATED = "Tuning: open G\nMetre: 2/4\nSpacing: 2 characters = 1/8\n\n"
 
 
 def tab(*lines, heading=STATED, labels=("D", "B", "G", "D", "g")):
-    """Five lines behind labels; lines that are missing are silent."""
+    """Return five lines with labels; missing lines are silent."""
     drawn = lines[0][: lines[0].rindex("|") + 1]
     silent = "".join(sign if sign in "|:" else "-" for sign in drawn)
     rows = [*lines, *[silent] * (5 - len(lines))]

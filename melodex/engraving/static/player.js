@@ -41,7 +41,7 @@
       controls.way.replaceChildren(...shared.optionsOf(ways));
       controls.wayLabel.hidden = ways.length < 2;
       controls.name.textContent = music.name;
-      controls.name.hidden = this.pieces.length === 1; // the page already shows it
+      controls.name.hidden = this.pieces.length === 1; // already on the page
       const own = this.ownTempo();
       Object.assign(controls.tempo, {
         min: Math.round(own * SLOWEST), max: Math.round(own * FASTEST), value: Math.round(own) });

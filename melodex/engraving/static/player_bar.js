@@ -2,7 +2,7 @@
 "use strict";
 
 (() => {
-  const FASTER = [["0", "no"], ["2", "2 %"], ["5", "5 %"], ["10", "10 %"]]; // percent of the music's tempo
+  const FASTER = [["0", "no"], ["2", "2 %"], ["5", "5 %"], ["10", "10 %"]]; // of the tempo
   const MOST_HALF_STEPS = 12;
   const LOUDNESS_STEP = 5; // percent
 

@@ -28,8 +28,8 @@ class HeadMark(NamedTuple):
 def mark_of(sound: Sound, place: int, marks: Mapping[int, HeadMark]) -> HeadMark | None:
     """Return the mark of any of the notes that sound together; None if they have none.
 
-    What sounds with a marked note, as the drone of a pinch, belongs to its phrase too; that the
-    melody differs there is no word on it.
+    Notes that sound with a marked note, such as the drone of a pinch, belong to its phrase too, but
+    are not shown as differing.
 
     Parameters
     ----------

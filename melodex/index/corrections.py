@@ -47,7 +47,7 @@ class KeptCorrection(NamedTuple):
 
 
 class CorrectionsOfFile:
-    """The corrections of one file's songs, as they stood when this was made."""
+    """The corrections of one file's songs, as of the time when this was created."""
 
     def __init__(self, connection: sqlite3.Connection, identity: str) -> None:
         self._of_song: dict[int, KeptCorrection] = {}

@@ -17,7 +17,7 @@ _NEXT_STEP = "correct that and run the same command again; nothing has been chan
 class TableLine(NamedTuple):
     """A line that has any text; missing cells are empty."""
 
-    line: int  # counted from 1; the header's is usually 1
+    line: int  # counted from 1; the header is usually line 1
     cells: dict[str, str]  # by column name, in lower case
 
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from melodex.errors import ScoreParseError
 
-LARGEST_FILE = 64 * 2**20  # bytes; the largest score that music21 carries unpacks to 11 MB
+LARGEST_FILE = 64 * 2**20  # bytes; the largest score in music21's corpus unpacks to 11 MB
 OPENING = 4096  # bytes, enough to recognise what a file holds
 
 

@@ -47,7 +47,7 @@ class Limits:
     first_date : date, str or None
         The day of the first lesson, "2027-01-11"; the others follow weekly.
     skip : tuple of date or str
-        Days in whose weeks, Monday to Sunday, there is no lesson.
+        Days; there is no lesson in their weeks (Monday to Sunday).
 
     Raises
     ------

@@ -129,7 +129,7 @@ def _write_whole(path: Path, parts: Iterable[bytes], model: Path | None) -> None
 
 
 def _share_as(model: Path | None, path: Path) -> None:
-    """Give a file or folder the permissions of a model, as SQLite does for its own files."""
+    """Copy a model's permissions to a file or folder, as SQLite does for its own files."""
     if model is None or sys.platform == "win32":
         return
     status = model.stat()

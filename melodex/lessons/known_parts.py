@@ -137,7 +137,7 @@ def _known_from(material: Material, row: NDArray[np.int32], lick: str | None) ->
 
 
 def _of_equal_measures(material: Material, song: int, left: Known, reasons: Reasons) -> Reasons:
-    """Give parts without a reason that of an equal part."""
+    """Fill in missing reasons from equal parts."""
     equal_to = material.equal_to[material.parts_of(song)]
     return [
         (range(part, part + 1), reason)

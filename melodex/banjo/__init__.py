@@ -1,1 +1,1 @@
-"""Five-string tablature: where a melody lies on the neck, and how the right hand rolls it."""
+"""Five-string banjo: fingerings of melodies, arrangements in rolls, and licks placed in songs."""

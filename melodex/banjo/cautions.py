@@ -1,6 +1,6 @@
-"""Where a tab strains the hands: stretches, leaps, fast rolls, one finger twice in a row.
+"""Find where a tab strains the hands: stretches, leaps, fast rolls, a finger twice in a row.
 
-Everything is judged by the finished tab, whoever made it. Limits are common practice, no source.
+Only the finished tab is examined, whoever made it. Limits are common practice, no source.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -42,33 +42,33 @@ class _Together(NamedTuple):
 
     @property
     def frets(self) -> list[int]:
-        """Those that the left hand holds."""
+        """The frets that the left hand holds."""
         return [note.fret for note in self.notes if note.fret]
 
     @property
     def fingers(self) -> set[str]:
-        """Those that strike, where the tab states them."""
+        """The fingers that strike, if the tab states them."""
         return {note.finger for note in self.notes if note.finger and note.is_struck}
 
 
 def with_cautions(tab: Tab, measures: tuple[int, int] | None = None) -> Tab:
-    """Return a tab with its cautions, or those of some of its measures, as ``cautions_of``."""
+    """Return a tab with its cautions, or those of some measures, as in ``cautions_of``."""
     return replace(tab, cautions=tuple(cautions_of(tab, measures)))
 
 
 def cautions_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
-    """Name the measures in which a tab strains the hands.
+    """Return the measures in which a tab strains the hands.
 
     Parameters
     ----------
     measures : (int, int) or None
-        First and last, as written, that are looked at; None for all.
+        First and last measure to examine, as written; None for all.
 
     Returns
     -------
     list of str
-        A sentence for each kind of strain and one on what to do; empty where there is none. The
-        right hand is judged where the tab states its fingers.
+        A sentence for each kind of strain, then advice; empty if there is none. The right hand is
+        examined where the tab states its fingers.
     """
     moments = [
         _Together(onset, tuple(notes))
@@ -90,7 +90,7 @@ def cautions_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[str]:
 
 
 def _positions(fretted: Sequence[_Together]) -> list[int]:
-    """Return the frets of the index finger with the least shifts and stretches, one a moment."""
+    """Return the index finger's fret at each moment, minimising shifts and stretches."""
     if not fretted:
         return []
     costs = DOWN_THE_NECK
@@ -124,7 +124,7 @@ def _stretches(fretted: Sequence[_Together], positions: Sequence[int]) -> list[f
 
 
 def _leaps(fretted: Sequence[_Together], positions: Sequence[int]) -> list[float]:
-    """Return where the hand moves faster than four frets in an eighth note, but by a slide."""
+    """Return where the hand moves more than four frets within an eighth note, except in a slide."""
     return [
         moment.onset
         for (earlier, moment), (before, after) in zip(
@@ -137,14 +137,14 @@ def _leaps(fretted: Sequence[_Together], positions: Sequence[int]) -> list[float
 
 
 def _fast_rolls(moments: Sequence[_Together], tempo: float) -> list[float]:
-    """Return the strokes of every run that is long enough and faster than a hand finds easy."""
+    """Return the strokes of every long run that is faster than is easy for a hand."""
     struck = [moment.onset for moment in moments if any(note.is_struck for note in moment.notes)]
     most = tempo / SECONDS_A_MINUTE / FASTEST_EASY_ROLL - ROUNDING  # quarter notes
     return [onset for run in _runs(struck, most) if len(run) >= STROKES_OF_A_ROLL for onset in run]
 
 
 def _runs(onsets: Iterable[float], most: float) -> Iterator[list[float]]:
-    """Part strokes where one follows another after ``most`` quarter notes or more."""
+    """Split strokes where the next one comes after ``most`` quarter notes or more."""
     run: list[float] = []
     for onset in onsets:
         if run and onset - run[-1] >= most:

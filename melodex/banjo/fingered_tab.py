@@ -1,4 +1,4 @@
-"""A song without strings as tab: fingered, with a caution where a beginner's hand would strain."""
+"""Write a song without strings as fingered tab, with cautions for a beginner's hands."""
 
 from collections.abc import Sequence
 
@@ -25,20 +25,21 @@ def fingered_tab(
     octaves: int | None = None,
     measures: tuple[int, int] | None = None,
 ) -> Tab:
-    """Choose strings, frets and fingers for a song.
+    """Return a tab with strings, frets and fingers chosen for a song.
 
     Parameters
     ----------
     octaves : int or None
-        Octaves to move the song by from where it is written; None for those with which it plays
-        nearest the nut (``octave_for``).
+        Octaves to transpose the song by; None chooses those that bring it nearest to the nut
+        (``octave_for``).
     measures : (int, int) or None
-        First and last that the tab is to have notes in, as written; None for all.
+        First and last measure to write notes for, as written; None for all.
 
     Raises
     ------
     MelodyError
-        If a note lies outside the neck, or no hand reaches notes together; it names the measure.
+        If a note is off the neck, or simultaneous notes cannot be reached; the message names the
+        measure.
     """
     moved = octave_for(song, tuning, measures) if octaves is None else octaves
     moments = moments_of(song, tuning, octaves=moved, measures=measures)
@@ -58,7 +59,7 @@ def fingered_tab(
 
 
 def _highest_fret(moments: Sequence[Moment], tuning: BanjoTuning, costs: FingeringCosts) -> int:
-    """Near the nut a tab reaches no higher than it needs; up the neck it has the whole neck."""
+    """Return the highest fret allowed: near the nut only as high as needed, else the whole neck."""
     if costs.aim > NEAR_THE_NUT:
         return HIGHEST_FRET
     return max(highest_fret_needed(moments, tuning), NEAR_THE_NUT)
@@ -66,9 +67,9 @@ def _highest_fret(moments: Sequence[Moment], tuning: BanjoTuning, costs: Fingeri
 
 def _octaves_in_words(octaves: int) -> str:
     if not octaves:
-        return "it lies in the octave that it is written in"
+        return "it is in the octave that it is written in"
     way = "above" if octaves > 0 else "below"
-    return f"it lies {abs(octaves)} octave{'s'[: abs(octaves) > 1]} {way} what is written"
+    return f"it is {abs(octaves)} octave{'s'[: abs(octaves) > 1]} {way} what is written"
 
 
 def _notes(moment: Moment, hands: Hands) -> list[TabNote]:

@@ -1,4 +1,4 @@
-"""Strings and frets for a melody: the cheapest way for both hands, by dynamic programming."""
+"""Choose strings and frets for a melody at minimum cost for both hands, by dynamic programming."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -30,7 +30,7 @@ class _Layer:
     fingers: NDArray[np.int64]  # a bit for each finger
     strings: NDArray[np.int64]  # shape (n_ways, n_pitches)
     frets: NDArray[np.int64]  # shape (n_ways, n_pitches)
-    fret_on_string: NDArray[np.int64]  # shape (n_ways, 1 + strings), SILENT where none sounds
+    fret_on_string: NDArray[np.int64]  # shape (n_ways, 1 + strings), SILENT if none sounds
 
 
 def fingering(
@@ -40,23 +40,23 @@ def fingering(
     *,
     highest_fret: int = HIGHEST_FRET,
 ) -> list[Hands]:
-    """Choose strings, frets, hand positions and right-hand fingers together.
+    """Return strings, frets, hand positions and right-hand fingers, chosen together.
 
     Parameters
     ----------
     highest_fret : int
-        The highest that may be used.
+        The highest fret that may be used.
 
     Returns
     -------
     list of Hands
-        One for each moment: of all sequences one with the least sum of ``cost_of`` each and
+        One for each moment: a sequence with the minimum sum of ``cost_of`` and of
         ``FingeringCosts`` between neighbours. O(moments x ways squared).
 
     Raises
     ------
     MelodyError
-        If no hand can reach the notes of a moment together.
+        If the notes of a moment cannot be reached together.
     """
     if not moments:
         return []
@@ -79,7 +79,7 @@ def fingering(
 def _between(
     before: _Layer, after: _Layer, moment: Moment, costs: FingeringCosts
 ) -> NDArray[np.float64]:
-    """Return the cost of going from each way to each other; shape (n_before, n_after)."""
+    """Return the cost from each way to each way of the next moment; shape (n_before, n_after)."""
     moves: NDArray[np.float64] = costs.shift * np.abs(before.positions[:, None] - after.positions)
     for place, left_hand in enumerate(moment.left_hands):
         if left_hand in REACHED_BY_LEFT_HAND:

@@ -1,4 +1,4 @@
-"""Every string and fret that sounds a pitch."""
+"""Find every string and fret that sounds a pitch."""
 
 from typing import NamedTuple
 
@@ -6,14 +6,14 @@ from melodex.model.tuning import HIGHEST_FRET, BanjoTuning
 
 
 class FretPlace(NamedTuple):
-    """A string, 1 to 5, and a fret as tab numbers it (see ``BanjoTuning``)."""
+    """A string, 1 to 5, and a fret counted as in tab (see ``BanjoTuning``)."""
 
     string: int
     fret: int
 
 
 def places_of(pitch: int, tuning: BanjoTuning) -> list[FretPlace]:
-    """List the places on the neck that sound a pitch.
+    """Return the places on the neck that sound a pitch.
 
     Parameters
     ----------
@@ -23,7 +23,7 @@ def places_of(pitch: int, tuning: BanjoTuning) -> list[FretPlace]:
     Returns
     -------
     list of FretPlace
-        From string 1 to string 5; empty where the neck has no such note.
+        From string 1 to string 5; empty if the neck has no such note.
     """
     return [
         FretPlace(string, fret)

@@ -1,8 +1,8 @@
-"""What the left hand can hold of a chord from where it lies.
+"""Grips: what the left hand can hold of a chord in a position.
 
-A grip has for each string the fret at or above the index finger, within four frets, that sounds a
-tone of the chord. So the shapes that beginners learn come about at the nut, C as 2 1 0 2 (strings 1
-to 4), D7 as 0 1 2 0, and the movable and barre shapes further up, G as 5 3 4 5, B as 4 4 4 4.
+A grip has for each string the lowest fret at or above the index finger, within four frets, that
+sounds a chord tone. At the nut this gives the shapes that beginners learn, C as 2 1 0 2 (strings 1
+to 4), D7 as 0 1 2 0; further up the movable and barre shapes, G as 5 3 4 5, B as 4 4 4 4.
 """
 
 from functools import lru_cache
@@ -11,27 +11,26 @@ from melodex.banjo.fingering_settings import FREE_REACH
 from melodex.banjo.fretboard import FretPlace
 from melodex.model.tuning import OPEN_G, SHORT_STRING
 
-_OPEN_POSITION = 2  # no higher than this an open string belongs to the chord's shape
+_OPEN_POSITION = 2  # up to this position, open strings belong to a chord's shape
 _ALL = frozenset(range(12))
 
 
 @lru_cache(maxsize=4096)
 def grip(tones: frozenset[int], position: int) -> tuple[FretPlace, ...]:
-    """List the strings that may sound under a chord, with their frets.
+    """Return the strings that may sound with a chord, with their frets.
 
     Parameters
     ----------
     tones : frozenset of int
-        The chord's pitch classes, 0 for C; none where no chord is known, and then every open string
-        may sound.
+        The chord's pitch classes, 0 for C; if empty (unknown), every open string may sound.
     position : int
         The fret of the index finger.
 
     Returns
     -------
     tuple of FretPlace
-        No note is a half-step from a tone of the chord: all belong to it, save an open short
-        string, which drones under every chord that it does not rub against.
+        All notes are chord tones, except for an open short string, which drones with every chord
+        that has no tone a half-step away from it.
     """
     chord = tones or _ALL
     places: list[FretPlace] = []
@@ -50,6 +49,6 @@ def grip(tones: frozenset[int], position: int) -> tuple[FretPlace, ...]:
 
 
 def drones_under(tones: frozenset[int]) -> bool:
-    """Whether the open short string belongs to a chord, or lies no half-step from its tones."""
+    """Return whether the open short string is a chord tone, or no half-step from one."""
     drone = OPEN_G.pitch(SHORT_STRING, 0)
     return drone % 12 in tones or not tones & {(drone - 1) % 12, (drone + 1) % 12}

@@ -16,16 +16,16 @@ from melodex.banjo.right_hand import FINGERS_OF_STRING, OWN_STRINGS, STRINGS_BES
 from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
 NOT_STRUCK = " "
-BRUSH = "T"  # strikes what three fingers cannot pick
+BRUSH = "T"  # the thumb strikes notes that three fingers cannot pick
 
 
 class Hands(NamedTuple):
     """One way to sound a moment."""
 
     places: tuple[FretPlace, ...]  # one for each pitch of the moment, in its order
-    position: int  # the fret of the index finger; open strings leave it free
-    # Of the right hand, one for each place, ``NOT_STRUCK`` where the left hand sounds it alone;
-    # "" where that sounds all of them.
+    position: int  # the fret of the index finger; open strings do not constrain it
+    # Right-hand fingers, one for each place, ``NOT_STRUCK`` if the left hand sounds it alone; "" if
+    # that is true of all.
     fingers: str
 
 
@@ -37,22 +37,22 @@ def ways_to_sound(
     *,
     highest_fret: int = HIGHEST_FRET,
 ) -> tuple[Hands, ...]:
-    """List every way to sound pitches together.
+    """Return every way to sound pitches together.
 
     Parameters
     ----------
     pitches : tuple of int
         MIDI note numbers, as many as there are strings or fewer.
     struck : tuple of bool
-        Whether the right hand sounds each pitch; else a hammer-on, pull-off or slide does. Empty
-        where it sounds all of them.
+        Whether the right hand strikes each pitch, rather than a hammer-on, pull-off or slide; empty
+        if it strikes all.
     highest_fret : int
-        The highest that may be used.
+        The highest fret that may be used.
 
     Returns
     -------
     tuple of Hands
-        Empty where no hand reaches them together.
+        Empty if they cannot be reached together.
     """
     return tuple(
         Hands(places, position, fingers)
@@ -73,7 +73,7 @@ def _positions(places: Sequence[FretPlace], highest_fret: int) -> range:
 
 
 def _right_hands(places: Sequence[FretPlace], struck: Sequence[bool]) -> list[str]:
-    """List the fingers that can pick the struck places, no finger twice; a brush if none can."""
+    """Return fingers that can pick the struck places, none used twice; a brush if none can."""
     if not any(struck):
         return [""]
     choices = [
@@ -90,7 +90,7 @@ def _take_turns(fingers: Sequence[str]) -> bool:
 
 
 def cost_of(hands: Hands, costs: FingeringCosts) -> float:
-    """Return what a way to sound a moment costs, whatever comes before it."""
+    """Return the cost of a way to sound a moment, independent of what comes before."""
     return sum(_cost_of_place(place, costs) for place in hands.places) + (
         costs.stretch * stretches(hands) + _cost_of_fingers(hands, costs)
     )
@@ -106,7 +106,7 @@ def _cost_of_place(place: FretPlace, costs: FingeringCosts) -> float:
 
 
 def stretches(hands: Hands) -> bool:
-    """Whether the left hand spans more frets than its four fingers cover, one each."""
+    """Return whether the left hand spans more frets than its four fingers cover."""
     return any(place.fret > hands.position + FREE_REACH for place in hands.places)
 
 

@@ -1,4 +1,4 @@
-"""What sounds at one moment of a song, checked against the range of the neck."""
+"""The moments of a song: notes that begin together, checked against the range of the neck."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from melodex.model.tuning import BanjoTuning
 
 OCTAVE = 12
 MOST_TOGETHER = 5  # one note a string
-_FARTHEST = 5  # octaves; MIDI holds no more than ten
+_FARTHEST = 5  # octaves; MIDI spans at most ten
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +22,12 @@ class Moment:
     onset: float  # quarter notes from the start
     duration: float  # quarter notes
     measure: int
-    pitches: tuple[int, ...]  # MIDI note numbers, the highest first
-    left_hands: tuple[str, ...] = ()  # of each pitch, as in ``TabNote``; empty where all are ""
+    pitches: tuple[int, ...]  # MIDI note numbers, highest first
+    left_hands: tuple[str, ...] = ()  # for each pitch, as in ``TabNote``; empty if all are ""
 
     @property
     def struck(self) -> tuple[bool, ...]:
-        """Whether the right hand sounds each pitch."""
+        """Whether the right hand strikes each pitch."""
         left_hands = self.left_hands or ("",) * len(self.pitches)
         return tuple(left_hand not in REACHED_BY_LEFT_HAND for left_hand in left_hands)
 
@@ -39,13 +39,13 @@ def moments_of(
     octaves: int = 0,
     measures: tuple[int, int] | None = None,
 ) -> list[Moment]:
-    """List the moments of a song, or of some measures as written, moved by whole octaves.
+    """Return the moments of a song, or of some measures as written, transposed by whole octaves.
 
     Raises
     ------
     MelodyError
-        If a note lies outside the neck, or more notes sound together than there are strings; it
-        names the measure and what to do.
+        If a note is off the neck, or more notes sound together than there are strings; the message
+        names the measure and a remedy.
     """
     chosen = written_moments(song, octaves=octaves, measures=measures)
     _check(chosen, tuning, song.title, octaves)
@@ -55,7 +55,7 @@ def moments_of(
 def written_moments(
     song: Song, *, octaves: int = 0, measures: tuple[int, int] | None = None
 ) -> list[Moment]:
-    """List the moments as ``moments_of`` does, wherever they lie."""
+    """Return moments as ``moments_of`` does, even if they are off the neck."""
     melody, tones = song.melody, song.melody.chord_tones
     left_hands = {(touch.note, touch.string): touch.left_hand for touch in song.touches}
     together: list[list[tuple[int, str]]] = [[] for _ in range(len(melody))]
@@ -106,19 +106,19 @@ def _check(moments: Sequence[Moment], tuning: BanjoTuning, title: str, octaves: 
             )
             raise MelodyError(
                 f"Measure {moment.measure} of {title} has a note {where}.",
-                _way_on(moments, lowest + OCTAVE * octaves, highest + OCTAVE * octaves),
+                _advice(moments, lowest + OCTAVE * octaves, highest + OCTAVE * octaves),
             )
 
 
-def _way_on(moments: Iterable[Moment], lowest: int, highest: int) -> str:
-    """Offer the smallest shift from the song as written that brings all notes onto the neck."""
+def _advice(moments: Iterable[Moment], lowest: int, highest: int) -> str:
+    """Return advice: the smallest octave shift of the song that brings all notes onto the neck."""
     pitches = [pitch for moment in moments for pitch in moment.pitches]
     for octaves in sorted(range(-_FARTHEST, _FARTHEST + 1), key=abs):
         if min(pitches) + OCTAVE * octaves >= lowest and max(pitches) + OCTAVE * octaves <= highest:
             return f"move it by whole octaves: --octaves {octaves}."
     return (
-        "no shift by octaves brings it onto the neck; choose another song, or measures with less "
-        "range: melodex tab SONG --measures A-B."
+        "no shift by octaves brings it onto the neck; choose another song, or measures with a "
+        "smaller range: melodex tab SONG --measures A-B."
     )
 
 

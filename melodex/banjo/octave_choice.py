@@ -1,4 +1,4 @@
-"""The octave in which a song without strings plays best, and how high it reaches there."""
+"""Choose the octave in which a song without strings is easiest to play."""
 
 from collections.abc import Iterable
 from functools import lru_cache
@@ -8,25 +8,26 @@ from melodex.banjo.moments import MOST_TOGETHER, OCTAVE, Moment, written_moments
 from melodex.model.song import Song
 from melodex.model.tuning import HIGHEST_FRET, BanjoTuning
 
-# Within these frets all octaves are equally good, and the one nearest to the source is chosen: a
-# beginner plays there. Common practice, no source.
+# Within these frets all octaves are equally good, and the one nearest to the source is chosen:
+# beginners play there. Common practice, no source.
 NEAR_THE_NUT = 7
-_OCTAVES = range(-5, 6)  # MIDI holds no more than ten
+_OCTAVES = range(-5, 6)  # MIDI spans at most ten octaves
 
 
 def octave_for(song: Song, tuning: BanjoTuning, measures: tuple[int, int] | None = None) -> int:
-    """Choose how many octaves to move a song by so that it reaches the lowest highest fret.
+    """Return the octaves to transpose a song by so that its highest fret is as low as possible.
 
     Parameters
     ----------
     measures : (int, int) or None
-        First and last, as written, that count where the whole song lies on the neck in no octave.
+        First and last measure, as written, to consider if the whole song does not fit the neck in
+        any octave.
 
     Returns
     -------
     int
-        Of octaves that need no fret above ``NEAR_THE_NUT``, and of equally high ones, that nearest
-        to the song as it is written; 0 if there is none.
+        Among octaves that need no fret above ``NEAR_THE_NUT``, or are equally high, the one nearest
+        to the song as written; 0 if none fits.
     """
     for stretch in [None] if measures is None else [None, measures]:
         moments = written_moments(song, measures=stretch)
@@ -43,7 +44,7 @@ def octave_for(song: Song, tuning: BanjoTuning, measures: tuple[int, int] | None
 
 
 def highest_fret_needed(moments: Iterable[Moment], tuning: BanjoTuning) -> int:
-    """Return the highest fret of moments that are played as near the nut as each can be."""
+    """Return the highest fret needed if each moment is played as near the nut as possible."""
     return _highest_fret({moment.pitches for moment in moments}, tuning)
 
 

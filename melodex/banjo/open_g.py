@@ -1,4 +1,4 @@
-"""Songs moved into the keys that are played in open G."""
+"""Transpose songs into the keys that are played in open G."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -17,38 +17,38 @@ from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song
 from melodex.model.tuning import OPEN_G
 
-# The sharps of the keys that are played in open G without a capo: those of G, C and D major. Common
-# practice, no source.
+# Sharps in the signatures that are played in open G without a capo: those of G, C and D major.
+# Common practice, no source.
 _SIGNATURES = (1, 0, 2)
 _USUAL_TONIC = "G"
 _MINOR_MODES = ("minor", "dorian", "phrygian", "locrian")
 _FIFTH = 7  # half-steps
 _OCTAVE = 12
-_COMFORTABLE = 60  # where the middle of a melody should lie: second string, fret 1
-MOST_CAPO = 7  # a capo higher up leaves a child's banjo
+_COMFORTABLE = 60  # best pitch for the middle of a melody: second string, fret 1
+MOST_CAPO = 7  # a higher capo would leave very little neck
 
 
 class Moved(NamedTuple):
-    """A song moved into a key that is played in open G."""
+    """A song transposed into a key that is played in open G."""
 
     song: Song
-    position: str  # the tonic's chord, from which it is played: "G", "Am"
-    half_steps: int  # up, by which it was moved
+    position: str  # the tonic chord, from which it is played: "G", "Am"
+    half_steps: int  # transposition, up is positive
 
     @property
     def is_usual(self) -> bool:
-        """Whether it is played from the open strings' own chord."""
+        """Whether it is played from the chord of the open strings."""
         return self.position.removesuffix("m") == _USUAL_TONIC
 
 
 def moved_to_open_g(song: Song) -> list[Moved]:
-    """List the ways to play a song in open G: in each signature and octave that fits the neck.
+    """Return the ways to play a song in open G: each signature and octave that fits the neck.
 
     Returns
     -------
     list of Moved
-        Its melody line, without chord tones and grace notes: with the tonic G first, and of
-        others the most comfortable octaves first.
+        Its melody, without chord tones and grace notes: first with tonic G, then by comfort of the
+        octave.
 
     Raises
     ------
@@ -98,13 +98,13 @@ def _moved(song: Song, pitches: Pitches, half_steps: int) -> Song:
 
 
 def _shifts(half_steps: int) -> range:
-    """List the shifts that differ by octaves, as far as MIDI's pitches go."""
+    """Return shifts that differ by octaves, within MIDI's range."""
     octaves = 10
     return range(half_steps - octaves * _OCTAVE, half_steps + octaves * _OCTAVE, _OCTAVE)
 
 
 def _key_of(song: Song) -> tuple[int, str, int]:
-    """Return a song's tonic, 0 for C, its mode, and the sharps of its signature, flats below 0."""
+    """Return a song's tonic, 0 for C, its mode, and its sharps (flats are negative)."""
     key = song.key
     if key is None:
         found = find_key(song.melody)
@@ -128,12 +128,12 @@ def _moved_key(key: Key | None, half_steps: int) -> Key | None:
 
 
 def remarks_of(chosen: Moved, ways: Iterable[Moved]) -> list[str]:
-    """List what was done to a song, a sentence each.
+    """Return sentences on how a song was transposed.
 
     Parameters
     ----------
     ways : iterable of Moved
-        All from which it was chosen.
+        All ways from which it was chosen.
     """
     remarks: list[str] = []
     if chosen.half_steps:
@@ -141,7 +141,7 @@ def remarks_of(chosen: Moved, ways: Iterable[Moved]) -> list[str]:
         sentence = f"Moved {direction} by {abs(chosen.half_steps)} half-steps to suit open G."
         capo = -chosen.half_steps % _OCTAVE
         if 0 < capo <= MOST_CAPO:
-            sentence += f" A capo at fret {capo} brings back the key that is written."
+            sentence += f" A capo at fret {capo} restores the written key."
         remarks.append(sentence)
     usual = next((way.position for way in ways if way.is_usual), None)
     if usual and not chosen.is_usual:

@@ -1,4 +1,4 @@
-"""The melody of a tune that is in rolls already."""
+"""Extract the melody of a tune that is already in rolls."""
 
 from dataclasses import replace
 
@@ -11,23 +11,23 @@ from melodex.features.written_tab import written_tab
 from melodex.model.melody import AttachedNotes
 from melodex.model.song import Song
 
-_ROLLED_SHARE = 0.5  # of a tab's measures; where they are the plain patterns of an exercise
-_SOON = 0.5  # quarter notes: a hammered note that follows no later is the one that is meant
+_ROLLED_SHARE = 0.5  # of a tab's measures, if they are the plain patterns of an exercise
+_SOON = 0.5  # quarter notes: within this time, the hammered note is the melody note
 REDUCED = (
-    "The tune is in rolls already; its melody was taken to be what sounds on the beats, "
+    "The tune is in rolls already; its melody was taken to be the notes on the beats, "
     "without the drone."
 )
 
 
 def melody_of_rolls(song: Song) -> tuple[Song, list[str]]:
-    """Reduce a tune in rolls to its melody; leave any other as it is.
+    """Reduce a tune in rolls to its melody; leave other tunes unchanged.
 
     Returns
     -------
     Song
-        Its melody notes, each until the next, without strings and frets.
+        Its melody notes, each lasting until the next, without strings and frets.
     list of str
-        What was done to it, a sentence; nothing where nothing was.
+        A remark on what was changed, or nothing.
     """
     if not _is_in_rolls(song):
         return song, []
@@ -40,7 +40,7 @@ def melody_of_rolls(song: Song) -> tuple[Song, list[str]]:
     count = len(onsets)
     plain = replace(
         melody,
-        pitches=_meant_pitches(song, keeps.tolist())[keeps],
+        pitches=_melody_pitches(song, keeps.tolist())[keeps],
         onsets=onsets,
         durations=np.diff(onsets, append=end),
         measures=melody.measures[keeps],
@@ -55,7 +55,7 @@ def melody_of_rolls(song: Song) -> tuple[Song, list[str]]:
 
 
 def _is_in_rolls(song: Song) -> bool:
-    """Whether a tab is in rolls; without strings a reel that leaps would pass for one."""
+    """Return whether a tab is in rolls; without strings a reel with leaps could seem to be."""
     tab = written_tab(song)
     if tab is None:
         return False
@@ -64,8 +64,8 @@ def _is_in_rolls(song: Song) -> bool:
     return exercise or sounds_rolled(song.melody)
 
 
-def _meant_pitches(song: Song, keeps: list[bool]) -> Pitches:
-    """Return the line's pitches; a note that leads into a hammered or slid one has that one's."""
+def _melody_pitches(song: Song, keeps: list[bool]) -> Pitches:
+    """Return the line's pitches; a note before a hammered or slid one gets that one's pitch."""
     melody = song.melody
     pitches = line_pitches(melody)
     for touch in song.touches:

@@ -1,20 +1,20 @@
-"""Which finger of the right hand, thumb, index or middle, picks which string."""
+"""Which right-hand finger (thumb, index or middle) picks which string."""
 
-# The strings that each finger picks in rolls, and those that it picks beside them where fingers
-# have to take turns, as in scale passages. Common practice, no source.
+# The strings that each finger picks in rolls, and neighbouring ones it picks if fingers have to
+# alternate, as in scale passages. Common practice, no source.
 OWN_STRINGS = {"T": (2, 3, 4, 5), "I": (2, 3), "M": (1,)}
 STRINGS_BESIDE = {"T": (), "I": (1, 4), "M": (2,)}
-# The finger that each string has in a roll or a pinch that is not led by the melody.
+# The finger of each string in a roll, or in a pinch that is not led by the melody.
 USUAL_FINGER = {1: "M", 2: "I", 3: "T", 4: "T", 5: "T"}
 FINGER_BITS = {"T": 1, "I": 2, "M": 4}
 
 
-def _by_usage(string: int) -> str:
-    """Return a string's fingers: the usual one, others on strings of their own, others beside."""
+def _by_preference(string: int) -> str:
+    """Return the fingers for a string, by preference: usual, own string, neighbouring string."""
     own = "".join(finger for finger, strings in OWN_STRINGS.items() if string in strings)
     beside = "".join(finger for finger, strings in STRINGS_BESIDE.items() if string in strings)
     usual = USUAL_FINGER[string]
     return usual + own.replace(usual, "") + beside
 
 
-FINGERS_OF_STRING = {string: _by_usage(string) for string in USUAL_FINGER}
+FINGERS_OF_STRING = {string: _by_preference(string) for string in USUAL_FINGER}

@@ -1,4 +1,4 @@
-"""The song that a tab sounds, so that it can be kept, searched and written like any other."""
+"""Convert a tab to the song that it sounds, to be stored, searched and written like any other."""
 
 from collections.abc import Iterable
 from dataclasses import replace

@@ -1,1 +1,1 @@
-"""Songs as pictures with sound."""
+"""Engrave songs for HTML pages, with sound."""

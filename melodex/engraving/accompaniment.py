@@ -1,4 +1,4 @@
-"""Plain chords below a melody: which notes sound with each measure of it."""
+"""A simple accompaniment of chords for each measure of a melody."""
 
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
@@ -12,14 +12,14 @@ _OCTAVE = 12
 
 
 class SoundingChord(NamedTuple):
-    """A chord as it sounds, in MIDI pitches."""
+    """A chord in MIDI pitches."""
 
     bass: int
     tones: list[int]  # ascending
 
 
 def sounding_chord(text: str) -> SoundingChord | None:
-    """Return the notes of a chord symbol in close position; None for what is no chord.
+    """Return the notes of a chord symbol in close position; None if it is not a chord.
 
     Examples
     --------
@@ -37,7 +37,7 @@ def sounding_chord(text: str) -> SoundingChord | None:
 def accompaniment(
     chords: tuple[ChordSymbol, ...], measures: Sequence[PlayedMeasure]
 ) -> Iterator[tuple[float, float, SoundingChord]]:
-    """Yield the chords that sound in measures as played.
+    """Yield the chords that accompany the measures played.
 
     Parameters
     ----------
@@ -47,7 +47,8 @@ def accompaniment(
     Yields
     ------
     (float, float, SoundingChord)
-        Onset and length in quarter notes, as played; chords that cannot be read are silent.
+        Onset and length in quarter notes, as played; chord symbols that cannot be parsed are
+        skipped.
     """
     for measure in measures:
         begin = measure.written_beats
@@ -60,5 +61,5 @@ def accompaniment(
 
 
 def _first_onset(chords: tuple[ChordSymbol, ...], begin: float, end: float) -> list[float]:
-    """Return where the song's first chord begins, if it begins within a stretch."""
+    """Return the onset of the song's first chord if it is within a stretch, else nothing."""
     return [chord.onset for chord in chords[:1] if begin < chord.onset < end]

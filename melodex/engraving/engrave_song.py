@@ -1,4 +1,4 @@
-"""Songs as pictures: staff and five-string tab, phrases marked, measures and notes named."""
+"""Draw songs as staff and five-string tab, with marked phrases, measures and notes named by ids."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,13 +21,13 @@ from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.notation.measure_names import measures_in_words
 
-MELODY_LEGEND = "Frets in a ring are the melody's; the others fill."
-COLOURS = "abcdef"  # as music.css has them; a seventh phrase takes the first again
+MELODY_LEGEND = "Ringed frets are the melody; the others are filler."
+COLOURS = "abcdef"  # as in music.css; a seventh phrase reuses the first
 
 
 @dataclass(frozen=True, slots=True)
 class PhraseMark:
-    """A phrase to be marked, with its notes as numbers in the song's melody."""
+    """A phrase to be marked; its notes are indices in the song's melody."""
 
     letter: str
     notes: tuple[int, ...]  # ascending
@@ -35,16 +35,16 @@ class PhraseMark:
 
     @property
     def kinds(self) -> str:
-        """Classes for style sheets: "mark mark-a"."""
+        """CSS classes: "mark mark-a"."""
         return f"mark mark-{COLOURS[(ord(self.letter[0].lower()) - ord('a')) % len(COLOURS)]}"
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How a picture of music looks."""
+    """Options for drawing music."""
 
-    prefix: str = "a"  # begins every id; no two pictures of a page may share it
-    count: bool = False  # whether a line below a tab counts the beats, "1 & 2 &"
+    prefix: str = "a"  # of every id; must be unique among the pictures of a page
+    count: bool = False  # whether to count the beats in a line below a tab, "1 & 2 &"
 
 
 AS_USUAL = Look()
@@ -52,17 +52,17 @@ AS_USUAL = Look()
 
 @dataclass(frozen=True, slots=True)
 class Engraving:
-    """A picture of music, and what sounds in it."""
+    """A picture of music, and the notes that sound in it."""
 
-    svg: str  # an SVG for each measure, in one element; lines break where a page has no more room
+    svg: str  # HTML with an SVG for each measure; lines break to fit the page
     sizes: Sizes
-    name: str  # its ids begin with it
-    sounding: tuple[SoundingNote, ...]  # as played; a repeat's notes come twice
+    name: str  # the prefix of its ids
+    sounding: tuple[SoundingNote, ...]  # as played; repeated notes occur again
     played: tuple[PlayedMeasure, ...]
     begin_beats: float  # quarter notes of the song before its first measure
-    length_beats: float  # quarter notes that the music lasts
-    pickup_beats: float  # quarter notes by which its first measure lacks a beginning
-    remarks: tuple[str, ...]  # what the picture does not show exactly, a sentence each
+    length_beats: float  # duration of the music in quarter notes
+    pickup_beats: float  # quarter notes missing at the start of its first measure
+    remarks: tuple[str, ...]  # sentences about what the picture does not show exactly
 
 
 def engrave(
@@ -73,21 +73,22 @@ def engrave(
     marks: Sequence[PhraseMark] = (),
     look: Look = AS_USUAL,
 ) -> Engraving:
-    """Draw a song, or some measures of it, for a page of HTML.
+    """Draw a song, or some of its measures, for an HTML page.
 
-    Each measure is an SVG in an element with its number as written in ``data-measure``; notes have
-    ids. Colours, the look of marks and where lines break come from ``static/music.css``.
+    Each measure is an SVG in an element whose ``data-measure`` is its number as written; notes have
+    ids. Colours, the style of marks and line breaks are left to ``static/music.css``.
 
     Parameters
     ----------
     tab : Tab or None
-        Of the song; it gets a tab below the staff.
+        The song's tab, drawn below the staff.
     measures : (int, int) or None
-        First and last number as written; None for all, which sound through every repeat.
+        First and last number as written; None for all, played with every repeat.
     marks : sequence of PhraseMark
-        Phrases that get a colour and a bracket with a letter, their differing notes another shape.
+        Phrases to mark with a colour and a bracket with a letter; differing notes get another
+        shape.
     look : Look
-        What its ids begin with, and whether it counts.
+        The prefix of ids, and whether to count beats.
 
     Raises
     ------
@@ -118,7 +119,7 @@ def engrave(
 
 
 def _add_mark(document: Element, mark: PhraseMark, score: Score) -> None:
-    """Draw a phrase's bracket over those of its notes that the picture shows."""
+    """Draw a bracket over the notes of a phrase that the picture shows."""
     notes = set(mark.notes)
     shown = [
         name
@@ -137,7 +138,7 @@ def _name(score: Score) -> str:
 
 
 def _remarks(score: Score) -> tuple[str, ...]:
-    """Explain the rings, and say where the written rhythm only comes near to what sounds."""
+    """Explain ringed frets, and list measures whose written rhythm is rounded."""
     remarks: list[str] = []
     if score.tab and any(
         head.on_string and head.on_string.is_melody
@@ -155,6 +156,6 @@ def _remarks(score: Score) -> tuple[str, ...]:
     if rounded:
         listed = measures_in_words(sorted(rounded)).replace(", then", ",")
         remarks.append(
-            f"The rhythm of {listed} has no exact notation: note values there are rounded."
+            f"The rhythm of {listed} has no exact notation: note values are rounded there."
         )
     return tuple(remarks)

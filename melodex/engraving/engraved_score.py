@@ -1,4 +1,4 @@
-"""A song laid out for an engraver: staff, tab, measures, and the notes that are marked."""
+"""Lay out a song for engraving: staff, tab, measures, and marked notes."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -22,14 +22,14 @@ def score_of(
     *,
     count: bool = False,
 ) -> Score:
-    """Lay out a song, its tab or some of its measures; with a tab, in the octave that it sounds in.
+    """Lay out a song or some of its measures; with a tab, in the octave in which it sounds.
 
     Parameters
     ----------
     marks : mapping
-        How notes are marked, by their number in the melody.
+        Marks of notes, by index in the melody.
     count : bool
-        Whether a line below the tab, where there is one, counts the beats.
+        Whether to count the beats in a line below the tab, if there is one.
 
     Raises
     ------

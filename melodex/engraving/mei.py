@@ -1,6 +1,6 @@
-"""A song, with its tab where it has one, as an MEI document for an engraver.
+"""Write a song, with its tab if it has one, as an MEI document.
 
-Source: MEI 5.1, as the engraver Verovio reads it: a tab staff has five lines and a string a line.
+Source: MEI 5.1, as read by Verovio: a tab staff has five lines, one for each string.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -28,38 +28,39 @@ from melodex.notation.shown_chords import shown_chords
 from melodex.notation.tab_measures import exact
 from melodex.notation.written_measures import EngravedMeasure
 
-COUNT = "count"  # the kind of words that count the beats
+COUNT = "count"  # class of words that count the beats
 _ACCIDENTALS = {-2: "ff", -1: "f", 1: "s", 2: "x"}
-# A melody of a lower average is written in a clef that sounds an octave lower, as the banjo's is.
+# A melody with a lower mean pitch is written in a clef that sounds an octave lower, like the
+# banjo's.
 _LOW = 60
-_MOST_ACCIDENTALS = 7  # that a key signature by number has
+_MOST_ACCIDENTALS = 7  # in a key signature given as a number
 _SHARPS, _FLATS = "FCGDAEB", "BEADGCF"
 
 
 class Bracket(NamedTuple):
-    """A phrase to be marked above the staff."""
+    """A bracket that marks a phrase above the staff."""
 
-    kinds: str  # its names for style sheets
+    kinds: str  # CSS classes
     letter: str
-    first: str  # XML ids of its first and last note
+    first: str  # XML ids of its first and last notes
     last: str
 
 
 class Score(NamedTuple):
-    """All that a document shows."""
+    """Everything that a document shows."""
 
     song: Song
     measures: Sequence[EngravedMeasure]
     staff: Voice
     tab: Voice | None
-    tuning: BanjoTuning | None  # of the tab
-    marks: Mapping[int, HeadMark]  # by the number of the note in the melody
-    tab_marks: Mapping[tuple[int, int], HeadMark]  # by the numbers of sound and head
-    is_counted: bool = False  # whether a line below the tab counts the beats
+    tuning: BanjoTuning | None  # the tab's
+    marks: Mapping[int, HeadMark]  # by index of the note in the melody
+    tab_marks: Mapping[tuple[int, int], HeadMark]  # by indices of sound and head
+    is_counted: bool = False  # whether to count the beats in a line below the tab
 
 
 def mei_document(score: Score) -> Element:
-    """Write a document without brackets."""
+    """Return a document without brackets."""
     root = Element("mei", {"xmlns": "http://www.music-encoding.org/ns/mei", "meiversion": "5.1"})
     description = SubElement(SubElement(root, "meiHead"), "fileDesc")
     SubElement(SubElement(description, "titleStmt"), "title").text = "music"
@@ -96,7 +97,7 @@ def add_bracket(root: Element, bracket: Bracket) -> None:
 
 
 def mei_text(root: Element) -> str:
-    """Write a document as text."""
+    """Return a document as text."""
     return tostring(root, encoding="unicode")
 
 
@@ -118,7 +119,7 @@ def _score_definition(score: Score) -> Element:
 
 
 def _is_for_banjo(score: Score) -> bool:
-    """Whether the staff is a banjo's, which is written an octave above its sound.
+    """Return whether the staff is a banjo's, which is written an octave above its sound.
 
     Common practice, no source.
     """
@@ -175,7 +176,7 @@ def _add_tuning(tab: Element, tuning: BanjoTuning) -> None:
 
 
 def _endings(score: Score) -> Iterator[tuple[int, str]]:
-    """Return at which measures an ending begins, and ("") at which one is over."""
+    """Yield the measures at which an ending begins, with its number, or ends, with ""."""
     marked = {exact(line.onset): line.ending for line in score.song.bar_lines}
     for place, measure in enumerate(score.measures):
         if measure.span.onset in marked:
@@ -208,7 +209,7 @@ def _measure(score: Score, place: int, measure: EngravedMeasure) -> Element:
 
 
 def _add_counts(element: Element, measure: EngravedMeasure) -> None:
-    """Count the beats of a measure, and make room for each word though a note is held there."""
+    """Add the count of a measure's beats, and leave room for each word even under a held note."""
     counts = list(counts_in(measure))
     layer = SubElement(element.findall("staff")[-1], "layer", {"n": "2"})
     places = [Fraction(0), *(count.place for count in counts), measure.span.length]
@@ -218,7 +219,8 @@ def _add_counts(element: Element, measure: EngravedMeasure) -> None:
     for count in counts:
         word = SubElement(element, "dir", {"staff": "2", "place": "below", "type": COUNT})
         word.set("tstamp", _time_stamp(count.place, measure.metre))
-        # Verovio finds the place, and must leave no room: svg_hands.py moves it below the fingers.
+        # Verovio determines only the position, so the font is tiny: svg_hands.py moves it below the
+        # fingers.
         SubElement(word, "rend", {"fontstyle": "normal", "fontsize": "1pt"}).text = count.word
 
 

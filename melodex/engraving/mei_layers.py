@@ -1,7 +1,4 @@
-"""One measure of a staff or of a tab as an MEI layer: notes, rests, ties, tuplets, beams.
-
-Source: MEI 5.1, modules "Common Music Notation" and "Tablature".
-"""
+"""Write one measure of a staff or of a tab as an MEI layer: notes, rests, ties, tuplets, beams."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
@@ -17,27 +14,27 @@ from melodex.notation.written_rhythm import PLAIN, Piece, WrittenRhythm, beamed
 XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _VALUES = {"whole": "1", "half": "2", "quarter": "4", "eighth": "8"}  # "16th" is "16"
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
-_SOUNDING = _ACCIDENTALS | {2: "ss"}  # accidentals that are heard and not written
-_TIES = {(False, True): "i", (True, True): "m", (True, False): "t"}  # from before, to a next
+_SOUNDING = _ACCIDENTALS | {2: "ss"}  # accidentals that sound without being written
+_TIES = {(False, True): "i", (True, True): "m", (True, False): "t"}  # from before, to next
 
 
 class HeadMark(NamedTuple):
     """How a note of the melody is marked."""
 
-    kinds: str  # names of its phrase, for style sheets
+    kinds: str  # CSS classes of its phrase
     differs: bool
 
 
 def mark_of(sound: Sound, place: int, marks: Mapping[int, HeadMark]) -> HeadMark | None:
-    """Return the mark of one of the notes that sound together; None where they have none.
+    """Return the mark of any of the notes that sound together; None if they have none.
 
-    What sounds with a marked note, as the drone of a pinch, belongs to its phrase too; that the
-    melody differs there is no word on it.
+    Notes that sound with a marked note, such as the drone of a pinch, belong to its phrase too, but
+    are not shown as differing.
 
     Parameters
     ----------
     marks : mapping
-        How notes are marked, by their number in the melody.
+        Marks of notes, by index in the melody.
     """
     numbers = [head.note for head in sound.heads if head.note is not None]
     mark = marks.get(numbers[0]) if numbers else None
@@ -47,14 +44,14 @@ def mark_of(sound: Sound, place: int, marks: Mapping[int, HeadMark]) -> HeadMark
 
 
 class Voice:
-    """What one staff shows, and the XML ids of what has been written of it."""
+    """The content of one staff, and the XML ids written for it so far."""
 
     def __init__(
         self, name: str, sounds: Sequence[Sound], measures: Sequence[EngravedMeasure]
     ) -> None:
         self.sounds = sounds
         self.rhythms = [measure.rhythm(sounds) for measure in measures]
-        # Of each head of each sound, by their numbers; several where ties join its pieces.
+        # By indices of sound and head; several if the sound is written as tied pieces.
         self.ids: defaultdict[tuple[int, int], list[str]] = defaultdict(list)
         self.grace_ids: dict[int, list[str]] = {}  # of the grace notes before each sound
         self._name = name
@@ -63,7 +60,7 @@ class Voice:
         )
 
     def goes_on(self, sound: int) -> bool:
-        """Whether a sound has a further piece; to be called once for each piece."""
+        """Return whether a sound has a further piece; must be called once for each piece."""
         self._pieces_to_come[sound] -= 1
         return self._pieces_to_come[sound] > 0
 
@@ -74,7 +71,7 @@ class Voice:
         return ids
 
     def new_id(self, sound: int, head: int) -> tuple[str, bool]:
-        """Name one more piece of a head, and return whether one precedes it, tied to it."""
+        """Return an id for one more piece of a head, and whether it is tied to one before it."""
         ids = self.ids[sound, head]
         ids.append(f"{self._name}{sound}-{head}-{len(ids)}")
         return ids[-1], len(ids) > 1
@@ -93,7 +90,7 @@ def add_staff_layer(
     Parameters
     ----------
     marks : mapping
-        By the number of the note in the melody.
+        By index of the note in the melody.
     """
     if _is_silent(rhythm) and measure.span.length == measure.beats.length:
         SubElement(layer, "mRest")
@@ -119,12 +116,12 @@ def add_tab_layer(
     rhythm: WrittenRhythm,
     marks: Mapping[tuple[int, int], HeadMark],
 ) -> None:
-    """Write a measure of strings and frets; what is held or silent is left empty.
+    """Write a measure of strings and frets; held notes and rests are left empty.
 
     Parameters
     ----------
     marks : mapping
-        By the numbers of the sound and of its head.
+        By indices of the sound and of its head.
     """
     hidden = {"num.visible": "false", "bracket.visible": "false"}
     for run, parent in _parents(layer, rhythm, hidden):
@@ -145,7 +142,7 @@ def add_tab_layer(
 def _parents(
     layer: Element, rhythm: WrittenRhythm, look: Mapping[str, str]
 ) -> Iterator[tuple[tuple[Piece, ...], Element]]:
-    """Yield pieces, and the tuplet or layer that holds them."""
+    """Yield pieces, and the tuplet or layer that contains them."""
     for run in rhythm.runs:
         if run.tuplet == PLAIN:
             yield run.pieces, layer
@@ -155,7 +152,7 @@ def _parents(
 
 
 def length_of(value: NoteValue) -> dict[str, str]:
-    """Return the attributes of a note or rest that say how long it is."""
+    """Return the attributes for the length of a note or rest."""
     dots = {"dots": str(value.dots)} if value.dots else {}
     return {"dur": _VALUES.get(value.name, value.name.rstrip("nrdth"))} | dots
 

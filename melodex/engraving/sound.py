@@ -1,4 +1,4 @@
-"""Music as the lists of notes, measures and chords that the player in static/ plays."""
+"""Write music as JSON for the player in static/: lists of notes, measures and chords."""
 
 import json
 from collections.abc import Sequence
@@ -14,9 +14,9 @@ from melodex.features.chords import chords_of
 from melodex.model.song import Song
 from melodex.notation.metre_weights import beats_of
 
-# Quarter notes a minute where the source states no tempo: a learner's pace. Common practice.
+# Quarter notes a minute if the source states no tempo: slow enough for a learner. Common practice.
 LEARNERS_TEMPO = 100.0
-# Of static/, in the order in which a page runs them.
+# Files in static/, in the order in which a page loads them.
 PLAYER_SCRIPTS = (
     "string_sound.js",
     "heard_piece.js",
@@ -25,35 +25,35 @@ PLAYER_SCRIPTS = (
     "player_bar.js",
     "player.js",
 )
-TIME_DIGITS = 4  # of a quarter note: 0.06 milliseconds at that tempo
+TIME_DIGITS = 4  # decimals of a quarter note: 0.06 milliseconds at that tempo
 _IN_SCRIPTS = {ord("<"): "\\u003c", ord(">"): "\\u003e", ord("&"): "\\u0026"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Track:
-    """An engraved song or excerpt that can be heard."""
+    """An engraved song or excerpt to be played."""
 
     label: str
     song: Song
     engraving: Engraving
-    meets_beats: float = 0.0  # where, from its beginning, it meets the other track of a pair
-    half_steps_to_first: int = 0  # that bring the second track of a pair into the first one's key
+    meets_beats: float = 0.0  # from its start to the point where both tracks meet
+    half_steps_to_first: int = 0  # transposition of the second track into the first one's key
 
 
 def player_notes(name: str, tracks: Sequence[Track]) -> Markup:
-    """Write the JSON that a player reads.
+    """Return the JSON that the player reads.
 
     Parameters
     ----------
     name : str
-        What is played, for those who do not see it.
+        A description of the music, for screen readers.
     tracks : sequence of Track
-        One, or a pair that sounds one after the other or together.
+        One track, or two to be played one after the other or together.
 
     Returns
     -------
     Markup
-        Safe inside a script element, whatever titles hold.
+        Safe inside a script element, whatever the titles contain.
     """
     song = tracks[0].song
     document = {
@@ -63,11 +63,11 @@ def player_notes(name: str, tracks: Sequence[Track]) -> Markup:
         "tracks": [_track(track) for track in tracks],
     }
     text = json.dumps(document, ensure_ascii=True, separators=(",", ":"))
-    return Markup(text.translate(_IN_SCRIPTS))  # noqa: S704 - nothing in it can end a script
+    return Markup(text.translate(_IN_SCRIPTS))  # noqa: S704 - cannot end the script element
 
 
 def _beat(song: Song) -> float:
-    """Return the quarter notes that a count lasts: a dotted quarter in 6/8."""
+    """Return the quarter notes in a beat: a dotted quarter in 6/8."""
     beats = beats_of(song.metre)
     if len(beats.starts) > 1:
         return float(beats.starts[1])
@@ -115,7 +115,7 @@ def _track(track: Track) -> dict[str, object]:
 
 
 def _left_hand(note: SoundingNote) -> dict[str, object]:
-    """Return how a note sounds that is not plainly struck: softly, or from or to another pitch."""
+    """Return how a left-hand note sounds: softly, or sliding from or to another pitch."""
     plain = {"soft": False, "from": 0, "to": 0, "before": 0}
     sounded = {
         "soft": not note.is_struck,

@@ -1,4 +1,4 @@
-"""What sounds in a picture of music: every note with its time, its pitch and where it is seen."""
+"""The notes that sound in a picture of music: onset, pitch, and ids of their heads."""
 
 from bisect import bisect_right
 from collections.abc import Iterator
@@ -10,50 +10,50 @@ from melodex.model.tablature import CHOKE, CHOKE_HALF_STEPS, TabNote
 from melodex.notation.written_measures import EngravedMeasure, Head, Sound
 
 _OCTAVE = 12
-SMALLEST_PART = Fraction(1, 960)  # of a quarter note; times closer than this are one
-# Grace notes sound before the beat, quickly, and together take no more than an eighth.
-# Common practice, no source.
+SMALLEST_PART = Fraction(1, 960)  # of a quarter note; closer times are equal
+# Grace notes sound quickly before the beat, and together take at most an eighth. Common practice,
+# no source.
 _GRACE, _GRACES_TOGETHER = Fraction(1, 8), Fraction(1, 2)  # quarter notes
 
 
 @dataclass(frozen=True, slots=True)
 class SoundingNote:
-    """One note to be played; times in quarter notes from where the picture's music begins."""
+    """A note to be played; times in quarter notes from the start of the picture's music."""
 
     onset_beats: float
     duration_beats: float
-    pitch: int  # MIDI
+    pitch: int  # MIDI note number
     measure: int  # as written
-    elements: tuple[str, ...]  # ids of its heads in the SVG: of the tab, then of the staff
-    is_struck: bool = True  # by the right hand; else the left hand sounds it, more softly
-    slides_from: int = 0  # half-steps from its pitch at which a slide into it begins
+    elements: tuple[str, ...]  # ids of its heads in the SVG: in the tab, then on the staff
+    is_struck: bool = True  # by the right hand; otherwise the left hand sounds it, more softly
+    slides_from: int = 0  # half-steps from its pitch at which a slide into it starts
     bends_by: int = 0  # half-steps by which a choke raises it
-    before_beats: float = 0.0  # how long before its onset a grace note sounds; 0 for other notes
+    before_beats: float = 0.0  # how long before its onset a grace note sounds; 0 for others
 
 
 @dataclass(frozen=True, slots=True)
 class PlayedMeasure:
-    """One measure as it is played; a repeat's measures come twice."""
+    """A measure as played; repeated measures occur again."""
 
     number: int  # as written
-    place: int  # among the measures that the picture shows
-    begin_beats: float  # quarter notes from where the music begins, as played
+    place: int  # its index among the measures of the picture
+    begin_beats: float  # quarter notes from the start of the music, as played
     length_beats: float
-    beats: tuple[float, ...]  # quarter notes from its beginning to each of its beats
-    has_downbeat: bool  # whether the first of them is the measure's first beat
-    written_beats: float  # quarter notes of the song before it
+    beats: tuple[float, ...]  # quarter notes from its start to each of its beats
+    has_downbeat: bool  # whether the first of them is the downbeat
+    written_beats: float  # quarter notes of the written song before it
 
 
 def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingNote, ...]:
-    """List the notes of a score in the order played.
+    """Return the notes of a score in the order played.
 
-    Where there is a tab, its notes sound, else those of the staff, and grace notes before them.
+    These are the notes of the tab if there is one, else of the staff; and grace notes.
 
     Parameters
     ----------
     whole : bool
-        Whether the score is a whole song, which sounds through its repeats and endings; an
-        excerpt sounds once.
+        Whether the score is a whole song, played with its repeats and endings; an excerpt is played
+        once.
     """
     written = list(_written(score, prefix))
     if not whole:
@@ -72,7 +72,7 @@ def sounding_notes(score: Score, prefix: str, *, whole: bool) -> tuple[SoundingN
 
 
 def played_measures(score: Score, *, whole: bool) -> tuple[PlayedMeasure, ...]:
-    """Return the measures of a score in the order played; see ``sounding_notes``."""
+    """Return the measures of a score in the order played; parameters as for ``sounding_notes``."""
     begin, end = score.measures[0].span.onset, score.measures[-1].span.end
     sections = score.song.sections.tolist() if whole else [(float(begin), float(end))]
     played: list[PlayedMeasure] = []
@@ -92,7 +92,7 @@ def played_measures(score: Score, *, whole: bool) -> tuple[PlayedMeasure, ...]:
 def _played(
     measure: EngravedMeasure, place: int, begin: float, length: float, skipped: float
 ) -> PlayedMeasure:
-    """Return a measure as played, without what a section skips at its beginning."""
+    """Return a measure as played, without the part skipped at its beginning."""
     late = float(measure.place) + skipped
     beats, full = measure.beats, float(measure.beats.length)
     if full:
@@ -115,7 +115,7 @@ def _played(
 
 
 def played_length(score: Score, *, whole: bool) -> float:
-    """Return how many quarter notes a score lasts as it is played; see ``sounding_notes``."""
+    """Return the played length of a score in quarter notes; see ``sounding_notes``."""
     if whole:
         return float((score.song.sections[:, 1] - score.song.sections[:, 0]).sum())
     return float(score.measures[-1].span.end - score.measures[0].span.onset)
@@ -126,7 +126,7 @@ def _written(score: Score, prefix: str) -> Iterator[SoundingNote]:
     barlines = [measure.span.onset for measure in score.measures]
     voice = score.tab or score.staff
     staff_at = {sound.onset: number for number, sound in enumerate(score.staff.sounds)}
-    latest: dict[int, int] = {}  # pitch on each string
+    latest: dict[int, int] = {}  # by string
     for number, sound in enumerate(voice.sounds):
         measure = score.measures[bisect_right(barlines, sound.onset) - 1].span.number
         if sound.onset in staff_at:
@@ -164,7 +164,7 @@ def _graces(score: Score, place: int, prefix: str, measure: int) -> Iterator[Sou
 
 
 def _by_hand(note: SoundingNote, on_string: TabNote, latest: dict[int, int]) -> SoundingNote:
-    """Add what the left hand does to a note, and keep its pitch as the latest on its string."""
+    """Apply a left-hand technique to a note, and record its pitch as the latest on its string."""
     before = latest.get(on_string.string, note.pitch)
     latest[on_string.string] = note.pitch
     return replace(
@@ -176,13 +176,13 @@ def _by_hand(note: SoundingNote, on_string: TabNote, latest: dict[int, int]) -> 
 
 
 def _ids_on_staff(score: Score, number: int, head: Head) -> list[str]:
-    """Find the heads of the staff that a string sounds, in its octave or another."""
+    """Return the ids of the staff's heads for a note on a string, in any octave."""
     place = place_of_pitch(score.staff.sounds[number], head.pitch)
     return [] if place is None else score.staff.ids[number, place]
 
 
 def place_of_pitch(sound: Sound, pitch: int) -> int | None:
-    """Find which head of a sound has a pitch, in its octave rather than in another."""
+    """Return the index of the head with a pitch, preferably in the same octave."""
     distances = [abs(head.pitch - pitch) for head in sound.heads]
     alike = [
         (distance, place) for place, distance in enumerate(distances) if distance % _OCTAVE == 0

@@ -1,7 +1,7 @@
-"""What the hands do, drawn on a tab: the left hand's movements above, fingers below.
+"""Draw what the hands do on a tab: left-hand techniques above, right-hand fingers below.
 
-The fingers of a pinch stand under each other, string 1 first; digits of the melody have a ring.
-Words that count the beats stand in a row of their own below the fingers.
+The fingers of a pinch are in one column, string 1 first; frets of the melody are ringed. Words that
+count the beats are in a row below the fingers.
 """
 
 from typing import NamedTuple
@@ -13,15 +13,15 @@ from melodex.notation.written_measures import Sound
 
 _LETTERS = {"hammer-on": "H", "pull-off": "P", "slide": "S", "choke": "Ch"}
 _SIZE = 300  # SVG units; a staff space is 180
-FINGER_ROW = 370  # from a letter to the one below; a line of common fonts takes 345 to 350
-_BELOW, _ABOVE = 480, 200  # from the outermost tab line to the letters
-_SPACE, _SPACES = 315, 4  # SVG units between two lines of a tab, and how many
-_BASELINE, _STEP = 110, 314  # of a digit below its line; from one string's digits to the next's
-_FRAME = 270  # from the middle of a digit to the corners of a diamond around it
-_RING, _WIDE_RING = 180, 270  # the radius of a ring around a digit, and sideways around two
-_BEFORE_MIDDLE = 113  # from where Verovio begins a word to the middle of the note above it
-_ARC_IN = 400  # how far the half of an arc reaches before a digit, where a bar line is near
-_RAISED = 250  # of an arc above the digits it joins, at their baseline
+FINGER_ROW = 370  # between baselines; a line of common fonts needs 345 to 350
+_BELOW, _ABOVE = 480, 200  # from the outermost tab line to letters
+_SPACE, _SPACES = 315, 4  # SVG units between two tab lines, and their number
+_BASELINE, _STEP = 110, 314  # of a digit below its line; between digits of adjacent strings
+_FRAME = 270  # from the centre of a digit to the corners of a diamond around it
+_RING, _WIDE_RING = 180, 270  # radii of a ring around one digit, and horizontally around two
+_BEFORE_MIDDLE = 113  # from Verovio's start of a word to the centre of the note above it
+_ARC_IN = 400  # length of half an arc before a digit next to a bar line
+_RAISED = 250  # of an arc above the baseline of the digits it joins
 
 
 class _Digit(NamedTuple):
@@ -31,7 +31,7 @@ class _Digit(NamedTuple):
 
 
 def add_hands(root: Element, score: Score) -> None:
-    """Write letters and arcs into the groups of the notes that they belong to."""
+    """Add letters and arcs to the groups of the notes that they belong to."""
     if score.tab is None:
         return
     groups = {group.get("data-id"): group for group in root.iter("g")}
@@ -46,7 +46,7 @@ def add_hands(root: Element, score: Score) -> None:
                 continue
             string = head.on_string.string
             top = _top_line(digit, string)
-            if head.on_string.finger in rows:  # each letter once, though it brush several strings
+            if head.on_string.finger in rows:  # once, even if it brushes several strings
                 below = _BELOW + FINGER_ROW * rows.pop(head.on_string.finger)
                 _add_letter(digit, head.on_string.finger, top + _SPACES * _SPACE + below)
             if head.on_string.is_melody:
@@ -57,13 +57,13 @@ def add_hands(root: Element, score: Score) -> None:
 
 
 class _Above:
-    """The letters above notes that sound together: one for each movement, none over another."""
+    """Letters above notes that sound together: one for each technique, without overlaps."""
 
     def __init__(self) -> None:
         self._letters: list[str] = []
 
     def mark(self, note: TabNote, digit: _Digit, earlier: _Digit | None, y: int) -> None:
-        """Mark a movement: its letter, and what joins it to the note that it begins on."""
+        """Mark a technique by its letter, and by an arc from the note that it starts on."""
         x = digit.x if note.is_struck else _join(earlier, digit)
         letter = _LETTERS[note.left_hand]
         if letter not in self._letters:
@@ -72,17 +72,17 @@ class _Above:
 
 
 def rows_below(score: Score) -> int:
-    """Return how many letters and counts stand under each other below a score's tab; at least 1."""
+    """Return the number of rows (fingers and count) below a score's tab; at least 1."""
     return max(1, _finger_rows(score) + score.is_counted)
 
 
 def add_counts(measure: Element, below: int, score: Score) -> None:
-    """Set a measure's words that count the beats in one row, below the fingers.
+    """Move the words that count a measure's beats to one row below the fingers.
 
     Parameters
     ----------
     below : int
-        Where the lowest staff line of the measure lies.
+        The y of the lowest staff line of the measure.
     """
     y = below + _BELOW + FINGER_ROW * _finger_rows(score)
     for group in measure.iter("g"):
@@ -101,7 +101,7 @@ def _finger_rows(score: Score) -> int:
 
 
 def _fingers_of(sound: Sound) -> list[str]:
-    """List the fingers that strike a sound, string 1 first, each once."""
+    """Return the fingers that strike a sound, string 1 first, without repetitions."""
     notes = [head.on_string for head in sound.heads if head.on_string is not None]
     letters = (note.finger for note in sorted(notes, key=lambda note: note.string))
     return list(dict.fromkeys(filter(None, letters)))
@@ -135,7 +135,7 @@ def _add_text(group: Element, word: str, x: int, y: int, *, kind: str) -> None:
 
 
 def frame_differing(root: Element) -> None:
-    """Put a diamond around the digits of differing notes, whose heads are diamonds on the staff."""
+    """Draw diamonds around the frets of differing notes, whose heads on the staff are diamonds."""
     for group in root.iter("g"):
         digit = _digit(group) if "differs" in group.get("class", "").split() else None
         if digit is not None:
@@ -145,7 +145,7 @@ def frame_differing(root: Element) -> None:
 
 
 def _join(earlier: _Digit | None, digit: _Digit) -> int:
-    """Draw an arc to a digit from the one before on its string; return where its letter stands.
+    """Draw an arc to a digit from the previous one on its string; return the x of its letter.
 
     An arc from before the picture has half its length.
     """

@@ -1,8 +1,8 @@
-"""One line of engraved music cut at its bar lines: an SVG for each measure.
+"""Split one line of engraved music at its bar lines: an SVG for each measure.
 
-A page puts as many measures on a line as there is room for, as it does with words. Each carries a
-head, the clef and the key, to its left; there the measure before covers it, so that it is seen only
-where a line begins. What crosses a bar line is drawn on both sides of it.
+A page flows measures like words. Each has a head (clef and key) at its left that the measure before
+it covers, so that the head is visible only at the start of a line. Elements that cross a bar line
+are drawn on both sides of it.
 """
 
 import re
@@ -17,19 +17,19 @@ from melodex.engraving.svg_repeats import split_repeats
 
 UNITS_OF_EM = 288  # SVG units; a staff space is 180, so a staff is two and a half letters high
 _HALF_EM = UNITS_OF_EM // 2
-_NUMBER = 270  # size of a measure's number
-_NUMBER_ROW = 330  # above all that is engraved, so that a number touches no chord
-_NUMBER_RISES = 80  # of its baseline above what is engraved
+_NUMBER = 270  # font size of a measure's number
+_NUMBER_ROW = 330  # row above all engraved elements, so that a number does not touch a chord
+_NUMBER_RISES = 80  # of its baseline above the engraved elements
 _AFTER_CLEF, _AFTER_ACCIDENTAL, _BEFORE_METRE = 560, 220, 60
-_HEAD_REACHES = 420  # above and below its staves, as a clef does
-_BESIDE = 60  # what reaches less far over a bar line belongs to one side of it
+_HEAD_REACHES = 420  # above and below its staves, like a clef
+_BESIDE = 60  # elements that extend less over a bar line are not split
 _CROSSING = {"tie", "bracketSpan", "voltaBracket", "barLine", "hand-arc"}
 _STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 _NUMBERS = re.compile(r"-?\d+")
 
 
 class Lines(NamedTuple):
-    """Where the staff lines of something lie."""
+    """The positions of staff lines."""
 
     left: int
     top: int
@@ -38,7 +38,7 @@ class Lines(NamedTuple):
 
 
 class Window(NamedTuple):
-    """A part of the line of music, in SVG units."""
+    """A section of the line of music, in SVG units."""
 
     left: int
     top: int
@@ -48,19 +48,19 @@ class Window(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """How much room a picture takes, in ems: the size of its letters."""
+    """The size of a picture in ems."""
 
     head: float  # of a line, before its first measure
     measures: tuple[float, ...]  # widths
     height: float  # of a line
 
     def widths(self, room: float) -> list[float]:
-        """Return how wide the lines are that measures fill, one after the other.
+        """Return the widths of lines when measures are filled in one after the other.
 
         Parameters
         ----------
         room : float
-            Ems that a line may take; a measure that is wider has one of its own.
+            Maximum width of a line in ems; a wider measure has a line of its own.
         """
         lines = [self.head]
         for measure in self.measures:
@@ -71,7 +71,7 @@ class Sizes:
 
 
 def staff_lines(group: Element) -> Lines | None:
-    """Find where the staff lines within a group lie; None where it has none."""
+    """Return the positions of the staff lines within a group; None if it has none."""
     found = [
         tuple(map(int, match.groups()))
         for staff in group.iter("g")
@@ -88,23 +88,23 @@ def staff_lines(group: Element) -> Lines | None:
 def cut_at_bar_lines(
     system: Element, numbers: Sequence[tuple[int, bool]], bottom: int, name: str
 ) -> tuple[list[Element], Sizes]:
-    """Cut a line of music into measures.
+    """Split a line of music into measures.
 
     Parameters
     ----------
     system : Element
         The group of the line, with its classes as Verovio names them.
     numbers : sequence of (int, bool)
-        Of each measure as written, and whether the number stands above it.
+        The number of each measure as written, and whether to show it.
     bottom : int
-        Where the picture ends, in SVG units.
+        The y of the picture's lower edge, in SVG units.
     name : str
-        Begins the id of the head.
+        The prefix of the head's id.
 
     Returns
     -------
     (list of Element, Sizes)
-        The head, a group to be defined once, then an element for each measure.
+        The head (a group to be defined once), then an element for each measure.
     """
     measures = [each for each in system.iter("g") if each.get("data-class") == "measure"]
     thick_lines = split_repeats(measures)
@@ -133,14 +133,14 @@ def cut_at_bar_lines(
             where = {"x": str(left), "y": str(-_NUMBER_RISES), "font-size": f"{_NUMBER}px"}
             SubElement(svg, "text", {"class": "number", **where}).text = str(number)
         svg.append(measure)
-        _add_across(svg, window, crossing)
+        _add_crossing(svg, window, crossing)
         boxes.append(box)
     widths = [(line.right - left) / UNITS_OF_EM for line, left in zip(lines, lefts, strict=True)]
     return [head, *boxes], Sizes(halves / 2, tuple(widths), whole.height / UNITS_OF_EM)
 
 
 def _begin_of_music(measure: Element, lines: Lines) -> int:
-    """Find where clef and key end: there the first measure is cut from the head."""
+    """Return where clef and key end: the first measure is cut from the head there."""
     ends = [lines.left]
     for group in measure.iter("g"):
         kind = group.get("data-class")
@@ -159,7 +159,7 @@ def _left_of(use: Element) -> int:
 
 
 def _head(system: Element, measure: Element, right: int, name: str) -> Element:
-    """Take clef, key and the line before the staves out of the first measure."""
+    """Move clef, key and the line before the staves out of the first measure."""
     head = Element("g", {"id": name})
     for path in system.findall("path"):
         system.remove(path)
@@ -169,18 +169,18 @@ def _head(system: Element, measure: Element, right: int, name: str) -> Element:
             head.extend(_lines_up_to(right, staff))
             _move_signs(staff, head)
     for path in head.findall("path"):
-        path.set("stroke", "currentColor")  # no rule for what is inside of pictures reaches it
+        path.set("stroke", "currentColor")  # CSS rules do not reach inside a use
     return head
 
 
 def _lines_up_to(right: int, staff: Element) -> Iterator[Element]:
-    """Cut staff lines in two, and yield their beginnings."""
+    """Split staff lines in two, and yield their first parts."""
     for path in staff.findall("path"):
         found = _STRAIGHT.fullmatch(path.get("d", ""))
         if found:
             line = deepcopy(path)
             line.set("d", f"M0 {found[2]} L{right} {found[4]}")
-            path.set("d", f"M{right} {found[2]} L{found[3]} {found[4]}")  # no line is drawn twice
+            path.set("d", f"M{right} {found[2]} L{found[3]} {found[4]}")  # draws no line twice
             yield line
 
 
@@ -199,7 +199,7 @@ def _svg(parent: Element, kind: str, window: Window) -> Element:
 
 
 def _add_areas(svg: Element, window: Window, lines: Lines) -> None:
-    """Cover the next measure's head, and lay an unseen area over the measure that takes clicks."""
+    """Cover the next measure's head, and add an invisible area over the measure for clicks."""
     cover = Window(
         window.left,
         lines.top - _HEAD_REACHES,
@@ -212,14 +212,14 @@ def _add_areas(svg: Element, window: Window, lines: Lines) -> None:
         SubElement(svg, "rect", {"class": kind, **place})
 
 
-class _Across(NamedTuple):
+class _Crossing(NamedTuple):
     element: Element
     left: int
     right: int
 
 
-def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Across]:
-    """Take out what crosses a bar line, or stands in no measure."""
+def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Crossing]:
+    """Remove and yield elements that cross a bar line or belong to no measure."""
     for parent in list(system.iter("g")):
         for child in list(parent):
             kind = child.get("data-class") or child.get("class", "")
@@ -231,11 +231,11 @@ def _crossing(system: Element, ends: Sequence[int]) -> Iterator[_Across]:
             left, right = min(xs), max(xs)
             if kind == "voltaBracket" or any(left < end < right for end in ends):
                 parent.remove(child)
-                yield _Across(child, left, right)
+                yield _Crossing(child, left, right)
 
 
 def _xs_of(element: Element) -> Iterator[int]:
-    """Yield where the outlines of an element lie."""
+    """Yield x coordinates of the outlines of an element."""
     for each in element.iter():
         if "transform" in each.attrib:
             yield _left_of(each)
@@ -243,8 +243,8 @@ def _xs_of(element: Element) -> Iterator[int]:
         yield from map(int, _NUMBERS.findall(outline)[::2])
 
 
-def _add_across(svg: Element, window: Window, crossing: Sequence[_Across]) -> None:
-    """Draw the part that lies in a measure of all that crosses bar lines."""
+def _add_crossing(svg: Element, window: Window, crossing: Sequence[_Crossing]) -> None:
+    """Draw the parts within a measure of all elements that cross bar lines."""
     begin, end = window.left + _BESIDE, window.left + window.width - _BESIDE
     inside = [each.element for each in crossing if each.left < end and begin < each.right]
     if inside:

@@ -1,4 +1,4 @@
-"""What Verovio draws, made fit for a page: own ids, measures to click, marks, hands.
+"""Post-process Verovio's SVG for a page: unique ids, clickable measures, marks, hands.
 
 Colours are left to style sheets: everything is drawn in the current colour.
 """
@@ -20,34 +20,34 @@ from melodex.engraving.svg_hands import (
 from melodex.engraving.svg_measures import Sizes, cut_at_bar_lines, staff_lines
 
 _NAMESPACES = re.compile(r' xmlns(?::\w+)?="[^"]*"')
-# Kinds of group that style sheets or scripts may mean; the others are nameless.
+# Classes of groups that style sheets or scripts refer to; all others are removed.
 _KINDS_KEPT = {
     "bracketSpan", "chord", "dir", "ending", "harm", "keySig", "measure", "note", "rest", "staff",
     "system", "tabGrp", "tie", "voltaBracket",
 }  # fmt: skip
-_NARROWEST, _WIDEST = 8, 60  # ems, of the classes that music.css has
-_BELOW_TAB = 620  # SVG units that one row below it takes
+_NARROWEST, _WIDEST = 8, 60  # ems, of the classes in music.css
+_BELOW_TAB = 620  # SVG units of one row below it
 _SHIFT = re.compile(r"translate\((-?\d+), (-?\d+)\)")
 
 
 class Picture(NamedTuple):
-    """What a picture is of."""
+    """What a picture shows."""
 
     prefix: str
-    name: str  # for those who do not see it
+    name: str  # for screen readers
     score: Score
 
 
 class FinishedSvg(NamedTuple):
-    """HTML for a page: an SVG for each measure, and what they share."""
+    """HTML for a page: an SVG for each measure, and shared definitions."""
 
     text: str
     sizes: Sizes
 
 
 def finished_svg(line: str, picture: Picture) -> FinishedSvg:
-    """Make one line of music fit for a page of HTML, cut at its bar lines."""
-    root = fromstring(_NAMESPACES.sub("", line))  # noqa: S314 - Verovio's own writing
+    """Return one line of music as HTML for a page, split at its bar lines."""
+    root = fromstring(_NAMESPACES.sub("", line))  # noqa: S314 - Verovio's own output
     _name_glyphs(root, f"{picture.prefix}-0")
     names = _note_names(picture.score)
     system = next(_groups(root, "system"))
@@ -75,13 +75,13 @@ def finished_svg(line: str, picture: Picture) -> FinishedSvg:
 
 
 def _classes(sizes: Sizes) -> str:
-    """Return the classes by which music.css knows how wide a picture's parts are."""
+    """Return the classes that give music.css the widths of a picture's parts."""
     widest = ceil(sizes.head + max(sizes.measures))
     return f"music head-{round(2 * sizes.head)} widest-{min(_WIDEST, max(_NARROWEST, widest))}"
 
 
 def _bottom(root: Element, system: Element, score: Score) -> int:
-    """Return where a picture ends, in SVG units: below the rows under a tab, where it has one."""
+    """Return the y of a picture's lower edge: below the rows under a tab, if it has one."""
     lines = staff_lines(system)
     if score.tab and lines is not None:
         return lines.bottom + _BELOW_TAB + FINGER_ROW * (rows_below(score) - 1)
@@ -104,7 +104,7 @@ def _groups(root: Element, kind: str) -> Iterator[Element]:
 
 
 def _drop_placeholders(root: Element) -> None:
-    """Remove the dots that Verovio puts in place of what it does not draw, such as sections."""
+    """Remove the dots that Verovio draws for elements without a shape, such as sections."""
     for group in root.iter("g"):
         if "placeholder" in group.get("class", "").split():
             for dot in group.findall("ellipse"):
@@ -120,7 +120,7 @@ def _drop_numbers(root: Element) -> None:
 
 
 def _name_glyphs(root: Element, prefix: str) -> None:
-    """Keep the shapes of one picture apart from another's on the page."""
+    """Make glyph ids unique to one picture of the page."""
     names: dict[str, str] = {}
     for shape in root.iterfind("defs/g"):
         old = shape.attrib["id"]
@@ -137,7 +137,7 @@ def _set_counts(measure: Element, score: Score) -> None:
 
 
 def _tidy(element: Element, names: set[str], prefix: str) -> None:
-    """Keep the ids of notes and the classes that are of use."""
+    """Keep only ids of notes, and classes that are used."""
     name, kind = element.attrib.pop("data-id", None), element.attrib.pop("data-class", None)
     if name in names:
         element.set("id", f"{prefix}-{name}")

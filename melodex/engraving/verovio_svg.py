@@ -1,4 +1,4 @@
-"""MEI to SVG by Verovio: the only import of verovio."""
+"""Convert MEI to SVG with Verovio; the only module that imports verovio."""
 
 from functools import cache
 from pathlib import Path
@@ -11,7 +11,7 @@ _OPTIONS = {
     "breaks": "none",
     "footer": "none",
     "header": "none",
-    "mnumInterval": 0,  # never: svg_measures.py writes the numbers
+    "mnumInterval": 0,  # never: svg_measures.py writes them
     "pageMarginBottom": 60,
     "pageMarginLeft": 10,
     "pageMarginRight": 10,
@@ -21,13 +21,13 @@ _OPTIONS = {
     "svgHtml5": True,  # ids and classes as data attributes
     "svgRemoveXlink": True,
     "svgViewBox": True,
-    "xmlIdChecksum": True,  # the same ids each time
+    "xmlIdChecksum": True,  # reproducible ids
 }
-_ONE_AT_A_TIME = Lock()  # a toolkit holds one document; two made at once spoil each other
+_ONE_AT_A_TIME = Lock()  # a toolkit holds one document, and two are not thread-safe
 
 
 def svg_of_line(mei: str) -> str:
-    """Engrave a document as one line of music, however long, with a single page for a picture."""
+    """Engrave a document as a single line of music on a single page."""
     with _ONE_AT_A_TIME:
         toolkit = _toolkit()
         toolkit.loadData(mei)
@@ -39,8 +39,9 @@ def svg_of_line(mei: str) -> str:
 def _toolkit() -> Any:  # noqa: ANN401 - Verovio's own type stays here
     import verovio
 
-    verovio.enableLog(verovio.LOG_OFF)  # of what does not fit the page, which grows
-    # Each thread has its own path, and only the one that imported Verovio first has it set.
+    verovio.enableLog(verovio.LOG_OFF)  # warnings of music larger than the page
+    # Each thread has its own resource path, and it is set only in the thread that first imported
+    # Verovio.
     verovio.setDefaultResourcePath(str(Path(verovio.__file__).parent / "data"))
     toolkit: Any = verovio.toolkit()
     toolkit.setOptions(_OPTIONS)

@@ -1,1 +1,1 @@
-"""Songs to transposition-invariant arrays."""
+"""What can be computed from one song: intervals, rhythm, key, chords, rolls, techniques, levels."""

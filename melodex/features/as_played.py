@@ -1,32 +1,32 @@
-"""A tune as played: its notes in order through every repeat and ending."""
+"""A tune as played: its notes in order, through every repeat and ending."""
 
 import numpy as np
 from numpy.typing import NDArray
 
 from melodex._types import Beats, Measures, NoteNumbers
 
-# Onsets are sums of thirds and sixteenths; notes closer than this begin together. The shortest
-# note in use, a 128th in a tuplet, is some ten thousand times as long.
+# Onsets are sums of thirds and sixteenths; notes closer than this begin together. The shortest note
+# in use, a 128th in a tuplet, is about ten thousand times as long.
 SAME_ONSET = 1e-6  # quarter notes
 
 
 def played_notes(onsets: Beats, sections: Beats) -> NoteNumbers:
-    """List the notes in the order played.
+    """Return the indices of a tune's notes in the order played.
 
-    A note belongs to a section when it begins within it: at its start or later, and before its
-    end. A note that begins in no section is never played.
+    A note belongs to a section if it begins within it: at its start or later, and before its end. A
+    note that begins in no section is never played.
 
     Parameters
     ----------
     onsets : shape (n_notes,), quarter notes
-        Where the written notes begin, ascending.
+        Onsets of the written notes, ascending.
     sections : shape (n_sections, 2), quarter notes
-        Stretches of the written music, (from, to), in the order played.
+        Stretches of the written music, (start, end), in the order played.
 
     Returns
     -------
     shape (n_played,)
-        Places of the notes in ``onsets``; a repeated note occurs once for each time it is played.
+        Indices into ``onsets``; a repeated note occurs once for each time it is played.
 
     Examples
     --------
@@ -41,7 +41,7 @@ def played_notes(onsets: Beats, sections: Beats) -> NoteNumbers:
 
 
 def played_onsets(onsets: Beats, sections: Beats) -> Beats:
-    """Return when each note is heard, counting every section played before it.
+    """Return when each note is heard, counting all sections played before it.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def played_onsets(onsets: Beats, sections: Beats) -> Beats:
     Returns
     -------
     shape (n_played,), quarter notes from the start of the performance
-        One onset for each of ``played_notes``.
+        The onset of each note of ``played_notes``.
 
     Examples
     --------
@@ -65,18 +65,18 @@ def played_onsets(onsets: Beats, sections: Beats) -> Beats:
 
 
 def count_played(onsets: Beats, sections: Beats) -> int:
-    """Count the notes of a melody as played; parameters as for ``played_notes``."""
+    """Return the number of notes played; parameters as for ``played_notes``."""
     return int(_notes_of_sections(onsets, sections)[1].sum())
 
 
 def _notes_of_sections(onsets: Beats, sections: Beats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Find each section's first note and how many notes it has."""
+    """Return each section's first note and its number of notes."""
     first_notes, end_notes = np.searchsorted(onsets, sections.T - SAME_ONSET)
     return first_notes, end_notes - first_notes
 
 
 def entered(measures: Measures) -> tuple[int, ...]:
-    """Return the measures of successive notes in the order played, each time one is entered.
+    """Return the measures of successive notes as played, without immediate repetitions.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Where a melody falls into groups, by its own changes of pitch, pace and sound."""
+"""Boundaries between groups of notes, from changes of pitch, pace and sound."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +10,7 @@ PITCH_WEIGHT, ONSET_WEIGHT, REST_WEIGHT = 0.25, 0.50, 0.25
 
 
 def degree_of_change(profile: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Measure how much each value differs from the one before it.
+    """Return how much each value differs from the one before it.
 
     Parameters
     ----------
@@ -33,7 +33,7 @@ def degree_of_change(profile: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def boundary_strengths(pitches: Pitches, onsets: Beats, durations: Beats) -> NDArray[np.float64]:
-    """Measure how strongly a melody is divided before each of its notes.
+    """Return the strength of the boundary before each note of a melody, from 0 to 1.
 
     Parameters
     ----------
@@ -43,7 +43,8 @@ def boundary_strengths(pitches: Pitches, onsets: Beats, durations: Beats) -> NDA
     Returns
     -------
     shape (n_notes,), float64
-        From 0 to 1, the song's strongest boundary in pitch, pace and rests; 1 for its first note.
+        Weighted sum for pitch, onsets and rests, each scaled so that its strongest boundary is 1; 1
+        for the first note.
 
     Source
     ------
@@ -64,7 +65,7 @@ def boundary_strengths(pitches: Pitches, onsets: Beats, durations: Beats) -> NDA
 
 
 def _strengths(profile: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return each interval's size times its changes to both sides, the strongest being 1."""
+    """Return each interval's size times its changes on both sides, scaled to a maximum of 1."""
     changes = degree_of_change(profile)
     strengths: NDArray[np.float64] = profile * (np.append(changes, 0) + np.append(0, changes))
     strengths /= max(float(strengths.max()), float(np.finfo(np.float64).tiny))

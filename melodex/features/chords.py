@@ -1,4 +1,4 @@
-"""Chords: the symbols that a source states, or an estimate from the melody where it states none."""
+"""Chords of a song: the chord symbols of its source, or an estimate if it has none."""
 
 import re
 from typing import NamedTuple
@@ -17,15 +17,15 @@ _SYMBOL = re.compile(r"([A-G])([#b♯♭]?)((?:min|mi|m|-)(?!aj))?([^/]*)(/.*)?"
 
 
 class Chord(NamedTuple):
-    """A chord by root and third."""
+    """A chord as root, third and extension."""
 
     root: int  # 0 for C to 11 for B
     is_minor: bool
-    extension: str  # "7", "sus4": as written, without its bass
+    extension: str  # "7", "sus4": as written, without its bass note
 
 
 def read_chord(text: str) -> Chord | None:
-    """Read a chord symbol; None for what is no chord ("N.C.").
+    """Parse a chord symbol; None if it is not a chord ("N.C.").
 
     Examples
     --------
@@ -40,7 +40,7 @@ def read_chord(text: str) -> Chord | None:
 
 
 def chord_tones(text: str) -> frozenset[int] | None:
-    """Return a chord's pitch classes, 0 for C: triad and, of "D7", seventh; None for no chord.
+    """Return a chord's pitch classes, 0 for C: triad and seventh ("D7"); None if not a chord.
 
     Examples
     --------
@@ -57,12 +57,12 @@ def chord_tones(text: str) -> frozenset[int] | None:
 
 
 def chord_asked(text: str) -> Chord:
-    """Read a chord that a user names.
+    """Parse a chord symbol that a user typed.
 
     Raises
     ------
     QueryError
-        If it is no chord symbol.
+        If it is not a chord symbol.
     """
     chord = read_chord(text)
     if chord is None:
@@ -73,7 +73,7 @@ def chord_asked(text: str) -> Chord:
 
 
 def matches_chord(text: str, wanted: Chord) -> bool:
-    """Return whether a chord symbol matches a given one: C matches C7 too, C7 only itself."""
+    """Return whether a chord symbol matches a given one: C also matches C7, C7 only itself."""
     chord = read_chord(text)
     return (
         chord is not None
@@ -83,12 +83,12 @@ def matches_chord(text: str, wanted: Chord) -> bool:
 
 
 def begin_over(wanted: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) -> NDArray[np.bool_]:
-    """Return, for each onset, whether it lies over a chord.
+    """Return whether each onset is over a given chord.
 
     Parameters
     ----------
     chords : tuple of ChordSymbol
-        In order; each holds until the next, and none before the first.
+        In order; each lasts until the next. There is no chord before the first.
     onsets : shape (n,), quarter notes
 
     Returns
@@ -101,7 +101,7 @@ def begin_over(wanted: Chord, chords: tuple[ChordSymbol, ...], onsets: Beats) ->
 
 
 def chords_of(song: Song) -> tuple[tuple[ChordSymbol, ...], bool]:
-    """Return a song's chords, and whether they are estimated because the source states none."""
+    """Return a song's chords, and whether they are estimated because the source has none."""
     if song.chords:
         return song.chords, False
     return estimated_chords(song), True
@@ -110,7 +110,7 @@ def chords_of(song: Song) -> tuple[tuple[ChordSymbol, ...], bool]:
 def chords_during(
     chords: tuple[ChordSymbol, ...], begin: float, end: float
 ) -> list[tuple[str, float]]:
-    """List the chords that sound in a stretch, in order, each with its length in quarter notes.
+    """Return the chords sounding in a stretch, in order, each with its length in quarter notes.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Contour: whether a melody rises, falls or stays, whatever the exact intervals."""
+"""Contour: whether a melody rises, falls or stays, regardless of interval sizes."""
 
 from typing import TypeAlias
 
@@ -11,12 +11,12 @@ from melodex.features.intervals import melodic_intervals
 Contour: TypeAlias = NDArray[np.int8]
 """Classes of melodic motion from falling (negative) to rising (positive); 0 = the same pitch."""
 
-# A step is a minor or major second, anything wider a leap: common practice, no source.
+# A step is a minor or major second, anything wider is a leap: common practice, no source.
 WIDEST_STEP = 2  # half-steps
 
 
 def three_class_contour(pitches: Pitches) -> Contour:
-    """Return where each note goes: down (-1), the same (0) or up (1).
+    """Return the direction to each note: down (-1), the same (0) or up (1).
 
     Parameters
     ----------
@@ -25,13 +25,13 @@ def three_class_contour(pitches: Pitches) -> Contour:
     Returns
     -------
     shape (n_notes - 1,)
-        Empty for a single note and for none.
+        Empty for fewer than two notes.
     """
     return np.sign(melodic_intervals(pitches)).astype(np.int8)
 
 
 def five_class_contour(pitches: Pitches) -> Contour:
-    """Return where each note goes, and whether by step or by leap.
+    """Return the direction to each note, and whether by step or by leap.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Where in its measure a note stands, counted as musicians count."""
+"""The beat of a note in its measure, as musicians count."""
 
 import numpy as np
 
@@ -11,9 +11,9 @@ _DIGITS = 3  # of a beat; triplets are thirds
 
 
 def beat_at(song: Song, onset: float) -> float | None:
-    """Return the beat of a measure at which something begins, 1 being the downbeat.
+    """Return the beat of the measure at which something begins; the downbeat is 1.
 
-    Beats are counted in the metre's lower number: quarter notes in 4/4, eighths in 6/8; 2.5 is
+    Beats are units of the metre's lower number: quarter notes in 4/4, eighths in 6/8; 2.5 is
     halfway from the second to the third. A pickup is counted as the end of a full measure.
 
     Parameters
@@ -35,7 +35,7 @@ def beat_at(song: Song, onset: float) -> float | None:
     if metre.is_free or not len(bars):
         return None
     begun = int(np.count_nonzero(bars <= onset + SAME_ONSET))
-    # A repeat may divide a measure; its second part goes on counting.
+    # A repeat may divide a measure; counting continues in its second part.
     first = int(np.argmax(numbers == numbers[max(begun - 1, 0)]))
     length = float(metre.measure_length)
     place = onset - float(bars[first])

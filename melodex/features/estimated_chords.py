@@ -1,4 +1,4 @@
-"""Chords estimated from a melody, a triad for each half measure."""
+"""Estimate chords from a melody: a triad for each half measure."""
 
 from bisect import bisect_right
 from collections.abc import Iterator
@@ -16,29 +16,30 @@ from melodex.model.song import ChordSymbol, Song
 
 _CHORD_NAMES = (*ROOTS, *(f"{root}m" for root in ROOTS))
 
-# How likely a note of the melody is over a major and a minor triad, by half-steps above the root.
-# Chord tones are likelier than others, the root first; the minor seventh belongs to dominants.
-# Common practice, no source; tests/features/test_chords.py says how well they do.
+# Likelihood of a melody note over a major and a minor triad, by half-steps above the root. Chord
+# tones are more likely than others, the root most; the minor seventh suggests a dominant. Common
+# practice, no source; accuracy is measured in tests/features/test_chords.py.
 _NOTES_OVER_CHORD = np.array(
     [
         [0.29, 0.005, 0.07, 0.01, 0.25, 0.05, 0.01, 0.20, 0.005, 0.06, 0.03, 0.02],
         [0.29, 0.005, 0.07, 0.25, 0.01, 0.06, 0.01, 0.20, 0.02, 0.02, 0.055, 0.01],
     ]
 )
-# How likely a chord is, by half-steps of its root above the tonic: I, IV and V before ii and vi;
-# in minor also III and VII. Common practice, no source.
+# Prior of a chord, by half-steps of its root above the tonic: I, IV and V before ii and vi; in
+# minor also III and VII. Common practice, no source.
 _RARE = 0.004
 _CHORDS_OF_KEY = {
     "major": {(0, 0): 0.45, (7, 0): 0.2, (5, 0): 0.16, (9, 1): 0.05, (2, 1): 0.05, (4, 1): 0.02},
     "minor": {(0, 1): 0.45, (7, 0): 0.12, (5, 1): 0.1, (10, 0): 0.12, (3, 0): 0.1, (8, 0): 0.05},
 }
 _LIKE_MAJOR = ("major", "lydian", "mixolydian", "")
-# How often a measure, and its second half, keep the chord before, beside the chord's own share; and
-# how many quarter notes of evidence a full measure counts for, whatever its metre. Of a coarse grid
-# these agree best with the chords that the songbook states (tests/features/test_chords.py).
+# Probability that a measure, and its second half, keep the chord before (in addition to the chord's
+# prior), and the quarter notes of evidence that a full measure counts for in any metre. On a coarse
+# grid these values agreed best with the chords stated in the songbook
+# (tests/features/test_chords.py).
 _STAYS, _STAYS_WITHIN = 0.2, 0.7
 _EVIDENCE = 6.0
-_WEAKEST = 0.5  # what the least strong note weighs, where the strongest weighs this and 1
+_WEAKEST = 0.5  # minimum beat weight, added to strengths between 0 and 1
 
 
 class _Stretch(NamedTuple):
@@ -50,16 +51,17 @@ class _Stretch(NamedTuple):
 
 
 def estimated_chords(song: Song) -> tuple[ChordSymbol, ...]:
-    """Estimate the major or minor triads of a song from the notes of its melody.
+    """Estimate the major or minor triads that fit a song's melody.
 
-    The likeliest sequence by a hidden Markov model: the notes of each half measure, weighted by
-    length and beat, speak for a chord; the key for its usual chords; a chord tends to stay, and
-    within a measure more so. Measures that do not halve, as of three beats, have one chord.
+    The most likely sequence of a hidden Markov model. Emissions are the notes of each half measure,
+    weighted by length and beat; the prior favours chords common in the key; chords tend to stay,
+    more so within a measure. Measures that cannot be halved, such as those of three beats, have one
+    chord.
 
     Returns
     -------
     tuple of ChordSymbol
-        One at each measure's beginning, and one within a measure where the chord changes there.
+        One at the beginning of each measure, and one within it if the chord changes there.
 
     Source
     ------
@@ -83,7 +85,7 @@ def estimated_chords(song: Song) -> tuple[ChordSymbol, ...]:
 
 
 def _stretches(song: Song) -> Iterator[_Stretch]:
-    """List half measures where a metre's beats halve, whole ones elsewhere and where cut short."""
+    """Yield half measures where a metre's beats can be halved, else whole or cut-short measures."""
     onsets: list[float] = song.measures.onsets.tolist()
     metres = [song.metre, *(change.metre for change in song.metre_changes)]
     begins = [change.onset - SAME_ONSET for change in song.metre_changes]
@@ -98,7 +100,7 @@ def _stretches(song: Song) -> Iterator[_Stretch]:
 
 
 def _heard(melody: Melody, stretches: list[_Stretch]) -> NDArray[np.float64]:
-    """Sum up each stretch's notes by pitch class, shape (n_stretches, 12)."""
+    """Return each stretch's weight by pitch class, shape (n_stretches, 12)."""
     heard = np.zeros((len(stretches), 12))
     onsets = np.array([stretch.onset for stretch in stretches])
     full = np.array([stretch.full for stretch in stretches])
@@ -110,12 +112,12 @@ def _heard(melody: Melody, stretches: list[_Stretch]) -> NDArray[np.float64]:
 
 
 def _notes_of_chords() -> NDArray[np.float64]:
-    """Return the share of each pitch class over each chord, shape (24, 12): C to B, Cm to Bm."""
+    """Return the shares of pitch classes over each chord, shape (24, 12): C to B, Cm to Bm."""
     return np.array([np.roll(shares, root) for shares in _NOTES_OVER_CHORD for root in range(12)])
 
 
 def _share_of_chords(melody: Melody, key: Key | None) -> NDArray[np.float64]:
-    """Return the share of each chord in the song's key, shape (24,)."""
+    """Return the prior of each chord in the song's key, shape (24,)."""
     tonic = None if key is None else key.tonic_pitch_class
     if key is None or tonic is None:
         found = find_key(melody)
@@ -132,14 +134,14 @@ def _share_of_chords(melody: Melody, key: Key | None) -> NDArray[np.float64]:
 def _likeliest(
     heard: NDArray[np.float64], chance: NDArray[np.float64], within: list[bool]
 ) -> list[int]:
-    """Find the likeliest sequence of chords, of equal ones the first.
+    """Return the most likely sequence of chords; of equally likely ones the first.
 
     Parameters
     ----------
     heard : shape (n_stretches, 24)
-        How well each stretch's notes suit each chord, log likelihoods.
+        Log likelihood of each stretch's notes under each chord.
     chance : shape (24,)
-        How likely each chord is, log likelihoods.
+        Log prior of each chord.
     within : list of bool
         Whether each stretch is the second half of a measure.
     """

@@ -1,16 +1,16 @@
-"""Intervals: how far each note lies from the one before."""
+"""Intervals between successive notes."""
 
 import numpy as np
 
 from melodex._types import Intervals, Pitches
 
-# Wider leaps count as two octaves: no tune for voice or five-string banjo needs more, and small
-# numbers let the kernels sum many at once (an interval difference then fits into 8 bits).
+# Wider leaps are clipped to two octaves: no tune for voice or five-string banjo needs more, and an
+# interval difference then fits into 8 bits, so that kernels can sum many at once.
 LARGEST_INTERVAL = 24
 
 
 def melodic_intervals(pitches: Pitches) -> Intervals:
-    """Measure the step from each note to the next; the same in every key.
+    """Return the interval from each note to the next; the same in every key.
 
     Parameters
     ----------
@@ -19,7 +19,7 @@ def melodic_intervals(pitches: Pitches) -> Intervals:
     Returns
     -------
     shape (n_notes - 1,), half-steps, up is positive
-        Empty for a single note and for none.
+        Empty for fewer than two notes.
 
     Examples
     --------
@@ -30,7 +30,7 @@ def melodic_intervals(pitches: Pitches) -> Intervals:
 
 
 def clipped_intervals(pitches: Pitches, *, limit: int = LARGEST_INTERVAL) -> Intervals:
-    """Measure intervals as ``melodic_intervals`` does, none wider than ``limit`` half-steps.
+    """Return intervals as ``melodic_intervals`` does, clipped to ``limit`` half-steps.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Key finding: which major or minor key the notes of a melody suggest."""
+"""Key finding: the major or minor key that best fits the notes of a melody."""
 
 from typing import NamedTuple, TypeAlias
 
@@ -10,11 +10,11 @@ from melodex.errors import MelodyError
 from melodex.model.melody import Melody
 
 PitchClassWeights: TypeAlias = NDArray[np.float64]
-"""How much each pitch class is heard, C first, shape (12,); or a profile, tonic first."""
+"""Weights of pitch classes, C first, shape (12,); or a key profile, tonic first."""
 
 
 class KeyProfiles(NamedTuple):
-    """How much each degree above the tonic belongs to a major and to a minor key."""
+    """The expected weight of each degree above the tonic in a major and in a minor key."""
 
     major: PitchClassWeights
     minor: PitchClassWeights
@@ -29,11 +29,10 @@ class EstimatedKey(NamedTuple):
 
 
 # Source: Temperley, Music and Probability, 2007, chapter 6 (from memory): how often each degree
-# occurs in a segment of the excerpts in Kostka and Payne's textbook. The numbers are those of
-# music21 10.5.
-# Chosen by measurement on every second tune of four bundled collections. On the others the stated
-# key is found for .77 (Essen, whose modes say little), .87, .89 and .90 of the tunes; with the
-# profiles of Krumhansl and Kessler for .56, .87, .82 and .89. tests/benchmarks/stated_keys.py
+# occurs in a segment of the excerpts in Kostka and Payne's textbook. The values are taken from
+# music21 10.5. Chosen on every second tune of four bundled collections. On the other tunes the
+# stated key is found for .77 (Essen, whose modes are unreliable), .87, .89 and .90; with the
+# profiles of Krumhansl and Kessler for .56, .87, .82 and .89 (tests/benchmarks/stated_keys.py).
 KOSTKA_PAYNE = KeyProfiles(
     major=np.array(
         [0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400]
@@ -49,7 +48,7 @@ _PITCH_CLASS_OF_DEGREE = np.add.outer(_PITCH_CLASSES, _PITCH_CLASSES) % 12  # [t
 
 
 def pitch_class_weights(pitches: Pitches, durations: Beats) -> PitchClassWeights:
-    """Sum how long each pitch class sounds.
+    """Return how long each pitch class sounds.
 
     Parameters
     ----------
@@ -73,20 +72,20 @@ def pitch_class_weights(pitches: Pitches, durations: Beats) -> PitchClassWeights
 def key_correlations(
     weights: PitchClassWeights, profiles: KeyProfiles = KOSTKA_PAYNE
 ) -> NDArray[np.float64]:
-    """Correlate pitch classes with the profile of every key.
+    """Correlate pitch-class weights with the profile of every key.
 
     Parameters
     ----------
     weights : shape (12,)
-        How much each pitch class is heard, C first, in any unit.
+        Weight of each pitch class, C first, in any unit.
     profiles : KeyProfiles
-        What a major and a minor key are expected to sound like.
+        The expected weights in a major and in a minor key.
 
     Returns
     -------
     shape (24,)
-        Pearson's correlation for C to B major, then C to B minor; 0 everywhere if all weights
-        are equal.
+        Pearson's correlation for C to B major, then C to B minor; 0 everywhere if all weights are
+        equal.
 
     Source
     ------
@@ -97,10 +96,10 @@ def key_correlations(
 
 
 def find_key(melody: Melody) -> EstimatedKey:
-    """Find the key that a melody's pitch classes, weighted by duration, fit best.
+    """Return the key that best fits a melody's pitch classes, weighted by duration.
 
-    Of equal fits the major key comes before the minor, the lower pitch class before the higher.
-    A modal tune is given the key of its tonic whose third it has, dorian as minor, as a rule.
+    Among equal fits, major precedes minor, and lower pitch classes precede higher ones. A modal
+    tune usually gets the key on its tonic with the same third: minor for dorian.
 
     Raises
     ------
@@ -115,7 +114,7 @@ def find_key(melody: Melody) -> EstimatedKey:
 
 
 def _standardised(values: PitchClassWeights) -> PitchClassWeights:
-    """Shift values to a mean of 0 and scale them to a length of 1, unless all are equal."""
+    """Return values shifted to a mean of 0 and scaled to a norm of 1; all 0 if they are equal."""
     deviations: PitchClassWeights = values - values.mean()
     length = float(np.linalg.norm(deviations))
     return deviations / length if length else deviations

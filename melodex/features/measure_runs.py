@@ -1,10 +1,10 @@
-"""Runs of measures that follow each other; loads no numpy, since lists name measures."""
+"""Runs of consecutive measures; imports no numpy, since lists of songs need no arrays."""
 
 from collections.abc import Iterable
 
 
 def runs_of_measures(measures: Iterable[int]) -> list[tuple[int, int]]:
-    """Part measures in the order played into runs that go on by one, each by its first and last.
+    """Split measures in the order played into runs of consecutive numbers: (first, last).
 
     Examples
     --------

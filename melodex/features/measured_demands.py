@@ -1,4 +1,4 @@
-"""What a song demands of its player, in numbers."""
+"""Measure what a song demands of its player."""
 
 from collections.abc import Sequence
 from itertools import groupby
@@ -13,11 +13,11 @@ from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.tablature import Tab, TabNote
 
-# A measure of a song without a tempo is taken to last so long, whatever its metre: dance tunes are
-# written in 2/4 with sixteenths, in 4/4 with eighths and in 6/8, and are played alike. It is 4/4 at
-# 120 quarter notes a minute, the middle of a metronome. Common practice, no source.
+# Assumed length of a measure of a song without a tempo, in any metre: dance tunes are written in
+# 2/4 with sixteenths, in 4/4 with eighths and in 6/8, and are played alike. It is 4/4 at 120
+# quarter notes a minute, the middle of a metronome. Common practice, no source.
 SECONDS_OF_A_MEASURE = 2.0
-_QUARTERS_OF_FREE_METRE = 4.0  # that count as a measure
+_QUARTERS_OF_FREE_METRE = 4.0  # quarter notes counted as a measure
 WIDEST_THIRD = 4  # half-steps; wider steps are leaps
 _SAME_TIME = 1e-6  # quarter notes
 _EQUAL_STEPS = 1e-3  # quarter notes; a triplet's notes differ by less
@@ -26,17 +26,17 @@ _EQUAL_STEPS = 1e-3  # quarter notes; a triplet's notes differ by less
 def demands_of(
     melody: Melody, metre: Metre, tempo: float | None, tab: Tab | None = None
 ) -> Demands | None:
-    """Return what a song demands of its player; None where it has no notes.
+    """Return what a song demands of its player; None if it has no notes.
 
     Parameters
     ----------
     melody : Melody
-        As written; repeats make nothing harder.
+        As written: repeats do not add to the difficulty.
     tempo : float or None
-        Quarter notes a minute; None where none is stated.
+        Quarter notes a minute; None if none is stated.
     tab : Tab or None
-        The tab that it was read with. Its range and leaps are those of the notes that carry the
-        melody, since filler of rolls lies on other strings.
+        The tab that the song was read with. If given, range and leaps are measured on the notes
+        that carry the melody, without the filler notes of rolls.
     """
     if not len(melody):
         return None
@@ -66,7 +66,7 @@ def _seconds_of_a_quarter(metre: Metre, tempo: float | None) -> float:
 
 
 def _carrying(melody: Melody, tab: Tab) -> NDArray[np.bool_]:
-    """Return which notes carry the melody; in measures without a roll, all do."""
+    """Return whether each note carries the melody; in measures without a roll all do."""
     marked = [note.onset for note in with_melody_marked(tab).notes if note.is_melody]
     places = np.searchsorted(melody.onsets, np.array(marked) - _SAME_TIME)
     carrying = np.zeros(len(melody), np.bool_)
@@ -75,7 +75,7 @@ def _carrying(melody: Melody, tab: Tab) -> NDArray[np.bool_]:
 
 
 def _changes_of_rhythm(melody: Melody) -> NDArray[np.bool_]:
-    """Return for each note but the first and the last whether it lasts another time than before."""
+    """Return, for all notes but the first and the last, whether the duration changes there."""
     changes: NDArray[np.bool_] = np.abs(np.diff(np.diff(melody.onsets))) > _EQUAL_STEPS
     return changes
 
@@ -97,7 +97,7 @@ def _hands_of(tab: Tab) -> Hands:
 
 
 def _right_hand(tab: Tab) -> list[tuple[tuple[float, int], ...]]:
-    """Return what the right hand strikes in each measure: quarter notes from its bar line, string.
+    """Return what the right hand strikes in each measure: (quarter notes from bar line, string).
 
     Measures in which it strikes nothing are left out.
     """

@@ -6,9 +6,9 @@ from melodex._types import Pitches
 from melodex.errors import MelodyError
 from melodex.model.melody import Melody
 
-FEWEST_NOTES = 3  # first, last, and something between
+FEWEST_NOTES = 3  # first, last, and at least one between
 
-# By the direction from the first note to the mean of the middle, then from there to the last.
+# By the direction from the first note to the mean of the middle, and from there to the last.
 # Source: Huron, "The melodic arch in Western folksongs", Computing in Musicology 10 (1996) 3-23.
 ARCH_OF_DIRECTIONS = {
     (1, -1): "convex",
@@ -24,7 +24,7 @@ ARCH_OF_DIRECTIONS = {
 
 
 def phrase_arch(pitches: Pitches) -> str:
-    """Name the shape of a phrase by its first note, the mean of its middle, and its last note.
+    """Return the shape of a phrase from its first note, the mean of its middle, and its last note.
 
     Parameters
     ----------
@@ -56,7 +56,7 @@ def phrase_arch(pitches: Pitches) -> str:
             f"give a phrase of {FEWEST_NOTES} notes or more.",
         )
     first, last = int(pitches[0]), int(pitches[-1])
-    # Sums instead of means keep the comparison exact.
+    # Comparing sums instead of means keeps the comparison exact.
     middle_sum, middle_count = int(pitches[1:-1].sum()), len(pitches) - 2
     arrival = int(np.sign(middle_sum - first * middle_count))
     departure = int(np.sign(last * middle_count - middle_sum))
@@ -64,9 +64,9 @@ def phrase_arch(pitches: Pitches) -> str:
 
 
 def phrase_pitches(melody: Melody) -> list[Pitches]:
-    """Divide a melody where its source marks the ends of phrases.
+    """Divide a melody at the phrase ends marked in its source.
 
-    Notes after the last mark make a phrase of their own; a melody without marks is one phrase.
+    Notes after the last mark are a phrase of their own; a melody without marks is one phrase.
 
     Returns
     -------

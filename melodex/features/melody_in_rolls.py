@@ -1,4 +1,4 @@
-"""Which notes of a tab carry the melody inside its rolls."""
+"""Mark the notes of a tab that carry the melody inside its rolls."""
 
 from dataclasses import replace
 from itertools import groupby
@@ -13,10 +13,11 @@ _SAME_TIME = 1e-6  # quarter notes
 
 
 def with_melody_marked(tab: Tab) -> Tab:
-    """Mark the notes that carry the melody in the measures that have a roll.
+    """Return a tab with its melody notes marked in measures that have a roll.
 
-    They are those that ``carries_melody`` hears, in a pinch the thumb's. Marks that the tab has
-    already, because its maker knew the melody, stay in the measures that have other notes as well.
+    They are found by ``carries_melody``; in a pinch the thumb's note is the melody. Marks that the
+    tab already has, because its arranger knew the melody, stay in measures that also have other
+    notes.
     """
     if any(note.is_melody for note in tab.notes):
         return replace(tab, notes=_marked_beside_fillers(tab))
@@ -27,13 +28,13 @@ def with_melody_marked(tab: Tab) -> Tab:
     notes: list[TabNote] = []
     for onset, group in groupby(tab.notes, key=lambda note: note.onset):
         together = list(group)
-        bearer = _bearer(together) if round(onset / _SAME_TIME) in onsets else None
-        notes += [replace(note, is_melody=True) if note is bearer else note for note in together]
+        carrier = _melody_note(together) if round(onset / _SAME_TIME) in onsets else None
+        notes += [replace(note, is_melody=True) if note is carrier else note for note in together]
     return replace(tab, notes=tuple(notes))
 
 
 def _marked_beside_fillers(tab: Tab) -> tuple[TabNote, ...]:
-    """Return the notes, unmarked where the melody's are the only ones struck in a measure."""
+    """Return the notes; marks are removed in measures where only melody notes are struck."""
     starts = tab.song.measures.onsets - _SAME_TIME
     measures = np.searchsorted(starts, [note.onset for note in tab.notes], side="right").tolist()
     filled = {
@@ -47,8 +48,8 @@ def _marked_beside_fillers(tab: Tab) -> tuple[TabNote, ...]:
     )
 
 
-def _bearer(together: list[TabNote]) -> TabNote | None:
-    """Return the note of a moment that bears the melody; None if it drones.
+def _melody_note(together: list[TabNote]) -> TabNote | None:
+    """Return the melody note among notes that sound together; None if they only accompany.
 
     Strings 1 and 5 pinched together accompany the thumb's melody (common practice, no source).
     """

@@ -1,7 +1,7 @@
-"""Kinds of notes: what a note's weight in an alignment rests on.
+"""Kinds of notes: groups whose notes have the same weights in an alignment.
 
-A catalogue has millions of notes, but few beat strengths and durations. What is worked out once for
-each kind serves all its notes.
+A catalogue has millions of notes, but few different beat strengths and durations, so weights are
+computed once for each kind.
 """
 
 from typing import NamedTuple
@@ -11,25 +11,25 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats, Strengths
 
-# Durations are distinct to a twenty-fourth of a doubling, some 3 in 100, less than players keep
-# to: else every tempo drift in a MIDI file would make a kind.
+# Durations are rounded to a twenty-fourth of an octave, about 3 %, which is finer than players keep
+# to; otherwise every tempo drift in a MIDI file would make a new kind.
 STEPS_PER_DOUBLING = 24
-_STRENGTH_STEPS = 1 << 10  # to a unit of beat strength
-_MOST_STEPS = 80 * STEPS_PER_DOUBLING  # far beyond the longest note, and the shortest
+_STRENGTH_STEPS = 1 << 10  # in a unit of beat strength
+_MOST_STEPS = 80 * STEPS_PER_DOUBLING  # far beyond the longest and the shortest notes
 
 
 class NoteKinds(NamedTuple):
-    """Notes by kind."""
+    """Notes, sorted into kinds."""
 
     kinds: NDArray[np.uint16]  # shape (n_notes,)
-    joined_kinds: NDArray[np.uint16]  # of each note and the one before as one; the first means none
-    strengths: NDArray[np.float32]  # shape (n_kinds,), of the beat
+    joined_kinds: NDArray[np.uint16]  # of each note merged with the one before it
+    strengths: NDArray[np.float32]  # shape (n_kinds,): beat strength of each kind
     log_durations: NDArray[np.float32]  # log2 of quarter notes
     carries_melody: NDArray[np.bool_]
 
 
 def stepped_log_durations(durations: Beats) -> NDArray[np.float32]:
-    """Return log2 of durations in quarter notes, rounded to the nearest step; same shape."""
+    """Return log2 of durations in quarter notes, rounded to steps; same shape."""
     steps = np.rint(np.log2(durations) * STEPS_PER_DOUBLING)
     stepped: NDArray[np.float32] = (steps / STEPS_PER_DOUBLING).astype(np.float32)
     return stepped
@@ -42,13 +42,13 @@ def _steps(values: NDArray[np.float64]) -> NDArray[np.int32]:
 def note_kinds(
     strengths: Strengths, durations: Beats, carries_melody: NDArray[np.bool_]
 ) -> NoteKinds:
-    """Sort notes by beat strength, duration, and whether they carry the melody.
+    """Group notes by beat strength, duration, and whether they carry the melody.
 
     Parameters
     ----------
     strengths, durations, carries_melody : shape (n_notes,)
-        In order; two notes as one have the first one's strength, the sum of their durations, and
-        carry no melody.
+        In order. Two merged notes have the first one's strength, the sum of their durations, and do
+        not carry the melody.
     """
     both = np.concatenate([durations[:1], durations[1:] + durations[:-1]])
     steps = _steps(np.concatenate([np.log2(durations), np.log2(both)]) * STEPS_PER_DOUBLING)
@@ -58,7 +58,7 @@ def note_kinds(
     of_beats = _steps(strengths * _STRENGTH_STEPS)
     others = np.concatenate([2 * of_beats + carries_melody, 2 * of_beats[:1], 2 * of_beats[:-1]])
     codes = others * n_steps + (steps - shortest)
-    is_present = np.zeros(codes.max(initial=0) + 1, np.bool_)  # sorting would take longer
+    is_present = np.zeros(codes.max(initial=0) + 1, np.bool_)  # faster than sorting
     is_present[codes] = True
     present, kinds = np.flatnonzero(is_present), (np.cumsum(is_present, dtype=np.int32) - 1)[codes]
     others, steps_present = np.divmod(present, n_steps)

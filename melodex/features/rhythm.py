@@ -1,4 +1,4 @@
-"""Rhythm, free of tempo: how the times between notes compare."""
+"""Rhythm independent of tempo: ratios of the times between notes."""
 
 import numpy as np
 
@@ -6,10 +6,10 @@ from melodex._types import Beats
 
 
 def inter_onset_intervals(onsets: Beats, durations: Beats) -> Beats:
-    """Measure the time from the start of each note to the start of the next.
+    """Return the time from the start of each note to the start of the next.
 
-    The last note has no next one; it lasts as long as it sounds. Rests elsewhere count towards
-    the note before them, as a listener hears them.
+    For the last note it is its own duration. A rest counts towards the note before it, as a
+    listener hears it.
 
     Parameters
     ----------
@@ -28,7 +28,7 @@ def inter_onset_intervals(onsets: Beats, durations: Beats) -> Beats:
 
 
 def inter_onset_ratios(onsets: Beats, durations: Beats) -> Beats:
-    """Compare each inter-onset interval with the one before it; the same in every tempo.
+    """Return the ratio of each inter-onset interval to the one before; the same in every tempo.
 
     Parameters
     ----------
@@ -37,8 +37,8 @@ def inter_onset_ratios(onsets: Beats, durations: Beats) -> Beats:
     Returns
     -------
     shape (n_notes - 1,)
-        2 where a note is twice as long as the one before, 0.5 where half as long. Empty for a
-        single note and for none.
+        2 if a note is twice as long as the one before, 0.5 if half as long. Empty for fewer than
+        two notes.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Right-hand rolls: which pattern of thumb, index and middle finger fills a measure.
+"""Right-hand rolls: the pattern of thumb, index and middle finger in a measure.
 
 Thumb on strings 5, 4 and 3, index on 3 and 2, middle on 1 (common practice, no source).
 """
@@ -14,12 +14,12 @@ FORWARD, BACKWARD = "forward", "backward"
 FORWARD_REVERSE, ALTERNATING_THUMB = "forward-reverse", "alternating-thumb"
 PINCH, NO_ROLL = "pinch", "none"
 
-# Eight notes fill a measure, in a waltz or jig six, and the last one leads on to the next roll,
-# with any finger. Common practice, no source.
+# A measure has eight notes, in a waltz or jig six; the last leads to the next roll, and may be
+# played by any finger. Common practice, no source.
 NOTES_IN_A_ROLL = 8
 _FINGER_OF_STRING = {1: "M", 2: "I", 4: "T", 5: "T"}
-_FINGERS_OF_STRING_3 = "TI"  # either, but one finger throughout a roll
-# By its notes, the fingers of all but the last; a roll around the hand may begin with any of them.
+_FINGERS_OF_STRING_3 = "TI"  # either, but the same finger throughout a roll
+# By number of notes: the fingers of all but the last. A roll may begin at any finger of its cycle.
 _PATTERNS = {
     NOTES_IN_A_ROLL: {
         FORWARD: ("TIMTIMT", "IMTIMTI", "MTIMTIM"),
@@ -38,20 +38,20 @@ _SAME_TIME = 1e-6  # quarter notes
 
 
 def roll_of(strings: Sequence[tuple[int, ...]]) -> str:
-    """Return the name of the roll that strings make.
+    """Return the name of the roll that a sequence of strings makes.
 
     Parameters
     ----------
     strings : sequence of tuples
-        The strings that the right hand strikes at each moment of a measure, evenly spaced. Of a
-        melody note pinched with the roll's string, the roll needs only one.
+        The strings that the right hand strikes at each moment of a measure, evenly spaced. If a
+        melody note is pinched with the roll's string, one of the two has to fit the roll.
 
     Returns
     -------
     str
-        "forward", "backward", "forward-reverse", "alternating-thumb", "pinch" where half of the
-        moments or more have strings struck together, or "none". Where pinches leave a choice,
-        the first of them in this order.
+        "forward", "backward", "forward-reverse", "alternating-thumb", "pinch" if at half of the
+        moments or more strings are struck together, or "none". If pinches fit several rolls, the
+        first in this order.
     """
     if strings and 2 * sum(len(together) > 1 for together in strings) >= len(strings):
         return PINCH
@@ -68,10 +68,10 @@ def _follows(fingers: Sequence[set[str]], pattern: str) -> bool:
 
 
 def rolls_of(tab: Tab) -> dict[int, str]:
-    """Return the roll of every measure of a tab, by the measure's number.
+    """Return the roll of every measure of a tab, by measure number.
 
-    Notes that the left hand sounds alone count as not struck; a measure whose struck notes are
-    not even has no roll.
+    Notes sounded by the left hand alone do not count; a measure whose struck notes are not evenly
+    spaced has no roll.
     """
     numbers = tab.song.measures.numbers.tolist()
     rolls = dict.fromkeys(numbers, NO_ROLL)

@@ -1,14 +1,14 @@
-"""Scale degrees: pitches named by their place above the tonic."""
+"""Scale degrees: pitches named by their position above the tonic."""
 
 from melodex._types import Pitches
 
 # Common practice, no source: the altered degrees of folk music are the lowered ones of minor and
-# blues (b2 b3 b6 b7); the tritone is mostly the raised fourth of a dominant's dominant.
+# blues (b2 b3 b6 b7); the tritone is mostly the raised fourth of a secondary dominant.
 DEGREE_NAMES = ("1", "b2", "2", "b3", "3", "4", "#4", "5", "b6", "6", "b7", "7")
 
 
 def scale_degrees(pitches: Pitches, tonic_pitch_class: int) -> list[str]:
-    """Name each pitch as a degree of the major scale on the tonic, raised or lowered.
+    """Return each pitch's degree of the major scale on the tonic, raised or lowered if needed.
 
     Parameters
     ----------
@@ -19,7 +19,7 @@ def scale_degrees(pitches: Pitches, tonic_pitch_class: int) -> list[str]:
     Returns
     -------
     list of str
-        One name a note, octaves left out: "1", "b3", "5".
+        One name for each note, without octave: "1", "b3", "5".
 
     Examples
     --------

@@ -1,9 +1,9 @@
-"""The texture of a line: plain, even or rolled; which of its notes carry the melody, which fill.
+"""The texture of a line (plain, even, rolled), and which of its notes carry the melody.
 
-In three-finger style the melody stands on the beats of strings 1 to 4, while the short fifth string
-drones and the off-beats fill (common practice, no source). The same holds of running passages on
-other instruments. So in a line of even notes the notes off the beat and on the drone string may be
-left out for nothing, those on the beat for little.
+In three-finger style the melody is on the beats of strings 1 to 4; the short fifth string drones,
+and notes off the beat are filler (common practice, no source). Running passages on other
+instruments are similar. So in a line of even notes, an alignment may skip notes off the beat and on
+the drone string at no cost, and those on the beat at a small cost.
 """
 
 from enum import IntEnum
@@ -15,29 +15,30 @@ from melodex._types import Beats, Pitches, Strengths, Strings
 from melodex.model.melody import Melody
 
 DRONE_STRING = 5
-THUMB_STRINGS = (4, 3, 2)  # the thumb's, which bear the melody of a pinch; the first that sounds
-# Measured on tunes that the retrieval benchmark had arranged in rolls, tuning half: of the rolled
-# ones 94 in 100 move by one note value in more than nine notes of ten, of the plain ones 1 in 10.
+THUMB_STRINGS = (4, 3, 2)  # the melody note of a pinch is on the first of these that sounds
+# Measured on tunes that the retrieval benchmark had arranged in rolls, tuning half: 94 % of the
+# rolled ones move by one note value in more than nine notes of ten, 10 % of the plain ones.
 EVEN_SHARE = 0.9
-FEWEST_EVEN_NOTES = 8  # a shorter line is even by chance
-# That must carry the melody of a lick that sounds rolled: the two or three of a measure of 6/8 are
-# in every tune.
+FEWEST_EVEN_NOTES = 8  # a shorter line may be even by coincidence
+# Notes on strong beats that a lick must have to count as rolled: every tune has the two or three of
+# a measure of 6/8.
 FEWEST_CARRYING = 6
-LONGEST_FILLER = 0.5  # quarter notes; longer notes are no roll
-# So even, and with so few half- and whole steps, are 52 in 100 of the tunes' first eight measures
-# that `arrange` put in rolls, and 3 of the plain ones; with .9 and .3 it were 26 and .5.
+LONGEST_FILLER = 0.5  # quarter notes; a roll has no longer notes
+# Share of even notes and of steps. Among the first eight measures of tunes, 52 % of those put in
+# rolls by `arrange` meet both limits and 3 % of the plain ones; with .9 and .3 it would be 26 and
+# .5 %.
 ROLL_EVEN_SHARE = 0.8
 STEP_SHARE = 0.4
 WIDEST_STEP = 2  # half-steps
-ONSET_GRID = 48  # a quarter note in ticks, fine enough for triplets of thirty-seconds
+ONSET_GRID = 48  # ticks in a quarter note, fine enough for triplets of thirty-seconds
 
 
 class Texture(IntEnum):
-    """How a song is played; from ``ROLLED`` on, notes between the melody's are filler."""
+    """How a song is played; from ``ROLLED`` on, notes between melody notes are filler."""
 
     PLAIN = 0
-    EVEN = 1  # on and on in one short note value
-    ROLLED = 2  # even, and leaping far more than stepping
+    EVEN = 1  # runs in one short note value
+    ROLLED = 2  # even, with far more leaps than steps
     TAB = 3  # strings are known
 
 
@@ -47,7 +48,7 @@ def texture_of(melody: Melody, onsets: Beats) -> Texture:
     Parameters
     ----------
     onsets : shape (n_played,)
-        Of its notes as played, repeats included, in quarter notes.
+        Onsets of its notes as played, with repeats, in quarter notes.
     """
     if melody.strings.any():
         return Texture.TAB
@@ -63,7 +64,7 @@ def is_even(onsets: Beats, share: float = EVEN_SHARE) -> bool:
     ----------
     onsets : shape (n_notes,), quarter notes
     share : float
-        How much of it has to.
+        The share of notes that must have it.
     """
     if len(onsets) < FEWEST_EVEN_NOTES:
         return False
@@ -74,16 +75,16 @@ def is_even(onsets: Beats, share: float = EVEN_SHARE) -> bool:
 
 
 def carries_melody(beat_strengths: Strengths, strings: Strings | None = None) -> NDArray[np.bool_]:
-    """Return whether each note may carry the melody, if the line is a roll.
+    """Return whether each note may carry the melody, assuming that the line is a roll.
 
-    It does when it is stronger than the line's commonest place in the measure, which is off the
-    beat, and is not on the drone string.
+    It may if its beat is stronger than the most common beat strength of the line, which is off the
+    beat, and it is not on the drone string.
 
     Parameters
     ----------
     beat_strengths : shape (n_notes,)
     strings : shape (n_notes,) or None
-        0 where unknown; None where none counts.
+        0 if unknown; None to ignore strings.
 
     Returns
     -------
@@ -96,12 +97,12 @@ def carries_melody(beat_strengths: Strengths, strings: Strings | None = None) ->
 
 
 def line_pitches(melody: Melody) -> Pitches:
-    """Return the pitches of a melody, in a pinch the thumb's instead of the highest.
+    """Return the pitches of a melody; in a pinch the thumb's note instead of the highest.
 
     Parameters
     ----------
     melody : Melody
-        Where no string is known it is left as it is.
+        Left unchanged if no strings are known.
 
     Returns
     -------
@@ -123,7 +124,8 @@ def line_pitches(melody: Melody) -> Pitches:
 def sounds_rolled(melody: Melody) -> bool:
     """Return whether a line sounds like a roll: even, with far more leaps than steps.
 
-    Strings do not count, so that the same pitches give the same texture, however they were typed.
+    Strings are ignored, so that the same pitches always have the same texture, however they were
+    typed.
     """
     if not is_even(melody.onsets, ROLL_EVEN_SHARE):
         return False

@@ -1,4 +1,4 @@
-"""Slurs of the left hand whose first note is gone: the second is struck instead."""
+"""Left-hand slurs whose first note is missing: their second note is struck instead."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -7,25 +7,25 @@ from melodex.model.tablature import TabNote
 
 
 def struck_without_starts(
-    notes: Iterable[TabNote], of: Iterable[TabNote], *, behind: Iterable[TabNote] = ()
+    notes: Iterable[TabNote], of: Iterable[TabNote], *, preceding: Iterable[TabNote] = ()
 ) -> list[TabNote]:
-    """Return notes of a tab, those struck whose slur would begin on another note than before.
+    """Return notes of a tab, with slurred notes made struck if their first note is missing.
 
     Parameters
     ----------
     notes : iterable of TabNote
-        Some of a tab's notes, by onset.
+        Some of a tab's notes, sorted by onset.
     of : iterable of TabNote
-        All notes of that tab, by onset.
-    behind : iterable of TabNote
-        What is played before ``notes``, by onset.
+        All notes of that tab, sorted by onset.
+    preceding : iterable of TabNote
+        Notes played before ``notes``, sorted by onset.
     """
     start_of: dict[tuple[float, int], TabNote | None] = {}
     last: dict[int, TabNote] = {}
     for note in of:
         start_of[note.onset, note.string] = last.get(note.string)
         last[note.string] = note
-    now = {note.string: _place(note) for note in behind}
+    now = {note.string: _place(note) for note in preceding}
     kept: list[TabNote] = []
     for note in notes:
         start = start_of.get((note.onset, note.string))

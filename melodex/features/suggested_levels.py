@@ -1,4 +1,4 @@
-"""Levels for songs that were given none, with the reasons in words."""
+"""Suggest levels for songs without one, with the reasons in words."""
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from melodex.features.difficulty import HARDEST, difficulty_of, grades_of, level_of
 from melodex.model.demands import Demands
 
-# With fewer songs one more or less would move a percentile by more than a tenth.
+# With fewer songs, a single one would move a percentile by more than a tenth.
 FEWEST_GIVEN = 10
 _INTERVALS = (
     *("one note only", "a half-step", "a whole step", "a third", "a third", "a fourth"),
@@ -18,10 +18,10 @@ _SLURS = ("hammer-on", "pull-off", "slide", "choke")
 
 
 class LevelScale:
-    """The levels of a catalogue, for songs that were given none.
+    """The scale of levels used by a catalogue, for songs without a level.
 
-    Where ten of its songs or more were given levels, a song gets the level that stands as high
-    among these as the song does among theirs, by how hard it is; else one of 1 to 5.
+    If at least ten of its songs have a level, another song gets the level at the same percentile as
+    its difficulty; otherwise one of 1 to 5.
 
     Source
     ------
@@ -30,25 +30,25 @@ class LevelScale:
     """
 
     def __init__(self, given: Iterable[tuple[Demands, float]]) -> None:
-        """Take the songs that were given levels."""
+        """Set up the scale from the songs that have a level."""
         pairs = list(given)
         self._hard = sorted(difficulty_of(demands) for demands, _ in pairs)
         self._levels = sorted(level for _, level in pairs)
         self._is_linked = len(pairs) >= FEWEST_GIVEN
 
     def level(self, demands: Demands) -> float:
-        """Suggest a level for a song."""
+        """Return a suggested level for a song."""
         difficulty = difficulty_of(demands)
         if not self._is_linked:
             return float(level_of(difficulty))
-        # Of songs that are as hard, half count as easier.
+        # Half of the songs of equal difficulty count as easier.
         easier = bisect_left(self._hard, difficulty) + bisect_right(self._hard, difficulty)
         return self._levels[min(easier // 2, len(self._levels) - 1)]
 
     def reasons(self, demands: Demands) -> tuple[str, ...]:
-        """Return why a song has its level: its grades in words, and how the level follows."""
+        """Return why a song has its level: its grades in words, and what they lead to."""
         if self._is_linked:
-            scale = f"as hard as the songs that were given level {self.level(demands):g}"
+            scale = f"as hard as the songs with level {self.level(demands):g}"
         else:
             scale = (
                 f"level 1 to {HARDEST}: each is about a fifth of 12,760 folk songs and dance tunes"
@@ -57,7 +57,7 @@ class LevelScale:
 
 
 def _grades_in_words(demands: Demands) -> Iterator[str]:
-    """Yield what a song demands in words with the grade of each, the hardest first."""
+    """Yield a song's demands in words with the grade of each, the hardest first."""
     grades = grades_of(demands)
     for name in sorted(grades, key=lambda name: -grades[name]):
         yield f"{name} {grades[name]} of {HARDEST}: {_IN_WORDS[name](demands)}"

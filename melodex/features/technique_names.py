@@ -1,7 +1,7 @@
-"""What a typed name of a technique means; loads no numpy, since every filter is read with it."""
+"""Normalise typed names of techniques; imports no numpy, since every filter is parsed with it."""
 
-_LAST_WORDS = ("roll", "tuning")  # that may be left out of a name
-# What else players call them. Common practice, no source.
+_LAST_WORDS = ("roll", "tuning")  # may be omitted from a name
+# Other names that players use. Common practice, no source.
 _OTHER_NAMES = {
     "square": "alternatingthumb",
     "thumbinout": "alternatingthumb",
@@ -12,9 +12,9 @@ _OTHER_NAMES = {
 
 
 def technique_key(name: str) -> str:
-    """Return what is alike in all ways to write a technique's name.
+    """Return a key that is equal for all spellings of a technique's name.
 
-    Capitals, spaces and hyphens do not matter, nor does the word "roll" or "tuning" at its end.
+    Case, spaces and hyphens are ignored, and so is "roll" or "tuning" at the end.
 
     Examples
     --------

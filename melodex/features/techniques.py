@@ -1,4 +1,4 @@
-"""The techniques that a tab uses, and in which measures."""
+"""The techniques used in a tab, and the measures in which they occur."""
 
 from collections import defaultdict
 from itertools import groupby
@@ -16,12 +16,12 @@ _SAME_TIME = 1e-6  # quarter notes
 
 
 def techniques_of(tab: Tab) -> tuple[TechniqueUse, ...]:
-    """Return the techniques that a tab uses, sorted by name.
+    """Return the techniques used in a tab, sorted by name.
 
-    They are its rolls ("forward roll", "backward roll", "forward-reverse roll",
-    "alternating-thumb roll"), "pinch" (strings struck together), "hammer-on", "pull-off", "slide",
-    "choke", "up the neck" (fret 7 or higher), its tuning ("open G tuning") and "capo". The last two
-    concern the whole song, and list no measures.
+    They are its rolls ("forward roll", "backward roll", "forward-reverse roll", "alternating-thumb
+    roll"), "pinch" (strings struck together), "hammer-on", "pull-off", "slide", "choke", "up the
+    neck" (fret 7 or higher), its tuning ("open G tuning") and "capo". The last two apply to the
+    whole song, and list no measures.
     """
     measures: defaultdict[str, set[int]] = defaultdict(set)
     for measure, roll in rolls_of(tab).items():
@@ -50,7 +50,7 @@ def _of_the_whole_song(tab: Tab) -> list[str]:
 
 
 def _by_measure(tab: Tab) -> list[tuple[int, TabNote]]:
-    """Pair each note with the number of its measure."""
+    """Return each note with the number of its measure."""
     numbers = tab.song.measures.numbers
     starts = tab.song.measures.onsets - _SAME_TIME
     places = np.searchsorted(starts, [note.onset for note in tab.notes], side="right") - 1

@@ -1,4 +1,4 @@
-"""The tab that a song's source gives it."""
+"""The tab in a song's source."""
 
 from itertools import chain
 
@@ -11,9 +11,9 @@ GRACE_NOTES_LEFT_OUT = "Grace notes are left out of the tab."
 
 
 def written_tab(song: Song) -> Tab | None:
-    """Return the tab that a song was read with; None if it is no five-string tab.
+    """Return the tab that a song was read with; None if it is not a five-string tab.
 
-    Grace notes are left out, and the remarks say so.
+    Grace notes are left out, with a remark.
     """
     tuning = tuning_of_pitches(song.tuning)
     melody, tones = song.melody, song.melody.chord_tones

@@ -1,4 +1,4 @@
-"""The time of a song as written: what each of its notes takes up, measure by measure."""
+"""The written time of a song: what each note occupies, measure by measure."""
 
 from dataclasses import dataclass
 
@@ -12,25 +12,25 @@ from melodex.model.song import Song
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WrittenTime:
-    """A song from its first note to the end of its last, in parts that no bar line crosses.
+    """A song from its first note to the end of its last, in parts that do not cross bar lines.
 
     A part belongs to one note and one measure; a rest belongs to the note before it. Every array
     has shape (n_parts,), in order.
     """
 
-    notes: NDArray[np.int64]  # of the melody
+    notes: NDArray[np.int64]  # index of the melody note
     measures: Measures  # as written
-    positions: Beats  # where it begins, quarter notes from the bar line
+    positions: Beats  # start, in quarter notes from the bar line
     durations: Beats  # quarter notes, above 0
 
     def parts_of(self, notes: range) -> slice:
-        """Return the parts that belong to some notes that follow each other."""
+        """Return the parts that belong to a range of consecutive notes."""
         first, end = np.searchsorted(self.notes, [notes.start, notes.stop]).tolist()
         return slice(first, end)
 
 
 def written_time(song: Song) -> WrittenTime:
-    """Return the time that each note of a song takes up.
+    """Return the parts of a song's time, note by note.
 
     Examples
     --------

@@ -1,1 +1,1 @@
-"""The catalogue on disk."""
+"""The catalogue on disk: songs in SQLite, and arrays derived from them."""

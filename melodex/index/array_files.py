@@ -1,4 +1,4 @@
-"""Files of arrays, memory-mapped: a sealed line that lists them, then the arrays."""
+"""Memory-mapped files of arrays: a sealed header line that lists them, then the arrays."""
 
 import json
 import zlib
@@ -11,16 +11,16 @@ from numpy.typing import NDArray
 
 from melodex.index.derived_files import sealed, unsealed
 
-_ALIGNMENT = 64  # bytes; a line of the processor's cache
+_ALIGNMENT = 64  # bytes; a cache line of the processor
 
 
 def content_of(arrays: Mapping[str, NDArray[Any]], **listed: object) -> Iterator[bytes]:
-    """Yield the content of a file of arrays: its first line, then each array.
+    """Yield the content of a file of arrays: its header line, then each array.
 
     Parameters
     ----------
     **listed
-        What else the first line says, as JSON can.
+        Additional JSON values for the header line.
     """
     layout: list[tuple[str, str, tuple[int, ...], int]] = []
     parts: list[bytes] = []
@@ -38,32 +38,32 @@ def content_of(arrays: Mapping[str, NDArray[Any]], **listed: object) -> Iterator
 
 
 def _padded(text: str) -> bytes:
-    """Seal a line so that what follows it in the file is aligned."""
+    """Seal a line, padded so that the content after it is aligned."""
     return sealed(text + " " * (-len(sealed(text)) % _ALIGNMENT))
 
 
 def mapped(path: Path) -> tuple[dict[str, Any], dict[str, NDArray[Any]]]:
-    """Map a file of arrays; return its first line and the arrays, read-only.
+    """Map a file of arrays; return its header and the arrays, read-only.
 
     Raises
     ------
     OSError or ValueError
-        If it is missing, damaged or not whole.
+        If it is missing, damaged or truncated.
     """
     with path.open("rb") as file:
         line = file.readline()
-    # As a plain array: slices of a memmap take longer to make.
+    # A plain array, because slicing a memmap is slower.
     return arrays_in(line, np.asarray(np.memmap(path, np.uint8, mode="r"))[len(line) :])
 
 
 def arrays_in(
     line: bytes, content: NDArray[np.uint8]
 ) -> tuple[dict[str, Any], dict[str, NDArray[Any]]]:
-    """Find the arrays in what follows a file's first line, as ``mapped``."""
+    """Return header and arrays from a header line and the content after it, as ``mapped`` does."""
     listed = json.loads(unsealed(line))
     if len(content) != listed["size"]:
-        raise ValueError("the arrays are not whole")
-    # Kernels trust what they are given: a flipped bit would send them anywhere in memory.
+        raise ValueError("the arrays are truncated")
+    # Kernels trust their input: a flipped bit could make them access any memory.
     if zlib.crc32(content.data) != listed["checksum"]:
         raise ValueError("the arrays are damaged")
     arrays = {

@@ -1,7 +1,7 @@
 """The derived arrays that a search scans, memory-mapped.
 
-They hold every song as played, so that a lick is also found across the seam of a repeat. One file
-has those of one state of the catalogue's melodies.
+They hold every song as played, so that a lick is also found across a repeat. A file holds the
+arrays of one state of the catalogue's melodies.
 """
 
 from collections.abc import Iterator
@@ -29,7 +29,7 @@ class Lanes:
     """All songs' intervals in blocks of ``LANES`` songs side by side, short songs first."""
 
     cells: NDArray[np.uint8]  # shape (n_cells,), interval + LARGEST_INTERVAL, block after block
-    starts: NDArray[np.int64]  # shape (n_blocks,), where each block begins in `cells`
+    starts: NDArray[np.int64]  # shape (n_blocks,), start of each block in `cells`
     lengths: NDArray[np.int32]  # shape (n_blocks, LANES), intervals of each song, sorted ascending
     songs: NDArray[np.int32]  # shape (n_blocks, LANES), song numbers; -1 in an empty lane
 
@@ -38,26 +38,26 @@ class Lanes:
 class Blocks:
     """The derived arrays of one state of a catalogue."""
 
-    song_ids: tuple[str, ...]  # sorted ascending; a song's place here is its number in the arrays
+    song_ids: tuple[str, ...]  # sorted ascending; a song's index here is its number in the arrays
     songs: SongArrays
     lanes: Lanes
-    files: DerivedFiles | None = None  # for what else is derived from that state
+    files: DerivedFiles | None = None  # other files derived from the same state
 
 
 def load_blocks(catalogue: Catalogue) -> Blocks:
-    """Return the derived arrays of a catalogue, made first where they are missing or damaged.
+    """Return the derived arrays of a catalogue, computed if they are missing or damaged.
 
-    Where they cannot be kept they are in memory alone.
+    If they cannot be stored, they are only in memory.
     """
     state = catalogue.melody_version()
     files = DerivedFiles.of(catalogue.path, state)
     kept = files.read(ARRAYS_FILE, _read_arrays)
     if kept is None:
         line, *parts = _content_of(gather(catalogue))
-        if catalogue.melody_version() == state:  # else another process has added songs meanwhile
+        if catalogue.melody_version() == state:  # else another process added songs
             files.write(ARRAYS_FILE, [line, *parts])
             kept = files.read(ARRAYS_FILE, _read_arrays)
-        # As read-only as those that are mapped, for which the kernels are compiled.
+        # Read-only like mapped arrays, since kernels are compiled for those.
         kept = kept or _blocks_of(*arrays_in(line, np.frombuffer(b"".join(parts), np.uint8)))
     return replace(kept, files=files)
 
@@ -74,14 +74,14 @@ def gather(catalogue: Catalogue) -> Blocks:
 
 
 def lay_side_by_side(intervals: NDArray[np.int8], first: NDArray[np.int64]) -> Lanes:
-    """Lay songs' intervals out in blocks of ``LANES`` songs of nearly equal length.
+    """Arrange songs' intervals in blocks of ``LANES`` songs of similar length.
 
     Parameters
     ----------
     intervals : shape (n_intervals,), int8
-        Half-steps within +-LARGEST_INTERVAL, one song after the other.
+        Half-steps within +-LARGEST_INTERVAL, song after song.
     first : shape (n_songs + 1,), int64
-        Where each song begins.
+        The start of each song.
     """
     lengths_of_songs = np.diff(first)
     by_length = np.argsort(lengths_of_songs, kind="stable")

@@ -1,4 +1,4 @@
-"""Checksums of stored columns: a flipped bit in a melody would else be a wrong note."""
+"""Checksums of stored columns: without them a flipped bit would silently change a note."""
 
 import hashlib
 from collections.abc import Iterable
@@ -17,6 +17,6 @@ def checksum(columns: Iterable[bytes | str]) -> bytes:
 
 
 def verify(columns: Iterable[bytes | str], stored: bytes) -> None:
-    """Raise a ValueError if columns do not have their stored checksum."""
+    """Raise a ValueError if columns do not match their stored checksum."""
     if checksum(columns) != stored:
         raise ValueError("the checksum is wrong")

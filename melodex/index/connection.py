@@ -1,4 +1,4 @@
-"""Open a catalogue's file, and say in a sentence whatever SQLite has against it."""
+"""Open a catalogue's file, and explain SQLite's errors in sentences."""
 
 import contextlib
 import errno
@@ -15,11 +15,11 @@ from melodex.index.schema import bring_up_to_date, has_own_tables, version_of
 StoredType: TypeAlias = type | UnionType
 """What SQLite returns for a column: int, float, str, bytes or None."""
 
-# A file's songs are written within a second; a writer that waits longer waits for a stopped one.
+# Writing the songs of a file takes less than a second; a longer wait means a stopped writer.
 LONGEST_WAIT_SECONDS = 30.0
 _PAUSE_SECONDS = 0.01
-# A song's notes are 1 to 4 KB. Measured on 12,720 songs of 70 notes: 42 MB, where pages of 4096
-# bytes, which hold one song each, take 59 MB; no slower.
+# A song's notes take 1 to 4 KB. Measured on 12,720 songs of 70 notes: 42 MB; with pages of 4096
+# bytes, which hold one song each, 59 MB. Speed is the same.
 PAGE_SIZE = 8192  # bytes
 
 _EXPLANATIONS = {
@@ -52,24 +52,31 @@ _EXPLANATIONS = {
         "check the disk and its free space, and run the same command again.",
     ),
 }
-# What building records of stored bytes raises where they are not those that were written.
-_NONSENSE = (MelodexError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+# Exceptions raised when records are built from stored bytes that are not those written.
+_DECODING_ERRORS = (
+    MelodexError,
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    TypeError,
+    ValueError,
+)
 _PRIMARY_CODE = 0xFF  # SQLite's extended codes carry details in the higher bits
 
 
 @contextlib.contextmanager
 def explained_errors(path: Path) -> Generator[None]:
-    """Turn what SQLite and the system have against a catalogue's file into a CatalogueError."""
+    """Turn errors of SQLite and the operating system into a CatalogueError."""
     try:
         yield
     except sqlite3.Error as error:
         code = _code_of(error)
         if code in _EXPLANATIONS:
             raise _explained(path, code) from error
-        if not _is_sound(path):
+        if not _is_intact(path):
             raise damaged(path) from error
-        raise  # a mistake of ours, not of the file's
-    except UnicodeDecodeError as error:  # Python could not even decode SQLite's own sentence
+        raise  # a bug of ours, not a fault of the file
+    except UnicodeDecodeError as error:  # Python could not even decode SQLite's message
         raise damaged(path) from error
     except OSError as error:
         if error.errno == errno.ENOSPC:
@@ -82,23 +89,23 @@ def explained_errors(path: Path) -> Generator[None]:
 
 @contextlib.contextmanager
 def damage_explained(path: Path, song_id: str = "") -> Generator[None]:
-    """Turn whatever is raised by stored data that make no sense into a CatalogueError.
+    """Turn exceptions caused by invalid stored data into a CatalogueError.
 
     Parameters
     ----------
     song_id : str
-        The song whose notes are read, if it is one song's alone.
+        The song whose notes are read, if it is a single song.
     """
     try:
         yield
     except CatalogueError:
         raise
-    except _NONSENSE as error:
+    except _DECODING_ERRORS as error:
         raise damaged(path, song_id) from error
 
 
 def damaged(path: Path, song_id: str = "") -> CatalogueError:
-    """Return the error that says that a catalogue, or one song in it, is damaged."""
+    """Return the error for a damaged catalogue, or for one damaged song in it."""
     if not song_id:
         return _explained(path, sqlite3.SQLITE_CORRUPT)
     return CatalogueError(
@@ -108,22 +115,22 @@ def damaged(path: Path, song_id: str = "") -> CatalogueError:
 
 
 def check_types(rows: Iterable[Sequence[object]], types: Sequence[StoredType], path: Path) -> None:
-    """Raise a CatalogueError if a column has another type than it was stored with, where given."""
+    """Raise a CatalogueError if a column is not of the type it was stored with, if given."""
     for found in {tuple(map(type, row)) for row in rows}:
         if not all(map(issubclass, found, types)):
             raise damaged(path)
 
 
 def _code_of(error: sqlite3.Error) -> int:
-    """Return SQLite's primary code, that of damage where Python could not decode a text."""
+    """Return SQLite's primary code, or that of damage if Python could not decode a text."""
     code: int | None = getattr(error, "sqlite_errorcode", None)
     if code is None and isinstance(error, sqlite3.OperationalError):
         return sqlite3.SQLITE_CORRUPT
     return (code or sqlite3.SQLITE_OK) & _PRIMARY_CODE
 
 
-def _is_sound(path: Path) -> bool:
-    """Return whether SQLite finds a file in order, and its tables are those that we make."""
+def _is_intact(path: Path) -> bool:
+    """Return whether SQLite finds a file intact, and its tables are ours."""
     try:
         uri = f"{path.absolute().as_uri()}?mode=ro"
         with contextlib.closing(sqlite3.connect(uri, uri=True)) as connection:
@@ -147,19 +154,19 @@ def connect(path: Path, *, create: bool) -> sqlite3.Connection:
     path : Path
         The catalogue's file.
     create : bool
-        Make the file, and the folder it is to be in, where they are missing.
+        Create the file and its folder if they are missing.
 
     Raises
     ------
     CatalogueError
-        If the file is missing (unless ``create``), is no catalogue, was written by a newer
+        If the file is missing (unless ``create``), is not a catalogue, was written by a newer
         melodex, is damaged, or may not be opened.
     """
     with explained_errors(path):
         if path.exists():
             return _open_existing(path, create=create)
         if not create:
-            raise _nothing_there(path)
+            raise _missing(path)
         path.parent.mkdir(parents=True, exist_ok=True)
         return _open(path, "mode=rwc", create=True)
 
@@ -168,14 +175,14 @@ def _open_existing(path: Path, *, create: bool) -> sqlite3.Connection:
     if not path.is_file():
         kind = "a folder" if path.is_dir() else "no ordinary file"
         raise CatalogueError(
-            f"{path} is {kind}, where a catalogue is a file.",
+            f"{path} is {kind}, but a catalogue is a file.",
             "name a file with --catalogue.",
         )
     if _may_be_written(path):
         try:
             return _open(path, "mode=rw", create=create)
         except sqlite3.OperationalError as error:
-            # SQLite makes files beside it, and the folder may not be writable.
+            # SQLite creates files beside it, but the folder may not be writable.
             if _code_of(error) not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY):
                 raise
     return _open(path, _read_only(path), create=False)
@@ -185,7 +192,7 @@ def _open(path: Path, options: str, *, create: bool) -> sqlite3.Connection:
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?{options}",
         uri=True,
-        isolation_level=None,  # transactions are begun by hand
+        isolation_level=None,  # transactions are begun explicitly
         timeout=LONGEST_WAIT_SECONDS,
     )
     try:
@@ -207,10 +214,10 @@ def _may_be_written(path: Path) -> bool:
 def _read_only(path: Path) -> str:
     """Return SQLite's options for a catalogue that this user may only read.
 
-    Readers and a writer share two files beside a catalogue, which a reader has to make where they
-    are missing. One who may not do so can only trust that nobody writes meanwhile: what is read
-    while another user adds songs may then be called damaged, and reading it again helps. Where
-    those files are there, somebody has the catalogue open or left it unfinished, and they are used.
+    Readers and a writer share two files beside a catalogue, which a reader has to create if they
+    are missing. A reader who may not do so has to assume that nobody is writing; if another user
+    adds songs meanwhile, the catalogue may be reported as damaged until it is read again. If the
+    files exist, somebody has the catalogue open or left it unfinished, and they are used.
 
     Source: the documentation of SQLite, "Write-Ahead Logging", section 5, read-only databases, and
     "Uniform Resource Identifiers", parameter immutable (from memory).
@@ -222,10 +229,10 @@ def _read_only(path: Path) -> str:
 def _prepare(connection: sqlite3.Connection, path: Path, *, create: bool) -> None:
     if not version_of(connection, path):
         if not create:
-            raise _nothing_there(path)
+            raise _missing(path)
         connection.execute(f"PRAGMA page_size = {PAGE_SIZE}")
         _switch_to_wal(connection)
-    # In WAL mode the file stays sound without waiting for the disk at every commit.
+    # In WAL mode the file stays consistent without a sync at every commit.
     connection.execute("PRAGMA synchronous = NORMAL")
     connection.execute("PRAGMA foreign_keys = ON")
     connection.create_function("casefold", 1, _casefold, deterministic=True)
@@ -238,10 +245,10 @@ def _casefold(value: bytes | str | float | None) -> bytes | str | float | None:
 
 
 def _switch_to_wal(connection: sqlite3.Connection) -> None:
-    """Let readers and a writer work at the same time; the file remembers it.
+    """Switch to WAL mode, which lets readers and a writer work at the same time.
 
-    SQLite does not wait for its turn at this one step, so two processes that make the same
-    catalogue wait here.
+    The mode is stored in the file. SQLite does not wait for locks at this step, so processes that
+    create the same catalogue wait here.
     """
     deadline = time.monotonic() + LONGEST_WAIT_SECONDS
     while True:
@@ -255,7 +262,7 @@ def _switch_to_wal(connection: sqlite3.Connection) -> None:
             return
 
 
-def _nothing_there(path: Path) -> CatalogueError:
+def _missing(path: Path) -> CatalogueError:
     return CatalogueError(
         f"There is no catalogue at {path} yet.",
         "make one by adding music: melodex add FILE_OR_FOLDER",

@@ -1,7 +1,7 @@
-"""Corrections of misread songs; each is kept with the song as it was read.
+"""Corrections of misread songs, each stored with the song as it was read.
 
-A correction follows its song when the file is read again, and waits for it when it is removed. What
-was read is kept beside it, so that further corrections begin there and all can be taken back.
+A correction is applied again when its file is read again, and is kept while its song is removed.
+The song as read is stored with it, so that further corrections start there, and all can be undone.
 """
 
 import json
@@ -31,7 +31,7 @@ from melodex.model.correction import Correction
 from melodex.parsing.corrected_song import corrected_song
 
 _COLUMNS = ", ".join(RECORD_COLUMNS)
-_SELECT = f"SELECT id, song, correction, checksum, {_COLUMNS} FROM correction"  # noqa: S608 - ours
+_SELECT = f"SELECT id, song, correction, checksum, {_COLUMNS} FROM correction"  # noqa: S608
 _WRITE = f"""
     INSERT OR REPLACE INTO correction (id, song, identity, correction, checksum, {_COLUMNS})
     VALUES ({", ".join("?" * (5 + len(RECORD_COLUMNS)))})
@@ -47,7 +47,7 @@ class KeptCorrection(NamedTuple):
 
 
 class CorrectionsOfFile:
-    """The corrections of one file's songs, as they stood when this was made."""
+    """The corrections of one file's songs, as of the time when this was created."""
 
     def __init__(self, connection: sqlite3.Connection, identity: str) -> None:
         self._of_song: dict[int, KeptCorrection] = {}
@@ -65,7 +65,7 @@ class CorrectionsOfFile:
         return self._of_song[number].as_read if number in self._of_song else record
 
     def take(self, number: int | None, read: SongRecord) -> KeptCorrection | None:
-        """Return the correction of a song of the catalogue, or the one waiting for a new song."""
+        """Return the correction of a song in the catalogue, or one that waits for a new song."""
         if number is not None:
             return self._of_song.get(number)
         for kept in self._waiting:
@@ -76,7 +76,7 @@ class CorrectionsOfFile:
 
 
 def corrected_record(read: SongRecord, kept: KeptCorrection | None) -> SongRecord:
-    """Apply a correction to a song just read; where it no longer fits a remark says so."""
+    """Apply a correction to a song just read; if it no longer fits, add a remark."""
     if kept is None:
         return read
     song = unpack_song(read, file="")
@@ -91,15 +91,15 @@ def corrected_record(read: SongRecord, kept: KeptCorrection | None) -> SongRecor
 def keep_correction(
     connection: sqlite3.Connection, identity: str, number: int, kept: KeptCorrection
 ) -> None:
-    """Keep a correction with its song, which has a number."""
+    """Store a correction with its song."""
     columns = (*kept.as_read[:-1], *kept.as_read.melody)
     stated = json.dumps(to_plain(kept.correction))
-    row = (kept.number, number, identity, stated, checksum(_checked(columns)), *columns)
+    row = (kept.number, number, identity, stated, checksum(_checked_columns(columns)), *columns)
     connection.execute(_WRITE, row)
 
 
 def correct(catalogue: Catalogue, song_id: str, correction: Correction) -> None:
-    """Correct a song, on top of what was corrected before.
+    """Correct a song, in addition to earlier corrections.
 
     Raises
     ------
@@ -123,21 +123,21 @@ def correct(catalogue: Catalogue, song_id: str, correction: Correction) -> None:
 
 
 def undo_corrections(catalogue: Catalogue, song_id: str) -> None:
-    """Bring a song back to what was read.
+    """Restore a song as it was read.
 
     Raises
     ------
     SongNotFoundError
         If no song has that id.
     QueryError
-        If nothing was corrected of it.
+        If it has no corrections.
     """
     with catalogue.writing() as connection:
         number = song_number(connection, song_id)
         kept = _kept(catalogue, connection, song_id, number)
         if kept is None:
             raise QueryError(
-                f"Nothing has been corrected of the song '{song_id}'.", "there is nothing to undo."
+                f"The song '{song_id}' has no corrections.", "there is nothing to undo."
             )
         before = song_numbered(connection, number).record
         _replace_song(connection, number, before, kept.as_read)
@@ -145,7 +145,7 @@ def undo_corrections(catalogue: Catalogue, song_id: str) -> None:
 
 
 def correction_of(catalogue: Catalogue, song_id: str) -> Correction:
-    """Return what was corrected of a song.
+    """Return the corrections of a song.
 
     Raises
     ------
@@ -165,7 +165,7 @@ def _kept(
         return None
     key, _, text, stored, *columns = row
     with damage_explained(catalogue.path, song_id):
-        verify(_checked(columns), stored)
+        verify(_checked_columns(columns), stored)
         return KeptCorrection(key, _correction_from(text), record_from(columns))
 
 
@@ -180,7 +180,7 @@ def _replace_song(
         mark_melodies_changed(connection)
 
 
-def _checked(columns: tuple[object, ...] | list[object]) -> list[bytes | str]:
+def _checked_columns(columns: tuple[object, ...] | list[object]) -> list[bytes | str]:
     return [each if isinstance(each, bytes) else str(each) for each in columns]
 
 

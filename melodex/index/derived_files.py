@@ -1,7 +1,7 @@
-"""Files derived from a catalogue: kept where this user may keep them, and made again at any time.
+"""Files derived from a catalogue, stored where this user may store them.
 
-Nothing stands in them alone, so whatever is wrong with one makes it a missing one, and where none
-can be kept its user does without.
+They can be computed again at any time, so a damaged file counts as missing, and if none can be
+stored melodex works without.
 """
 
 import contextlib
@@ -20,18 +20,18 @@ from typing import TypeVar
 from melodex.private_folder import cache_folder, private_folder
 
 _Content = TypeVar("_Content")
-# Part of a state's name: raise it whenever what is derived from a catalogue changes.
+# Part of a state's name: increment it whenever the content of a derived file changes.
 FORMAT = 15
 _DIGEST_BYTES = 16
-_STATE = re.compile(r"\d+-[0-9a-f]+")  # the number of a format and a state's token
+_STATE = re.compile(r"\d+-[0-9a-f]+")  # a format number and a state's token
 
 
 @dataclass(frozen=True, slots=True)
 class DerivedFiles:
-    """The files that were derived from one state of a catalogue.
+    """The files derived from one state of a catalogue.
 
-    Each place that holds them has a folder for every state: beside the catalogue, where all its
-    users share them; in this user's cache; among this user's temporary files.
+    Each location has a folder for every state: beside the catalogue, shared by all its users; in
+    this user's cache; among this user's temporary files.
     """
 
     catalogue: Path
@@ -43,7 +43,7 @@ class DerivedFiles:
         return cls(catalogue, f"{FORMAT}-{melody_version}")
 
     def read(self, name: str, read: Callable[[Path], _Content]) -> _Content | None:
-        """Read a file from the first place where it is sound; None where it is nowhere.
+        """Read a file from the first location where it is intact; None if there is none.
 
         Parameters
         ----------
@@ -56,9 +56,10 @@ class DerivedFiles:
         return None
 
     def write(self, name: str, content: Iterable[bytes]) -> None:
-        """Write a file, whole or not at all, in the first place that takes it, if one does.
+        """Write a file atomically in the first location that accepts it, if any.
 
-        Other states are removed from that place; a reader that has mapped their files keeps them.
+        Other states are removed from that location; processes that have mapped their files can
+        still use them.
         """
         parts = list(content)
         for place in self._places(make=True):
@@ -70,7 +71,7 @@ class DerivedFiles:
                 return
 
     def hold(self, name: str) -> bool:
-        """Return whether a file of that name is in one of the places."""
+        """Return whether a file of that name is in one of the locations."""
         return bool(self.read(name, Path.stat))
 
     def _places(self, *, make: bool) -> Iterator[Path]:
@@ -84,7 +85,7 @@ class DerivedFiles:
 
 
 def sealed(text: str) -> bytes:
-    """Put a digest before one line of text, so that `unsealed` notices any damage to it."""
+    """Prepend a digest to one line of text, so that `unsealed` detects any damage."""
     line = text.encode()
     return hashlib.blake2b(line, digest_size=_DIGEST_BYTES).hexdigest().encode() + line + b"\n"
 
@@ -95,7 +96,7 @@ def unsealed(line: bytes) -> str:
     Raises
     ------
     ValueError
-        If it is not whole and as it was written.
+        If it was truncated or changed.
     """
     text = line[2 * _DIGEST_BYTES : -1]
     if line != sealed(text.decode()):
@@ -104,10 +105,10 @@ def unsealed(line: bytes) -> str:
 
 
 def _write_whole(path: Path, parts: Iterable[bytes], model: Path | None) -> None:
-    """Write a file under a passing name and rename it; as open to others as a model, if given."""
+    """Write a file under a temporary name and rename it; with a model's permissions, if given."""
     folder = path.parent
     if not folder.is_dir():
-        _remove(folder)  # a file in its place
+        _remove(folder)  # a file may be in its place
     for each in (folder.parent, folder):
         if not each.is_dir():
             each.mkdir(parents=True, exist_ok=True)
@@ -115,10 +116,10 @@ def _write_whole(path: Path, parts: Iterable[bytes], model: Path | None) -> None
     number, name = tempfile.mkstemp(prefix="new-", dir=folder)
     passing = Path(name)
     try:
-        with open(number, "wb") as file:  # noqa: PTH123 - opened by its number
+        with open(number, "wb") as file:  # noqa: PTH123 - opened by its descriptor
             file.writelines(parts)
             file.flush()
-            os.fsync(number)  # a power cut must not leave zeros under the final name
+            os.fsync(number)  # a power failure must not leave zeros under the final name
         _share_as(model, passing)
         if path.is_dir():
             _remove(path)
@@ -128,7 +129,7 @@ def _write_whole(path: Path, parts: Iterable[bytes], model: Path | None) -> None
 
 
 def _share_as(model: Path | None, path: Path) -> None:
-    """Let those use a file or folder who may use a model, as SQLite does with files of its own."""
+    """Copy a model's permissions to a file or folder, as SQLite does for its own files."""
     if model is None or sys.platform == "win32":
         return
     status = model.stat()
@@ -141,7 +142,7 @@ def _share_as(model: Path | None, path: Path) -> None:
 
 def _remove_other_states(folder: Path) -> None:
     for other in folder.parent.iterdir():
-        # Nothing but what bears such a name: a link may lead to a folder of another use.
+        # Only folders with such a name: a link may lead to a folder used for something else.
         if other != folder and _STATE.fullmatch(other.name):
             _remove(other)
 

@@ -1,4 +1,4 @@
-"""Descriptions: join a CSV of levels, tags and other facts to the songs of a catalogue."""
+"""Import a CSV of levels, tags and other facts about the songs of a catalogue."""
 
 import math
 from collections import defaultdict
@@ -11,30 +11,30 @@ from melodex.index.store import Catalogue
 from melodex.model.description import LEVEL, TAGS, DescribeReport, Description, Unmatched
 from melodex.parsing.csv_table import read_table, table_mistake
 
-SONG, TITLE = "song", "title"  # the columns that say which song a line describes
+SONG, TITLE = "song", "title"  # columns that identify the song of a line
 _TAG_SEPARATOR = ";"
-# The nearest titles are looked up for so many lines only: over 18,000 titles each takes 0.16
-# seconds, and whoever misspelled more has the wrong table.
+# Similar titles are suggested only for this many lines: each takes 0.16 seconds over 18,000 titles,
+# and with more misspellings it is probably the wrong table.
 _LINES_WITH_NEAREST = 20
 
 
 class DescribedLine(NamedTuple):
-    """A line of the CSV and what it says."""
+    """A line of the CSV, parsed."""
 
-    line: int  # counted from 1; the header's is usually 1
+    line: int  # counted from 1; the header is usually line 1
     named_by: str  # the column that names the song
     description: Description
 
 
 def describe(catalogue: Catalogue, path: Path) -> DescribeReport:
-    """Join a CSV of facts to the songs that its lines name by id or whole title.
+    """Add a CSV of facts to the songs that its lines identify by id or whole title.
 
-    Facts in columns that the CSV does not have stay as they are.
+    Facts that have no column in the CSV stay as they are.
 
     Returns
     -------
     DescribeReport
-        How many songs were described, and the lines that name no song, or more than one.
+        The number of songs described, and the lines that match no song or several.
 
     Raises
     ------
@@ -51,10 +51,10 @@ def describe(catalogue: Catalogue, path: Path) -> DescribeReport:
         name = description.song
         if len(songs) != 1:
             known = titles if len(unmatched) < _LINES_WITH_NEAREST else ()
-            unmatched.append(Unmatched(line, name, _why_not_one(name, songs, known)))
+            unmatched.append(Unmatched(line, name, _mismatch(name, songs, known)))
             continue
         if (before := line_of.setdefault(songs[0], line)) != line:
-            raise table_mistake(path, line, f"{name!r} is the song that line {before} describes")
+            raise table_mistake(path, line, f"{name!r} is the same song as in line {before}")
         descriptions.append(Description(songs[0], description.facts))
     catalogue.describe(descriptions)
     return DescribeReport(len(descriptions), tuple(unmatched))
@@ -63,15 +63,15 @@ def describe(catalogue: Catalogue, path: Path) -> DescribeReport:
 def read_descriptions(path: Path) -> list[DescribedLine]:
     """Read a CSV of facts about songs.
 
-    A column ``song`` or ``title`` says which song a line describes. ``level`` holds a number,
-    ``tags`` are separated by semicolons, and every other column is kept as text. An empty cell
-    leaves that fact unset. Commas, semicolons or tabs may separate the cells; the text may be
-    UTF-8, UTF-16 or Latin-1.
+    A column ``song`` or ``title`` identifies the song of a line. ``level`` holds a number, ``tags``
+    are separated by semicolons, and every other column is kept as text. An empty cell means that
+    the fact is unset. Commas, semicolons or tabs may separate the cells; the text may be UTF-8,
+    UTF-16 or Latin-1.
 
     Raises
     ------
     DescriptionError
-        If the file cannot be read or a line is wrong; it names the line and the column.
+        If the file cannot be read, or a line is wrong; the message names the line and the column.
     """
     return [
         _described_line(path, line, cells) for line, cells in read_table(path, one_of=(SONG, TITLE))
@@ -112,7 +112,7 @@ def facts_in_cells(cells: Mapping[str, str]) -> dict[str, tuple[float | str, ...
 
 def _level(cell: str) -> float:
     try:
-        level = float(cell.replace(",", "."))  # "2,5" as some languages write it
+        level = float(cell.replace(",", "."))  # decimal comma, as in "2,5"
     except ValueError:
         level = math.nan
     if not math.isfinite(level):
@@ -129,7 +129,7 @@ def tags_in(cell: str) -> tuple[str, ...]:
 def _looked_up(
     lines: Iterable[DescribedLine], titles: Iterable[tuple[str, str]]
 ) -> Iterator[tuple[DescribedLine, Sequence[str]]]:
-    """Yield each line with the ids of the songs it names: by column "song", else by title."""
+    """Yield each line with the ids of matching songs: by column "song", else by title."""
     by_title: defaultdict[str, list[str]] = defaultdict(list)
     by_id: dict[str, list[str]] = {}
     for song, title in titles:
@@ -145,7 +145,7 @@ def _looked_up(
             yield line, songs_with_title or songs_with_id
 
 
-def _why_not_one(name: str, songs: Sequence[str], titles: Sequence[tuple[str, str]]) -> str:
+def _mismatch(name: str, songs: Sequence[str], titles: Sequence[tuple[str, str]]) -> str:
     if not songs:
         nearest = nearest_titles(name, titles)
         listed = f"; the nearest: {songs_in_words(nearest)}" if nearest else ""

@@ -1,4 +1,4 @@
-"""Techniques and suggested levels in passing tables, where filters find them as they do facts."""
+"""Techniques and suggested levels in temporary tables, where filters can use them like facts."""
 
 import json
 
@@ -7,7 +7,8 @@ from melodex.index.kept_demands import demands_in, given_levels_in, level_scale_
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import SongFilter
 
-# Of the connection alone, in memory: what a catalogue's file holds was read, or described.
+# Temporary tables of the connection, because a catalogue's file only contains what was read or
+# described.
 _TABLES = """
     CREATE TEMP TABLE IF NOT EXISTS estimated_from (state TEXT NOT NULL);
     CREATE TEMP TABLE IF NOT EXISTS technique (
@@ -20,10 +21,10 @@ _TABLES = """
 
 
 def lay_out_estimates(catalogue: Catalogue, which: SongFilter) -> None:
-    """Fill the tables ``technique`` and ``suggestion`` where a filter needs them.
+    """Fill the tables ``technique`` and ``suggestion`` if a filter needs them.
 
-    They stay as long as the catalogue is in the same state. Suggested levels rest on the levels
-    that were given, so these belong to it.
+    They are valid for one state of the catalogue, which includes the stated levels, because
+    suggestions are based on them.
     """
     if not which.needs_estimates:
         return
@@ -38,7 +39,7 @@ def lay_out_estimates(catalogue: Catalogue, which: SongFilter) -> None:
         with connection:
             connection.execute("BEGIN")
             for table in ("estimated_from", "technique", "suggestion"):
-                connection.execute(f"DELETE FROM {table}")  # noqa: S608 - our own names
+                connection.execute(f"DELETE FROM {table}")  # noqa: S608 - constants
             connection.executemany(
                 "INSERT INTO technique VALUES (?, ?, ?)",
                 (

@@ -1,4 +1,4 @@
-"""Arrays derived from a state of the catalogue, made once and kept beside those of searches."""
+"""Arrays derived from a state of the catalogue, computed once and stored."""
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -13,21 +13,21 @@ Arrays = Mapping[str, NDArray[Any]]
 
 
 def kept_arrays(blocks: Blocks, file_name: str, make: Callable[[], Arrays]) -> Arrays:
-    """Map the arrays that were kept for a state of the catalogue; where there are none, make them.
+    """Map the arrays stored for a state of the catalogue, or compute and store them.
 
-    Where they cannot be kept they are made every time.
+    If they cannot be stored, they are computed every time.
     """
     if found := arrays_if_kept(blocks, file_name):
         return found
     made, files = make(), blocks.files
-    # Where the catalogue's own arrays are gone, it has another state meanwhile.
+    # If the catalogue's own arrays are gone, its state has changed in between.
     if files and files.hold(ARRAYS_FILE):
         files.write(file_name, content_of(made))
     return made
 
 
 def arrays_if_kept(blocks: Blocks, file_name: str) -> Arrays | None:
-    """Map the arrays that were kept under a name; None where there are none that are sound."""
+    """Map the arrays stored under a name; None if there are none, or they are damaged."""
     return blocks.files.read(file_name, _arrays_in) if blocks.files else None
 
 

@@ -1,4 +1,4 @@
-"""What every song of a catalogue demands, worked out once for each state of its melodies."""
+"""The demands of every song in a catalogue, computed once for each state of its melodies."""
 
 import json
 from collections.abc import Iterator, Mapping
@@ -20,7 +20,7 @@ _SCORES = """
     SELECT song.song, measure_grid, stated, checksum
     FROM song JOIN score ON score.song = song.id
 """
-# Of the state used last, which only copies of a catalogue share; another thread may change it.
+# For the state used last, shared by copies of a catalogue; other threads may replace it.
 _LATEST: dict[str, Mapping[str, Demands]] = {}
 _LEVELS = """
     SELECT song.song, value FROM song JOIN fact ON fact.song = song.id
@@ -29,7 +29,7 @@ _LEVELS = """
 
 
 class _Stated(NamedTuple):
-    """What a song's score states."""
+    """The facts stated in a song's score."""
 
     metre: Metre
     tempo: float | None
@@ -39,29 +39,29 @@ class _Stated(NamedTuple):
 def demands_in(catalogue: Catalogue) -> Mapping[str, Demands]:
     """Return what songs demand of their players, by id; songs without notes are left out.
 
-    It is read from where it was kept, or worked out and kept; a site reads it once for each state.
+    The result is stored for each state of the catalogue, and cached in memory.
     """
     state = catalogue.melody_version()
     found = _LATEST.get(state)
     if found is None:
-        found = _kept_or_worked_out(catalogue, state)
+        found = _stored_or_computed(catalogue, state)
         _LATEST.clear()
         _LATEST[state] = found
     return found
 
 
-def _kept_or_worked_out(catalogue: Catalogue, state: str) -> Mapping[str, Demands]:
+def _stored_or_computed(catalogue: Catalogue, state: str) -> Mapping[str, Demands]:
     files = DerivedFiles.of(catalogue.path, state)
     if (kept := files.read(FILE_NAME, _read)) is not None:
         return kept
-    found = dict(_worked_out(catalogue))
-    if catalogue.melody_version() == state:  # else another process has added songs meanwhile
+    found = dict(_computed(catalogue))
+    if catalogue.melody_version() == state:  # else another process added songs
         text = json.dumps({song: asdict(demands) for song, demands in found.items()})
         files.write(FILE_NAME, [sealed(text)])
     return found
 
 
-def _worked_out(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
+def _computed(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
     from melodex.features.measured_demands import demands_of
     from melodex.features.written_tab import written_tab
 
@@ -104,13 +104,13 @@ def _demands(row: dict[str, Any]) -> Demands:
 
 
 def level_scale_in(catalogue: Catalogue, demands: Mapping[str, Demands]) -> LevelScale:
-    """Return the scale by which the songs of a catalogue that were given no level get one."""
+    """Return the scale that suggests levels for the songs of a catalogue without one."""
     given = given_levels_in(catalogue)
     return LevelScale((demands[song], level) for song, level in given.items() if song in demands)
 
 
 def given_levels_in(catalogue: Catalogue) -> dict[str, float]:
-    """Return the levels that songs were given, by id."""
+    """Return the stated levels of songs, by id."""
     with catalogue.reading() as connection:
         rows = connection.execute(_LEVELS).fetchall()
     check_types(rows, (str, float | int), catalogue.path)

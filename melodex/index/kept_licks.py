@@ -1,4 +1,4 @@
-"""Licks in the catalogue: those a user keeps by name, and the last list of recurring ones."""
+"""Licks stored in the catalogue: named by the user, or in the last list of recurring licks."""
 
 import contextlib
 import json
@@ -17,19 +17,19 @@ from melodex.model.lick import Lick
 from melodex.model.metre import Metre
 
 _COLUMNS = "name, came_from, metre, notes, phrase_ends, chord_tones, grace_notes, sections, stated"
-_KEPT = f"SELECT {_COLUMNS} FROM kept_lick"  # noqa: S608 - our own words
+_KEPT = f"SELECT {_COLUMNS} FROM kept_lick"  # noqa: S608 - constants
 _LISTED = f"SELECT {_COLUMNS} FROM listed_lick"  # noqa: S608
-_STATED = ("hands", "chords")  # fields of a lick that are kept as one JSON object
+_STATED = ("hands", "chords")  # fields of a lick stored as one JSON object
 _NO_SECTIONS = np.empty((0, 2))
 
 
 def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
-    """Keep a lick under a name; capitals do not matter when it is looked up.
+    """Store a lick under a name; names are case-insensitive.
 
     Raises
     ------
     QueryError
-        If the name is empty or has been given to another lick.
+        If the name is empty or taken.
     """
     name = _name_for_a_lick(name)
     with catalogue.writing() as connection:
@@ -41,14 +41,14 @@ def keep_lick(catalogue: Catalogue, name: str, lick: Lick) -> None:
 
 
 def rename_lick(catalogue: Catalogue, name: str, new_name: str) -> None:
-    """Rename a kept lick, or change how its name is written.
+    """Rename a stored lick, or change the case of its name.
 
     Raises
     ------
     LickNotFoundError
-        If there is none of that name; it says what is kept.
+        If there is none of that name; the message lists the names.
     QueryError
-        If the new name is empty or has been given to another lick.
+        If the new name is empty or taken.
     """
     folded, new_name = " ".join(name.split()).casefold(), _name_for_a_lick(new_name)
     with catalogue.writing() as connection:
@@ -73,23 +73,23 @@ def _refuse_taken(connection: sqlite3.Connection, name: str) -> None:
     given = "SELECT name FROM kept_lick WHERE folded_name = ?"
     if connection.execute(given, (name.casefold(),)).fetchone():
         raise QueryError(
-            f"A lick is kept as '{name}' already.",
+            f"A lick called '{name}' already exists.",
             "choose another name, or forget that one first.",
         )
 
 
 def kept_licks(catalogue: Catalogue) -> list[tuple[str, Lick]]:
-    """List what is kept, names and licks, ordered by name."""
+    """Return the names and licks stored, sorted by name."""
     return _read(catalogue, f"{_KEPT} ORDER BY folded_name")
 
 
 def kept_lick(catalogue: Catalogue, name: str) -> Lick:
-    """Return the lick kept under a name.
+    """Return the lick stored under a name.
 
     Raises
     ------
     LickNotFoundError
-        If there is none; it says what is kept.
+        If there is none; the message lists the names.
     """
     folded = " ".join(name.split()).casefold()
     query = f"{_KEPT} WHERE folded_name = ?"
@@ -99,12 +99,12 @@ def kept_lick(catalogue: Catalogue, name: str) -> Lick:
 
 
 def forget_lick(catalogue: Catalogue, name: str) -> None:
-    """Keep a lick no longer.
+    """Delete a stored lick.
 
     Raises
     ------
     LickNotFoundError
-        If there is none of that name; it says what is kept.
+        If there is none of that name; the message lists the names.
     """
     folded = " ".join(name.split()).casefold()
     with catalogue.writing() as connection:
@@ -114,9 +114,9 @@ def forget_lick(catalogue: Catalogue, name: str) -> None:
 
 
 def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> None:
-    """Remember a list of licks in place of the one before; their numbers start at 1.
+    """Store a list of licks, replacing the previous one; their numbers start at 1.
 
-    A catalogue that may only be read keeps the one before.
+    A read-only catalogue keeps the previous list.
     """
     rows = [(n, *_row_of(name, lick)) for n, (name, lick) in enumerate(licks, start=1)]
     with contextlib.suppress(ReadOnlyError), catalogue.writing() as connection:
@@ -125,7 +125,7 @@ def remember_listed(catalogue: Catalogue, licks: Iterable[tuple[str, Lick]]) -> 
 
 
 def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
-    """Return a lick of the last list by its number, its name or its id; capitals do not matter.
+    """Return a lick of the last list by its number, name or id, case-insensitively.
 
     Raises
     ------
@@ -170,6 +170,6 @@ def _read(catalogue: Catalogue, query: str, values: Sequence[str] = ()) -> list[
 def _not_kept(catalogue: Catalogue, name: str) -> LickNotFoundError:
     names = [f"'{kept}'" for kept, _ in kept_licks(catalogue)]
     return LickNotFoundError(
-        f"No lick is kept as '{name}'.",
+        f"There is no kept lick called '{name}'.",
         f"these are kept: {', '.join(names)}." if names else "none is kept yet; keep one first.",
     )

@@ -1,4 +1,4 @@
-"""The catalogue's tables, their version number, and the steps from one version to the next."""
+"""The catalogue's tables, their version number, and the migrations between versions."""
 
 import contextlib
 import json
@@ -11,17 +11,18 @@ from typing import TypeAlias
 from melodex.errors import CatalogueError
 from melodex.index.checksums import checksum
 
-# Tells our files from other SQLite databases: "mldx" in ASCII.
+# Distinguishes our files from other SQLite databases: "mldx" in ASCII.
 APPLICATION_ID = 0x6D6C6478
 
 Migration: TypeAlias = Callable[[sqlite3.Connection], None]
-"""One step: alters the tables within a transaction that its caller opens and commits."""
+"""A migration: alters the tables within a transaction that its caller opens and commits."""
 
 _FIRST_TABLES = (
-    # One row. The token is a new random one whenever a melody is added, changed or removed.
+    # One row. The token is replaced by a new random one whenever a melody is added, changed or
+    # removed.
     "CREATE TABLE catalogue (melody_version TEXT NOT NULL)",
-    # `identity` distinguishes files: the resolved path, or the name of a bundled one. `digest` is
-    # of the bytes that were read; without one the file is read again whenever it is added.
+    # `identity` is the resolved path, or the name of a bundled file. `digest` is a hash of the
+    # bytes that were read; without one the file is read again whenever it is added.
     """CREATE TABLE file (
         id INTEGER PRIMARY KEY,
         identity TEXT NOT NULL UNIQUE,
@@ -44,7 +45,7 @@ _FIRST_TABLES = (
         note_count INTEGER NOT NULL
     )""",
     "CREATE INDEX song_of_file ON song (file, place)",
-    # Packed arrays, laid out in song_records.py; apart from `song`, so that lists stay quick.
+    # Packed arrays, laid out in song_records.py; separate from `song`, so that lists stay fast.
     """CREATE TABLE melody (
         song INTEGER PRIMARY KEY REFERENCES song ON DELETE CASCADE,
         notes BLOB NOT NULL,
@@ -58,7 +59,7 @@ _FIRST_TABLES = (
         measure_grid BLOB NOT NULL,
         stated TEXT NOT NULL
     )""",
-    # What a CSV says of a song: a level (number), tags, or any other text, a row a value.
+    # Facts from a CSV: a level (number), tags, or any other text; one row for each value.
     """CREATE TABLE fact (
         song INTEGER NOT NULL REFERENCES song ON DELETE CASCADE,
         name TEXT NOT NULL,
@@ -68,7 +69,7 @@ _FIRST_TABLES = (
     ) WITHOUT ROWID""",
 )
 
-# Licks: kept under the user's name, or as the last list of recurring licks numbered them.
+# Licks stored under the user's name, or as numbered in the last list of recurring licks.
 _LICK_TABLES = tuple(
     f"""CREATE TABLE {table} (
         {key} PRIMARY KEY,
@@ -83,9 +84,8 @@ _LICK_TABLES = tuple(
     )"""
     for table, key in (("kept_lick", "folded_name TEXT"), ("listed_lick", "number INTEGER"))
 )
-# What is made in the browser and saved under a name. `before` is for taking the last change back.
-# `evaluation` is of a plan, as JSON, and `evaluated` names what it is of: the plan, the student and
-# the melodies as they were then.
+# Work saved under a name in the browser. `before` allows undoing the last change. `evaluation` of a
+# plan is JSON; `evaluated` identifies its inputs: the plan, the student and the melodies.
 _SAVED_WORK_TABLE = """CREATE TABLE saved_work (
     work TEXT PRIMARY KEY,
     kind TEXT NOT NULL,
@@ -100,8 +100,8 @@ _SAVED_WORK_TABLE = """CREATE TABLE saved_work (
     evaluated TEXT,
     UNIQUE (kind, folded_name)
 )"""
-# What a teacher corrected of a song: `identity` is its file, `tune` and `title` are as read there,
-# `stated` is a JSON object of what is right. It stays for when the file is read again.
+# A teacher's corrections of a song: `identity` is its file, `tune` and `title` are as read there,
+# `stated` is a JSON object of the corrections. It stays for when the file is read again.
 _CORRECTION_TABLE = """CREATE TABLE correction (
     identity TEXT NOT NULL,
     tune TEXT NOT NULL,
@@ -109,8 +109,8 @@ _CORRECTION_TABLE = """CREATE TABLE correction (
     stated TEXT NOT NULL,
     PRIMARY KEY (identity, tune, title)
 ) WITHOUT ROWID"""
-# Instead of that: `correction` is a JSON object of what is right, and the columns from `title` on
-# are the song's as it was read, laid out as those of the other tables.
+# Replaces the table above: `correction` is a JSON object of the corrections, and the columns from
+# `title` on are the song as it was read, laid out like the other tables.
 _CORRECTION_WITH_SONG = (
     "DROP TABLE correction",
     """CREATE TABLE correction (
@@ -137,13 +137,13 @@ _CORRECTION_WITH_SONG = (
     )""",
     "CREATE INDEX correction_of_file ON correction (identity)",
 )
-# What the checksum of each table is of.
+# The columns covered by the checksum of each table.
 _CHECKED_COLUMNS = {
     "melody": "notes, phrase_ends, chord_tones, grace_notes, sections",
     "score": "measure_grid, stated",
 }
 
-# One statement sees one moment: another process may be making the catalogue just now.
+# A single statement sees a consistent state, even if another process is creating the catalogue.
 _MARKS = """
     SELECT application_id, user_version, (SELECT count(*) FROM sqlite_master)
     FROM pragma_application_id, pragma_user_version
@@ -172,13 +172,13 @@ def _add_checksums(connection: sqlite3.Connection) -> None:
         connection.execute(f"ALTER TABLE {table} ADD COLUMN checksum BLOB NOT NULL DEFAULT x''")
         rows = connection.execute(f"SELECT song, {columns} FROM {table}").fetchall()  # noqa: S608
         connection.executemany(
-            f"UPDATE {table} SET checksum = ? WHERE song = ?",  # noqa: S608 - our own names
+            f"UPDATE {table} SET checksum = ? WHERE song = ?",  # noqa: S608 - constants
             [(checksum(row[1:]), row[0]) for row in rows],
         )
 
 
-def _give_touches_their_strings(connection: sqlite3.Connection) -> None:
-    """Add to each touch the string of its melody note, which it had been kept for alone."""
+def _add_strings_to_touches(connection: sqlite3.Connection) -> None:
+    """Add to each touch its string; until then touches only referred to the melody note."""
     rows = connection.execute(
         "SELECT song, measure_grid, stated, notes FROM score JOIN melody USING (song)"
     ).fetchall()
@@ -196,22 +196,22 @@ def _give_touches_their_strings(connection: sqlite3.Connection) -> None:
         )
 
 
-# Of the table ``melody`` as song_records.py packed it when touches had no strings.
+# Layout of table ``melody`` at the time when touches had no strings.
 _BYTES_OF_A_NOTE, _BYTES_BEFORE_ITS_STRING = 32, 30
 
 
-def _add_what_licks_state(connection: sqlite3.Connection) -> None:
-    """Add to licks a JSON object of what is known of them beside their melody."""
+def _add_facts_to_licks(connection: sqlite3.Connection) -> None:
+    """Add to licks a JSON object of facts other than their melody."""
     for table in ("kept_lick", "listed_lick"):
         connection.execute(f"ALTER TABLE {table} ADD COLUMN stated TEXT NOT NULL DEFAULT '{{}}'")
 
 
-def _create_tables_of_own_work(connection: sqlite3.Connection) -> None:
+def _create_saved_work_tables(connection: sqlite3.Connection) -> None:
     connection.execute(_SAVED_WORK_TABLE)
     connection.execute(_CORRECTION_TABLE)
 
 
-def _keep_corrections_with_what_was_read(connection: sqlite3.Connection) -> None:
+def _store_songs_with_corrections(connection: sqlite3.Connection) -> None:
     for statement in _CORRECTION_WITH_SONG:
         connection.execute(statement)
 
@@ -220,10 +220,10 @@ MIGRATIONS: tuple[Migration, ...] = (
     _create_first_tables,
     _create_lick_tables,
     _add_checksums,
-    _give_touches_their_strings,
-    _add_what_licks_state,
-    _create_tables_of_own_work,
-    _keep_corrections_with_what_was_read,
+    _add_strings_to_touches,
+    _add_facts_to_licks,
+    _create_saved_work_tables,
+    _store_songs_with_corrections,
 )
 """Migration n turns version n into n + 1; an empty file is version 0. Only ever append."""
 
@@ -234,7 +234,7 @@ def version_of(connection: sqlite3.Connection, path: Path) -> int:
     Raises
     ------
     CatalogueError
-        If the file is a database of another program, or damaged.
+        If the file is another program's database, or damaged.
     """
     application, version, tables = connection.execute(_MARKS).fetchone()
     if application == APPLICATION_ID and version < 0:
@@ -253,7 +253,7 @@ def version_of(connection: sqlite3.Connection, path: Path) -> int:
 
 
 def has_own_tables(connection: sqlite3.Connection) -> bool:
-    """Return whether a catalogue of the newest version has the tables of a new one."""
+    """Return whether a catalogue's tables are exactly those of a new catalogue."""
     with contextlib.closing(sqlite3.connect(":memory:")) as model:
         for migration in MIGRATIONS:
             migration(model)
@@ -264,7 +264,7 @@ def has_own_tables(connection: sqlite3.Connection) -> bool:
 def bring_up_to_date(
     connection: sqlite3.Connection, path: Path, migrations: Sequence[Migration] = MIGRATIONS
 ) -> None:
-    """Take a catalogue to the newest version, one migration a transaction.
+    """Migrate a catalogue to the newest version, each step in its own transaction.
 
     Raises
     ------
@@ -283,9 +283,9 @@ def bring_up_to_date(
 
 
 def _migrate(connection: sqlite3.Connection, path: Path, step: int, migration: Migration) -> None:
-    with connection:  # commits, or takes everything back
+    with connection:  # commits, or rolls back
         connection.execute("BEGIN IMMEDIATE")
-        # Another process may have taken this step while we waited for the lock.
+        # Another process may have done this step while we waited for the lock.
         if version_of(connection, path) == step:
             try:
                 migration(connection)
@@ -294,7 +294,7 @@ def _migrate(connection: sqlite3.Connection, path: Path, step: int, migration: M
                     raise
                 raise CatalogueError(
                     f"The catalogue {path} is damaged: its tables are not those of version {step}, "
-                    "which it says it has.",
+                    "which it claims to have.",
                     "restore a copy, or delete it and add your files again.",
                 ) from error
             connection.execute(f"PRAGMA user_version = {step + 1}")

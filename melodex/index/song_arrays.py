@@ -1,4 +1,4 @@
-"""All songs' notes as played, joined to long arrays for the kernels."""
+"""All songs' notes as played, concatenated for the kernels."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,34 +21,34 @@ _Number = TypeVar("_Number", np.bool_, np.int8, np.int16, np.int32, np.float64)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SongArrays:
-    """Every song's notes as played, one song after the other; song numbers follow the ids."""
+    """Every song's notes as played, concatenated; songs are numbered in the order of their ids."""
 
-    first_notes: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
+    first_notes: NDArray[np.int64]  # shape (n_songs + 1,), the start of each song
     pitches: Pitches
     onsets: Beats  # quarter notes from the start of the performance
     durations: Beats
     beat_strengths: Strengths
-    written: NoteNumbers  # the note's place in the melody as written
+    written: NoteNumbers  # index of the note in the melody as written
     measures: Measures
-    line_pitches: Pitches  # as ``pitches``, in a pinch the thumb's note
+    line_pitches: Pitches  # like ``pitches``, but in a pinch the thumb's note
     carries_melody: NDArray[np.bool_]  # see features/skeleton.py
     kinds: NDArray[np.uint16]  # see features/note_kinds.py
-    joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
+    joined_kinds: NDArray[np.uint16]  # of each note merged with the one before
     kind_strengths: NDArray[np.float32]  # shape (n_kinds,)
     kind_log_durations: NDArray[np.float32]
     kind_carries_melody: NDArray[np.bool_]
     song_textures: NDArray[np.int8]  # shape (n_songs,), values of ``Texture``
-    song_tonics: NDArray[np.int8]  # shape (n_songs,), pitch classes; -1 where unknown
+    song_tonics: NDArray[np.int8]  # shape (n_songs,), pitch classes; -1 if unknown
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
     intervals: NDArray[np.int8]  # half-steps, clipped to +-LARGEST_INTERVAL
 
     @property
     def n_songs(self) -> int:
-        """How many songs there are, those without notes included."""
+        """The number of songs, including those without notes."""
         return len(self.song_textures)
 
     def notes_of(self, song: int) -> slice:
-        """Return the slice of the note arrays that holds one song."""
+        """Return the slice of one song in the note arrays."""
         return slice(int(self.first_notes[song]), int(self.first_notes[song + 1]))
 
     def intervals_of(self, song: int) -> NDArray[np.int32]:
@@ -74,7 +74,7 @@ class Performance(NamedTuple):
 
 
 def perform(melody: Melody, sections: Beats, key: Key | None = None) -> Performance:
-    """Play a melody through its repeats and endings; the key is the stated one."""
+    """Return a melody as played with its repeats and endings; ``key`` is the stated one."""
     played = played_notes(melody.onsets, sections)
     pitches = melody.pitches[played]
     onsets = played_onsets(melody.onsets, sections)
@@ -95,7 +95,7 @@ def perform(melody: Melody, sections: Beats, key: Key | None = None) -> Performa
 
 
 def join_performances(songs: Sequence[Performance]) -> SongArrays:
-    """Put songs one after the other, in the order given."""
+    """Concatenate songs in the order given."""
     strengths = _joined([song.beat_strengths for song in songs], np.float64)
     durations = _joined([song.durations for song in songs], np.float64)
     carries = _joined([song.carries_melody for song in songs], np.bool_)

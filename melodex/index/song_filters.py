@@ -1,4 +1,4 @@
-"""Song filters as SQL conditions, and the values that songs can be filtered by."""
+"""Translate song filters to SQL conditions, and list the values that songs can be filtered by."""
 
 import sqlite3
 from collections.abc import Sequence
@@ -25,29 +25,29 @@ _SAYS = (
     "EXISTS (SELECT 1 FROM fact WHERE fact.song = song.id AND fact.name = ? "
     "AND casefold(CAST(fact.value AS TEXT)) IN ({}))"
 )
-# A set is a header and an id a line (finder/own_work.py); ids hold nothing that JSON would escape.
+# A set is a header followed by one id a line (finder/own_work.py); ids need no JSON escapes.
 _IN_SET = """song.song IN (
     SELECT each.value FROM saved_work, json_each(
         '["' || replace(trim(substr(content, instr(content, char(10))), char(10)), char(10), '","')
         || '"]') AS each
     WHERE kind = 'set' AND folded_name IN ({}))"""
 _USES = "song.song IN (SELECT song FROM technique WHERE key IN ({}))"
-# A song has a level of one kind only.
+# A song has either a stated or a suggested level.
 _HAS_SUGGESTION = "song.song IN (SELECT song FROM suggestion WHERE level {} ?)"
 
 
 class Condition(NamedTuple):
-    """What follows WHERE, and the values of its question marks."""
+    """An SQL condition, and the values of its placeholders."""
 
     text: str
     values: tuple[str | float, ...]
 
 
 def condition_of(which: SongFilter) -> Condition:
-    """Write a filter as a condition on rows of table ``song``.
+    """Return a filter as a condition on rows of table ``song``.
 
-    Texts are compared by the SQL function ``casefold``, which the catalogue defines. Where the
-    filter ``needs_estimates``, their tables have to be there (see ``estimates.py``).
+    Texts are compared by the SQL function ``casefold``, which the catalogue defines. If the filter
+    ``needs_estimates``, their tables must exist (see ``estimates.py``).
     """
     conditions = [
         _any_of("casefold(song.collection) IN ({})", which.collections),
@@ -57,7 +57,7 @@ def condition_of(which: SongFilter) -> Condition:
         _bound(">=", which.lowest_level, estimated=which.estimated),
         _bound("<=", which.highest_level, estimated=which.estimated),
         _any_of(_IN_SET, which.sets),
-        *_says(which.facts),
+        *_fact_conditions(which.facts),
     ]
     given = [condition for condition in conditions if condition.values]
     return Condition(
@@ -69,19 +69,19 @@ def condition_of(which: SongFilter) -> Condition:
 def has_any_song(connection: sqlite3.Connection, which: SongFilter) -> bool:
     """Return whether any song matches a filter; stops at the first."""
     text, values = condition_of(which)
-    query = f"SELECT EXISTS (SELECT 1 FROM song WHERE {text})"  # noqa: S608 - our own words
+    query = f"SELECT EXISTS (SELECT 1 FROM song WHERE {text})"  # noqa: S608 - constants
     return bool(connection.execute(query, values).fetchone()[0])
 
 
 def known_values(connection: sqlite3.Connection, fact: str) -> list[Any]:
-    """Return the distinct values of a fact that songs are filtered by, in no order.
+    """Return the distinct values of a fact that songs are filtered by, in any order.
 
     Parameters
     ----------
     fact : str
         "collection", "metre", "tag", "set" or "technique", whose values are texts; "level" or
-        "estimated level" (those given and those suggested), whose values are numbers; or the name
-        of a described column.
+        "estimated level" (both stated and suggested), whose values are numbers; or the name of a
+        described column.
     """
     if fact in _VALUES:
         return [value for (value,) in connection.execute(_VALUES[fact])]
@@ -90,7 +90,7 @@ def known_values(connection: sqlite3.Connection, fact: str) -> list[Any]:
 
 
 def described_columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
-    """Return the columns that were described beside levels and tags, each with its values."""
+    """Return the described columns except levels and tags, each with its values."""
     rows = connection.execute(
         "SELECT DISTINCT name, value FROM fact WHERE name NOT IN (?, ?) ORDER BY name, value",
         (LEVEL, TAGS),
@@ -101,8 +101,8 @@ def described_columns(connection: sqlite3.Connection) -> dict[str, list[str]]:
     return columns
 
 
-def _says(facts: Sequence[tuple[str, str]]) -> list[Condition]:
-    """Require of every column that it has any one of the values given for it."""
+def _fact_conditions(facts: Sequence[tuple[str, str]]) -> list[Condition]:
+    """Require each column to have one of its given values."""
     conditions: list[Condition] = []
     for column in dict.fromkeys(name for name, _ in facts):
         text, values = _any_of(_SAYS, [value for name, value in facts if name == column])

@@ -1,4 +1,4 @@
-"""Song ids: readable words made from titles, each unique in its catalogue."""
+"""Song ids: readable words made from titles, unique within a catalogue."""
 
 import itertools
 import re
@@ -6,17 +6,17 @@ import sqlite3
 import unicodedata
 
 UNTITLED = "untitled"
-# A title can be a whole sentence; ids are typed by hand.
+# A title can be a whole sentence, but ids are typed by hand.
 LONGEST_WORD = 60
 
-# Latin letters that Unicode does not decompose into a letter and a mark.
+# Latin letters that Unicode does not decompose into letter and mark.
 _PLAIN_LETTERS = str.maketrans(
     {"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th"}
 )
 
 
 def readable_word(title: str) -> str:
-    """Fold a title into lower-case ASCII words joined by hyphens, at most 60 characters long.
+    """Return a title as lower-case ASCII words joined by hyphens, at most 60 characters long.
 
     >>> readable_word("The Miller's Früh-Stück, No. 2")
     'the-millers-fruh-stuck-no-2'
@@ -33,14 +33,14 @@ def readable_word(title: str) -> str:
 
 
 class SongIds:
-    """Gives out ids that no song of the catalogue bears; lives within one transaction."""
+    """Assigns ids that no song of the catalogue has; valid within one transaction."""
 
     def __init__(self, connection: sqlite3.Connection) -> None:
         self._connection = connection
         self._free: dict[str, itertools.filterfalse[str]] = {}
 
-    def give(self, title: str) -> str:
-        """Return the title's readable word, or the first of word-2, word-3… that is free."""
+    def new_id(self, title: str) -> str:
+        """Return the title's readable word, or the first free one of word-2, word-3 and so on."""
         word = readable_word(title) or UNTITLED
         if word not in self._free:
             numbered = (f"{word}-{number}" for number in itertools.count(2))
@@ -49,7 +49,8 @@ class SongIds:
         return next(self._free[word])
 
     def _taken(self, word: str) -> set[str]:
-        # "." follows "-" in ASCII, so the range holds the word itself and all that begin "word-".
+        # "." follows "-" in ASCII, so the range contains the word and everything that begins
+        # "word-".
         rows = self._connection.execute(
             "SELECT song FROM song WHERE song >= ? AND song < ?", (word, f"{word}.")
         )

@@ -1,4 +1,4 @@
-"""Find the one song that a name means: an id, a title, or a part of either."""
+"""Find the song that a name refers to: an id, a title, or a part of either."""
 
 import difflib
 import sqlite3
@@ -8,26 +8,26 @@ from collections.abc import Iterable, Sequence
 from melodex.errors import SongNotFoundError
 from melodex.index.song_ids import readable_word
 
-MOST_CANDIDATES = 8  # as many as are read at a glance
-# difflib's own default; lower ones offer titles that share little but common letters.
+MOST_CANDIDATES = 8  # as many as can be taken in at a glance
+# difflib's default; lower values suggest titles that share little but common letters.
 LEAST_LIKENESS = 0.6
 
 
 def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
-    """Return the id of the song that a name means.
+    """Return the id of the song that a name refers to.
 
     Parameters
     ----------
     name : str
-        An id; else a whole title, else a part of a title or id that only one song has. In titles
-        capitals do not matter.
+        An id, a whole title, or a part of a title or id that only one song has, in this order of
+        preference. Titles are case-insensitive.
     songs : sequence of (id, title)
         All songs, in order.
 
     Raises
     ------
     SongNotFoundError
-        If no song, or more than one, matches the name; the error lists the nearest.
+        If no song, or more than one, matches the name; the message lists similar ones.
     """
     wanted = name.strip().casefold()
     meanings = (
@@ -42,9 +42,9 @@ def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
         if found:
             raise SongNotFoundError(
                 f"{name!r} may mean any of {len(found)} songs: {songs_in_words(found)}.",
-                "name the one you mean by its id, the word before the brackets.",
+                "use its id, the word before the brackets.",
             )
-    raise _nothing_like(name, songs)
+    raise _no_match(name, songs)
 
 
 def _with_part(part: str, songs: Iterable[tuple[str, str]]) -> Iterable[tuple[str, str]]:
@@ -75,7 +75,7 @@ def suggested_names(part: str, songs: Sequence[tuple[str, str]]) -> list[str]:
 
 
 def nearest_titles(name: str, songs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
-    """Return the songs, each an id and a title, whose titles are spelled most like a name."""
+    """Return the songs, each as id and title, whose titles are spelled most like a name."""
     titles = {title.casefold(): (song, title) for song, title in reversed(songs)}
     nearest = difflib.get_close_matches(
         name.strip().casefold(), titles, n=MOST_CANDIDATES, cutoff=LEAST_LIKENESS
@@ -83,7 +83,7 @@ def nearest_titles(name: str, songs: Sequence[tuple[str, str]]) -> list[tuple[st
     return [titles[key] for key in nearest]
 
 
-def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
+def _no_match(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
     nearest = nearest_titles(name, songs)
     if not nearest:
         return SongNotFoundError(f"No song is called {name!r}.", "look it up in the list of songs.")
@@ -94,7 +94,7 @@ def _nothing_like(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundEr
 
 
 def songs_in_words(songs: Sequence[tuple[str, str]]) -> str:
-    """List songs as ids with their titles; of very many the first few and how many more."""
+    """Return a list of songs as ids with titles; of very many only the first few."""
     shown = [f"{song} ({title})" for song, title in songs[:MOST_CANDIDATES]]
     more = len(songs) - len(shown)
     return ", ".join(shown) + (f" and {more} more" if more else "")

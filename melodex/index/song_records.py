@@ -1,6 +1,6 @@
-"""Song records: songs as the rows and packed arrays that the catalogue keeps, and back.
+"""Convert songs to the rows and packed arrays stored in the catalogue, and back.
 
-Packed arrays are tables of little-endian numbers, a row a note; they come back bit for bit.
+Packed arrays are tables of little-endian numbers, one row for each note; they are restored exactly.
 """
 
 import json
@@ -31,7 +31,7 @@ _ATTACHED_NOTES = np.dtype(
 _PHRASE_ENDS = np.dtype("<i4")
 _SECTIONS = np.dtype("<f8")
 _MEASURE_GRID = np.dtype([("onsets", "<f8"), ("numbers", "<i4")])
-# Fields of a song that are kept as one JSON object; the others have columns of their own.
+# Fields of a song stored as one JSON object; the others have columns of their own.
 _STATED = (
     "other_titles", "key", "metre", "metre_changes", "tempo", "chords", "bar_lines", "lyrics",
     "tuning", "touches", "remarks",
@@ -71,12 +71,12 @@ class SongRecord(NamedTuple):
 
     @property
     def remarks(self) -> tuple[str, ...]:
-        """What the reader noticed, a sentence each."""
+        """The reader's remarks, a sentence each."""
         return tuple(json.loads(self.stated)["remarks"])
 
 
 def pack_song(song: Song) -> SongRecord:
-    """Turn a song into its record; `unpack_song` turns it back without loss."""
+    """Convert a song to its record; `unpack_song` restores it without loss."""
     numbers = song.measures.numbers
     return SongRecord(
         title=as_utf8(song.title),
@@ -85,7 +85,8 @@ def pack_song(song: Song) -> SongRecord:
         collection=as_utf8(song.collection),
         key=None if song.key is None else str(song.key),
         metre=str(song.metre),
-        # A pickup is no measure, and both halves of one that a repeat cuts bear its number.
+        # A pickup does not count as a measure, and both halves of a divided measure share its
+        # number.
         measure_count=len(set(numbers[numbers > 0].tolist())),
         note_count=len(song.melody),
         measure_grid=_pack(song.measures, _MEASURE_GRID),
@@ -95,7 +96,7 @@ def pack_song(song: Song) -> SongRecord:
 
 
 def unpack_song(record: SongRecord, *, file: str) -> Song:
-    """Turn a record back into its song; the catalogue keeps the file's name apart."""
+    """Restore a song from its record; the name of its file is stored separately."""
     melody, sections = unpack_melody(record.melody)
     grid = _unpack(record.measure_grid, _MEASURE_GRID)
     return Song(
@@ -110,7 +111,7 @@ def unpack_song(record: SongRecord, *, file: str) -> Song:
 
 
 def unpack_melody(packed: PackedMelody) -> tuple[Melody, Beats]:
-    """Turn a packed melody back into the melody and its sections, shape (n_sections, 2)."""
+    """Restore a melody and its sections, shape (n_sections, 2), from their packed form."""
     notes = _unpack(packed.notes, _NOTES)
     melody = Melody(
         pitches=notes["pitches"],
@@ -128,7 +129,7 @@ def unpack_melody(packed: PackedMelody) -> tuple[Melody, Beats]:
 
 
 def pack_melody(melody: Melody, sections: Beats) -> PackedMelody:
-    """Pack a melody and its sections; `unpack_melody` gives them back."""
+    """Pack a melody and its sections; `unpack_melody` restores them."""
     return PackedMelody(
         notes=_pack(melody, _NOTES),
         phrase_ends=melody.phrase_ends.astype(_PHRASE_ENDS).tobytes(),
@@ -139,7 +140,7 @@ def pack_melody(melody: Melody, sections: Beats) -> PackedMelody:
 
 
 def _pack(record: Melody | AttachedNotes | MeasureGrid, layout: np.dtype[np.void]) -> bytes:
-    """Lay a record's arrays side by side in the columns that bear their names."""
+    """Copy a record's arrays into the columns with the same names."""
     columns = {name: getattr(record, name) for name in layout.names or ()}
     table = np.empty(len(next(iter(columns.values()))), layout)
     for name, values in columns.items():
@@ -164,5 +165,5 @@ def _unpack_attached(packed: bytes) -> AttachedNotes:
 
 
 def as_utf8(text: str) -> str:
-    """Spell out what UTF-8 cannot hold (half a surrogate pair); SQLite stores UTF-8 only."""
+    """Escape what UTF-8 cannot encode (half a surrogate pair); SQLite stores only UTF-8."""
     return text.encode("utf-8", "backslashreplace").decode("utf-8")

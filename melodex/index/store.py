@@ -1,6 +1,6 @@
 """The catalogue: one SQLite file that holds every song; open, read, write, close.
 
-Listing songs loads no numpy; only the methods that return melodies do.
+Listing songs loads no numpy; only methods that return melodies do.
 """
 
 import contextlib
@@ -55,15 +55,15 @@ _MELODIES = """
     FROM song JOIN melody ON melody.song = song.id ORDER BY song.song
 """
 
-# The types that SQLite returns for each column; other ones mean damage.
+# The types that SQLite returns for each column; others mean damage.
 _ENTRY_TYPES = (int, str, str, str, str | None, str, int, int, float | int | None, str)
 _STATE = re.compile("[0-9a-f]{32}")
 
 
 class Catalogue:
-    """An open catalogue; `open_catalogue` makes one. Close it, or use it in a ``with`` block.
+    """An open catalogue, returned by `open_catalogue`. Close it, or use it in a ``with`` block.
 
-    Every method may raise a CatalogueError: the disk fails or is full, the file is damaged, or
+    Every method may raise a CatalogueError: if the disk fails or is full, the file is damaged, or
     another program keeps it locked.
     """
 
@@ -78,7 +78,7 @@ class Catalogue:
         return self._path
 
     def close(self) -> None:
-        """Release the file."""
+        """Close the file."""
         self._is_open = False
         self._connection.close()
 
@@ -90,27 +90,27 @@ class Catalogue:
 
     @contextlib.contextmanager
     def writing(self) -> Generator[sqlite3.Connection]:
-        """Write within one transaction, which an error or Ctrl-C takes back as a whole."""
+        """Write within one transaction, which is rolled back on an error or Ctrl-C."""
         with self.reading() as connection, connection:
             connection.execute("BEGIN IMMEDIATE")
             yield connection
 
     @contextlib.contextmanager
     def reading(self) -> Generator[sqlite3.Connection]:
-        """Read by plain SQL; `writing` is for whoever changes something."""
+        """Read with plain SQL; use `writing` for changes."""
         if not self._is_open:
             raise CatalogueError(f"The catalogue {self._path} has been closed.", "open it again.")
         with explained_errors(self._path):
             yield self._connection
 
     def song_ids(self, which: SongFilter = EVERY_SONG) -> list[str]:
-        """List song ids, sorted ascending."""
+        """Return song ids, sorted ascending."""
         condition = self._condition_of(which)
-        query = f"SELECT song FROM song WHERE {condition.text} ORDER BY song"  # noqa: S608 - our own
+        query = f"SELECT song FROM song WHERE {condition.text} ORDER BY song"  # noqa: S608
         return [song for (song,) in self._rows(query, condition.values, types=(str,))]
 
     def entries(self, which: SongFilter = EVERY_SONG) -> list[SongEntry]:
-        """List what is known about songs without their notes, ordered by id."""
+        """Return the entries of songs (everything but their notes), sorted by id."""
         condition = self._condition_of(which)
         query = f"{_ENTRIES} WHERE {condition.text} ORDER BY song.song"
         tags: defaultdict[int, list[str]] = defaultdict(list)
@@ -120,7 +120,7 @@ class Catalogue:
         return [_entry_of(row, tags.get(row[0], ())) for row in rows]
 
     def entry(self, song_id: str) -> SongEntry:
-        """Return what is known about one song without its notes.
+        """Return the entry of one song (everything but its notes).
 
         Raises
         ------
@@ -132,7 +132,7 @@ class Catalogue:
         return _entry_of(row, map(str, self.facts(song_id).get(TAGS, ())))
 
     def facts(self, song_id: str) -> dict[str, tuple[float | str, ...]]:
-        """Return everything that was described of a song, by the fact's name.
+        """Return all facts described about a song, by name.
 
         Raises
         ------
@@ -147,23 +147,23 @@ class Catalogue:
         return facts
 
     def resolve(self, name: str) -> str:
-        """Return the id of the song that a name means: an id, a title or a part of one.
+        """Return the id of the song that a name refers to: an id, a title or a part of either.
 
         Raises
         ------
         SongNotFoundError
-            If no song, or more than one, matches the name; it lists the candidates.
+            If no song, or more than one, matches the name; the message lists the candidates.
         """
         if self._rows("SELECT 1 FROM song WHERE song = ?", (name.strip(),)):
-            return name.strip()  # an id; titles need not be read
+            return name.strip()  # an id: no need to read the titles
         return song_named(name, self.titles())
 
     def titles(self) -> list[tuple[str, str]]:
-        """List every song's id and title, ordered by id."""
+        """Return every song's id and title, sorted by id."""
         return self._rows("SELECT song, title FROM song ORDER BY song", types=(str, str))
 
     def song(self, song_id: str) -> "Song":
-        """Return a song with all that its source says.
+        """Return a song with everything stated in its source.
 
         Raises
         ------
@@ -181,7 +181,7 @@ class Catalogue:
             return unpack_song(record, file=file)
 
     def melodies(self) -> Iterator[tuple[str, "Melody", "Beats", str | None]]:
-        """Yield every song's id, melody, sections and key, ordered by id, all of one moment.
+        """Yield every song's id, melody, sections and key, sorted by id, from one consistent state.
 
         Sections have shape (n_sections, 2): stretches of quarter notes in the order played.
         """
@@ -195,10 +195,10 @@ class Catalogue:
                 yield song_id, melody, sections, key if isinstance(key, str) else None
 
     def melody_version(self) -> str:
-        """Return a token for the present state of all melodies.
+        """Return a token for the current state of all melodies.
 
-        Whenever a melody is added, changed or removed the token becomes one that no other state
-        of any catalogue has; what is derived from the melodies is stale when it bears another.
+        Whenever a melody is added, changed or removed, the token changes to one that no other state
+        of any catalogue has; derived data with another token are stale.
         """
         (state,) = self._one_row("SELECT melody_version FROM catalogue", types=(str,))
         if not _STATE.fullmatch(state):
@@ -206,9 +206,9 @@ class Catalogue:
         return str(state)
 
     def remove(self, song_id: str) -> None:
-        """Take a song out, with all that was described of it.
+        """Remove a song with its facts.
 
-        Its file, when added again, is read again and brings the song back.
+        Adding its file again reads it again and restores the song.
 
         Raises
         ------
@@ -225,12 +225,12 @@ class Catalogue:
             mark_melodies_changed(connection)
 
     def describe(self, descriptions: Iterable[Description]) -> None:
-        """Set facts of songs, all or none; facts that a description does not name stay.
+        """Set facts of songs atomically; facts that a description does not contain stay.
 
         Raises
         ------
         SongNotFoundError
-            If a description names a song by anything but its id.
+            If a description does not identify its song by id.
         """
         with self.writing() as connection:
             for description in descriptions:
@@ -256,7 +256,7 @@ class Catalogue:
 
     def _one_row(
         self, query: str, values: Sequence[float | str] = (), *, types: Sequence[StoredType] = ()
-    ) -> Any:  # noqa: ANN401 - what the query selects
+    ) -> Any:  # noqa: ANN401 - whatever the query selects
         rows = self._rows(query, values, types=types)
         if len(rows) != 1:
             raise damaged(self._path)
@@ -278,19 +278,19 @@ def _entry_of(row: Sequence[Any], tags: Iterable[str]) -> SongEntry:
 
 
 def open_catalogue(path: Path, *, create: bool = False) -> Catalogue:
-    """Open a catalogue, bringing the file of an older melodex up to date.
+    """Open a catalogue, migrating a file of an older melodex.
 
     Parameters
     ----------
     path : Path
         The catalogue's file.
     create : bool
-        Make the file, and the folder it is to be in, where they are missing.
+        Create the file and its folder if they are missing.
 
     Raises
     ------
     CatalogueError
-        If the file is missing (unless ``create``), is no catalogue, was written by a newer
+        If the file is missing (unless ``create``), is not a catalogue, was written by a newer
         melodex, is damaged, or may not be opened.
     """
     return Catalogue(path, connect(path, create=create))

@@ -1,4 +1,4 @@
-"""Songs as rows of the catalogue: read as records, and written."""
+"""Read and write songs as rows of the catalogue."""
 
 import sqlite3
 from typing import NamedTuple
@@ -19,7 +19,7 @@ _SELECT = f"""
     JOIN file ON file.id = song.file
     JOIN melody ON melody.song = song.id
     JOIN score ON score.song = song.id
-"""  # noqa: S608 - our own names
+"""  # noqa: S608 - constants
 _WRITE_SONG = """
     INSERT INTO song (id, song, file, place, title, tune, line, collection, key, metre,
         measure_count, note_count)
@@ -29,12 +29,12 @@ _WRITE_SONG = """
         key = excluded.key, metre = excluded.metre, measure_count = excluded.measure_count,
         note_count = excluded.note_count
 """
-_LISTED = 8  # columns of a record that table ``song`` has
-_MUSIC = slice(SongRecord._fields.index("key"), None)  # behind what names a song
+_LISTED = 8  # columns of a record in table ``song``
+_MUSIC = slice(SongRecord._fields.index("key"), None)  # columns after those that identify a song
 
 
 class StoredSong(NamedTuple):
-    """A song as the catalogue holds it."""
+    """A song as stored in the catalogue."""
 
     number: int
     song: str
@@ -42,7 +42,7 @@ class StoredSong(NamedTuple):
 
 
 class SongPlace(NamedTuple):
-    """Where a song stands in the catalogue."""
+    """The position of a song in the catalogue."""
 
     number: int | None  # None for a new song
     song: str
@@ -51,25 +51,25 @@ class SongPlace(NamedTuple):
 
 
 def songs_of_file(connection: sqlite3.Connection, identity: str) -> list[StoredSong]:
-    """Return the songs of a file in their order."""
+    """Return the songs of a file, in order."""
     rows = connection.execute(f"{_SELECT} WHERE file.identity = ? ORDER BY place", (identity,))
     return [StoredSong(number, song, record_from(columns)) for number, song, *columns in rows]
 
 
 def song_numbered(connection: sqlite3.Connection, number: int) -> StoredSong:
-    """Return the song of a row."""
+    """Return the song with a row number."""
     row = connection.execute(f"{_SELECT} WHERE song.id = ?", (number,)).fetchone()
     return StoredSong(row[0], row[1], record_from(row[2:]))
 
 
 def write_names(connection: sqlite3.Connection, at: SongPlace, record: SongRecord) -> int:
-    """Write what lists show of a song, and return its number."""
+    """Write the columns that lists show, and return the song's number."""
     cursor = connection.execute(_WRITE_SONG, (*at, *record[:_LISTED]))
     return int(cursor.lastrowid or 0) if at.number is None else at.number
 
 
 def write_music(connection: sqlite3.Connection, number: int, record: SongRecord) -> None:
-    """Write a song's measures, notes and everything else that is stated of it."""
+    """Write a song's measures, notes and other stated facts."""
     connection.execute(
         "INSERT OR REPLACE INTO score VALUES (?, ?, ?, ?)",
         (number, *record.score, checksum(record.score)),
@@ -81,11 +81,11 @@ def write_music(connection: sqlite3.Connection, number: int, record: SongRecord)
 
 
 def same_music(one: SongRecord, other: SongRecord) -> bool:
-    """Return whether what is derived from two songs is the same: notes, key, metre, hands."""
+    """Return whether two songs have the same notes, key, metre and fingering."""
     return one[_MUSIC] == other[_MUSIC]
 
 
 def record_from(columns: list[object] | tuple[object, ...]) -> SongRecord:
-    """Return the record whose columns are those of RECORD_COLUMNS."""
+    """Return the record with the columns of RECORD_COLUMNS."""
     first = len(RECORD_COLUMNS) - len(PackedMelody._fields)
     return SongRecord._make((*columns[:first], PackedMelody._make(columns[first:])))

@@ -1,4 +1,4 @@
-"""Plans, students and sets of songs in the catalogue, each under a name and a lasting id."""
+"""Plans, students and sets of songs saved in the catalogue, each with a name and a permanent id."""
 
 import secrets
 import sqlite3
@@ -10,15 +10,15 @@ from melodex.index.song_records import as_utf8
 from melodex.index.store import Catalogue
 from melodex.model.saved_work import SavedWork, WorkKind
 
-LONGEST_NAME = 100  # characters; it has to fit a heading
+LONGEST_NAME = 100  # characters; it must fit into a heading
 LONGEST_CONTENT = 1_000_000  # characters; a set of 12,760 songs has 300,000
-_ID_BYTES = 9  # random: a billion works would share one with a chance of 1 in 10,000
+_ID_BYTES = 9  # random: among a billion works, two share an id with probability 1 in 10,000
 _COLUMNS = "work, kind, name, content, created, changed, before, student"
-_SELECT = f"SELECT {_COLUMNS} FROM saved_work"  # noqa: S608 - our own words
+_SELECT = f"SELECT {_COLUMNS} FROM saved_work"  # noqa: S608 - constants
 
 
 class Evaluation(NamedTuple):
-    """How good a plan is, as JSON, and a token of what was evaluated."""
+    """An evaluation of a plan, as JSON, and a token of its inputs."""
 
     text: str
     evaluated: str
@@ -27,7 +27,7 @@ class Evaluation(NamedTuple):
 def save_work(
     catalogue: Catalogue, kind: WorkKind, name: str, content: str, *, student: str = ""
 ) -> SavedWork:
-    """Save something new under a name and return it.
+    """Save new work under a name and return it.
 
     Raises
     ------
@@ -46,32 +46,32 @@ def save_work(
 
 
 def saved_works(catalogue: Catalogue) -> list[SavedWork]:
-    """List what is saved, by kind and name."""
+    """Return all saved work, sorted by kind and name."""
     with catalogue.reading() as connection:
         rows = connection.execute(f"{_SELECT} ORDER BY kind, folded_name, work").fetchall()
     return [_work_of(row) for row in rows]
 
 
 def saved_work(catalogue: Catalogue, work: str) -> SavedWork:
-    """Return what is saved under an id.
+    """Return the work with an id.
 
     Raises
     ------
     WorkNotFoundError
-        If nothing is, or it has been deleted.
+        If there is none, perhaps because it was deleted.
     """
     with catalogue.reading() as connection:
         row = connection.execute(f"{_SELECT} WHERE work = ?", (work,)).fetchone()
     if row is None:
         raise WorkNotFoundError(
             "This plan, student or set is not in the catalogue; it may have been deleted.",
-            "look for it in the list of what is saved.",
+            "look for it in the list of saved work.",
         )
     return _work_of(row)
 
 
 def work_named(catalogue: Catalogue, kind: WorkKind, name: str) -> SavedWork | None:
-    """Return what is saved under a name, whatever its capitals; None where nothing is."""
+    """Return the work with a name, case-insensitively; None if there is none."""
     folded = " ".join(name.split()).casefold()
     query = f"{_SELECT} WHERE kind = ? AND folded_name = ?"
     with catalogue.reading() as connection:
@@ -80,7 +80,7 @@ def work_named(catalogue: Catalogue, kind: WorkKind, name: str) -> SavedWork | N
 
 
 def free_name(catalogue: Catalogue, kind: WorkKind, name: str) -> str:
-    """Return a name, or the first of "name, 2", "name, 3", ... that nothing of the kind has."""
+    """Return a name, or the first free one of "name, 2", "name, 3", ..."""
     taken = {work.name.casefold() for work in saved_works(catalogue) if work.kind == kind}
     name = checked_name(name)
     free, number = name, 1
@@ -92,7 +92,7 @@ def free_name(catalogue: Catalogue, kind: WorkKind, name: str) -> str:
 
 
 def change_work(catalogue: Catalogue, work: str, content: str) -> None:
-    """Replace the content; the one before is kept for ``undo_change``.
+    """Replace the content; the previous one is kept for ``undo_change``.
 
     Raises
     ------
@@ -111,7 +111,7 @@ def change_work(catalogue: Catalogue, work: str, content: str) -> None:
 
 
 def undo_change(catalogue: Catalogue, work: str) -> None:
-    """Exchange the content for the one before the last change; once more brings it back.
+    """Swap the content with the previous one; doing it twice restores it.
 
     Raises
     ------
@@ -148,18 +148,18 @@ def rename_work(catalogue: Catalogue, work: str, name: str) -> None:
 
 
 def delete_work(catalogue: Catalogue, work: str) -> None:
-    """Delete what has an id.
+    """Delete the work with an id.
 
     Raises
     ------
     WorkNotFoundError
-        If nothing has it.
+        If there is none.
     """
     _update(catalogue, "DELETE FROM saved_work WHERE work = ?", work, (work,))
 
 
 def keep_evaluation(catalogue: Catalogue, work: str, evaluation: Evaluation) -> None:
-    """Keep how good a plan was found to be.
+    """Store the evaluation of a plan.
 
     Raises
     ------
@@ -175,7 +175,7 @@ def keep_evaluation(catalogue: Catalogue, work: str, evaluation: Evaluation) -> 
 
 
 def kept_evaluation(catalogue: Catalogue, work: str) -> Evaluation | None:
-    """Return the evaluation kept last; None where there is none."""
+    """Return the evaluation stored last; None if there is none."""
     query = "SELECT evaluation, evaluated FROM saved_work WHERE work = ?"
     with catalogue.reading() as connection:
         row = connection.execute(query, (work,)).fetchone()
@@ -183,7 +183,7 @@ def kept_evaluation(catalogue: Catalogue, work: str) -> Evaluation | None:
 
 
 def _update(catalogue: Catalogue, statement: str, work: str, values: tuple[str, ...]) -> None:
-    saved_work(catalogue, work)  # raises where there is none
+    saved_work(catalogue, work)  # raises if there is none
     with catalogue.writing() as connection:
         connection.execute(statement, values)
 
@@ -206,7 +206,7 @@ def _checked(content: str) -> str:
 
 
 def checked_name(given: str) -> str:
-    """Return a name with single spaces.
+    """Return a valid name, with runs of spaces collapsed.
 
     Raises
     ------

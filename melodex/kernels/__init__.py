@@ -1,1 +1,1 @@
-"""Compiled loops over arrays: no files, no music."""
+"""Compiled loops over arrays: no files, no musical records."""

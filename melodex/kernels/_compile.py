@@ -1,4 +1,4 @@
-"""The compile decorator of every kernel; the only import of numba."""
+"""The decorators that compile every kernel; the only module that imports numba."""
 
 import functools
 import sys
@@ -13,9 +13,9 @@ from melodex.private_folder import private_folder
 
 @contextmanager
 def _not_found(*names: str) -> Generator[None]:
-    """Let an import within find none of these modules, unless they are loaded already."""
+    """Hide some modules from imports inside the block, unless they are already loaded."""
     hidden = {name: None for name in names if name not in sys.modules}
-    sys.modules.update(hidden)  # type: ignore[arg-type]  # None is Python's own way to say so
+    sys.modules.update(hidden)  # type: ignore[arg-type]  # None hides a module
     try:
         yield
     finally:
@@ -23,12 +23,12 @@ def _not_found(*names: str) -> Generator[None]:
             del sys.modules[name]
 
 
-# Where they are installed numba loads both as it starts, a fifth of a whole search; our kernels use
-# no linear algebra, and coverage does not see into compiled code.
+# If they are installed, numba loads both at start, which takes a fifth of a whole search; our
+# kernels use no linear algebra, and coverage cannot trace compiled code.
 with _not_found("scipy.linalg", "coverage"):
     import numba
 
-    import_module("numba.np.arraymath")  # looks for scipy, else in the middle of a search
+    import_module("numba.np.arraymath")  # imports scipy now, not in the middle of a search
 
 # Untyped in numba.
 _FunctionCache: Any = import_module("numba.core.caching").FunctionCache
@@ -44,32 +44,32 @@ def _sources() -> tuple[tuple[str, int, int], ...]:
 
 
 class _KeptKernels(_FunctionCache):  # type: ignore[misc]
-    """numba's files of compiled kernels; damaged ones and a full disk cost no more than time."""
+    """numba's cache of compiled kernels; damaged files and a full disk only cost time."""
 
     def _index_key(self, sig: object, codegen: object) -> tuple[object, ...]:
-        """Key cached kernels by the code of all kernels: they are compiled into each other."""
+        """Add the code of all kernels to the cache key, as they are compiled into each other."""
         return (*_FunctionCache._index_key(self, sig, codegen), _sources())
 
     def load_overload(self, sig: object, target_context: object) -> object:
-        """Return what was kept; None, as where nothing was, if it cannot be read."""
+        """Return a cached kernel; None if there is none, or it cannot be read."""
         try:
             return _FunctionCache.load_overload(self, sig, target_context)
-        except Exception:  # noqa: BLE001 - whatever unpickling damaged files raises
+        except Exception:  # noqa: BLE001 - unpickling damaged files raises anything
             with suppress(OSError):
                 self.flush()
             return None
 
     def save_overload(self, sig: object, data: object) -> None:
-        """Keep a compiled kernel if that can be."""
+        """Cache a compiled kernel if possible."""
         with suppress(OSError):
             _FunctionCache.save_overload(self, sig, data)
 
 
 def compiled(function: Callable[_Arguments, _Result]) -> Callable[_Arguments, _Result]:
-    """Compile a loop over arrays to machine code, once a machine; it runs without the GIL."""
+    """Compile a loop over arrays to machine code, cached on disk; it runs without the GIL."""
     try:
         return _compiled(function, kept=True)
-    except RuntimeError:  # numba may write neither beside the code nor in the user's home
+    except RuntimeError:  # numba can write neither beside the code nor in the user's home
         return _compiled(function, kept=_keep_elsewhere())
 
 
@@ -83,25 +83,25 @@ def _compiled(
 ) -> Callable[_Arguments, _Result]:
     kernel: Any = numba.njit(nogil=True)(function)
     if kept:
-        kernel._cache = _KeptKernels(function)  # what njit(cache=True) does with its own class
+        kernel._cache = _KeptKernels(function)  # what njit(cache=True) does with numba's own class
     return cast("Callable[_Arguments, _Result]", kernel)
 
 
 @functools.cache
 def _keep_elsewhere() -> bool:
-    """Have compiled kernels kept among the user's temporary files; return whether that can be."""
+    """Cache compiled kernels among the user's temporary files; return whether that is possible."""
     folder = private_folder()
     if folder is None:
         sys.stderr.write(
-            "Compiled kernels can be kept nowhere, so each command compiles them again, which "
+            "Compiled kernels cannot be stored, so each command compiles them again, which "
             "takes some seconds.\nNext: name a folder for them in NUMBA_CACHE_DIR.\n"
         )
         return False
     kernels = folder / "kernels"
     if not kernels.exists():
         sys.stderr.write(
-            f"Compiled kernels are kept in {kernels}, since neither melodex's own folder nor your "
-            "home may be written to.\nNext: name another folder in NUMBA_CACHE_DIR if you like.\n"
+            f"Compiled kernels are stored in {kernels}, since neither melodex's own folder nor "
+            "your home is writable.\nNext: name another folder in NUMBA_CACHE_DIR if you like.\n"
         )
     vars(import_module("numba.core.config"))["CACHE_DIR"] = str(kernels)
     return True

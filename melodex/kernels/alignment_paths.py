@@ -1,4 +1,4 @@
-"""One melody aligned with one other at one transposition: which notes match which.
+"""Align one melody with one other at one transposition, and trace which notes match.
 
 The recurrence is that of ``pair_alignment``; here every cell is kept, so that paths can be traced.
 """
@@ -10,11 +10,11 @@ from melodex.kernels._compile import compiled
 from melodex.kernels.lane_columns import PairScores
 from melodex.kernels.pair_alignment import Ends, Songs
 
-# How a cell was reached; of equal scores the first counts.
+# How a cell was reached; among equal scores the first in this list.
 MATCH, SPLIT, JOINED, LICK_GAP, SONG_GAP, START = range(6)
 STEPS = np.array([[1, 1], [1, 2], [2, 1], [1, 0], [0, 1], [0, 0]])  # (lick notes, song notes)
-_OPENS_LICK_GAP, _OPENS_SONG_GAP = 8, 16  # flags beside the move: a gap there begins with this note
-_MOVE = 7  # the bits of the move
+_OPENS_LICK_GAP, _OPENS_SONG_GAP = 8, 16  # flags added to a move: a gap begins with this note
+_MOVE = 7  # bits of the move
 _NOTHING = -(10**8)
 NONE_BARRED = np.zeros((0, 0), np.bool_)
 
@@ -36,11 +36,12 @@ def align(
     ends : int
         One of ``pair_alignment.Ends``.
     transposition : int
-        Half-steps from the lick up to the song.
+        Half-steps from the lick to the song; up is positive.
     barred : shape (n, m), bool
-        Pairs of notes that no common stretch may pass through; shape (0, 0) for none.
+        Pairs of notes that a common stretch must not contain; shape (0, 0) for none.
     apart : bool
-        Both are the same melody, and a common stretch must end before its counterpart begins.
+        Whether both are the same melody, so that a common stretch must end before its counterpart
+        begins.
 
     Returns
     -------
@@ -53,7 +54,7 @@ def align(
     n, m = len(scores.lick_pitches), end - begin
     totals = np.zeros((n + 1, m + 1), np.int32)
     moves = np.full((n + 1, m + 1), START, np.int8)
-    in_song = np.full(n + 1, _NOTHING, np.int64)  # the best path whose last song note is in a gap
+    in_song = np.full(n + 1, _NOTHING, np.int64)  # best path with the last song note in a gap
     starts = np.zeros((n + 1, m + 1), np.int32)  # the song note before a path's first
     song_starts = np.zeros(n + 1, np.int32)
     if ends != Ends.BOTH:
@@ -95,7 +96,7 @@ def _fill_column(
     starts: NDArray[np.int32],
     song_starts: NDArray[np.int32],
 ) -> None:
-    """Choose the best way into each cell of a column."""
+    """Compute the best score and move of each cell in a column."""
     note = begin + j - 1
     kind, both, pitch = songs.kinds[note], songs.joined_kinds[note], songs.pitches[note]
     repeated = j > 1 and pitch == songs.pitches[note - 1]
@@ -142,7 +143,7 @@ def _best_pair(
     repeated: bool,
     barred: NDArray[np.bool_],
 ) -> tuple[int, int]:
-    """Choose how notes i and j are best matched; return the score but for their pitch, and how."""
+    """Choose how to match notes i and j; return the score without their pitch, and the move."""
     best, move = totals[i - 1, j - 1] + of_match, MATCH
     if repeated and not (barred.size and barred[i - 1, j - 2]):
         score = totals[i - 1, j - 2] + of_split
@@ -162,8 +163,7 @@ def steps_of_path(moves: NDArray[np.int8], i: int, j: int) -> NDArray[np.int32]:
     Returns
     -------
     shape (n_steps, 3), int32
-        Move, and the first note of the lick and of the song that it passes or stands before, in
-        order.
+        Move, and the first note of the lick and of the song that it consumes or precedes, in order.
     """
     found = np.empty((i + j, 3), np.int32)
     place, in_gap = i + j, -1
@@ -183,7 +183,7 @@ def steps_of_path(moves: NDArray[np.int8], i: int, j: int) -> NDArray[np.int32]:
 
 @compiled
 def matched_notes(path: NDArray[np.int32]) -> NDArray[np.int32]:
-    """List the notes that match along a path.
+    """Return the pairs of notes that match along a path.
 
     Parameters
     ----------
@@ -193,7 +193,7 @@ def matched_notes(path: NDArray[np.int32]) -> NDArray[np.int32]:
     Returns
     -------
     shape (n_pairs, 2), int32
-        (note of the lick, note of the song), in order; where one stands for two, two pairs.
+        (note of the lick, note of the song), in order; two pairs if one note matches two.
     """
     pairs = np.empty((2 * len(path), 2), np.int32)
     count = 0

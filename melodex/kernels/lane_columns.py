@@ -1,11 +1,12 @@
-"""Two columns of an alignment at a time, many transpositions side by side.
+"""Compute two columns of an alignment at a time, for many transpositions side by side.
 
-A column belongs to a note of the song, a cell of it to a number of the lick's notes: the best score
-of a path through those notes. The innermost loops run over ``LANES`` neighbouring transpositions.
+A column belongs to a note of the song, and a cell of it to a number of the lick's notes: the best
+score of a path through those notes. The innermost loops run over ``LANES`` neighbouring
+transpositions.
 
-Scores add up, and the highest is best. Losses, what a path falls short of the highest score there
-is, add up too, and the lowest is best: being never negative they fit into bytes, of which twice as
-many are computed at once.
+Scores are added up, and the highest is best. Losses (differences from the highest possible score)
+are added up too, and the lowest is best: since they are never negative they fit into bytes, of
+which twice as many are computed at once.
 """
 
 from collections.abc import Callable
@@ -16,56 +17,57 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import inlined
 
-LANES = 32  # transpositions; most pairs of melodies leave no more of them to try
+LANES = 32  # transpositions; most pairs of melodies have no more to try
 
-# Unsigned offsets: compiled code would look for negative ones, and not work on many cells at once.
+# Unsigned offsets: with signed ones, the compiler checks for negative indices and does not
+# vectorise.
 OFFSET = np.uint64
 ONE_ROW = OFFSET(LANES)
-# A block of cells belongs to a number of the lick's notes: the scores in the two columns being
-# filled and the two before, in either order; then what the columns need besides.
-IN_SONG_GAP = OFFSET(4 * LANES)  # the last of the song's notes so far left out
-IN_LICK_GAP = OFFSET(5 * LANES)  # the last of the lick's, in both columns
+# A block of cells belongs to a number of the lick's notes: scores in the two columns being filled
+# and in the two before, in either order; then the additional state of the columns.
+IN_SONG_GAP = OFFSET(4 * LANES)  # best path with the song's last note in a gap
+IN_LICK_GAP = OFFSET(5 * LANES)  # best path with the lick's last note in a gap, in both columns
 ROWS = 7
 BLOCK = OFFSET(ROWS * LANES)
 
 
-NOT_REPEATED = OFFSET(1 << 16)  # beyond every kind
+NOT_REPEATED = OFFSET(1 << 16)  # larger than any kind
 
 
 class PairScores(NamedTuple):
-    """What the n notes of a lick score, or lose, with each kind of a song's notes; of one type."""
+    """Scores, or losses, of the n notes of a lick for each kind of song notes; all of one type."""
 
     lick_pitches: NDArray[np.int16]  # shape (n,)
-    pitch: NDArray[np.integer]  # odd length, by half-steps apart; the ends hold for more
+    pitch: NDArray[np.integer]  # odd length, by difference in half-steps; the ends apply beyond
     # By beat and duration, shape (n_kinds, n):
     match: NDArray[np.integer]
     split: NDArray[np.integer]  # with a song's note and the one before, of its joined kind
     joined: NDArray[np.integer]  # of a note and the one before; ``unreached`` if not repeated
-    lick_gaps: NDArray[np.integer]  # shape (2, n), the first note of a gap, each further one
+    lick_gaps: NDArray[np.integer]  # shape (2, n): first note of a gap, each further one
     song_gaps: NDArray[np.integer]  # shape (2, n_kinds)
 
 
 class Lanes(NamedTuple):
-    """Scratch for one lick of n notes."""
+    """Scratch memory for one lick of n notes."""
 
-    cells: NDArray[np.integer]  # a block that is never reached, then one for 0 to n notes
+    cells: NDArray[np.integer]  # a block that is never reached, then one for each of 0 to n notes
     by_distance: NDArray[np.integer]  # pitch scores, by transposition
-    repeats: NDArray[np.bool_]  # shape (n,), whether a note repeats the one before
+    repeats: NDArray[np.bool_]  # shape (n,), whether a note repeats the previous one
     best: NDArray[np.integer]  # shape (LANES,), the result
 
 
 class Column(NamedTuple):
-    """Where to look up what a note of the song scores; numbers alone, since arrays are counted."""
+    """Where to look up a song note's scores; numbers only, since arrays are reference-counted."""
 
-    base: int  # in ``by_distance``, of a lick's note of pitch 0 at the lowest transposition
+    base: int  # index in ``by_distance`` of a lick note of pitch 0 at the lowest transposition
     kind: np.uint64
-    joined_kind: np.uint64  # of it and the note before, if it repeats that, else ``NOT_REPEATED``
+    joined_kind: np.uint64  # with the note before if repeated, else ``NOT_REPEATED``
     gap_open: int
     gap_extend: int
 
 
 class PairOfNotes(NamedTuple):
-    """What the rhythms of two notes score; of a note and two that repeat one, what all three do."""
+    """Rhythm scores of two notes; for a note and two repeated ones, of all three."""
 
     match: int
     split: int
@@ -73,7 +75,7 @@ class PairOfNotes(NamedTuple):
 
 
 class Arithmetic(NamedTuple):
-    """How what a path scores is added up, and which path is better."""
+    """How scores of a path are added, and which path is better."""
 
     add: Callable[..., Any]  # (type, one, other)
     better: Callable[..., Any]  # (one, other)
@@ -91,8 +93,8 @@ def _higher(one: int, other: int) -> int:
 
 @inlined
 def _sum_up_to_255(number: type[np.integer], one: int, other: int) -> np.integer:
-    total = number(one + other)  # wraps round where it overflows ...
-    return number(MOST_LOST) if total < one else total  # ... and so is seen
+    total = number(one + other)  # wraps around on overflow ...
+    return number(MOST_LOST) if total < one else total  # ... which is detected here
 
 
 @inlined
@@ -105,7 +107,7 @@ SCORES, LOSSES = Arithmetic(_plain_sum, _higher), Arithmetic(_sum_up_to_255, _lo
 
 
 def _pair_chooser(arithmetic: Arithmetic, *, twos: bool) -> Callable[..., Any]:
-    """Make a kernel that scores a note of the song with one of the lick, or two with one."""
+    """Return a kernel that scores a song note against a lick note, or two against one."""
     add, better = arithmetic
 
     @inlined
@@ -130,7 +132,7 @@ def _pair_chooser(arithmetic: Arithmetic, *, twos: bool) -> Callable[..., Any]:
 
 @inlined
 def _look_up(scores: PairScores, column: Column, i: int, nothing: int) -> PairOfNotes:
-    """Look up what the rhythms of a note of the song and one of the lick score."""
+    """Look up the rhythm scores of a song note and a lick note."""
     split = nothing
     if column.joined_kind != NOT_REPEATED:
         split = scores.split[column.joined_kind, i]
@@ -138,7 +140,7 @@ def _look_up(scores: PairScores, column: Column, i: int, nothing: int) -> PairOf
 
 
 def _gap_chooser(arithmetic: Arithmetic) -> Callable[..., Any]:
-    """Make a kernel that opens a gap after a score or extends one that is open."""
+    """Return a kernel that opens a gap after a score, or extends an open one."""
     add, better = arithmetic
 
     @inlined
@@ -154,7 +156,7 @@ def _gap_chooser(arithmetic: Arithmetic) -> Callable[..., Any]:
 def _row_filler(
     columns: tuple[np.uint64, ...], arithmetic: Arithmetic, *, twos: bool
 ) -> Callable[..., None]:
-    """Make a kernel for the cells of two columns, as described in ``columns_filler``."""
+    """Return a kernel for the cells of two columns, as described in ``columns_filler``."""
     new, newer, older, old = columns
     better, best_gap = arithmetic.better, _gap_chooser(arithmetic)
     best_pair = _pair_chooser(arithmetic, twos=twos)
@@ -168,7 +170,7 @@ def _row_filler(
         i: int,
         worst: tuple[int, int],
     ) -> None:
-        """Fill two columns' cells for one note of the lick."""
+        """Fill the cells of two columns for one note of the lick."""
         cells, by_distance, (nothing, floor) = lanes.cells, lanes.by_distance, worst
         number, pitch = cells.dtype.type, scores.lick_pitches[i]
         above, here = OFFSET(i + 1) * BLOCK, OFFSET(i + 2) * BLOCK
@@ -176,7 +178,7 @@ def _row_filler(
         opens, extends = scores.lick_gaps[0, i], scores.lick_gaps[1, i]
         rhythms = (_look_up(scores, first, i, nothing), _look_up(scores, second, i, nothing))
         for lane in range(ONE_ROW):
-            # A note of each melody back; two of the song's and one of the lick's; the reverse.
+            # One note back in each melody; two in the song and one in the lick; the reverse.
             before = (
                 cells[above + old + lane],
                 cells[above + older + lane],
@@ -205,10 +207,10 @@ def _row_filler(
 
 
 def columns_filler(place: int, arithmetic: Arithmetic) -> Callable[..., None]:
-    """Make a kernel that fills two columns, the first or the second two of those kept.
+    """Return a kernel that fills two columns: the first or the last two of those stored.
 
-    Constant offsets between what is read and written let the compiler work on many lanes at once.
-    Two columns at a time halve what is fetched and stored.
+    Constant offsets between reads and writes let the compiler vectorise over lanes. Filling two
+    columns at a time halves the memory traffic.
     """
     columns = tuple(OFFSET((2 * place + after) % 4 * LANES) for after in range(4))
     fill_row = _row_filler(columns, arithmetic, twos=False)
@@ -218,12 +220,12 @@ def columns_filler(place: int, arithmetic: Arithmetic) -> Callable[..., None]:
     def fill(
         lanes: Lanes, scores: PairScores, first: Column, second: Column, worst: tuple[int, int]
     ) -> None:
-        """Fill the columns of two notes of the song, one after the other.
+        """Fill the columns of two successive notes of the song.
 
         Parameters
         ----------
         worst : (int, int)
-            The score of what is never reached, and the worst of a cell.
+            The score of an unreachable cell, and the worst possible score of a cell.
         """
         song_repeats = first.joined_kind != NOT_REPEATED or second.joined_kind != NOT_REPEATED
         for i in range(len(scores.lick_pitches)):

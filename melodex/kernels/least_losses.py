@@ -1,4 +1,4 @@
-"""The least that a lick loses anywhere in each song, in bytes: a bound on what it can score."""
+"""The minimum loss of a lick anywhere in each song, in bytes: an upper bound on its score."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,21 +26,21 @@ def best_of_losses(
     tonics: NDArray[np.int8],
     best: NDArray[np.int32],
 ) -> None:
-    """Find the bonus less what is lost, at the transposition where that is most.
+    """Compute the maximum of bonus minus loss over all transpositions.
 
-    O(lick * notes * LANES) time, half that of ``best_scores``, whose recurrence it has: a loss of
-    the whole lick anywhere in the song. ``MOST_LOST`` stands for it and for all above.
+    O(lick * notes * LANES) time, half that of ``best_scores``, with the same recurrence: the loss
+    of the whole lick anywhere in the song. ``MOST_LOST`` means at least that.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Song numbers.
+        Song indices.
     losses : PairScores
-        In bytes, ``MOST_LOST`` for what cannot be.
+        In bytes, ``MOST_LOST`` for what is impossible.
     bonus, tonics
         As for ``best_scores``, in the unit of the losses.
     best : shape (n_selected,)
-        Filled; ``NO_SCORE`` for a song without notes.
+        Output; ``NO_SCORE`` for a song without notes.
     """
     lanes = lanes_for(losses)
     for place in range(len(selected)):

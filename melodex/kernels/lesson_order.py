@@ -1,6 +1,7 @@
-"""Orders of songs: what is known and new lesson by lesson, and the search for better ones.
+"""Evaluate orders of songs, and search for better ones by simulated annealing.
 
-An order lists every song once. The first ``lessons`` of them are taught, the others are left out.
+An order contains every song once. The first ``lessons`` of them are taught, the others are not
+used.
 """
 
 from typing import NamedTuple
@@ -10,59 +11,59 @@ from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
 
-BROKEN, OVER, KNOWN, BEFORE, PEAK = 0, 1, 2, 3, 4  # places in a judgement
-EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number moves two or three
-# Weights of the search's energy, in parts of 10,000 of a song. A broken limit must cost more than a
+BROKEN, OVER, KNOWN, BEFORE, PEAK = 0, 1, 2, 3, 4  # indices in a judgement
+EXCHANGE, TURN, MOVE_ONE = 0, 1, 2  # changes of an order; any other number moves two or three songs
+# Weights of the annealing energy, in 1/10,000 of a song. Breaking a limit must cost more than a
 # lesson usually gains by it.
 BROKEN_WEIGHT = 2_000.0
-PEAK_WEIGHT = 0.02  # for each tick
+PEAK_WEIGHT = 0.02  # a tick
 BITS = 6  # a word has 2 ** 6 bits
 
 
 class Goal(NamedTuple):
-    """What an order is to reach."""
+    """The objective of an order."""
 
     lessons: int
-    enough: int  # sum of known shares above which no more is sought
-    before_weight: float  # of what the lesson just before teaches, beside what is known
+    enough: int  # sum of known shares above which more does not count
+    before_weight: float  # weight of what the lesson just before teaches, relative to what is known
     grain: int  # sums of shares that differ by less count as equal
 
 
 class Course(NamedTuple):
-    """What n songs teach and how they may follow each other.
+    """What n songs teach, and how they may follow each other.
 
-    An atom is a piece of a song that is known once any one of its teachers was met. Shares are in
-    parts of 10,000 of a song's time, new material in ticks, 48 a quarter note.
+    An atom is a piece of a song that is known once any of its teachers was taught. Shares are in
+    1/10,000 of a song's time, new material in ticks, 48 to a quarter note.
     """
 
-    starts: NDArray[np.int32]  # shape (n + 1,): where each song's atoms begin
-    teachers: NDArray[np.uint64]  # shape (n_atoms, words): songs, a bit each
-    shares: NDArray[np.int32]  # shape (n_atoms,): its part of its song
-    new: NDArray[np.int32]  # shape (n_atoms,): what is to learn of it
-    known_shares: NDArray[np.int32]  # shape (n,): what is known before the first lesson
-    own_new: NDArray[np.int32]  # shape (n,): what is to learn that no other song teaches
-    from_last: NDArray[np.int32]  # shape (n, n): the share of the second that the first teaches
-    tunes: NDArray[np.int32]  # shape (n,): at most one song of each comes
-    may_begin: NDArray[np.bool_]  # shape (n,): in the first lesson
-    may_follow: NDArray[np.bool_]  # shape (n, n): the second just after the first
-    before: NDArray[np.int32]  # shape (m, 2): the first earlier than the second
-    fixed: NDArray[np.int32]  # shape (k, 2): song, and the place, from 0, that it must have
+    starts: NDArray[np.int32]  # shape (n + 1,): the start of each song's atoms
+    teachers: NDArray[np.uint64]  # shape (n_atoms, words): bit set of songs
+    shares: NDArray[np.int32]  # shape (n_atoms,): share of its song
+    new: NDArray[np.int32]  # shape (n_atoms,): ticks to learn in it
+    known_shares: NDArray[np.int32]  # shape (n,): share known before the first lesson
+    own_new: NDArray[np.int32]  # shape (n,): ticks to learn that no other song teaches
+    from_last: NDArray[np.int32]  # shape (n, n): share of the second song that the first teaches
+    tunes: NDArray[np.int32]  # shape (n,): at most one song of each tune is used
+    may_begin: NDArray[np.bool_]  # shape (n,): may be in the first lesson
+    may_follow: NDArray[np.bool_]  # shape (n, n): the second may come directly after the first
+    before: NDArray[np.int32]  # shape (m, 2): the first must be earlier than the second
+    fixed: NDArray[np.int32]  # shape (k, 2): song, and its required index
     must_come: NDArray[np.bool_]  # shape (n,)
-    turns: NDArray[np.bool_]  # shape (n, k): whether it may have the place p, at p modulo k
+    turns: NDArray[np.bool_]  # shape (n, k): whether a song may have index p, at p modulo k
     most_new: int
-    unit: int  # of new material above its limit: each counts as a broken limit
+    unit: int  # ticks of new material above its limit that count as one broken limit
 
 
 @compiled
 def judge_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArray[np.int64]:
-    """Measure an order; O(atoms of its songs + limits).
+    """Evaluate an order; O(atoms of its songs + limits).
 
     Returns
     -------
     shape (5,), int64
-        How often and how far limits are broken; new material above ``most_new``, over all lessons;
-        the shares known of all songs; those known from the lesson just before; the most new
-        material of a lesson.
+        The number and degree of broken limits; new material above ``most_new``, over all lessons;
+        the sum of known shares; the sum of shares known from the lesson just before; the peak of
+        new material.
     """
     result = np.zeros(5, np.int64)
     met = np.zeros(course.teachers.shape[1], np.uint64)
@@ -113,25 +114,25 @@ def improve_order(
 ) -> NDArray[np.int32]:
     """Improve an order by simulated annealing; O(moves) judgements, the same for the same seed.
 
-    Songs are exchanged, moved singly or several together, and stretches are turned round. Limits
-    come first, then what is known, from the lesson just before, and new material.
+    Moves swap songs, shift one or several, and reverse stretches. Limits come first, then what is
+    known, what is known from the lesson just before, and new material.
 
     Parameters
     ----------
     orders : shape (2, n), int32
-        The best order so far, and the one to go on from.
+        The best order so far, and the one to continue from.
     temperatures : (float, float)
-        The first and the last, in parts of 10,000 of a song; it falls by equal ratios.
+        The first and the last, in 1/10,000 of a song; cooling is geometric.
 
     Returns
     -------
     shape (2, n), int32
-        The best order met, never worse than the one given, and the last one.
+        The best order found, never worse than the given one, and the last one.
 
     Source
     ------
-    Kirkpatrick, Gelatt & Vecchi, "Optimization by simulated annealing", Science 220 (1983)
-    671-680 (from memory).
+    Kirkpatrick, Gelatt & Vecchi, "Optimization by simulated annealing", Science 220 (1983) 671-680
+    (from memory).
     """
     best, now = orders[0].copy(), orders[1].copy()
     best_judged = judge_order(best, goal.lessons, course)
@@ -155,9 +156,9 @@ def improve_order(
 
 @compiled
 def is_better(one: NDArray[np.int64], other: NDArray[np.int64], grain: int) -> bool:
-    """Whether a judgement is the better one: limits, then aim by aim; O(1).
+    """Return whether one judgement is better: limits, then aim by aim; O(1).
 
-    Sums of shares decide in steps of the grain; only where all aims are equal does less decide.
+    Sums of shares are compared in steps of the grain; smaller differences only break ties.
     """
     if one[BROKEN] != other[BROKEN]:
         return bool(one[BROKEN] < other[BROKEN])
@@ -189,7 +190,7 @@ def _next_random(state: np.uint64) -> np.uint64:
 
 @compiled
 def _neighbour(order: NDArray[np.int32], lessons: int, state: np.uint64) -> NDArray[np.int32]:
-    """Change an order at random: exchange songs, turn a stretch round, or move it."""
+    """Return an order with a random change: songs swapped, a stretch reversed or moved."""
     one = int((state >> np.uint64(4)) % np.uint64(lessons))
     other = int((state >> np.uint64(20)) % np.uint64(len(order)))
     kind = int((state >> np.uint64(40)) % np.uint64(4))
@@ -198,7 +199,7 @@ def _neighbour(order: NDArray[np.int32], lessons: int, state: np.uint64) -> NDAr
         tried[one], tried[other] = order[other], order[one]
         if kind == EXCHANGE or other < lessons:
             return tried
-        order = tried.copy()  # a song that was left out comes, and not in the same lesson
+        order = tried.copy()  # an unused song enters, at a different lesson
         other = int((state >> np.uint64(48)) % np.uint64(lessons))
         kind = MOVE_ONE
     first, end = min(one, other), max(one, other) + 1
@@ -207,7 +208,7 @@ def _neighbour(order: NDArray[np.int32], lessons: int, state: np.uint64) -> NDAr
         return tried
     length = 1 if kind == MOVE_ONE else 2 + int((state >> np.uint64(44)) % np.uint64(2))
     length = min(length, end - first - 1)
-    if one < other:  # the first songs of the stretch go to its end
+    if one < other:  # the first songs of the stretch move to its end
         tried[first : end - length] = order[first + length : end]
         tried[end - length : end] = order[first : first + length]
     else:

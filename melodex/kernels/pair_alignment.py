@@ -1,12 +1,12 @@
-"""Alignment of one melody with many, transpositions side by side.
+"""Align one melody with many, transpositions side by side.
 
-The most likely path through a pair hidden Markov model, as log-odds against melodies that have
-nothing to do with each other: states match, split (one note for two of its pitch), joined (two for
-one), gap in the lick, gap in the song. A gap has a score for its first note and one for each note
-that follows, by the kind of note.
+Computes the most likely path through a pair hidden Markov model, as log-odds against unrelated
+melodies. Its states are match, split (one note matches two of its pitch), joined (two match one),
+gap in the lick, gap in the song. A gap has a score for its first note and one for each further
+note, by the kind of note.
 
-All scores are whole numbers, ``UNIT`` to a natural unit of information (nat), in one integer type,
-so that no order of adding changes a sum.
+All scores are integers, ``UNIT`` to a natural unit of information (nat), in one integer type, so
+that sums do not depend on the order of addition.
 
 Source
 ------
@@ -38,31 +38,31 @@ from melodex.kernels.lane_columns import (
     columns_filler,
 )
 
-UNIT = 32  # to a nat; 16 to 64 rank alike
-NO_SCORE = -(10**9)  # of a song without notes
-# A score that no path has, in either type: far below any score, far above the least number.
+UNIT = 32  # to a nat; 16 to 64 give the same ranking
+NO_SCORE = -(10**9)  # for a song without notes
+# Scores of unreachable cells in either type: far below any score, far above the smallest number.
 UNREACHED_16, UNREACHED_32 = -12_000, -(10**8)
 MIDI_NOTES = 128
-# More half-steps than lie between two MIDI notes at any transposition of theirs, the lanes beyond
-# the last included.
+# More half-steps than the distance of any two MIDI notes at any transposition, including lanes
+# beyond the last one.
 WIDEST = 320
 
 
 class Ends(IntEnum):
-    """Which notes may stay outside an alignment, at no cost."""
+    """Which notes may be outside an alignment, at no cost."""
 
-    SONG = 0  # those of the song before and after the lick: the whole lick anywhere in the song
-    NONE = 1  # none: whole with whole
-    BOTH = 2  # those of both: the best common stretch
+    SONG = 0  # song notes before and after the lick: the whole lick anywhere in the song
+    NONE = 1  # none: whole against whole
+    BOTH = 2  # notes of both: the best common stretch
 
 
 class Songs(NamedTuple):
-    """All songs' notes, one song after the other."""
+    """All songs' notes, concatenated."""
 
-    first: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
+    first: NDArray[np.int64]  # shape (n_songs + 1,), the start of each song
     pitches: NDArray[np.int16]  # shape (n_notes,), MIDI note numbers
     kinds: NDArray[np.uint16]  # shape (n_notes,)
-    joined_kinds: NDArray[np.uint16]  # of each note and the one before as one
+    joined_kinds: NDArray[np.uint16]  # of each note merged with the one before
 
 
 @compiled
@@ -76,23 +76,24 @@ def best_scores(
     best: NDArray[np.int32],
     transpositions: NDArray[np.int32],
 ) -> None:
-    """Find each song's best score, bonus included, and the transposition that has it.
+    """Compute each song's best score, including the bonus, and its transposition.
 
     O(lick * notes * LANES) time.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Song numbers.
+        Song indices.
     ends : int
         One of ``Ends``.
     bonus : shape (12,)
-        Added by the half-steps from the song's tonic, moved back to the lick, up the octave.
+        Added to the score; indexed by the pitch class of the song's tonic transposed back to the
+        lick.
     tonics : shape (n_songs,)
-        Pitch classes; -1 where unknown, without a bonus.
+        Pitch classes; -1 if unknown, without a bonus.
     best, transpositions : shape (n_selected,)
-        Filled; ``NO_SCORE`` and 0 for a song without notes. Of equal scores the lowest
-        transposition (half-steps from lick up to song) counts.
+        Output; ``NO_SCORE`` and 0 for a song without notes. Among equal scores, the lowest
+        transposition (half-steps from lick to song, up is positive).
     """
     lanes = lanes_for(scores)
     for place in range(len(selected)):
@@ -114,7 +115,7 @@ def best_scores(
 
 
 def unreached_in(number: type[np.signedinteger]) -> int:
-    """Return the score of what cannot be reached, in an integer type."""
+    """Return the score of an unreachable cell in an integer type."""
     return UNREACHED_16 if number is np.int16 else UNREACHED_32
 
 
@@ -122,7 +123,7 @@ def unreached_in(number: type[np.signedinteger]) -> int:
 def transpositions_between(
     lick_pitches: NDArray[np.int16], song_pitches: NDArray[np.int16]
 ) -> tuple[int, int]:
-    """Return the first and the last transposition, up to the song, that has notes in common."""
+    """Return the first and the last transposition to the song with a pitch in common."""
     low, high = MIDI_NOTES, -1
     for pitch in lick_pitches:
         low, high = min(low, int(pitch)), max(high, int(pitch))
@@ -139,7 +140,7 @@ def _unreached(scores: PairScores) -> int:
 
 @compiled
 def lanes_for(scores: PairScores) -> Lanes:
-    """Make the scratch that aligning a lick needs."""
+    """Return the scratch memory for aligning a lick."""
     n, number = len(scores.lick_pitches), scores.match.dtype.type
     repeats = np.zeros(n, np.bool_)
     for i in range(1, n):
@@ -154,7 +155,7 @@ def lanes_for(scores: PairScores) -> Lanes:
 
 @compiled
 def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.integer]:
-    """Lay the pitch scores out so that neighbouring transpositions lie side by side."""
+    """Lay out pitch scores so that neighbouring transpositions are adjacent."""
     reach = len(scores.pitch) // 2
     by_distance = np.empty(2 * WIDEST, scores.pitch.dtype)
     for place in range(len(by_distance)):
@@ -164,7 +165,7 @@ def _pitch_scores_by_distance(scores: PairScores) -> NDArray[np.integer]:
 
 @inlined
 def _column(songs: Songs, scores: PairScores, j: int, has_before: bool, lowest: int) -> Column:
-    """Look up a note of the song."""
+    """Return the lookup positions of a note of the song."""
     kind, repeats = songs.kinds[j], has_before and songs.pitches[j] == songs.pitches[j - 1]
     return Column(
         WIDEST - int(songs.pitches[j]) + lowest,
@@ -176,7 +177,7 @@ def _column(songs: Songs, scores: PairScores, j: int, has_before: bool, lowest: 
 
 
 def _first_column_filler(arithmetic: Arithmetic) -> Callable[..., np.integer]:
-    """Make a kernel for the cells before any note of the song."""
+    """Return a kernel for the cells before any note of the song."""
     add, better = arithmetic
 
     @inlined
@@ -191,7 +192,7 @@ def _first_column_filler(arithmetic: Arithmetic) -> Callable[..., np.integer]:
                 gap_open, gap_extend = scores.lick_gaps[0, i - 1], scores.lick_gaps[1, i - 1]
                 further = add(number, skipped, better(gap_open, gap_extend))
                 skipped = gap_open if i == 1 else further
-            before = OFFSET(i + 1) * BLOCK + OFFSET(3 * LANES)  # the last of the four columns
+            before = OFFSET(i + 1) * BLOCK + OFFSET(3 * LANES)  # last of the four columns
             lanes.cells[before : before + ONE_ROW] = skipped
         return skipped
 
@@ -199,11 +200,11 @@ def _first_column_filler(arithmetic: Arithmetic) -> Callable[..., np.integer]:
 
 
 def _best_keeper(better: Callable[..., Any]) -> Callable[..., None]:
-    """Make a kernel that keeps each lane's best."""
+    """Return a kernel that keeps the best score of each lane."""
 
     @inlined
     def keep_best(lanes: Lanes, at: np.uint64, n_columns: int) -> None:
-        """Keep the cells from a place on, where they are better than the best so far."""
+        """Update the best scores with the cells from an index on."""
         if n_columns == 1:
             for lane in range(ONE_ROW):
                 lanes.best[lane] = better(lanes.best[lane], lanes.cells[at + lane])
@@ -216,7 +217,7 @@ def _best_keeper(better: Callable[..., Any]) -> Callable[..., None]:
 
 
 def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
-    """Make a kernel that aligns a lick with one song at ``LANES`` transpositions."""
+    """Return a kernel that aligns a lick with one song at ``LANES`` transpositions."""
     add, better = arithmetic
     fill_first_two, fill_second_two = columns_filler(0, arithmetic), columns_filler(1, arithmetic)
     fill_first_column, keep_best = _first_column_filler(arithmetic), _best_keeper(better)
@@ -231,14 +232,14 @@ def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
         lanes: Lanes,
         worst: tuple[int, int],
     ) -> None:
-        """Fill ``lanes.best``; of the worst, what is never reached and what no cell is below."""
+        """Fill ``lanes.best``; ``worst`` is the unreachable score, then the worst of a cell."""
         begin, end = stretch
         number = lanes.cells.dtype.type
         lanes.best[:] = fill_first_column(scores, ends, worst[0], lanes)
         n, place = len(scores.lick_pitches), OFFSET(0)
-        skipped: Any = number(0)  # leaving out all song notes so far, where that costs
+        skipped: Any = number(0)  # cost of skipping all song notes so far, if any
         for j in range(begin, end, 2):
-            n_new = min(2, end - j)  # of an odd number the last is filled twice, and counts once
+            n_new = min(2, end - j)  # of an odd number the last is filled twice, but counts once
             first = _column(songs, scores, j, j > begin, lowest)
             second = _column(songs, scores, j + n_new - 1, True, lowest)
             place = OFFSET((j - begin) % 4 * LANES)
@@ -257,7 +258,7 @@ def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
                     keep_best(lanes, OFFSET(notes + 1) * BLOCK + place, n_new)
         if ends == Ends.NONE:
             last = OFFSET(n + 1) * BLOCK + place + OFFSET((end - begin - 1) % 2 * LANES)
-            for lane in range(ONE_ROW):  # a slice for a slice would take two seconds to compile
+            for lane in range(ONE_ROW):  # assigning slices would take two seconds to compile
                 lanes.best[lane] = lanes.cells[last + lane]
 
     return align

@@ -1,4 +1,4 @@
-"""What two melodies can score at most, by their pitches alone, out of their order."""
+"""Upper bounds on the score of two melodies, from their pitches without regard to order."""
 
 from typing import NamedTuple
 
@@ -16,18 +16,18 @@ from melodex.kernels.pair_alignment import (
 
 
 class MostOfPairs(NamedTuple):
-    """The most that notes can add to a score, in the kernels' units."""
+    """Bounds on what notes can add to a score, in the kernels' units."""
 
     same: int  # a pair at the same pitch
     near: int  # a pair a half-step apart; not above ``same``
     far: int  # any other pair; not above ``near``
-    left_out: int  # a note in a gap, or the second of two that match one; 0 at most
-    opens: int  # the least that the first note of a gap adds; 0 at most
-    extends: int  # the least that each further note adds; 0 at most
+    left_out: int  # a note in a gap, or the second of two that match one; at most 0
+    opens: int  # minimum for the first note of a gap; at most 0
+    extends: int  # minimum for each further note of a gap; at most 0
 
 
 def most_of_pairs(scores: PairScores) -> MostOfPairs:
-    """Return the most that any two notes score, and any note left out."""
+    """Return bounds on the score of any two notes, and of any note left out."""
     middle, match = len(scores.pitch) // 2, int(scores.match.max())
     reached = scores.joined[scores.joined > UNREACHED_16]
     twos = max(int(scores.split.max()), int(reached.max(initial=UNREACHED_16)))
@@ -46,17 +46,17 @@ def most_of_pairs(scores: PairScores) -> MostOfPairs:
 
 @compiled
 def most_of_stretch(whole: int, n_notes: int, most: MostOfPairs) -> int:
-    """Bound what two melodies score in their best common stretch by what they score as wholes.
+    """Bound the score of two melodies' best common stretch by their score as wholes.
 
     A stretch with gaps before and after it is an alignment of the wholes. A stretch that scores s
-    holds s / ``most.same`` pairs at least, and so twice as many notes, which those gaps leave out.
+    has at least s / ``most.same`` pairs, and twice as many notes, which are not in those gaps.
 
     Parameters
     ----------
     whole : int
-        At some transposition; the bound is of the same one.
+        The score at some transposition; the bound is for the same one.
     n_notes : int
-        Of both melodies.
+        Number of notes of both melodies together.
     """
     if most.same <= 0:
         return 0
@@ -66,7 +66,7 @@ def most_of_stretch(whole: int, n_notes: int, most: MostOfPairs) -> int:
 
 @compiled
 def pitch_counts(pitches: NDArray[np.int16]) -> NDArray[np.int32]:
-    """Count the notes at each MIDI pitch."""
+    """Return the number of notes at each MIDI pitch."""
     counts = np.zeros(MIDI_NOTES, np.int32)
     for pitch in pitches:
         counts[pitch] += 1
@@ -85,13 +85,13 @@ def bound_transpositions(
 ) -> None:
     """Bound what two melodies score at each transposition; O(transpositions * pitches).
 
-    A note matches one note, or two as one of which the second counts as left out; no pitch has more
-    pairs at one height than the melody with fewer such notes has of them.
+    A note matches one note, or two of which the second counts as left out; a pitch cannot have more
+    pairs than the melody with fewer notes of that pitch has.
 
     Parameters
     ----------
     whole, stretch : shape (highest - lowest + 1,) at least
-        Filled: the bounds of whole with whole and of the best common stretch.
+        Output: bounds for whole against whole and for the best common stretch.
     """
     n_lick, n_song = lick_counts.sum(), song_counts.sum()
     shorter = min(n_lick, n_song)
@@ -125,14 +125,14 @@ def upper_bounds(
     most: MostOfPairs,
     bounds: NDArray[np.int32],
 ) -> None:
-    """Bound each song's total, see ``whole_alignment``, over all transpositions.
+    """Bound each song's total (see ``whole_alignment``) over all transpositions.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Numbers of songs that have notes.
+        Indices of songs with notes.
     bounds : shape (n_selected,)
-        Filled.
+        Output.
     """
     lick_counts = pitch_counts(lick_pitches)
     whole, stretch = np.empty(2 * MIDI_NOTES, np.int32), np.empty(2 * MIDI_NOTES, np.int32)

@@ -1,7 +1,7 @@
-"""Runs that lines share: stretches of equal symbols, each with all its places.
+"""Find runs that lines share: stretches of equal symbols, each with all its places.
 
-The places of all lines are sorted by what follows them, so that equal runs lie side by side; a run
-is a stretch of that order whose neighbours agree that far.
+The places of all lines are sorted by the symbols that follow, so that equal runs are adjacent; a
+run is a range of that order whose neighbours agree for its length.
 """
 
 from typing import NamedTuple
@@ -15,7 +15,7 @@ from melodex.kernels._compile import compiled
 class Runs(NamedTuple):
     """Maximal runs; the places of run r are ``order[begins[r] : ends[r]]``."""
 
-    order: NDArray[np.int64]  # shape (n_symbols,), places by what follows them
+    order: NDArray[np.int64]  # shape (n_symbols,), places sorted by the symbols that follow
     begins: NDArray[np.int64]  # shape (n_runs,)
     ends: NDArray[np.int64]
     lengths: NDArray[np.int64]  # in symbols
@@ -24,19 +24,19 @@ class Runs(NamedTuple):
 def repeated_runs(
     symbols: NDArray[np.int32], first: NDArray[np.int64], shortest: int, longest: int
 ) -> Runs:
-    """Find every maximal run that has two places or more; O(n log n) time.
+    """Return every maximal run with at least two places; O(n log n) time.
 
-    A run is maximal when one symbol more, before it or after it, would lose one of its places.
-    Places may overlap; no run crosses from one line into the next.
+    A run is maximal if adding a symbol before or after it would lose one of its places. Places may
+    overlap; runs do not cross lines.
 
     Parameters
     ----------
     symbols : shape (n_symbols,), int32
         Not negative; line after line.
     first : shape (n_lines + 1,)
-        Where each line begins.
+        The start of each line.
     shortest, longest : int
-        How many symbols a run may have, 1 or more; a longer one is represented by its first ones.
+        Limits on the length of a run, at least 1; a longer one is truncated.
 
     Source
     ------
@@ -61,7 +61,7 @@ def _begins_line(first: NDArray[np.int64], n_symbols: int) -> NDArray[np.bool_]:
 def _sorted_places(
     symbols: NDArray[np.int32], left: NDArray[np.int64], longest: int
 ) -> NDArray[np.int64]:
-    """Sort places by the symbols that follow to the line's end, or by at least ``longest``."""
+    """Sort places by the symbols up to the line's end, or by at least ``longest`` of them."""
     n = len(symbols)
     ranks = symbols.astype(np.int64) + 1
     order = np.argsort(ranks, kind="stable")
@@ -82,7 +82,7 @@ def _sorted_places(
 def _agreements(
     symbols: NDArray[np.int32], left: NDArray[np.int64], order: NDArray[np.int64], longest: int
 ) -> NDArray[np.int64]:
-    """Count how far each place agrees with the one sorted before it; -1 at either end."""
+    """Return how far each place agrees with the previous one in the order; -1 at either end."""
     agreed = np.full(len(order) + 1, -1, np.int64)
     for n in range(1, len(order)):
         one, other = order[n - 1], order[n]
@@ -101,9 +101,9 @@ def _maximal(
     before: NDArray[np.int32],
     shortest: int,
 ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
-    """Walk through the nested stretches of agreement and keep those that differ before."""
+    """Traverse the nested ranges of agreement, and keep those with different symbols before."""
     n = len(order)
-    changes = np.zeros(n + 1, np.int64)  # of the symbol before, from one sorted place to the next
+    changes = np.zeros(n + 1, np.int64)  # cumulative changes of the symbol before, in sorted order
     for place in range(1, n):
         one, other = before[order[place - 1]], before[order[place]]
         changes[place] = changes[place - 1] + (one != other or one < 0)
@@ -128,7 +128,7 @@ def _maximal(
 
 @compiled
 def count_labels(runs: Runs, labels: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Count the different labels among the places of each run.
+    """Return the number of distinct labels among the places of each run.
 
     O(sum of places) time, which is O(n * deepest nesting).
 

@@ -1,9 +1,9 @@
 """Subsequence dynamic time warping of one query against many songs, 64 songs side by side.
 
-The songs' clipped intervals lie in blocks of ``LANES`` songs, column by column, so that the
-innermost loop runs over neighbouring bytes and the compiler turns it into vector instructions.
-Costs are kept in bytes that saturate at ``SATURATED``; a song that reaches it is computed again by
-``exact_costs`` in 32 bits. Both return what ``librosa.sequence.dtw(subseq=True)`` does.
+The songs' clipped intervals are in blocks of ``LANES`` songs, column by column, so that the
+innermost loop runs over adjacent bytes and the compiler vectorises it. Costs are bytes that
+saturate at ``SATURATED``; a song that reaches it is computed again by ``exact_costs`` in 32 bits.
+Both return the same as ``librosa.sequence.dtw(subseq=True)``.
 """
 
 import numpy as np
@@ -13,10 +13,10 @@ from melodex.kernels._compile import compiled
 
 LANES = 64
 SATURATED = 255
-UNREACHABLE = 2**30  # the cost of a match that no path makes; beyond any sum of intervals
+UNREACHABLE = 2**30  # the cost if there is no path; above any sum of intervals
 
-# (query intervals, song intervals) that a path moves on by. HOLD lets one interval match several;
-# SKIP moves on in both melodies and may leave out one interval of either.
+# (query intervals, song intervals) that a path advances by. HOLD lets one interval match several;
+# SKIP advances in both melodies and may skip one interval of either.
 HOLD_STEPS = np.array([[1, 1], [1, 0], [0, 1]])
 SKIP_STEPS = np.array([[1, 1], [2, 1], [1, 2]])
 
@@ -29,23 +29,23 @@ def scan_hold(  # one loop nest: a call per column would cost more than the colu
     query: NDArray[np.uint8],
     costs: NDArray[np.uint8],
 ) -> None:
-    """Find each song's least cost with steps (1,1), (1,0) and (0,1); O(query * lanes) time.
+    """Compute each song's least cost with steps (1,1), (1,0) and (0,1); O(query * lanes) time.
 
     Parameters
     ----------
     lanes : shape (n_cells,), uint8
         Intervals, block after block; within a block column j holds interval j of each song.
     starts : shape (n_blocks,), int64
-        Where each block begins in ``lanes``.
+        The start of each block in ``lanes``.
     lengths : shape (n_blocks, LANES), int32
         Intervals of each song, ascending within a block; the last is the block's width.
     query : shape (n,), uint8
         The lick's intervals, offset like ``lanes``; n >= 1.
     costs : shape (n_blocks, LANES), uint8
-        Filled with the least costs, saturating at 255.
+        Output: the least costs, saturating at 255.
     """
     n = len(query)
-    # Row 0 stands for "nothing of the query matched yet", which is free at every place.
+    # Row 0 means that nothing of the query is matched yet, which is free everywhere.
     column_costs = np.zeros((n + 1, LANES), np.uint8)
     diagonal = np.empty(LANES, np.uint8)
     for block in range(len(starts)):
@@ -63,9 +63,9 @@ def scan_hold(  # one loop nest: a call per column would cost more than the colu
                     step = np.uint8(max(wanted, found) - min(wanted, found))
                     left = column_costs[i + 1, lane]
                     reached = min(min(left, diagonal[lane]), column_costs[i, lane])
-                    total = np.uint8(reached + step)  # wraps round where it overflows ...
+                    total = np.uint8(reached + step)  # wraps around on overflow ...
                     column_costs[i + 1, lane] = (
-                        np.uint8(SATURATED) if total < reached else total  # ... and so is seen
+                        np.uint8(SATURATED) if total < reached else total  # ... detected here
                     )
                     diagonal[lane] = left
             for lane in range(LANES):
@@ -81,14 +81,14 @@ def scan_skip(
     query: NDArray[np.uint8],
     costs: NDArray[np.uint8],
 ) -> None:
-    """Find each song's least cost with steps (1,1), (1,2) and (2,1); O(query * lanes) time.
+    """Compute each song's least cost with steps (1,1), (1,2) and (2,1); O(query * lanes) time.
 
     Arguments as for ``scan_hold``. The query's first interval is always matched: step (2,1) never
-    leaves from before the query.
+    starts before the query.
     """
     n = len(query)
-    # Two columns back and one column back; row i + 1 belongs to query interval i. Row 0, from
-    # which only step (2,1) could leave to row 2, stays closed; row 1 starts anew at every place.
+    # Two columns back and one column back; row i + 1 belongs to query interval i. Row 0, from which
+    # only step (2,1) could reach row 2, stays closed; row 1 can start at every position.
     older = np.empty((n + 1, LANES), np.uint8)
     newer = np.empty((n + 1, LANES), np.uint8)
     for block in range(len(starts)):
@@ -99,7 +99,8 @@ def scan_skip(
         for j in range(lengths[block, LANES - 1]):
             at = starts[block] + j * LANES
             column = lanes[at : at + LANES]
-            # From the last row up, so that the rows of `older` still needed are not overwritten.
+            # From the last row up, so that rows of `older` that are still needed are not
+            # overwritten.
             for i in range(n - 1, 0, -1):
                 wanted = query[i]
                 for lane in range(LANES):
@@ -122,21 +123,21 @@ def scan_skip(
 def lowest(
     costs: NDArray[np.uint8], songs: NDArray[np.int32], allowed: NDArray[np.bool_], limit: int
 ) -> NDArray[np.int64]:
-    """Select the songs of least cost, ties by song number; O(n_songs) time, few insertions.
+    """Return the songs of least cost, ties by song index; O(n_songs) time, few insertions.
 
     Parameters
     ----------
     costs, songs : shape (n_blocks, LANES)
-        Each lane's cost and song number; a lane without a song has number -1.
+        Each lane's cost and song index; -1 for a lane without a song.
     allowed : shape (n_songs,), bool
         Whether a song may be selected.
     limit : int
-        How many at most, >= 1.
+        Maximum number of songs, >= 1.
 
     Returns
     -------
     shape (<= limit,), int64
-        cost * 2**32 + song number, ascending.
+        cost * 2**32 + song index, ascending.
     """
     kept = np.full(limit, np.int64(2**62), np.int64)
     for block in range(costs.shape[0]):
@@ -158,7 +159,7 @@ def lowest(
 def accumulated_costs(
     query: NDArray[np.int32], song: NDArray[np.int32], steps: NDArray[np.int64]
 ) -> NDArray[np.int32]:
-    """Sum local costs along the cheapest path into each cell; O(query * song) time and space.
+    """Return the cost of the cheapest path into each cell; O(query * song) time and space.
 
     Parameters
     ----------
@@ -170,7 +171,7 @@ def accumulated_costs(
     Returns
     -------
     shape (n, m), int32
-        ``UNREACHABLE`` or more where no path leads.
+        ``UNREACHABLE`` or more for a cell without a path.
     """
     n, m = len(query), len(song)
     total = np.empty((n, m), np.int32)
@@ -195,23 +196,23 @@ def exact_costs(
     query: NDArray[np.int32],
     steps: NDArray[np.int64],
 ) -> NDArray[np.int32]:
-    """Find the least costs of some songs in 32 bits, song by song.
+    """Return the least costs of some songs in 32 bits, song by song.
 
     Parameters
     ----------
     intervals : shape (n_intervals,), int8
-        All songs' clipped intervals, one song after the other.
+        All songs' clipped intervals, concatenated.
     first : shape (n_songs + 1,), int64
-        Where each song begins in ``intervals``.
-    songs : shape (n_asked,), int32
-        The songs wanted.
+        The start of each song in ``intervals``.
+    songs : shape (n_selected,), int32
+        The songs to compute.
     query, steps
         As for ``accumulated_costs``.
 
     Returns
     -------
-    shape (n_asked,), int32
-        ``UNREACHABLE`` where a song is too short for the query.
+    shape (n_selected,), int32
+        ``UNREACHABLE`` if a song is too short for the query.
     """
     costs = np.full(len(songs), UNREACHABLE, np.int32)
     for place in range(len(songs)):
@@ -225,9 +226,9 @@ def exact_costs(
 def warping_path(
     total: NDArray[np.int32], last: int, steps: NDArray[np.int64]
 ) -> NDArray[np.int32]:
-    """Follow the cheapest path back from the query's end at song interval ``last``.
+    """Return the cheapest path to the query's end at song interval ``last``.
 
-    Where several steps cost the same, the first of ``steps`` is taken.
+    Among steps of equal cost, the first in ``steps`` is taken.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Sums over each song's notes of what a table says of them."""
+"""Sum table values over each song's notes."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,14 +10,14 @@ from melodex.kernels._compile import compiled
 def sums_by_song(
     first: NDArray[np.int64], numbers: NDArray[np.integer], table: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Sum ``table[numbers]`` over each song's notes; O(notes) time, no space for each note.
+    """Sum ``table[numbers]`` over each song's notes; O(notes) time, without temporary arrays.
 
     Parameters
     ----------
     first : shape (n_songs + 1,)
-        Where each song begins.
+        The start of each song.
     numbers : shape (n_notes,)
-        Places in the table.
+        Indices into the table.
 
     Returns
     -------

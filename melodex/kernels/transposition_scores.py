@@ -1,4 +1,4 @@
-"""The best score of one melody with one other, transposition by transposition."""
+"""The best score of one melody against another, transposition by transposition."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +17,11 @@ def scores_by_transposition(
     Parameters
     ----------
     song : int
-        Of one note or more.
+        The index of a song with at least one note.
     ends : int
         One of ``pair_alignment.Ends``.
     lowest, highest : int
-        The first and the last transposition, half-steps from the lick up to the song.
+        The first and the last transposition, in half-steps from the lick to the song.
 
     Returns
     -------

@@ -1,7 +1,7 @@
-"""Alignment of one whole song with many: as wholes, and their best common stretch.
+"""Align one whole song with many: as wholes, and by their best common stretch.
 
-The total at a transposition is the sum of the two scores. Songs are versions of one tune by both:
-the whole has to agree, yet a verse more or less must not hide a tune that stands in both.
+The total at a transposition is the sum of both scores. Versions of one tune are recognised by both:
+the wholes have to agree, yet an additional or missing verse must not hide a common tune.
 """
 
 import numpy as np
@@ -36,19 +36,19 @@ def scan_songs(
     totals: NDArray[np.int32],
     transpositions: NDArray[np.int32],
 ) -> None:
-    """Find each song's greatest total and its transposition; O(lick * notes * LANES) time a song.
+    """Compute each song's greatest total and its transposition; O(lick * notes * LANES) a song.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Numbers of songs that have notes.
+        Indices of songs with notes.
     most : MostOfPairs
-        Of ``scores``.
+        The bounds of ``scores``.
     needed : shape (n_selected,)
-        Transpositions that cannot reach this total are left out.
+        Transpositions that cannot reach this total are skipped.
     totals, transpositions : shape (n_selected,)
-        Filled; the total is exact where it is ``needed`` or more, and less where it cannot be. Of
-        equal totals the lowest transposition (half-steps from lick up to song) counts.
+        Output; a total is exact if it is at least ``needed``, and otherwise below it. Among equal
+        totals, the lowest transposition (half-steps from lick to song, up is positive).
     """
     lanes = lanes_for(scores)
     of_whole = np.empty(LANES, np.int32)
@@ -88,7 +88,7 @@ def scan_songs(
 def _likely_shifts(
     whole: NDArray[np.int32], stretch: NDArray[np.int32], lowest: int, highest: int, needed: int
 ) -> tuple[int, int]:
-    """Return the first and the last transposition whose bound is ``needed`` or more."""
+    """Return the first and the last transposition whose bound is at least ``needed``."""
     shift, last = lowest, highest
     while shift <= last and whole[shift - lowest] + stretch[shift - lowest] < needed:
         shift += 1

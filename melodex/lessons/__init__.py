@@ -1,1 +1,1 @@
-"""The order in which to learn songs, and what of them is known already."""
+"""Order songs into lesson plans, and compute what students already know."""

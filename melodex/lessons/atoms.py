@@ -1,4 +1,4 @@
-"""What songs teach each other, cut into pieces that the same songs teach; in whole numbers."""
+"""Divide what songs teach each other into atoms that the same songs teach; integer arithmetic."""
 
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -10,33 +10,33 @@ from melodex.features.skeleton import ONSET_GRID
 from melodex.lessons.knowledge import END, FIRST, SONG, SOURCE, Known, repeated_parts
 from melodex.model.results.material import Material
 
-WHOLE_SONG = 10_000  # shares are counted in parts of it: finer than any teacher reads
+WHOLE_SONG = 10_000  # shares are in units of this, finer than any teacher needs
 
 WORD = 64  # songs in a word of a bit set
 
 
 class Atoms(NamedTuple):
-    """The pieces of n songs that are not known before; an atom is known once one teacher was met.
+    """The atoms of n songs not known initially; an atom is known after any of its teachers.
 
     An atom is all of a song's time that exactly the same other songs teach.
     """
 
-    starts: NDArray[np.int32]  # shape (n + 1,): where each song's atoms begin
-    teachers: NDArray[np.uint64]  # shape (n_atoms, words): the songs that teach it, a bit each
-    shares: NDArray[np.int32]  # shape (n_atoms,): its part of its song's time, WHOLE_SONG is all
-    new: NDArray[np.int32]  # shape (n_atoms,): what is to learn of it, in ticks
-    known_shares: NDArray[np.int32]  # shape (n,): what is known before the first lesson
+    starts: NDArray[np.int32]  # shape (n + 1,): the start of each song's atoms
+    teachers: NDArray[np.uint64]  # shape (n_atoms, words): bit set of the songs that teach it
+    shares: NDArray[np.int32]  # shape (n_atoms,): its share of its song's time, WHOLE_SONG is all
+    new: NDArray[np.int32]  # shape (n_atoms,): ticks to learn in it
+    known_shares: NDArray[np.int32]  # shape (n,): share known before the first lesson
     own_new: NDArray[np.int32]  # shape (n,): ticks to learn that no other song teaches
-    from_last: NDArray[np.int32]  # shape (n, n): the share of the second that the first teaches
+    from_last: NDArray[np.int32]  # shape (n, n): share of the second song that the first teaches
 
 
 def atoms_of(material: Material, pool: Sequence[int], known: Known) -> Atoms:
-    """Cut the songs of a pool into atoms; songs count by their place in the pool.
+    """Divide the songs of a pool into atoms; songs are numbered by their index in the pool.
 
     Parameters
     ----------
     known : shape (n_parts,)
-        What is known before the first lesson.
+        The parts known before the first lesson.
     """
     songs = len(pool)
     teachers: list[NDArray[np.uint64]] = [np.empty((0, -(-songs // WORD)), np.uint64)]
@@ -71,7 +71,7 @@ def atoms_of(material: Material, pool: Sequence[int], known: Known) -> Atoms:
 
 
 def taught_parts(material: Material, song: int, pool: Sequence[int]) -> NDArray[np.bool_]:
-    """Return which parts of a song the songs of a pool teach.
+    """Return which parts of a song each song of a pool teaches.
 
     Returns
     -------
@@ -90,19 +90,19 @@ def taught_parts(material: Material, song: int, pool: Sequence[int]) -> NDArray[
 
 
 def bit_sets(sets: NDArray[np.bool_]) -> NDArray[np.uint64]:
-    """Pack rows of truth values into words, the first value in the lowest bit."""
+    """Pack rows of booleans into words, the first value in the lowest bit."""
     padded = np.zeros((len(sets), -(-sets.shape[1] // WORD) * WORD), np.bool_)
     padded[:, : sets.shape[1]] = sets
     return np.packbits(padded, axis=1, bitorder="little").view("<u8").astype(np.uint64)
 
 
 def in_parts_of_song(material: Material, song: int) -> NDArray[np.int64]:
-    """Return the share of each part of a song in its time; together they are ``WHOLE_SONG``.
+    """Return each part's share of a song's time; the sum is ``WHOLE_SONG``.
 
     Returns
     -------
     shape (n_parts of the song,), int64
-        Whole numbers, so that sums of them agree however they are grouped.
+        Integers, so that sums do not depend on the grouping.
     """
     passed = np.cumsum(material.durations[material.parts_of(song)])
     if not len(passed):

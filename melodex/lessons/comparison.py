@@ -1,4 +1,4 @@
-"""Two groups of songs side by side."""
+"""Compare two groups of songs."""
 
 from collections.abc import Sequence
 
@@ -22,11 +22,11 @@ from melodex.model.results.audit import (
 )
 
 Songs = Sequence[int]
-"""Numbers of songs in the material, in ascending order."""
+"""Indices of songs in the material, ascending."""
 
 
 def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) -> Comparison:
-    """Describe what two groups of songs have in common, and what only each has.
+    """Return what two groups of songs have in common, and what only each has.
 
     A song may be in both groups.
     """
@@ -46,15 +46,15 @@ def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) 
         common_tunes=common_tunes(overlap, a, b),
         common_licks=_in_both(uses_a, uses_b, lick_uses(material, sorted({*a, *b}))),
         common_passages=shared_pairs(overlap, different.values()),
-        tunes_only_a=_tunes_but(overlap, a, both),
-        tunes_only_b=_tunes_but(overlap, b, both),
+        tunes_only_a=_tunes_without(overlap, a, both),
+        tunes_only_b=_tunes_without(overlap, b, both),
         coverage_a=_coverage(overlap, (a, uses_a), (b, uses_b)),
         coverage_b=_coverage(overlap, (b, uses_b), (a, uses_a)),
     )
 
 
 def group_pair(overlap: Overlap, one: tuple[Group, Songs], other: tuple[Group, Songs]) -> GroupPair:
-    """Compare two groups in numbers."""
+    """Return a comparison of two groups in numbers."""
     (group_a, a), (group_b, b) = one, other
     material = overlap.material
     licks_a, licks_b = ({use.lick for use in lick_uses(material, each)} for each in (a, b))
@@ -70,7 +70,7 @@ def group_pair(overlap: Overlap, one: tuple[Group, Songs], other: tuple[Group, S
 
 
 def common_tunes(overlap: Overlap, a: Songs, b: Songs) -> tuple[CommonTune, ...]:
-    """List the tunes of which two groups have versions, in the order of the first group's."""
+    """Return the tunes of which both groups have versions, in the order of the first group."""
     tunes = overlap.material.tunes
     return tuple(
         _common(overlap, [n for n in a if tunes[n] == tune], [n for n in b if tunes[n] == tune])
@@ -93,7 +93,7 @@ def _common(overlap: Overlap, a: Songs, b: Songs) -> CommonTune:
 
 
 def _share_taught(overlap: Overlap, songs: Songs, others: Songs) -> float | None:
-    """Return which part of the time of some songs others teach."""
+    """Return the share of some songs' time that others teach."""
     known = overlap.taught_by(others)
     beats = sum(float(overlap.beats[song]) for song in songs)
     return share_of(sum(overlap.beats_known(song, known) for song in songs), beats)
@@ -106,7 +106,7 @@ def _in_both(
     return tuple(use for use in uses if use.lick in both)
 
 
-def _tunes_but(overlap: Overlap, songs: Songs, left_out: set[int]) -> tuple[Tune, ...]:
+def _tunes_without(overlap: Overlap, songs: Songs, left_out: set[int]) -> tuple[Tune, ...]:
     tunes = overlap.material.tunes
     return tunes_of(overlap.material, [song for song in songs if tunes[song] not in left_out])
 
@@ -116,7 +116,7 @@ def _coverage(
     of: tuple[Songs, Sequence[LickUse]],
     by: tuple[Songs, Sequence[LickUse]],
 ) -> Coverage:
-    """Measure what of one group another teaches; of each its songs and its licks."""
+    """Return how much of one group another teaches; both given as songs and licks."""
     (songs, uses), (others, other_uses) = of, by
     covered = covered_songs(overlap, songs, others)
     taught = {use.lick for use in other_uses}

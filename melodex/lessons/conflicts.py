@@ -1,4 +1,4 @@
-"""Which limits conflict, when no order keeps them all."""
+"""Find the limits that conflict if no order satisfies them all."""
 
 from collections.abc import Callable
 from dataclasses import fields, replace
@@ -7,7 +7,7 @@ from typing import Any, cast
 from melodex.errors import PlanError
 from melodex.model.results.lesson import Limits
 
-# What no order can break: how many lessons and reviews there are, and when.
+# Limits that only define the number and dates of lessons and reviews; they cannot be violated.
 _LAYOUT = ("lessons", "review_every", "first_date", "skip")
 STEP_IN_WORDS = (
     "the level begins at the lowest or the student's and goes up by at most {:g} a lesson"
@@ -15,21 +15,21 @@ STEP_IN_WORDS = (
 
 
 def conflicting_limits(limits: Limits, possible: Callable[[Limits], bool]) -> list[Limits]:
-    """Find limits that conflict, and none of which could be spared.
+    """Return a minimal set of conflicting limits.
 
-    Each limit is left out in turn, and stays out if no order keeps the others either.
+    Each limit is left out in turn, and stays out if no order satisfies the others either.
 
     Parameters
     ----------
     limits : Limits
-        Limits that no order keeps.
+        Limits that no order satisfies.
     possible : callable
-        Whether an order keeps some limits.
+        Returns whether an order satisfies some limits.
 
     Returns
     -------
     list of Limits
-        Each with one limit; without any one of them the others could be kept.
+        Each has one limit; without any one of them, the others can be satisfied.
     """
     needed = single_limits(limits)
     for limit in list(needed):
@@ -40,7 +40,7 @@ def conflicting_limits(limits: Limits, possible: Callable[[Limits], bool]) -> li
 
 
 def single_limits(limits: Limits) -> list[Limits]:
-    """Take limits apart: each has one limit, and how many lessons and reviews there are."""
+    """Split limits into records with one limit each; all have the number of lessons and reviews."""
     alone = Limits(lessons=limits.lessons, review_every=limits.review_every)
     singles: list[Limits] = []
     for field in fields(limits):
@@ -67,7 +67,7 @@ def _together(singles: list[Limits], limits: Limits) -> Limits:
 
 
 def limit_in_words(single: Limits) -> str:
-    """Return in words what a record of one limit requires.
+    """Describe a record with one limit in words.
 
     Examples
     --------
@@ -95,15 +95,15 @@ def limit_in_words(single: Limits) -> str:
 
 
 def explain_conflict(limits: Limits, possible: Callable[[Limits], bool]) -> PlanError:
-    """Make the error that names the limits which conflict."""
+    """Return the error that names the conflicting limits."""
     conflicting = conflicting_limits(limits, possible)
     named = "; ".join(limit_in_words(limit) for limit in conflicting)
     songs = "the songs" if limits.lessons is None else f"{limits.lessons} of the songs"
     if len(conflicting) == 1:
         return PlanError(
-            f"No order of {songs} keeps this limit: {named}.", "loosen it or leave it out."
+            f"No order of {songs} satisfies this limit: {named}.", "loosen it or leave it out."
         )
     return PlanError(
-        f"No order of {songs} keeps these limits together: {named}.",
+        f"No order of {songs} satisfies these limits together: {named}.",
         "loosen one of them or leave it out; any one is enough.",
     )

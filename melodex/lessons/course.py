@@ -1,4 +1,4 @@
-"""Songs and limits as the arrays that the search for an order reads."""
+"""Convert songs and limits to the arrays used in the search for an order."""
 
 from collections.abc import Sequence
 
@@ -25,16 +25,16 @@ def course_of(
     *,
     chosen: bool,
 ) -> Course:
-    """Put the songs of a pool and the limits on their order into arrays, in the pool's order.
+    """Return the songs of a pool, and the limits on their order, as arrays in the pool's order.
 
     Parameters
     ----------
     atoms : Atoms
-        Of the pool.
+        The atoms of the pool.
     known : shape (n_parts,)
-        What is known before the first lesson.
+        The parts known before the first lesson.
     chosen : bool
-        Whether songs are chosen, so that a tune comes in one version at most.
+        Whether songs are selected, so that at most one version of a tune is used.
 
     Raises
     ------
@@ -76,7 +76,7 @@ def course_of(
 def _tunes(
     material: Material, pool: Sequence[int], limits: Limits, *, chosen: bool
 ) -> NDArray[np.int32]:
-    """Return each song's tune, numbered from 0; a song that a limit names is one of its own."""
+    """Return each song's tune, numbered from 0; a song named in a limit is a tune of its own."""
     alone = limits.asked_for if chosen else frozenset(material.songs)
     tunes = [(material.tunes[song], song if material.songs[song] in alone else -1) for song in pool]
     numbers = {tune: number for number, tune in enumerate(dict.fromkeys(tunes))}
@@ -84,13 +84,13 @@ def _tunes(
 
 
 def _without_versions(atoms: Atoms, tunes: NDArray[np.int32]) -> NDArray[np.uint64]:
-    """Take from each atom's teachers the versions of its own tune, which do not come beside it."""
+    """Remove versions of an atom's own tune from its teachers, as only one version is used."""
     same_tune = bit_sets(tunes[:, None] == tunes)
     return atoms.teachers & ~np.repeat(same_tune, np.diff(atoms.starts), axis=0)
 
 
 def songs_taken(limits: Limits, songs: int) -> int:
-    """Return how many of some songs a plan takes: those that its lessons have, or else all."""
+    """Return how many songs a plan uses: as many as its lessons hold, or else all."""
     return songs if limits.lessons is None else limits.songs_in(limits.lessons)
 
 
@@ -100,7 +100,7 @@ def _fixed_places(limits: Limits, songs: int) -> list[tuple[str, int]]:
         place = limits.songs_in(lesson) - 1
         if place < 0 or limits.lesson_of(place) != lesson:
             raise PlanError(
-                f"{song!r} cannot be kept in lesson {lesson}: that is a review.",
+                f"{song!r} cannot be kept in lesson {lesson}, which is a review.",
                 "keep it in another lesson, or change how often a review comes.",
             )
         fixed.append((song, place))
@@ -121,7 +121,7 @@ def _place_of(song: str, place: dict[str, int]) -> int:
 
 
 def _turns(material: Material, pool: Sequence[int], limits: Limits) -> NDArray[np.bool_]:
-    """Return which songs may take which turn; shape (n_songs, n_turns), one where there is none."""
+    """Return which songs fit which turn; shape (n_songs, n_turns), one turn if none are given."""
     if not limits.in_turn:
         return np.ones((len(pool), 1), np.bool_)
     for fact in limits.in_turn:
@@ -139,7 +139,7 @@ def _turns(material: Material, pool: Sequence[int], limits: Limits) -> NDArray[n
 def _steps(
     material: Material, pool: Sequence[int], limits: Limits, known: Known
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Return which songs may come first, and which just after which, by the step of levels."""
+    """Return which songs may come first, and which directly after which, given the level step."""
     if limits.level_step is None:
         return np.ones(len(pool), np.bool_), np.ones((len(pool), len(pool)), np.bool_)
     levels = np.array(_levels(material, pool), np.float64)
@@ -156,14 +156,14 @@ def _steps(
 
 
 def _levels(material: Material, pool: Sequence[int]) -> list[float]:
-    """Return the levels of a pool, all of them known."""
+    """Return the levels of a pool; raise if one is unknown."""
     levels = [material.level(song) for song in pool]
     unknown = [
         material.songs[song] for song, level in zip(pool, levels, strict=True) if level is None
     ]
     if unknown:
         raise PlanError(
-            f"The step from level to level cannot be limited: the level of {len(unknown)} songs is "
+            f"The level step cannot be applied: the level of {len(unknown)} songs is "
             f"unknown, {unknown[0]} the first.",
             "describe their levels (melodex describe), leave them out, or leave the limit out.",
         )

@@ -1,4 +1,4 @@
-"""What students can play of some songs, part by part of their time."""
+"""What students can play of some songs, part by part."""
 
 from collections.abc import Iterable, Sequence
 
@@ -10,24 +10,24 @@ from melodex.model.results.lesson import Span
 from melodex.model.results.material import Material
 
 Known = NDArray[np.bool_]
-"""Shape (n_parts,): which parts of a material's songs can be played."""
+"""Shape (n_parts,): whether each part of a material's songs can be played."""
 
-SHARE_DIGITS = 4  # beyond these digits are noise
+SHARE_DIGITS = 4  # further digits are noise
 TIME_DIGITS = 4  # of quarter notes
 SONG, FIRST, END, SOURCE, SOURCE_FIRST, SOURCE_END = range(6)  # columns of passages
 LICK, LICK_FIRST, LICK_END = 1, 2, 3  # columns of places of licks
 
 
 def nothing_known(material: Material) -> Known:
-    """Return the knowledge of a beginner."""
+    """Return the knowledge of a beginner: nothing."""
     return np.zeros(len(material.durations), np.bool_)
 
 
 def knowledge_of(skill: Skill, material: Material) -> Known:
-    """Return what of the songs somebody can play who has learned some songs and licks.
+    """Return which parts of the songs a student can play after learning some songs and licks.
 
-    Known is what was learned, whatever is like a passage of it, and where a measure is known every
-    measure with the same notes. Of a passage that was learned in part, the same part is known.
+    Known parts are those learned, passages similar to them, and measures with the same notes as a
+    known one. If only part of a passage was learned, the same part of a similar passage is known.
     """
     learned = learned_parts(skill, material)
     known = learned.copy()
@@ -55,19 +55,19 @@ def learned_parts(skill: Skill, material: Material) -> Known:
 
 
 def parts_of_passage(material: Material, row: Sequence[int] | NDArray[np.int32]) -> slice:
-    """Return where a passage's parts lie in the arrays of all songs."""
+    """Return the slice of a passage in the arrays of all songs."""
     begin = int(material.first_parts[row[SONG]])
     return slice(begin + int(row[FIRST]), begin + int(row[END]))
 
 
 def source_of_passage(material: Material, row: Sequence[int] | NDArray[np.int32]) -> slice:
-    """Return where the parts lie that a passage is like."""
+    """Return the slice of the passage that a passage is similar to, in the arrays of all songs."""
     begin = int(material.first_parts[row[SOURCE]])
     return slice(begin + int(row[SOURCE_FIRST]), begin + int(row[SOURCE_END]))
 
 
 def _is_learned_in_part(material: Material, learned: Known) -> Known:
-    """Return for each passage whether something of what it is like was learned."""
+    """Return for each passage whether any part of the one it is similar to was learned."""
     rows = material.passages
     so_far = np.concatenate([[0], np.cumsum(learned)])
     begins = material.first_parts[rows[:, SOURCE]]
@@ -76,7 +76,7 @@ def _is_learned_in_part(material: Material, learned: Known) -> Known:
 
 
 def _learned_of(material: Material, row: NDArray[np.int32], learned: Known) -> Known:
-    """Return which parts of a passage are like parts that were learned, one after the other."""
+    """Return which parts of a passage correspond in time to parts that were learned."""
     here, there = parts_of_passage(material, row), source_of_passage(material, row)
     at_source = learned[there]
     if at_source.all() or not at_source.any():
@@ -88,13 +88,13 @@ def _learned_of(material: Material, row: NDArray[np.int32], learned: Known) -> K
 
 
 def _passed(durations: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the share of the whole time that has passed in the middle of each part."""
+    """Return the share of the total time that has passed at the middle of each part."""
     passed: NDArray[np.float64] = (np.cumsum(durations) - durations / 2) / durations.sum()
     return passed
 
 
 def with_equal_measures(material: Material, known: Known) -> Known:
-    """Add to what is known every part at the same place of a measure with the same notes."""
+    """Add to known parts all parts at the same position of measures with the same notes."""
     starts = np.repeat(material.first_parts[:-1], np.diff(material.first_parts))
     return _with_equal(starts + material.equal_to, known)
 
@@ -109,18 +109,18 @@ def _with_equal(first: NDArray[np.integer], known: Known) -> Known:
 
 
 def known_to_all(students: Iterable[Known], material: Material) -> Known:
-    """Keep what every student of a class knows; a class without students knows nothing."""
+    """Return what every student of a class knows; a class without students knows nothing."""
     each = list(students)
     return np.logical_and.reduce(each) if each else nothing_known(material)
 
 
 def share_known(material: Material, song: int, known: Known) -> float | None:
-    """Return which part of a song's time is known, 0 to 1; None if it has no notes."""
+    """Return the share of a song's time that is known, 0 to 1; None if it has no notes."""
     return share_of_song(material, song, known[material.parts_of(song)])
 
 
 def share_of_song(material: Material, song: int, known: Known) -> float | None:
-    """Return the same where ``known`` has the parts of that song alone."""
+    """Return the same if ``known`` contains only the parts of that song."""
     durations = material.durations[material.parts_of(song)]
     if not len(durations):
         return None
@@ -128,12 +128,12 @@ def share_of_song(material: Material, song: int, known: Known) -> float | None:
 
 
 def is_known(material: Material, song: int, known: Known) -> bool:
-    """Whether nothing of a song is left to learn."""
+    """Return whether nothing of a song is left to learn."""
     return bool(known[material.parts_of(song)].all())
 
 
 def repeated_parts(material: Material, song: int) -> Known:
-    """Return which parts of a song are like earlier ones; shape (n_parts of the song,)."""
+    """Return which parts of a song are similar to earlier ones; shape (n_parts of the song,)."""
     parts = material.parts_of(song)
     equal_to = material.equal_to[parts]
     repeated: Known = equal_to < np.arange(len(equal_to))
@@ -144,22 +144,22 @@ def repeated_parts(material: Material, song: int) -> Known:
 
 
 def new_time(material: Material, song: int, known: Known) -> float:
-    """Return how much of a song is to learn, in quarter notes; what it repeats counts once."""
+    """Return how much of a song is new, in quarter notes; repeated material counts once."""
     parts = material.parts_of(song)
     new = ~known[parts] & ~repeated_parts(material, song)
     return round(float(material.durations[parts][new].sum()), TIME_DIGITS)
 
 
 def measures_not_known(material: Material, song: int, known: Known) -> tuple[Span, ...]:
-    """Return the measures of a song of which something is to learn."""
+    """Return the measures of a song with something to learn."""
     parts = material.parts_of(song)
     return spans_of(material.measures[parts][~known[parts]].tolist())
 
 
 def mostly_within(material: Material, song: int, parts: range) -> tuple[Span, ...]:
-    """Return the measures of a song of which some parts take up half or more.
+    """Return the measures of a song at least half of whose time is in some parts.
 
-    Where there is none, those that they touch.
+    If there are none, all measures that overlap these parts.
     """
     of_song = material.parts_of(song)
     measures, durations = material.measures[of_song], material.durations[of_song]
@@ -174,7 +174,7 @@ def mostly_within(material: Material, song: int, parts: range) -> tuple[Span, ..
 
 
 def spans_of(measures: Iterable[int]) -> tuple[Span, ...]:
-    """Join measures that follow each other.
+    """Return runs of consecutive measures.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""What of a song a student, or every student of a class, can already play, and from where."""
+"""How much of a song a student, or every student of a class, can already play, and from where."""
 
 from collections.abc import Iterable, Sequence
 
@@ -35,16 +35,16 @@ def known_of_song(
 ) -> KnownMaterial:
     """Return, measure by measure, how much of a song is known, and from where.
 
-    Several students know what every one of them knows; the reasons are those of the first.
+    For several students, what all of them know; the reasons are those of the first student.
 
     Parameters
     ----------
     song : int
-        Its number in the material.
+        The song's index in the material.
     skills : sequence of Skill
         One or more students.
     beat : float
-        Quarter notes that a beat of the song's metre lasts.
+        Length of a beat of the song's metre, in quarter notes.
     """
     each = [knowledge_of(skill, material) for skill in skills]
     together = known_to_all(each, material)
@@ -96,7 +96,7 @@ def _distinct(reasons: Iterable[KnownFrom]) -> tuple[KnownFrom, ...]:
 def _stretches(
     positions: NDArray[np.float64], durations: NDArray[np.float64]
 ) -> tuple[tuple[float, float], ...]:
-    """Join parts that follow each other; from, to, in quarter notes from the bar line."""
+    """Join consecutive parts; return (start, end) in quarter notes from the bar line."""
     joined: list[tuple[float, float]] = []
     for begin, duration in zip(positions.tolist(), durations.tolist(), strict=True):
         begin, end = round(begin, TIME_DIGITS), round(begin + duration, TIME_DIGITS)
@@ -107,7 +107,7 @@ def _stretches(
 
 
 def _reasons(material: Material, song: int, skill: Skill, known: Known) -> Reasons:
-    """Account for what is known of a song: learned itself, licks by name, passages of songs."""
+    """Explain what is known of a song: learned itself, licks by name, passages of songs."""
     of_song = material.parts_of(song)
     learned = learned_parts(skill, material)
     left = known[of_song].copy()
@@ -137,7 +137,7 @@ def _known_from(material: Material, row: NDArray[np.int32], lick: str | None) ->
 
 
 def _of_equal_measures(material: Material, song: int, left: Known, reasons: Reasons) -> Reasons:
-    """Fill in the reason of a part that has none from an equal part."""
+    """Fill in missing reasons from equal parts."""
     equal_to = material.equal_to[material.parts_of(song)]
     return [
         (range(part, part + 1), reason)

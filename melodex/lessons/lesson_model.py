@@ -1,10 +1,9 @@
-"""The lesson sequence as a model of OR-Tools CP-SAT, for few songs.
+"""The lesson sequence as a CP-SAT model (OR-Tools), for few songs.
 
-A circuit runs from a place before the first lesson through the songs that are taken and back; each
-song knows its lesson, and an atom counts as known only if one of its teachers stands in an earlier
-lesson. Constraints that follow from these, but that a solver does not see by itself, tighten the
-bound: of two songs one comes first; of songs that teach each other an atom one cannot know its own;
-and each lesson has as many others before and after it as there are.
+A circuit leads from a start node through the songs used and back; each song has a lesson number,
+and an atom counts as known only if one of its teachers is in an earlier lesson. Redundant
+constraints tighten the bound: of two songs one comes first; of songs that only teach each other an
+atom, one cannot know its own; and each lesson has a fixed number of others before and after it.
 """
 
 import math
@@ -23,32 +22,32 @@ Aim: TypeAlias = cp_model.LinearExprT
 Constraint: TypeAlias = cp_model.BoundedLinearExpression | bool
 
 SEED = 1
-# Two workers in deterministic alternation. Measured on books of 20 songs: every aim proved within
-# 3 s, where one worker alone takes up to 9 s or does not finish, and four take 9 s.
+# Two workers in deterministic interleaving. Measured on books of 20 songs: every aim was proved
+# within 3 s; one worker takes up to 9 s or does not finish, and four take 9 s.
 WORKERS = 2
 TINY = 1e-6  # the solver's bounds are floating-point numbers
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What the solver found."""
+    """The solver's result."""
 
-    order: tuple[int, ...] | None  # the songs taken, by their place in the course
+    order: tuple[int, ...] | None  # the songs used, by index in the course
     impossible: bool
-    bound: int | None  # of the aim; None where nothing was found
-    effort: float  # the solver's deterministic seconds, the same on every machine
+    bound: int | None  # of the aim; None if nothing was found
+    effort: float  # deterministic time of the solver, the same on every machine
     stopped_by_clock: bool
 
 
 class LessonModel:
-    """All orders that keep the limits.
+    """A model of all orders that satisfy the limits.
 
     Parameters
     ----------
     course : Course
         n songs.
     lessons : int
-        How many of them are taken.
+        The number of songs used.
     """
 
     def __init__(self, course: Course, lessons: int) -> None:
@@ -57,7 +56,7 @@ class LessonModel:
         self._songs = range(len(course.own_new))
         new, every_song = self._model.new_int_var, lessons == len(self._songs)
         self._taken = [new(int(every_song), 1, "") for _ in self._songs]
-        # A song that is left out stands after the last lesson.
+        # A song that is not used comes after the last lesson.
         self._lesson = [new(0, lessons - every_song, "") for _ in self._songs]
         self._follows = {
             (a, b): self._model.new_bool_var("")
@@ -79,7 +78,7 @@ class LessonModel:
             self._add_peak(song)
 
     def _when(self, literal: cp_model.LiteralT, constraint: Constraint) -> None:
-        """Require a constraint where a literal holds."""
+        """Require a constraint if a literal is true."""
         self._model.add(constraint).only_enforce_if(literal)  # pyright: ignore[reportUnknownMemberType]
 
     def _add_circuit(self) -> None:
@@ -123,14 +122,14 @@ class LessonModel:
             self._add_turns(song)
 
     def _add_turns(self, song: int) -> None:
-        """Let a song come only where its turn is, or be left out."""
+        """Allow a song only where its turn is, or not at all."""
         turns = self._course.turns[song]
         places = [place for place in range(self._lessons) if turns[place % len(turns)]]
         domain = cp_model.Domain.from_values([*places, self._lessons])
         self._model.add_linear_expression_in_domain(self._lesson[song], domain)
 
     def _add_atom(self, atom: int, literal: cp_model.IntVar) -> None:
-        """Let an atom be known where its song is taken and one of its teachers stands earlier."""
+        """Allow an atom to be known only if its song is used and any of its teachers is earlier."""
         song = self._song_of[atom]
         self._model.add_implication(literal, self._taken[song])
         self._model.add_bool_or(
@@ -148,7 +147,7 @@ class LessonModel:
         return self._earlier[a, b]
 
     def _add_pairs(self) -> None:
-        """Of two songs that are taken one comes first; a song has the others before or after it."""
+        """Require that one of two songs comes first, and all others before or after a song."""
         around: list[list[cp_model.IntVar]] = [[] for _ in self._songs]
         for (a, b), literal in self._earlier.items():
             around[a].append(literal)
@@ -159,7 +158,7 @@ class LessonModel:
             self._model.add(sum(around[song]) <= (self._lessons - 1) * self._taken[song])
 
     def _add_groups(self) -> None:
-        """Of songs that have atoms which only they teach each other, one does not know its own."""
+        """Require that of songs that alone teach each other atoms, one does not know its own."""
         course = self._course
         atoms = [range(*course.starts[song : song + 2].tolist()) for song in self._songs]
         groups = {
@@ -186,7 +185,7 @@ class LessonModel:
         self._when(self._taken[song], new <= self.peak)
 
     def known(self) -> Aim:
-        """Sum the shares known of all songs taken."""
+        """Return the sum of known shares of the songs used."""
         course = self._course
         before = [
             int(share) * taken
@@ -198,22 +197,22 @@ class LessonModel:
         return sum(before) + sum(taught)
 
     def known_from_last(self) -> Aim:
-        """Sum the shares known from the lesson just before."""
+        """Return the sum of shares known from the lesson just before."""
         shares = self._course.from_last
         return sum(int(shares[pair]) * literal for pair, literal in self._follows.items())
 
     def in_steps(self, aim: Aim, step: int, most: int) -> cp_model.IntVar:
-        """Return how many whole steps an aim reaches, which is at most a number."""
+        """Return how many whole steps an aim reaches, given its maximum."""
         steps = self._model.new_int_var(0, most // step, "")
         self._model.add(step * steps <= aim)
         return steps
 
     def require(self, aim: Aim, least: int) -> None:
-        """Keep what an aim of more importance has reached."""
+        """Require what a more important aim has reached."""
         self._model.add(aim >= least)
 
     def suggest(self, order: Sequence[int]) -> None:
-        """Let the search begin at an order of the songs taken."""
+        """Start the search from an order of the songs used."""
         model = self._model
         lesson = {song: place for place, song in enumerate(order)}
         for song in self._songs:
@@ -239,16 +238,16 @@ class LessonModel:
         effort: float,
         seconds: float,
     ) -> Outcome:
-        """Search until an aim is proved best or the effort is spent.
+        """Search until an aim is proved optimal or the effort is spent.
 
         Parameters
         ----------
         aim : expression or None
-            What is to be as large as possible, or as small; None looks for any order.
+            The expression to maximise, or to minimise; None to find any order.
         effort : float
-            Deterministic seconds, about what a machine of 2026 does in one and a half of its own.
+            Deterministic seconds of the solver; each takes a machine of 2026 about 1.5 seconds.
         seconds : float
-            When to stop all the same.
+            Time limit.
         """
         if aim is not None and least:
             self._model.minimize(aim)

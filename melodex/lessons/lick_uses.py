@@ -1,4 +1,4 @@
-"""Which of some songs teach each lick, and in which it comes first."""
+"""Which of some songs teach each lick, and which has the lowest level."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -9,7 +9,7 @@ from melodex.model.results.material import Material
 
 
 def lick_uses(material: Material, songs: Sequence[int]) -> list[LickUse]:
-    """List the licks that some songs teach, by most tunes first, ties by songs and places."""
+    """Return the licks that some songs teach, by number of tunes, then of songs and places."""
     chosen = frozenset(songs)
     places: defaultdict[int, list[tuple[int, int, int]]] = defaultdict(list)
     for song, lick, first, end in material.lick_places.tolist():

@@ -1,4 +1,4 @@
-"""Which songs are closest to what a student can play, and to which others each opens the way."""
+"""Rank songs by how much a student can already play, and list the songs each one prepares for."""
 
 from collections.abc import Collection, Container, Sequence
 
@@ -20,9 +20,9 @@ from melodex.lessons.knowledge import (
 from melodex.model.results.known import NextSong, NextStep
 from melodex.model.results.material import Material, Passages
 
-MOST_OPENED = 5  # songs named that a song opens the way to; more are not read
+MOST_OPENED = 5  # songs listed that a song prepares for
 HALF = 0.5
-LONGEST_STEP = 4  # measures that a lesson can teach at most
+LONGEST_STEP = 4  # measures: the most that one lesson can teach
 
 
 def closest_songs(
@@ -33,18 +33,18 @@ def closest_songs(
     versions: Container[int] = (),
     limit: int | None,
 ) -> list[int]:
-    """Return the songs of which most is known, but not all; ties by the least time that is new.
+    """Return the songs with the largest known share below 1; ties by the least new time.
 
-    Versions of tunes that are known come last: they are no new tunes.
+    Versions of known tunes come last, since they are not new tunes.
 
     Parameters
     ----------
     among : collection of int
-        The songs to choose from, by their number in the material.
+        The songs to rank, by index in the material.
     versions : container of int
-        Those that are versions of a tune that is known.
+        Songs that are versions of a known tune.
     limit : int or None
-        How many songs at most; None for all.
+        Maximum number of songs; None for all.
     """
     songs = np.repeat(np.arange(len(material.songs)), np.diff(material.first_parts))
     everything = np.bincount(songs, material.durations, len(material.songs))
@@ -71,16 +71,16 @@ def next_song(
     *,
     version_of: Sequence[str] = (),
 ) -> NextSong:
-    """Describe what it takes to learn a song, and what it brings.
+    """Describe what is needed to learn a song, and what it contributes.
 
     Parameters
     ----------
     licks : sequence of (name, parts)
-        Where in the song licks stand.
+        The licks in the song.
     taught : shape (n_passages, 6)
         The passages that the song teaches, as ``Material.passages``.
     version_of : sequence of str
-        Songs known that are versions of the same tune, by id.
+        Ids of known songs that are versions of the same tune.
     """
     is_known = known[material.parts_of(song)]
     new = {name for name, parts in licks if not is_known[parts.start : parts.stop].all()}
@@ -97,9 +97,9 @@ def next_song(
 
 
 def smallest_step(material: Material, song: int, known: Known, taught: Passages) -> NextStep | None:
-    """Return the fewest measures in a row with which half of a song is known, or else all of it.
+    """Return the fewest consecutive measures after which half of a song, or all of it, is known.
 
-    Where more than a few are needed, those few with which most is known.
+    If more than ``LONGEST_STEP`` are needed, the measures after which most is known.
     """
     share = share_known(material, song, known)
     if share is None:
@@ -120,7 +120,7 @@ def smallest_step(material: Material, song: int, known: Known, taught: Passages)
 def _known_after(
     material: Material, song: int, known: Known, span: tuple[int, int], taught: Passages
 ) -> float:
-    """Return what share of a song is known once some measures are learned, with all like them."""
+    """Return the share of a song known after learning some measures and all similar ones."""
     measures = material.measures[material.parts_of(song)]
     learned = (measures >= span[0]) & (measures <= span[1])
     then = known[material.parts_of(song)] | learned
@@ -131,7 +131,7 @@ def _known_after(
 
 
 def _opened(material: Material, song: int, known: Known, taught: Passages) -> tuple[str, ...]:
-    """Return the songs of which most is known besides once a song is learned."""
+    """Return the songs whose known share grows most when a song is learned."""
     gains: list[tuple[float, str]] = []
     others: list[int] = np.unique(taught[:, SONG]).tolist()
     for other in others:

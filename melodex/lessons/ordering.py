@@ -1,4 +1,4 @@
-"""The lesson sequence: the songs in their best order, proved so or with the gap to a bound."""
+"""Find the best order of songs, with a proof of optimality or a bound."""
 
 import time
 from collections.abc import Sequence
@@ -26,37 +26,37 @@ from melodex.lessons.lesson_model import Aim, LessonModel
 from melodex.lessons.start import greedy_order, least_peak, most_known, most_known_from_last
 from melodex.model.results.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 
-# How the user's time is shared out. Work is counted, not timed, so that the result does not depend
-# on how busy a machine is; the clock only stops what would take longer than the user allows.
-# On 12 lessons out of 150 songs a core of 2026 does 340,000 moves a second if it has no other work,
-# and the bound's linear programs take some 8 s, whatever the time allowed.
+# How the user's time is divided. Work is counted, not timed, so that the result does not depend on
+# how busy a machine is; the clock only stops work that would exceed the time allowed. On 12 lessons
+# out of 150 songs, one idle core of 2026 does 340,000 moves a second, and the bound's linear
+# programs take about 8 s, whatever the time allowed.
 MOVES_A_SECOND = 60_000
-SHARE_OF_ANNEALING = 0.35  # for each of the first two aims, at most
-# In parts of 10,000 of a song. On 150 bundled tunes, of eight coolings of 400,000 moves four ended
-# within half a percent of the best order known; down to 200 instead of 100 fewer did.
+SHARE_OF_ANNEALING = 0.35  # maximum for each of the first two aims
+# In 1/10,000 of a song. On 150 bundled tunes, four of eight annealing runs of 400,000 moves ended
+# within half a percent of the best known order; with 200 instead of 100 fewer did.
 HOTTEST, COLDEST = 1_000.0, 100.0
 COOLINGS = 8
-# Weights of what the lesson just before teaches, while most is to be known and when enough is: with
-# much weight at once 73.2 % known was the best found on those tunes instead of 74.4 %.
+# Weights of what the lesson just before teaches: while maximising what is known, and afterwards.
+# With a large weight from the start, 73.2 % known was the best found on those tunes, not 74.4 %.
 LITTLE, MUCH = 0.05, 0.25
-SLICES = 12  # of a cooling, between which the clock is looked at
-MOVES_A_PAIR = 250  # of songs: all that few songs need
-EFFORT_A_SECOND = 0.4  # deterministic seconds of CP-SAT, each one to three of a machine in use
-LEAST_SECONDS = 1.0  # below, a linear program is not even written down
-SMALL = 25  # songs: so many CP-SAT proves; of more, linear programs give bounds
-SHARE_OF_FIRST_AIM, SHARE_OF_SECOND_AIM = 0.6, 0.6  # of the effort left; the last aim has the rest
-# Less than a percent of a mean share decides nothing: otherwise a hundredth of a percent that is
-# known would outweigh whole passages from the lesson just before.
+SLICES = 12  # of an annealing run; the clock is checked between them
+MOVES_A_PAIR = 250  # of songs: enough for few songs
+EFFORT_A_SECOND = 0.4  # deterministic CP-SAT seconds; each takes one to three on a busy machine
+LEAST_SECONDS = 1.0  # with less, no linear program is built
+SMALL = 25  # songs: up to this many CP-SAT proves optimality; beyond, linear programs give bounds
+SHARE_OF_FIRST_AIM, SHARE_OF_SECOND_AIM = 0.6, 0.6  # of the effort; the last aim gets the rest
+# A mean share is only compared in whole percent: otherwise a hundredth of a percent more known
+# would outweigh whole passages from the lesson just before.
 GRAIN = WHOLE_SONG // 100
-STAGE_DIGITS = 8  # so that means of whole parts of songs stay as they are
+STAGE_DIGITS = 8  # enough to represent means of integer shares
 SEED = 1
-# To find out whether an order exists.
+# Limits for finding out whether any order exists.
 MOVES_TO_BE_POSSIBLE, EFFORT_TO_BE_POSSIBLE, SECONDS_TO_BE_POSSIBLE = 100_000, 5.0, 30.0
 
 
 @dataclass(frozen=True, slots=True)
 class Ordering:
-    """The songs taken, by their place in the course, and how good their order is."""
+    """The songs used, by index in the course, and how good their order is."""
 
     order: tuple[int, ...]
     stages: tuple[Stage, ...]
@@ -64,31 +64,31 @@ class Ordering:
 
 
 class NoOrderError(Exception):
-    """No order keeps the limits; the caller finds out which of them conflict."""
+    """No order satisfies the limits; the caller determines which of them conflict."""
 
 
 def best_order(course: Course, lessons: int, *, seconds: float) -> Ordering:
-    """Order songs aim by aim: limits, most known, most from the lesson before, least new at once.
+    """Order songs by these aims: limits, most known, most from the lesson before, least peak.
 
-    A greedy order is annealed, and CP-SAT improves it further and proves how good it is. Work is
-    counted in moves and in the solver's deterministic seconds: the same course and time give the
-    same order, unless the clock had to stop it.
+    A greedy order is improved by simulated annealing, then by CP-SAT, which also proves bounds.
+    Work is counted in moves and deterministic seconds, so the same course and time give the same
+    order, unless time ran out.
 
     Parameters
     ----------
     course : Course
         n songs, at least one.
     lessons : int
-        How many of them are taken, 1 to n.
+        The number of songs used, 1 to n.
     seconds : float
         The time allowed.
 
     Raises
     ------
     NoOrderError
-        If no order keeps the limits.
+        If no order satisfies the limits.
     PlanError
-        If none was found in the time allowed.
+        If no order was found in the time allowed.
     """
     search = _Search(course, lessons, seconds)
     search.begin()
@@ -99,12 +99,12 @@ def best_order(course: Course, lessons: int, *, seconds: float) -> Ordering:
 
 
 def stages_of(reached: Sequence[int], bounds: Sequence[int], lessons: int) -> tuple[Stage, ...]:
-    """Turn sums of shares into means of 0 to 1, and ticks into quarter notes.
+    """Convert sums of shares to means of 0 to 1, and ticks to quarter notes.
 
     Parameters
     ----------
     reached, bounds : sequence of int
-        What is known, from the lesson just before, and the most new material of a lesson.
+        Sums of shares known, and known from the lesson just before; then the peak of new material.
     """
     units = (WHOLE_SONG * lessons, WHOLE_SONG * lessons, ONSET_GRID)
     return tuple(
@@ -116,7 +116,7 @@ def stages_of(reached: Sequence[int], bounds: Sequence[int], lessons: int) -> tu
 
 
 class _Search:
-    """The best order so far, and what is left of time and effort."""
+    """The best order so far, and the remaining time and effort."""
 
     def __init__(self, course: Course, lessons: int, seconds: float) -> None:
         self.course, self.lessons = course, lessons
@@ -138,24 +138,24 @@ class _Search:
         ]
 
     def settled(self, aim: int) -> bool:
-        """Whether no order can be better in an aim, so far as that counts."""
+        """Return whether an aim cannot be improved any more, at the precision that counts."""
         value, bound = self.judged((KNOWN, BEFORE)[aim]), self.bounds[aim]
         return not self.judged(BROKEN) and value // self.grain == bound // self.grain
 
     @property
     def taken(self) -> list[int]:
-        """The songs taken, in order."""
+        """The songs used, in order."""
         taken: list[int] = self.order[: self.lessons].tolist()
         return taken
 
     def begin(self) -> None:
-        """Anneal the greedy order, and find out whether the limits can be kept at all."""
+        """Anneal the greedy order, and find out whether the limits can be satisfied at all."""
         if self.bounds[2] > self.course.most_new:
             raise NoOrderError
         self.anneal(self.bounds[0], LITTLE)
 
     def raise_known(self) -> None:
-        """Find the largest sum of known shares that the limits allow."""
+        """Maximise the sum of known shares within the limits."""
         if self.settled(0):
             return
         if self.small or self.judged(BROKEN):
@@ -166,7 +166,7 @@ class _Search:
             self.lower(0, LessonBound(self.course, self.lessons).most_known(self.seconds_left))
 
     def raise_known_from_last(self) -> None:
-        """Find the most from the lesson just before, with as much known as was reached."""
+        """Maximise the share from the lesson just before, keeping what is known."""
         enough = self.in_whole_steps(KNOWN)
         self.anneal(enough, MUCH)
         if self.settled(1):
@@ -181,7 +181,7 @@ class _Search:
             self.lower(1, linear.most_known_from_last(enough, self.seconds_left))
 
     def lower_peak(self) -> None:
-        """Find the smallest peak of new material, with as much known as was reached."""
+        """Minimise the peak of new material, keeping what is known."""
         if self.judged(PEAK) > self.bounds[2] and self.small:
             model = LessonModel(self.course, self.lessons)
             model.require(model.known(), self.in_whole_steps(KNOWN))
@@ -190,34 +190,34 @@ class _Search:
             self.bounds[2] = max(self.bounds[2], bound or 0)
 
     def in_whole_steps(self, place: int) -> int:
-        """Return which sum of shares later aims have to keep."""
+        """Return the sum of shares that later aims have to keep."""
         return self.judged(place) // self.grain * self.grain
 
     def lower(self, aim: int, bound: int | None) -> None:
-        """Take over a lower bound of an aim."""
+        """Record a better bound of an aim."""
         if bound is not None:
             self.bounds[aim] = min(self.bounds[aim], bound)
 
     def lower_steps(self, aim: int, steps: int | None) -> None:
-        """Take over a bound of so many whole steps: what is less than one more may be reached."""
+        """Record a bound given in whole steps; up to one step more may be reached."""
         self.lower(aim, None if steps is None else (steps + 1) * self.grain - 1)
 
     @property
     def seconds_left(self) -> float:
-        """Return how much of the time is left."""
+        """Return the remaining time in seconds."""
         return max(0.01, self.end - time.monotonic())
 
     def stages(self) -> tuple[Stage, ...]:
-        """Return what was reached, aim by aim."""
+        """Return what was reached for each aim."""
         reached = [self.judged(place) for place in (KNOWN, BEFORE, PEAK)]
         return stages_of(reached, self.bounds, self.lessons)
 
     def judged(self, place: int) -> int:
-        """Return one value of the order's judgement."""
+        """Return one value of the current order's evaluation."""
         return int(judge_order(self.order, self.lessons, self.course)[place])
 
     def anneal(self, enough: int, before_weight: float) -> None:
-        """Cool several times from the best order so far, until enough is known and no less."""
+        """Run several annealings from the best order so far, requiring that enough is known."""
         end = time.monotonic() + self.seconds_of_annealing
         goal = Goal(self.lessons, enough, before_weight, self.grain)
         ladder = list(pairwise(np.geomspace(HOTTEST, COLDEST, SLICES + 1).tolist()))
@@ -235,7 +235,7 @@ class _Search:
     def solve(
         self, model: LessonModel, aim: Aim, *, effort: float, least: bool = False
     ) -> int | None:
-        """Let CP-SAT improve the order towards an aim, keep what is better, and return a bound."""
+        """Let CP-SAT improve the order for an aim, keep any improvement, and return a bound."""
         if not self.judged(BROKEN):
             model.suggest(self.taken)
         outcome = model.solve(aim, least=least, effort=effort, seconds=self.seconds_left)
@@ -247,13 +247,13 @@ class _Search:
             self.adopt(outcome.order)
         if self.judged(BROKEN):
             raise PlanError(
-                "No order that keeps the limits was found in the time allowed.",
+                "No order that satisfies the limits was found in the time allowed.",
                 "allow more time, or fewer limits.",
             )
         return outcome.bound
 
     def adopt(self, taken: tuple[int, ...]) -> None:
-        """Keep an order if it is the better one."""
+        """Replace the current order if a new one is better."""
         left_out = np.setdiff1d(self.order, taken)
         order = np.concatenate([taken, left_out]).astype(np.int32)
         judged = judge_order(order, self.lessons, self.course)
@@ -262,7 +262,7 @@ class _Search:
 
 
 def order_exists(course: Course, lessons: int) -> bool:
-    """Whether an order keeps the limits; what is not decided within an effort counts as one."""
+    """Return whether an order satisfies the limits; also true if undecided within an effort."""
     if least_peak(course, lessons) > course.most_new:
         return False
     start = greedy_order(course)

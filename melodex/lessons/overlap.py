@@ -1,4 +1,4 @@
-"""What songs teach each other, song by song: the time that two songs share."""
+"""The time that songs share: what each song teaches of every other."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -21,16 +21,16 @@ from melodex.model.results.material import Material
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Overlap:
-    """What each song of a material teaches of all."""
+    """What each song of a material teaches of all songs."""
 
     material: Material
-    taught: NDArray[np.bool_]  # shape (n_songs, n_parts): what is known to who has learned a song
-    beats: NDArray[np.float64]  # shape (n_songs,): the time of each
-    # shape (n_songs, n_songs), quarter notes: of the row's song, what the column's song teaches
+    taught: NDArray[np.bool_]  # shape (n_songs, n_parts): known to someone who has learned a song
+    beats: NDArray[np.float64]  # shape (n_songs,): the total time of each
+    # shape (n_songs, n_songs), quarter notes of the row's song that the column's song teaches
     taught_beats: NDArray[np.float64]
 
     def taught_by(self, songs: Iterable[int]) -> Known:
-        """Return what somebody can play who has learned some songs."""
+        """Return what a student can play after learning some songs."""
         numbers = list(songs)
         if not numbers:
             return nothing_known(self.material)
@@ -43,12 +43,12 @@ class Overlap:
         return float(self.material.durations[parts][known[parts]].sum())
 
     def share(self, song: int, beats: float) -> float | None:
-        """Return some time of a song as a part of the whole, 0 to 1; None if it has no notes."""
+        """Return an amount of a song's time as a share, 0 to 1; None if it has no notes."""
         return share_of(beats, float(self.beats[song]))
 
 
 def overlap_of(material: Material) -> Overlap:
-    """Find out what each song of a material teaches of all."""
+    """Return what each song of a material teaches of all songs."""
     songs = len(material.songs)
     taught = np.zeros((songs, len(material.durations)), np.bool_)
     song_of_part = np.repeat(np.arange(songs), np.diff(material.first_parts))
@@ -62,22 +62,22 @@ def overlap_of(material: Material) -> Overlap:
 
 
 def share_of(beats: float, of_beats: float) -> float | None:
-    """Return a part of some time, 0 to 1; None of no time."""
+    """Return an amount as a share of a total, 0 to 1; None if the total is 0."""
     return round(float(beats) / of_beats, SHARE_DIGITS) if of_beats else None
 
 
 def in_beats(time: float) -> float:
-    """Round a time in quarter notes to the digits that mean something."""
+    """Return a time in quarter notes rounded to significant digits."""
     return round(float(time), TIME_DIGITS)
 
 
 def shared_pairs(overlap: Overlap, pairs: Iterable[tuple[int, int]]) -> tuple[SharedPair, ...]:
-    """Describe those pairs of songs of which one teaches some of the other, the most shared first.
+    """Return the pairs of songs of which one teaches some of the other, the most shared first.
 
     Parameters
     ----------
     pairs : iterable of (int, int)
-        Numbers of two different songs.
+        Indices of two different songs.
     """
     licks = _licks_by_song(overlap.material)
     beats = overlap.taught_beats
@@ -89,7 +89,7 @@ def shared_pairs(overlap: Overlap, pairs: Iterable[tuple[int, int]]) -> tuple[Sh
 def covered_songs(
     overlap: Overlap, songs: Sequence[int], others: Sequence[int]
 ) -> tuple[CoveredSong, ...]:
-    """Measure how much of some songs others teach, the least covered first."""
+    """Return how much of some songs others teach, the least covered first."""
     material, known = overlap.material, overlap.taught_by(others)
     covered = [
         CoveredSong(

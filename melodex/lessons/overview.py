@@ -1,4 +1,4 @@
-"""What the songs of a repertoire, or of a part of it, teach together."""
+"""Summarise what the songs of a repertoire teach together."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -13,14 +13,14 @@ OFTEN = 2  # songs that teach a lick
 
 
 def overview_of(overlap: Overlap, songs: Sequence[int], alike: Sequence[NearDuplicate]) -> Overview:
-    """Describe what some songs share, repeat and teach only once.
+    """Return what some songs share, repeat and teach only once.
 
     Parameters
     ----------
     songs : sequence of int
-        Their numbers in the material, in ascending order.
+        Their indices in the material, ascending.
     alike : sequence of NearDuplicate
-        The pairs of songs that are alike as wholes, others included.
+        All pairs of songs that are similar as wholes; may include other songs.
     """
     material = overlap.material
     chosen = frozenset(material.songs[song] for song in songs)
@@ -43,7 +43,7 @@ def overview_of(overlap: Overlap, songs: Sequence[int], alike: Sequence[NearDupl
 
 
 def tunes_of(material: Material, songs: Sequence[int]) -> tuple[Tune, ...]:
-    """Gather the versions of each tune, in the order of their first songs."""
+    """Return the versions of each tune, in the order of their first songs."""
     versions: defaultdict[int, list[int]] = defaultdict(list)
     for song in songs:
         versions[material.tunes[song]].append(song)

@@ -1,4 +1,4 @@
-"""Lesson plans: the best one within limits, and how good a plan made by hand is."""
+"""Find the best lesson plan within limits, or evaluate a plan made by hand."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -22,23 +22,23 @@ from melodex.model.results.material import Material
 def plan_songs(
     material: Material, songs: Sequence[int], limits: Limits, *, known: Known, seconds: float
 ) -> LessonPlan:
-    """Find the best sequence of lessons.
+    """Return the best sequence of lessons.
 
     Parameters
     ----------
     songs : sequence of int
-        The songs to order, or to choose from, by their number in the material. Those that are known
-        already are left out, unless a limit names them.
+        The songs to order, or to choose from, by index in the material. Known songs are left out,
+        unless a limit names them.
     known : shape (n_parts,)
-        What is no longer new in the first lesson.
+        The parts known before the first lesson.
     seconds : float
         The time allowed.
 
     Raises
     ------
     PlanError
-        If the limits conflict (it names those that do), cannot be understood for these songs, or
-        no order was found in time.
+        If limits conflict (the message names them) or do not fit these songs, or if no order was
+        found in time.
     """
     pool = songs_to_plan(material, songs, limits, known)
     if not pool:
@@ -54,7 +54,7 @@ def plan_songs(
         raise PlanError(
             f"{taken} lessons cannot be filled from {tunes} song{'s'[: tunes != 1]}, one a lesson"
             + (", one version of each tune." if tunes < len(pool) else "."),
-            "ask for fewer lessons or choose more songs.",
+            "plan fewer lessons or choose more songs.",
         )
     try:
         found = best_order(course, taken, seconds=seconds)
@@ -74,10 +74,10 @@ def plan_songs(
 def songs_to_plan(
     material: Material, songs: Sequence[int], limits: Limits, known: Known
 ) -> list[int]:
-    """Return which of some songs a plan may take.
+    """Return which of some songs a plan may use.
 
-    Songs that are known already are left out, and those that must not come. Where songs are chosen,
-    versions of a tune that is known, or that a limit names in another version, are left out too.
+    Known and excluded songs are left out. If songs are selected, so are versions of tunes that are
+    known, or of which a limit names another version.
     """
     named = limits.asked_for
     left_out = {song for song in songs if is_known(material, song, known)}
@@ -93,14 +93,14 @@ def songs_to_plan(
 def judge_plan(
     material: Material, order: Sequence[int], limits: Limits, known: Known
 ) -> LessonPlan:
-    """Evaluate a given sequence of lessons: how good it is, and which limits it breaks.
+    """Return an evaluation of a given sequence: how good it is, and which limits it breaks.
 
-    The bounds come without a search and are those of any order of these songs.
+    The bounds are computed without a search, and apply to any order of these songs.
 
     Parameters
     ----------
     order : sequence of int
-        The songs by their number in the material, which has every song that a limit names.
+        Songs by index in the material, which must contain every song named in a limit.
     """
     if not order:
         return LessonPlan((), (), limits)
@@ -130,7 +130,7 @@ def judge_plan(
 def _explained(
     material: Material, order: Sequence[int], known: Known, limits: Limits
 ) -> tuple[Lesson, ...]:
-    """Explain the lessons, with the shares that the aims sum."""
+    """Return the lessons with explanations, and with the shares that the aims sum up."""
     course = _course_as_given(material, order, NO_LIMITS, known)
     sums = [_judged(course, songs) for songs in range(len(order) + 1)]
     shares = [

@@ -1,4 +1,4 @@
-"""A plan as a TOML file that a person can edit, and that is read again."""
+"""Write a plan as a TOML file that a person can edit, and read it again."""
 
 import json
 import math
@@ -15,19 +15,20 @@ from melodex.model.results.lesson import Lesson, LessonPlan, Limits, Review
 from melodex.parsing.file_content import decode_text, explain_os_error, read_bounded
 
 _HEADING = """\
-# A lesson plan of melodex. Move lessons, take them out, add others by their song's id or title;
-# then `melodex lessons --plan FILE` says how good the plan is as it stands, and with --again
-# orders the songs anew, except the lessons that say keep = true.
+# A lesson plan of melodex. Move or remove lessons, or add others by their song's id or title; then
+# `melodex lessons --plan FILE` reports how good the edited plan is, and with --again orders the
+# songs anew, except lessons with keep = true.
 #
 # Limits, all optional: level_step (a number), new_at_most (quarter notes of new material in a
 # lesson), must_come, must_not_come (songs), before (pairs of songs), first, last (a song each),
-# review_every (every n-th lesson is a review), in_turn (tags or other facts that the songs have,
-# lesson by lesson, over and over), first_date (of weekly lessons: 2027-01-11), skip (a list of days
-# in whose weeks there is no lesson).
+# review_every (every n-th lesson is a review), in_turn (tags or other facts of songs that the
+# lessons cycle through), first_date (of weekly lessons: 2027-01-11), skip (a list of days in whose
+# weeks there is no lesson).
 """
 LESSON, LIMITS = "lesson", "limits"
 NEW_AT_MOST, IN_TURN = "new_at_most", "in_turn"
-# Plans written until November 2026 limit new material in measures, as "most_new"; a measure of 4/4.
+# Plans written until November 2026 limit new material in measures, as "most_new"; converted as
+# measures of 4/4.
 OLD_MOST_NEW, OLD_MEASURE = "most_new", 4
 _AT_LINE = re.compile(r"\bline (\d+)")
 _TWO = 2
@@ -35,14 +36,14 @@ _TWO = 2
 
 @dataclass(frozen=True, slots=True)
 class PlanFile:
-    """What a plan's file says; songs by their ids."""
+    """The content of a plan's file; songs by id."""
 
     songs: tuple[str, ...]
     limits: Limits
 
 
 def write_plan(path: Path, plan: LessonPlan) -> None:
-    """Write a plan and its limits; a file of that name is replaced.
+    """Write a plan and its limits; an existing file is replaced.
 
     Raises
     ------
@@ -58,7 +59,7 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
 
 
 def plan_text(plan: LessonPlan) -> str:
-    """Return a plan and its limits as the text of a file."""
+    """Return the text of a plan's file, with its limits."""
     limits = plan.limits
     kept = {song for _, song in limits.kept}
     lines = [_HEADING, f"[{LIMITS}]"]
@@ -82,7 +83,7 @@ def _numbered(lesson: Lesson | Review) -> str:
 
 
 def _toml(value: object) -> str:
-    """Write numbers, texts, dates and lists; TOML's are JSON's but for dates and one character."""
+    """Return a number, text, date or list in TOML: JSON, except for dates and one character."""
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, tuple):
@@ -91,29 +92,29 @@ def _toml(value: object) -> str:
 
 
 def read_plan(path: Path, *, song_named: Callable[[str], str]) -> PlanFile:
-    """Read a plan again.
+    """Read a plan's file.
 
     Parameters
     ----------
     song_named : callable
-        Gives the id of the song that a name means, or raises a SongNotFoundError.
+        Returns the id of the song that a name refers to, or raises a SongNotFoundError.
 
     Raises
     ------
     PlanError
-        If the file cannot be read, names a song that does not exist or one song twice, or something
-        in it has no meaning; it names the line.
+        If the file cannot be read, contains an unknown song, a song twice, or anything else that is
+        not valid; the message names the line.
     """
     return plan_from_text(_text_of(path), str(path), song_named=song_named)
 
 
 def plan_from_text(text: str, name: str, *, song_named: Callable[[str], str]) -> PlanFile:
-    """Read the text of a plan's file as ``read_plan`` does.
+    """Parse the text of a plan's file as ``read_plan`` does.
 
     Parameters
     ----------
     name : str
-        What errors call the text.
+        The name of the text in errors.
 
     Raises
     ------
@@ -128,7 +129,7 @@ def plan_from_text(text: str, name: str, *, song_named: Callable[[str], str]) ->
         line = int(at_line[1]) if at_line else max(1, len(reader.lines))
         raise reader.mistake(line, "this is not valid TOML") from error
     for key in document.keys() - {LESSON, LIMITS}:
-        raise reader.mistake(reader.line_of(key), f"{key!r} means nothing in a plan")
+        raise reader.mistake(reader.line_of(key), f"{key!r} has no meaning in a plan")
     songs, kept = reader.lessons(document.get(LESSON, []))
     limits = reader.limits(document.get(LIMITS, {}))
     numbered = tuple((limits.lesson_of(place), song) for place, song in kept)
@@ -144,14 +145,14 @@ def _text_of(path: Path) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Reader:
-    """Reads the parts of a plan, and knows at which line each stands."""
+    """Reads the parts of a plan, keeping track of line numbers."""
 
     name: str  # of the text, in errors
     lines: list[str]
     song_named: Callable[[str], str]
 
     def lessons(self, tables: object) -> tuple[tuple[str, ...], tuple[tuple[int, str], ...]]:
-        """Read the songs of all lessons, and the places, from 0, of those that are kept."""
+        """Return the songs of all lessons, and the indices of those that are kept."""
         if not isinstance(tables, list):
             raise self.mistake(self.line_of(LESSON), "each lesson begins with [[lesson]]")
         songs: list[str] = []
@@ -167,12 +168,12 @@ class _Reader:
             songs.append(song)
             keep = table.get("keep", False)
             if not isinstance(keep, bool):
-                raise self.mistake(line, f"keep is {keep!r} here, neither true nor false")
+                raise self.mistake(line, f"keep must be true or false, not {keep!r}")
             kept += [(number - 1, song)] * keep
         return tuple(songs), tuple(kept)
 
     def limits(self, table: object) -> Limits:
-        """Read the limits; songs by their ids."""
+        """Return the limits, with songs by id."""
         if not isinstance(table, dict):
             raise self.mistake(self.line_of(LIMITS), "the limits begin with [limits]")
         limits: dict[str, Any] = {}
@@ -190,18 +191,18 @@ class _Reader:
             limits[name] = value if key in _NO_SONGS else self.with_ids(value, line)
         try:
             return Limits(**limits)
-        except QueryError as error:  # a number that is out of range
+        except QueryError as error:  # a number out of range
             reason = error.problem.removesuffix(".")
             raise self.mistake(self.line_of(LIMITS), reason[0].lower() + reason[1:]) from error
 
     def with_ids(self, value: object, line: int) -> object:
-        """Turn names of songs into ids and lists into tuples, however deep they lie."""
+        """Convert names of songs to ids and lists to tuples, recursively."""
         if isinstance(value, list):
             return tuple(self.with_ids(part, line) for part in cast("Sequence[object]", value))
         return self.song(value, line) if isinstance(value, str) else value
 
     def song(self, name: object, line: int) -> str:
-        """Return the id of a song that a line names."""
+        """Return the id of a song named on a line."""
         if not isinstance(name, str) or not name.strip():
             raise self.mistake(line, "this lesson names no song")
         try:
@@ -211,13 +212,13 @@ class _Reader:
             raise self.mistake(line, reason[0].lower() + reason[1:]) from error
 
     def line_of(self, key: str, occurrence: int = 1) -> int:
-        """Find the line, from 1, that begins with a key or header for the n-th time."""
+        """Return the number, from 1, of the n-th line that begins with a key or header."""
         begins = re.compile(rf"[\s\[\"']*{re.escape(key)}\b")
         found = [number for number, line in enumerate(self.lines, start=1) if begins.match(line)]
         return found[occurrence - 1] if len(found) >= occurrence else 1
 
     def mistake(self, line: int, reason: str) -> PlanError:
-        """Make the error for a line; the reason in lower case and without a full stop."""
+        """Return the error for a line; ``reason`` is lower case without a full stop."""
         return PlanError(
             f"{self.name}, line {line}: {reason}.", "correct that and read the plan again."
         )

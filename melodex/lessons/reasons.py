@@ -1,4 +1,4 @@
-"""Why a song stands where it stands: what comes back from where, and what is new."""
+"""Explain each lesson: what comes back from where, and what is new."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
@@ -28,18 +28,18 @@ from melodex.model.results.lesson import Lesson, Reason
 from melodex.model.results.material import Material
 
 BACK, KNOWN, NEW = "back", "known", "new"
-SHORT = 2.0  # quarter notes; what comes back in shorter passages is named together
+SHORT = 2.0  # quarter notes; shorter passages that come back are reported together
 
 
 class _Met(NamedTuple):
-    """What was met before a lesson."""
+    """Material met before a lesson."""
 
     known: Known  # before the first lesson
-    lesson_of: Mapping[int, int]  # by song
+    lesson_of: Mapping[int, int]  # lesson numbers by song
 
 
 def known_before_each(material: Material, order: Sequence[int], known: Known) -> Iterator[Known]:
-    """Yield what is known before each lesson, from those before and from before the first."""
+    """Yield what is known before each lesson: initially, and from earlier lessons."""
     rows = material.passages
     met = known.copy()
     for song in order:
@@ -62,11 +62,11 @@ def explained_lessons(
     Parameters
     ----------
     order : sequence of int
-        Numbers of songs in the material.
+        Indices of songs in the material.
     numbers : sequence of int
-        Those of the lessons, from 1.
+        Numbers of the lessons, from 1.
     shares : sequence of (float, float)
-        How much of each song is known already, and how much of it from the lesson before.
+        The share of each song that is known, and the share from the lesson before.
     """
     lessons: list[Lesson] = []
     before_each = known_before_each(material, order, known)
@@ -85,8 +85,8 @@ def explained_lessons(
                 reused=round(float(durations[before[parts]].sum()), TIME_DIGITS),
                 new=new_time(material, song, before),
                 because=(
-                    *_what_comes_back(material, song, before[parts], _Met(known, lesson_of)),
-                    *_what_is_new(material, song, before[parts]),
+                    *_returning(material, song, before[parts], _Met(known, lesson_of)),
+                    *_new(material, song, before[parts]),
                 ),
                 suggested_level=material.suggested_level(song),
             )
@@ -94,8 +94,8 @@ def explained_lessons(
     return tuple(lessons)
 
 
-def _what_comes_back(material: Material, song: int, wanted: Known, met: _Met) -> list[Reason]:
-    """Account for what is known of a song: from the last lesson first, then by long passages."""
+def _returning(material: Material, song: int, wanted: Known, met: _Met) -> list[Reason]:
+    """Explain what is known of a song: from the latest lessons first, then by long passages."""
     rows = material.passages[material.passages[:, SONG] == song]
     last = max(met.lesson_of.values(), default=0)
     chosen = fewest_passages(
@@ -148,8 +148,8 @@ def _is_met(material: Material, row: NDArray[np.int32], met: _Met) -> bool:
     return in_lessons or bool(met.known[source_of_passage(material, row)].all())
 
 
-def _what_is_new(material: Material, song: int, is_known: Known) -> Iterator[Reason]:
-    """Name the licks that are new for the most part, the longest first, then all other measures."""
+def _new(material: Material, song: int, is_known: Known) -> Iterator[Reason]:
+    """Yield licks that are mostly new, longest first, then all other new measures."""
     parts = material.parts_of(song)
     durations = material.durations[parts]
     left = ~is_known & ~repeated_parts(material, song)

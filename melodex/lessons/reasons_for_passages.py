@@ -1,4 +1,4 @@
-"""From which songs a stretch of a song is known: the fewest passages that account for it."""
+"""Find from which songs a stretch is known: the fewest passages that explain it."""
 
 from collections.abc import Callable, Sequence
 
@@ -18,25 +18,25 @@ from melodex.lessons.knowledge import (
 from melodex.model.results.material import Material, Passages
 
 Preference = Callable[[int], int]
-"""Of two songs that teach as much, the one with the smaller number is named."""
+"""Of two songs that teach equally much, the one with the smaller value is named."""
 
 
 def fewest_passages(
     material: Material, rows: Passages, wanted: Known, preference: Preference
 ) -> list[NDArray[np.int32]]:
-    """Choose passages that cover the wanted parts of a song, each time the one that covers most.
+    """Choose passages that cover the wanted parts of a song, greedily by coverage.
 
     Parameters
     ----------
     rows : shape (n, 6)
         Passages of one song, as ``Material.passages``.
     wanted : shape (n_parts of the song,)
-        The parts to account for.
+        The parts to cover.
 
     Returns
     -------
     list of rows
-        In the order of the song.
+        Rows in the order of the song.
     """
     if not len(rows):
         return []
@@ -65,9 +65,9 @@ def fewest_passages(
 
 
 def lick_at(material: Material, song: int, parts: range) -> str | None:
-    """Return the name of the lick that has most of its time in common with a stretch of a song.
+    """Return the name of the lick with the largest overlap with a stretch of a song.
 
-    None where no lick has more than half of its own time and of the stretch's there.
+    None if no lick's overlap is more than half of both the lick and the stretch.
     """
     durations = material.durations[material.parts_of(song)]
     so_far = np.concatenate([[0.0], np.cumsum(durations)])

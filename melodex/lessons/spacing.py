@@ -1,4 +1,4 @@
-"""When what was taught is to be gone over again: at intervals that grow each time."""
+"""Compute when taught material is due for review: at intervals that grow each time."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
@@ -7,14 +7,14 @@ from datetime import date, timedelta
 from melodex.lessons.student_file import StudentLine
 from melodex.model.results.known import DueReview
 
-# Days after the first, second, ... time; from the last on it stays. Source: Pimsleur, "A memory
+# Days after the first, second, ... lesson; the last interval repeats. Source: Pimsleur, "A memory
 # schedule", Modern Language Journal 51 (1967) 73-75: 5 days, 25 days, 4 months, 2 years, the
 # intervals that are no shorter than those between lessons (from memory).
 INTERVALS = (5, 25, 120, 730)
 
 
 def due_date(days: Collection[date]) -> date:
-    """Return when something is due that was taught on some days.
+    """Return when material taught on some days is due for review.
 
     Examples
     --------
@@ -26,9 +26,9 @@ def due_date(days: Collection[date]) -> date:
 
 
 def due_reviews(lines: Iterable[StudentLine], on: date) -> list[DueReview]:
-    """List what is due on a day, the longest overdue first; what was taught later does not count.
+    """Return the reviews due on a day, the longest overdue first, ignoring later lessons.
 
-    Songs and licks that nobody dated are never due.
+    Songs and licks without dates are never due.
     """
     days: defaultdict[tuple[str, str, str], set[date]] = defaultdict(set)
     for line in lines:

@@ -1,4 +1,4 @@
-"""Where the search for an order begins: a greedy order, and bounds that need no search."""
+"""The start of the search for an order: a greedy order, and bounds that need no search."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -7,9 +7,9 @@ from melodex.kernels.lesson_order import BITS, Course
 
 
 def most_known_after(course: Course, songs_before: int) -> NDArray[np.int64]:
-    """Return for each song which share is known at most once so many other songs were met.
+    """Return an upper bound on each song's known share after a number of other songs.
 
-    Whatever others teach is known at best, and no more than those teach together that teach most.
+    At best everything that others teach is known, limited to the sum of the largest teachers.
 
     Returns
     -------
@@ -17,7 +17,7 @@ def most_known_after(course: Course, songs_before: int) -> NDArray[np.int64]:
         In parts of 10,000.
     """
     songs = len(course.own_new)
-    taught_by = np.zeros((songs, songs), np.int64)  # each song, by each teacher
+    taught_by = np.zeros((songs, songs), np.int64)  # [song, teacher]
     everything = np.zeros(songs, np.int64)
     teachers = teachers_of_atoms(course)
     for song in range(songs):
@@ -31,10 +31,10 @@ def most_known_after(course: Course, songs_before: int) -> NDArray[np.int64]:
 
 
 def most_known(course: Course, lessons: int) -> int:
-    """Return which sum of known shares no order of so many songs can exceed.
+    """Return an upper bound on the sum of known shares of any order of so many songs.
 
-    In each lesson it is at most what the song of which most can be known by then reaches; and each
-    song counts once: of all songs, those of which most can be known at the end.
+    In each lesson it is limited by the song of which most can be known by then, and each song
+    counts once: the songs of which most can be known at the end.
     """
     by_lesson = sum(int(most_known_after(course, lesson).max()) for lesson in range(lessons))
     at_the_end = np.sort(most_known_after(course, lessons - 1))[-lessons:]
@@ -44,9 +44,9 @@ def most_known(course: Course, lessons: int) -> int:
 
 
 def most_known_from_last(course: Course, lessons: int) -> int:
-    """Return how much no order can exceed in shares known from the lesson just before.
+    """Return an upper bound on the sum of shares known from the lesson just before.
 
-    Each song but the first has at most what the song teaches that teaches most of it.
+    Each song except the first has at most what the song that teaches most of it teaches.
     """
     between = course.from_last.astype(np.int64)
     np.fill_diagonal(between, 0)
@@ -55,11 +55,11 @@ def most_known_from_last(course: Course, lessons: int) -> int:
 
 
 def least_peak(course: Course, lessons: int) -> int:
-    """Return a peak of new material, in ticks, that no order of so many lessons can stay below.
+    """Return a lower bound, in ticks, on the peak of new material of any order of so many lessons.
 
-    The song with the least new material is taken again and again. As what is new in a song only
-    shrinks with what came before, this reaches every song that any order under a peak can reach;
-    which song may follow which is left out of account.
+    The song with the least new material is taken repeatedly. Since the new material of a song only
+    shrinks with earlier songs, this reaches every song that any order below a peak can reach; which
+    songs may follow each other is ignored.
     """
     order, news = _by_least_new(course)
     so_far = np.maximum.accumulate(news)
@@ -75,7 +75,7 @@ def least_peak(course: Course, lessons: int) -> int:
 
 
 def greedy_order(course: Course) -> NDArray[np.int32]:
-    """Order songs one by one: keep limits where possible, and take the one that is known best.
+    """Order songs one by one: satisfy limits if possible, and take the song known best.
 
     Returns
     -------
@@ -92,7 +92,7 @@ def greedy_order(course: Course) -> NDArray[np.int32]:
         left = np.flatnonzero(place_of < 0)
         burden = [
             (
-                _broken_by(course, song, order, place_of, wanted.get(song, place) != place)
+                _limits_broken(course, song, order, place_of, wanted.get(song, place) != place)
                 + 2 * int(had_tune[course.tunes[song]])
                 + 2 * int(not course.turns[song, place % course.turns.shape[1]]),
                 max(0, _new_in(course, song, met) - course.most_new),
@@ -109,7 +109,7 @@ def greedy_order(course: Course) -> NDArray[np.int32]:
     return np.array(order, np.int32)
 
 
-def _broken_by(
+def _limits_broken(
     course: Course, song: int, order: list[int], place_of: NDArray[np.int64], misplaced: bool
 ) -> int:
     predecessors = course.before[course.before[:, 1] == song, 0]
@@ -119,7 +119,7 @@ def _broken_by(
 
 
 def _by_least_new(course: Course) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Take the song with the least new material again and again; what each brought."""
+    """Repeatedly take the song with the least new material; return how much each had."""
     met = np.zeros(course.teachers.shape[1], np.uint64)
     left = list(range(len(course.own_new)))
     order: list[int] = []
@@ -146,7 +146,7 @@ def _known_in(course: Course, song: int, met: NDArray[np.uint64]) -> int:
 
 
 def bit_of(course: Course, song: int) -> NDArray[np.uint64]:
-    """Return the bit set that holds one song."""
+    """Return the bit set of one song."""
     bits = np.zeros(course.teachers.shape[1], np.uint64)
     bits[song >> BITS] = np.uint64(1) << np.uint64(song % 2**BITS)
     return bits

@@ -1,4 +1,4 @@
-"""A student's file, or a class's: a list or a CSV of the songs and licks that they can play."""
+"""Read the file of a student or a class: a list or a CSV of songs and licks that they can play."""
 
 import difflib
 from collections.abc import Callable, Collection, Iterable, Iterator
@@ -12,32 +12,32 @@ from melodex.lessons.taught_lines import BEGINNING, HOW_TO, read_taught
 from melodex.model.results.known import Skill
 from melodex.parsing.csv_table import read_list_or_table, table_mistake
 
-# Columns; any other is the teacher's own.
+# Columns with a meaning; others are ignored.
 STUDENT, SONG, LICK, UP_TO = "student", "song", "lick", "up to measure"
-MOST_NAMED = 3  # licks called nearly as one that is not there
+MOST_NAMED = 3  # similar names listed for an unknown lick
 
 
 class StudentLine(NamedTuple):
-    """A line of the file: a song or a lick that a student can play, or both; "" is none."""
+    """A line of the file: a song, a lick or both that a student can play; "" is none."""
 
     line: int
     student: str
-    song: str  # its id
-    lick: str  # its name
-    up_to: int | None  # the last measure of the song that is known; None: all of it
-    taught: date | None = None  # None: nobody noted when
+    song: str  # id
+    lick: str  # name
+    up_to: int | None  # the last known measure of the song; None: all of it
+    taught: date | None = None  # None: no date was noted
 
 
 @dataclass(frozen=True, slots=True)
 class StudentFile:
-    """What a student's file says, line by line."""
+    """The content of a student's file, line by line."""
 
     path: Path
     lines: tuple[StudentLine, ...]
 
     @property
     def songs(self) -> list[str]:
-        """The ids of all songs that any student can play, at least in part; sorted."""
+        """The ids of all songs that any student can play at least in part; sorted."""
         return sorted({line.song for line in self.lines if line.song})
 
     @property
@@ -47,23 +47,24 @@ class StudentFile:
 
 
 def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> StudentFile:
-    """Read what one student or several can play.
+    """Read what one or several students can play.
 
     Parameters
     ----------
     path : Path
         A list of songs (ids or titles), one a line; or a CSV with a column ``song`` or ``lick`` or
-        both. A column ``up to measure`` is for songs that are known in part; a column ``student``
-        separates the students of a class. A line with nothing but a student's name is for one who
-        can play nothing yet. Lines such as "taught 2027-01-11: Weir in Spate" may stand in both.
+        both. A column ``up to measure`` is for songs known in part; a column ``student`` names the
+        students of a class. A line with only a student's name is for someone who cannot play
+        anything yet. Both kinds of file may contain lines such as "taught 2027-01-11: Weir in
+        Spate".
     song_named : callable
-        Gives the id of the song that a name means, or raises a SongNotFoundError.
+        Returns the id of the song that a name refers to, or raises a SongNotFoundError.
 
     Raises
     ------
     DescriptionError
-        If the file cannot be read, names a song that does not exist, or says something twice; it
-        names the line.
+        If the file cannot be read, names an unknown song, or repeats a line; the message names the
+        line.
     """
     lines: list[StudentLine] = []
     line_of: dict[tuple[str, str, str], int] = {}
@@ -72,7 +73,7 @@ def read_student_file(path: Path, *, song_named: Callable[[str], str]) -> Studen
         student, name, lick = (cells.get(column, "") for column in (STUDENT, SONG, LICK))
         song = _song_of(path, line, name, song_named) if name else ""
         if (before := line_of.setdefault((student, song, lick), line)) != line:
-            raise table_mistake(path, line, f"it says the same as line {before}")
+            raise table_mistake(path, line, f"it repeats line {before}")
         up_to = _last_measure(path, line, cells.get(UP_TO, ""), has_song=bool(song))
         lines.append(StudentLine(line, student, song, lick, up_to))
     lines += _taught_lines(path, taught, song_named)
@@ -86,21 +87,21 @@ def _taught_lines(
     for line, text in lines:
         taught = read_taught(text)
         if taught is None:
-            raise table_mistake(path, line, f"{text!r} is no line such as {HOW_TO!r}")
+            raise table_mistake(path, line, f"{text!r} is not a line such as {HOW_TO!r}")
         song = "" if taught.is_lick else _song_of(path, line, taught.name, song_named)
         lick = taught.name if taught.is_lick else ""
         if (before := line_of.setdefault((taught.day, taught.student, song, lick), line)) != line:
-            raise table_mistake(path, line, f"it says the same as line {before}")
+            raise table_mistake(path, line, f"it repeats line {before}")
         yield StudentLine(line, taught.student, song, lick, taught.up_to, taught.day)
 
 
 def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
-    """Gather what each student can play, in the file's order; nothing if it names nobody.
+    """Return what each student can play, in the file's order; empty if it names nobody.
 
     Raises
     ------
     DescriptionError
-        If the file names a lick that is not among those given; it names the line.
+        If the file names a lick that is not among those given; the message names the line.
     """
     lines_of: dict[str, list[StudentLine]] = {}
     for line in file.lines:
@@ -119,7 +120,7 @@ def skills_in(file: StudentFile, licks: Collection[str]) -> list[Skill]:
 
 
 def _no_such_lick(name: str, licks: Iterable[str]) -> str:
-    """Return that there is no such lick, with the nearest: ids of old lists and former names."""
+    """Return an error for an unknown lick with similar names, including ids and former names."""
     names = {lick.casefold(): lick for lick in licks}
     as_words = name.casefold().replace("-", " ")
     nearest = [names[each] for each in difflib.get_close_matches(as_words, names, MOST_NAMED)]
@@ -132,7 +133,7 @@ def _song_of(path: Path, line: int, name: str, song_named: Callable[[str], str])
         return song_named(name)
     except SongNotFoundError as error:
         reason = error.problem.removesuffix(".")
-        if line == 1:  # of a list, or a header that is none
+        if line == 1:  # a list's first line, or a header without such columns
             reason += f", and no column is called {SONG!r} or {LICK!r}"
         raise table_mistake(path, line, reason[0].lower() + reason[1:]) from error
 

@@ -1,12 +1,12 @@
-"""Lines of a student's file that say what was taught when: `taught 2027-01-11: Weir in Spate`."""
+"""Lines of a student's file that record lessons: `taught 2027-01-11: Weir in Spate`."""
 
 import re
 from datetime import date
 from typing import NamedTuple
 
-# What begins so is such a line, and no title of a song.
+# A line that begins like this is a record, not the title of a song.
 BEGINNING = re.compile(r"\s*\"?taught \d", re.IGNORECASE)
-# A spreadsheet may have put quotes around it, or delimiters behind.
+# A spreadsheet may have added quotes around it, or delimiters after it.
 _WHOLE = re.compile(
     r"\"?taught (?P<day>\d{4}-\d\d-\d\d)(?: to (?P<student>[^:]+?))?(?P<lick> lick)?:\s*"
     r"(?P<name>.+?)(?:, up to measure (?P<up_to>\d+))?[\",;\t ]*",
@@ -19,13 +19,13 @@ class TaughtLine(NamedTuple):
     """What one student was taught on a day."""
 
     day: date
-    student: str  # "" where the file names nobody
+    student: str  # "" if the file names nobody
     name: str  # a song's id or title, or a lick's name
     is_lick: bool = False
     up_to: int | None = None  # the last measure of the song; None: all of it
 
     def __str__(self) -> str:
-        """Write the line.
+        """Return the line as text.
 
         Examples
         --------
@@ -38,7 +38,7 @@ class TaughtLine(NamedTuple):
 
 
 def read_taught(line: str) -> TaughtLine | None:
-    """Read a line that begins as ``BEGINNING`` does; None if it cannot be understood.
+    """Parse a line that matches ``BEGINNING``; None if it is not valid.
 
     Examples
     --------

@@ -1,1 +1,1 @@
-"""Frozen records of the things melodex speaks about; no files, no algorithms."""
+"""Frozen records of melodex's concepts; no files, no algorithms."""

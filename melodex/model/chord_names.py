@@ -1,4 +1,4 @@
-"""Names of chords, and how they move with the music."""
+"""Names of chords, and their transposition."""
 
 import re
 
@@ -9,7 +9,7 @@ _SYMBOL = re.compile("([A-G])([#b♯♭]?)(.*)", re.DOTALL)
 
 
 def transposed_chord(text: str, half_steps: int) -> str:
-    """Move a chord symbol, and its bass, by half-steps; what is no chord stays.
+    """Transpose a chord symbol and its bass by half-steps; text that is not a chord stays.
 
     Examples
     --------

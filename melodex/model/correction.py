@@ -1,4 +1,4 @@
-"""Correction: what a teacher says is right of a song that was misread."""
+"""Correction: facts of a misread song, as a teacher states them."""
 
 from dataclasses import dataclass, fields, replace
 
@@ -8,11 +8,11 @@ from melodex.model.metre import Metre
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What is right of a song; None for what was read rightly."""
+    """The correct facts of a song; None for those that were read correctly."""
 
     title: str | None = None
     key: Key | None = None
-    metre: Metre | None = None  # throughout
+    metre: Metre | None = None  # of the whole song
     pickup: float | None = None  # quarter notes before the first full measure; 0 for none
 
     @property
@@ -21,5 +21,5 @@ class Correction:
         return tuple(each.name for each in fields(self) if getattr(self, each.name) is not None)
 
     def followed_by(self, later: "Correction") -> "Correction":
-        """Return both corrections as one; where both correct something the later one counts."""
+        """Return both corrections combined; the later one takes precedence."""
         return replace(self, **{name: getattr(later, name) for name in later.corrected})

@@ -1,34 +1,34 @@
-"""Descriptions: facts about songs that their scores do not state, such as a level or tags."""
+"""Descriptions: facts about songs that are not in their scores, such as a level or tags."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-LEVEL, TAGS = "level", "tags"  # the facts that songs are filtered by
+LEVEL, TAGS = "level", "tags"  # facts with a special meaning for filters
 
 
 @dataclass(frozen=True, slots=True)
 class Description:
-    """Facts about one song, by name; a fact without values is taken back.
+    """Facts about one song, by name; a fact without values is removed.
 
-    ``facts["level"]`` holds one number, every other fact holds texts.
+    ``facts["level"]`` is one number, every other fact is a tuple of texts.
     """
 
-    song: str  # the song's id, or its title until it has been looked up
+    song: str  # the song's id, or its title until it is resolved
     facts: Mapping[str, tuple[float | str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class Unmatched:
-    """A line of a CSV that describes no song of the catalogue, or more than one."""
+    """A line of a CSV that matches no song of the catalogue, or several."""
 
     line: int
-    song: str  # as the line names it
+    song: str  # as written in the line
     reason: str  # lower case, no full stop
 
 
 @dataclass(frozen=True, slots=True)
 class DescribeReport:
-    """What came of describing songs."""
+    """The result of describing songs."""
 
     described: int
     unmatched: tuple[Unmatched, ...]

@@ -20,15 +20,15 @@ _SHARP_ORDER = "FCGDAEB"
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """A key as the source states it; an empty tonic or mode is one that it does not state."""
+    """A key as stated in the source; an empty tonic or mode is unknown."""
 
-    tonic: str  # "G", "Bb", "F#", or "" where unknown
+    tonic: str  # "G", "Bb", "F#", or "" if unknown
     mode: str  # a key of SHARPS_OF_MODE, or ""
     signature: tuple[tuple[str, int], ...] = ()  # (letter, half-steps), as written at the clef
 
     @property
     def tonic_pitch_class(self) -> int | None:
-        """0 for C to 11 for B; None where the tonic is unknown."""
+        """0 for C to 11 for B; None if the tonic is unknown."""
         if not self.tonic:
             return None
         letter, accidentals = self.tonic[0], self.tonic[1:]
@@ -40,7 +40,7 @@ class Key:
 
 
 def key_named(text: str | None) -> Key | None:
-    """Return the key that ``str`` makes a text of; None for none."""
+    """Return the key from its ``str``; None for None."""
     if not text:
         return None
     tonic, _, mode = text.partition(" ")
@@ -48,7 +48,7 @@ def key_named(text: str | None) -> Key | None:
 
 
 def signature_of(tonic: str, mode: str) -> tuple[tuple[str, int], ...]:
-    """List the accidentals written at the clef for a tonic ("F#") and a mode ("dorian").
+    """Return the key signature of a tonic ("F#") and a mode ("dorian").
 
     Theoretical keys with more than seven accidentals get double sharps or flats.
     """

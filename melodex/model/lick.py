@@ -1,4 +1,4 @@
-"""Lick: a short melody that is looked for, and where it comes from."""
+"""Lick: a short melody to search for, and its origin."""
 
 from dataclasses import dataclass
 
@@ -10,16 +10,16 @@ from melodex.model.song import ChordSymbol
 from melodex.model.tablature import TabNote
 
 FEWEST_NOTES = 2
-# A search takes time in proportion to it. 32 measures of six eighths are a jig played through;
-# what is longer is a song, and songs are compared with `near` and `shared`.
+# Search time is proportional to it. 32 measures of six eighths are a whole jig; anything longer is
+# a song, and songs are compared with `near` and `shared`.
 MOST_NOTES = 200
 
 
 @dataclass(frozen=True, slots=True)
 class LickHands:
-    """How a lick is played where its source says so: every note, pinches and drone included."""
+    """How a lick is played, if its source says so: every note, including pinches and drone."""
 
-    notes: tuple[TabNote, ...]  # onsets counted as the melody's; by onset, then by string
+    notes: tuple[TabNote, ...]  # onsets relative to the melody's; sorted by onset, then string
     open_strings: tuple[int, ...]  # MIDI pitch, string 1 first, capo included
 
 
@@ -27,7 +27,7 @@ class LickHands:
 class Lick:
     """A short melody of one voice, and how it is played.
 
-    Searches compare ``melody`` alone.
+    Searches compare only ``melody``.
 
     Raises
     ------
@@ -36,12 +36,12 @@ class Lick:
     """
 
     melody: Melody
-    came_from: str  # what the user gave: a text, a file, or a song and its measures
+    came_from: str  # the user's input: a text, a file, or a song and its measures
     metre: Metre = FREE_METRE
-    key: Key | None = None  # where it is stated
-    remarks: tuple[str, ...] = ()  # how it was read where its text or file leaves that open
-    hands: LickHands | None = None  # None where the source has no five-string tab
-    chords: tuple[ChordSymbol, ...] = ()  # where they are stated; onsets counted as the melody's
+    key: Key | None = None  # None if not stated
+    remarks: tuple[str, ...] = ()  # how ambiguities of its text or file were resolved
+    hands: LickHands | None = None  # None if the source has no five-string tab
+    chords: tuple[ChordSymbol, ...] = ()  # those stated; onsets relative to the melody's
 
     def __post_init__(self) -> None:
         if len(self.melody) < FEWEST_NOTES:

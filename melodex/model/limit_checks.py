@@ -1,4 +1,4 @@
-"""Checks of the limits of a lesson plan."""
+"""Validate the limits of a lesson plan."""
 
 from collections.abc import Iterable
 from numbers import Real
@@ -25,14 +25,14 @@ def check_number(name: str, value: object, *, lowest: int = 0, whole: bool = Tru
 
 
 def check_songs(songs: Iterable[object]) -> None:
-    """Raise a QueryError if a song is not named by a text."""
+    """Raise a QueryError if a song is not given as text."""
     for song in songs:
         if not isinstance(song, str):
             raise QueryError(f"{shown(song)} is not a song.", "give an id or a part of a title.")
 
 
 def refuse_both(named: Iterable[str], left_out: Iterable[str]) -> None:
-    """Raise a QueryError if a song must come and must not come."""
+    """Raise a QueryError if a song is both required and excluded."""
     for song in sorted({*named} & {*left_out}):
         raise QueryError(
             f"{song!r} must come and must not come.", "leave out one of the two limits."
@@ -40,12 +40,12 @@ def refuse_both(named: Iterable[str], left_out: Iterable[str]) -> None:
 
 
 def as_pairs(name: str, given: Iterable[object]) -> tuple[tuple[Any, Any], ...]:
-    """Return pairs as tuples, however they are listed.
+    """Return pairs as tuples, from any kind of sequence.
 
     Raises
     ------
     QueryError
-        If something is no pair.
+        If an element is not a pair.
     """
     pairs: list[tuple[Any, Any]] = []
     for pair in given:

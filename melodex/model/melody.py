@@ -13,12 +13,12 @@ LOWEST_MIDI_NOTE, HIGHEST_MIDI_NOTE = 0, 127
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AttachedNotes:
-    """Notes that sound with or just before a note of the melody: chord tones or grace notes.
+    """Notes attached to melody notes: chord tones, or grace notes before them.
 
     Every array has shape (n_attached,).
     """
 
-    notes: NoteNumbers  # the melody note that each belongs to, never falling
+    notes: NoteNumbers  # the melody note that each belongs to, ascending
     pitches: Pitches
     strings: Strings
     frets: Frets
@@ -28,7 +28,7 @@ class AttachedNotes:
 
     @classmethod
     def none(cls) -> "AttachedNotes":
-        """No attached notes at all."""
+        """Return empty arrays."""
         return cls(
             notes=np.empty(0, np.int32),
             pitches=np.empty(0, np.int16),
@@ -41,21 +41,21 @@ class AttachedNotes:
 class Melody:
     """One monophonic line of sounding notes, as written; rests are gaps between them.
 
-    Ties are joined. Where several notes sound together the melody has the highest; the others
+    Tied notes are joined. If several notes sound together, the melody has the highest; the others
     are its chord tones. Every array has shape (n_notes,), except ``phrase_ends``.
 
     Raises
     ------
     MelodyError
-        If lengths differ, a pitch lies outside MIDI, a duration is not above 0, or onsets do not
-        rise.
+        If lengths differ, a pitch is outside MIDI's range, a duration is not above 0, or onsets do
+        not increase.
     """
 
     pitches: Pitches
     onsets: Beats  # quarter notes from the start of the written music
     durations: Beats  # quarter notes, above 0
     measures: Measures
-    beat_strengths: Strengths  # above 0, at most 1; 0 where unknown, in free metre
+    beat_strengths: Strengths  # above 0, at most 1; 0 if unknown, in free metre
     strings: Strings
     frets: Frets
     phrase_ends: NoteNumbers  # shape (n_phrases,): the last note of each marked phrase
@@ -71,7 +71,7 @@ class Melody:
 
 
 def _own_arrays(record: Melody | AttachedNotes, length: int) -> None:
-    """Replace a record's arrays by read-only copies, and check that they are equally long."""
+    """Replace a record's arrays by read-only copies, and check that their lengths are equal."""
     for name in record.__slots__:
         value: NDArray[np.generic] | AttachedNotes = getattr(record, name)
         if isinstance(value, AttachedNotes):

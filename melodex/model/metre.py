@@ -1,14 +1,14 @@
-"""Metre: how a measure is counted, and how strong each place in it is."""
+"""Metre: the numbers of a time signature, and its groups of beats."""
 
 from dataclasses import dataclass
 from fractions import Fraction
 
 from melodex.errors import MetreError
 
-# No note value longer than a whole note counts a metre, none shorter has a name in every format
-# (common practice, no source); MusicXML and music21 go as far as 128.
+# No metre counts in values longer than a whole note, and shorter ones have no name in some formats
+# (common practice, no source); MusicXML and music21 support up to 128.
 DENOMINATORS = (1, 2, 4, 8, 16, 32, 64, 128)
-LARGEST_NUMERATOR = 255  # the numerator of a MIDI metre is one byte
+LARGEST_NUMERATOR = 255  # a MIDI metre has one byte for it
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class Metre:
 
     numerator: int
     denominator: int
-    groups: tuple[int, ...] = ()  # (2, 3, 2) where 7/8 is written so; empty where it is not
+    groups: tuple[int, ...] = ()  # (2, 3, 2) if 7/8 is written with groups; otherwise empty
 
     def __post_init__(self) -> None:
         if not 0 <= self.numerator <= LARGEST_NUMERATOR or self.denominator not in DENOMINATORS:

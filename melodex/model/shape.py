@@ -1,20 +1,20 @@
-"""Shape: how a melody moves from note to note, without saying by exactly how much."""
+"""Shape: the direction and rough size of a melody's moves, without exact intervals."""
 
 from dataclasses import dataclass
 
-# Of shapes cut from real songs, every move given as up or down, by step or by leap, chance alone
-# brings 32 of 57 songs (the songbook; median of 40 shapes) where they have 3 moves, 2.6 where 5,
-# .85 where 6, .04 where 8; of 3,066 songs it brings 1,800, 170, 41 and 1.6.
+# Expected chance matches of shapes cut from real songs, with every move given as up or down, by
+# step or by leap (median of 40 shapes): among the songbook's 57 songs 32 for 3 moves, 2.6 for 5,
+# .85 for 6, .04 for 8; among 3,066 songs 1,800, 170, 41 and 1.6.
 WEAK_BELOW = 6  # moves
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """How a melody goes from one note to the next; None stands for whatever is not said."""
+    """A move of a melody from one note to the next; None if not specified."""
 
     direction: int  # -1 down, 0 the same pitch, 1 up
     is_step: bool | None = None  # by step or by leap
-    is_longer: bool | None = None  # whether the note reached is longer or shorter than the one left
+    is_longer: bool | None = None  # whether the second note is longer or shorter
 
 
 @dataclass(frozen=True, slots=True)

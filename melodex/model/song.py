@@ -1,4 +1,4 @@
-"""Song: one tune as its source writes it."""
+"""Song: one tune as written in its source."""
 
 from dataclasses import dataclass, field
 
@@ -12,7 +12,7 @@ from melodex.model.metre import FREE_METRE, Metre
 
 @dataclass(frozen=True, slots=True)
 class MetreChange:
-    """A metre that holds from ``onset`` (quarter notes from the start) on."""
+    """A metre that applies from ``onset`` (quarter notes from the start) on."""
 
     onset: float
     metre: Metre
@@ -28,11 +28,11 @@ class ChordSymbol:
 
 @dataclass(frozen=True, slots=True)
 class BarLine:
-    """A bar line that is more than a plain one, at ``onset``."""
+    """A bar line at ``onset`` that is not a single thin line."""
 
     onset: float
     style: str  # "repeat start", "repeat end", "repeat both", "double", "final" or "ending"
-    ending: str = ""  # the number or list of an ending that begins here: "1", "1,3"
+    ending: str = ""  # the number or list of numbers of an ending that begins here: "1", "1,3"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,27 +45,27 @@ class Syllable:
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """How the hands sound one note on one string, where the source says so."""
+    """How one note on one string is played, if the source says so."""
 
-    note: int  # of the melody; the string may sound it, or a chord tone of it
+    note: int  # index of the melody note, or of that with this chord tone
     string: int
     left_hand: str = ""  # as in ``TabNote``
-    finger: str = ""  # of the right hand, "T", "I" or "M"; "" where none is stated
-    is_melody: bool = False  # whether it is marked as carrying the melody inside a roll
+    finger: str = ""  # right-hand finger, "T", "I" or "M"; "" if not stated
+    is_melody: bool = False  # whether it is marked as melody inside a roll
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a song was read."""
+    """The place where a song was read."""
 
-    file: str  # as the user named it, or "essenFolksong/altdeu10.abc" for a bundled one
+    file: str  # path as given by the user, or "essenFolksong/altdeu10.abc" for a bundled one
     tune: str = ""  # the tune's number in a book of several
     line: int | None = None  # where the tune begins, counted from 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MeasureGrid:
-    """The measures of a song: where each begins and which number it bears."""
+    """The measures of a song: onset and number of each."""
 
     onsets: Beats  # shape (n_measures,), quarter notes from the start
     numbers: Measures  # shape (n_measures,), as written; a pickup is 0
@@ -79,10 +79,10 @@ class MeasureGrid:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Song:
-    """A tune as written, with all that its source says of it.
+    """A tune as written, with everything stated in its source.
 
-    ``sections`` has shape (n_sections, 2): stretches of the written music (from, to, in quarter
-    notes from the start) in the order in which repeats and endings have them played.
+    ``sections`` has shape (n_sections, 2): stretches of the written music (start, end, in quarter
+    notes) in the order in which they are played through repeats and endings.
     """
 
     title: str
@@ -101,7 +101,7 @@ class Song:
     lyrics: tuple[Syllable, ...] = ()
     tuning: tuple[int, ...] = ()  # MIDI pitch of open strings, string 1 first, capo included
     touches: tuple[Touch, ...] = ()  # by note, then by string
-    remarks: tuple[str, ...] = field(default=())  # what the reader noticed, a sentence each
+    remarks: tuple[str, ...] = field(default=())  # the reader's remarks, a sentence each
 
     def __post_init__(self) -> None:
         private_copy = np.array(self.sections, dtype=np.float64).reshape(-1, 2)

@@ -1,14 +1,14 @@
-"""Banjo tunings: what the open strings sound, and how frets are counted on them."""
+"""Banjo tunings: pitches of the open strings, and how frets are counted."""
 
 from dataclasses import dataclass
 
 from melodex.errors import QueryError
 
 SHORT_STRING = 5
-SHORT_STRING_BEGINS = 5  # at this fret. Common practice, no source.
+SHORT_STRING_BEGINS = 5  # at this fret of the neck. Common practice, no source.
 HIGHEST_FRET = 22  # of the neck
-UP_THE_NECK = 7  # the lowest fret of it. Common practice, no source.
-HIGHEST_CAPO = HIGHEST_FRET - SHORT_STRING_BEGINS - 1  # that leaves a neck to play on
+UP_THE_NECK = 7  # from this fret on. Common practice, no source.
+HIGHEST_CAPO = HIGHEST_FRET - SHORT_STRING_BEGINS - 1  # leaves some of the neck to play on
 _NOTE_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
@@ -16,15 +16,15 @@ _NOTE_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 class BanjoTuning:
     """The five strings of a banjo, with its capos.
 
-    Frets are counted from the capo, 0 being open. On the short string they are numbered as the
-    neck is: it begins at the neck's fifth fret, so that without a capo its fret 7 sounds two
-    half-steps above its open sound, and it has no frets 1 to 5.
+    Frets are counted from the capo, 0 being open. Those of the short string are counted along the
+    neck: it begins at the fifth fret, so that without a capo its fret 7 is two half-steps above the
+    open string, and it has no frets 1 to 5.
     """
 
     name: str
     strings: tuple[int, int, int, int, int]  # MIDI pitch without capos, string 1 first
-    capo: int = 0  # the neck's fret behind which it lies across strings 1 to 4
-    short_string_capo: int = 0  # the neck's fret at which the short string is stopped; 0 for none
+    capo: int = 0  # the fret of a capo across strings 1 to 4
+    short_string_capo: int = 0  # the fret at which the short string is stopped; 0 for none
 
     @property
     def open_strings(self) -> tuple[int, int, int, int, int]:
@@ -45,26 +45,26 @@ class BanjoTuning:
         return max(self.short_string_capo, SHORT_STRING_BEGINS) - self.capo
 
     def has(self, string: int, fret: int) -> bool:
-        """Whether a string has a fret."""
+        """Return whether a string has a fret."""
         if not (1 <= string <= len(self.strings) and 0 <= fret <= HIGHEST_FRET - self.capo):
             return False
         return string != SHORT_STRING or fret == 0 or fret > self.short_string_nut
 
     def pitch(self, string: int, fret: int) -> int:
-        """Return the MIDI pitch of a fret that the string has (see ``has``)."""
+        """Return the MIDI pitch of an existing fret (see ``has``)."""
         above_open = fret
         if string == SHORT_STRING and fret:
             above_open = fret - self.short_string_nut
         return self.open_strings[string - 1] + above_open
 
     def __str__(self) -> str:
-        """Spell it as players do, from the short string to the first, without capos: "gDGBD"."""
+        """Return the notes as players write them, short string first, without capos: "gDGBD"."""
         short, *others = (_NOTE_NAMES[pitch % 12] for pitch in reversed(self.strings))
         return "".join([short.lower(), *others])
 
     @property
     def string_names(self) -> tuple[str, ...]:
-        """The names that stand before the lines of tab, string 1 first, without capos."""
+        """The names at the left of tab lines, string 1 first, without capos."""
         *others, short = (_NOTE_NAMES[pitch % 12] for pitch in self.strings)
         return (*others, short.lower())
 
@@ -78,7 +78,7 @@ NAMED_TUNINGS = (
     BanjoTuning("open D", (62, 57, 54, 50, 66)),
     BanjoTuning("C", (62, 59, 55, 48, 67)),
 )
-# What else players call them. Common practice, no source.
+# Other names that players use. Common practice, no source.
 _OTHER_NAMES = {
     "standard": "open G",
     "G": "open G",
@@ -91,20 +91,20 @@ _OTHER_NAMES = {
 
 
 def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
-    """Return the tuning that a name or five notes mean.
+    """Return the tuning with a name, or with five given notes.
 
     Parameters
     ----------
     name : str
         "open G", "double C", "G modal" ("sawmill"), "open D" or "C"; or its five notes from the
-        short string to the first, "gCGCD". Capitals and spaces do not matter.
+        short string to the first, "gCGCD". Names are case-insensitive, and spaces are ignored.
     capo : int
         The fret of a capo; the short string is then raised as much as the others.
 
     Raises
     ------
     QueryError
-        If no tuning is called so, or the capo is not on the neck.
+        If there is no such tuning, or the capo is not on the neck.
 
     Examples
     --------
@@ -127,7 +127,7 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
 
 
 def tuning_asked(name: str | None, capo: int) -> BanjoTuning | None:
-    """Return the tuning that options name; None where they name neither tuning nor capo.
+    """Return the tuning for a command's options; None if neither tuning nor capo is given.
 
     Raises
     ------
@@ -140,13 +140,13 @@ def tuning_asked(name: str | None, capo: int) -> BanjoTuning | None:
 
 
 def with_capo(tuning: BanjoTuning, fret: int) -> BanjoTuning:
-    """Lay a capo across strings 1 to 4 and raise the short string as much."""
+    """Return a tuning with a capo across strings 1 to 4, and the short string raised as much."""
     short_string_capo = SHORT_STRING_BEGINS + fret if fret else 0
     return BanjoTuning(tuning.name, tuning.strings, fret, short_string_capo)
 
 
 def tuning_of_pitches(open_strings: tuple[int, ...]) -> BanjoTuning | None:
-    """Name the tuning of five open strings as they sound; None where they are no banjo's.
+    """Return the tuning of five open strings as they sound; None if it is not a banjo's.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The dates of weekly lessons, weeks off left out."""
+"""Dates of weekly lessons, skipping weeks off."""
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
@@ -10,12 +10,12 @@ WEEK = timedelta(weeks=1)
 
 
 def as_date(name: str, given: object) -> date:
-    """Return a date that was given as one, or as a text such as 2027-01-11.
+    """Return a date given as such, or as text like 2027-01-11.
 
     Raises
     ------
     QueryError
-        If it is none.
+        If it is not a date.
     """
     if isinstance(given, datetime):
         return given.date()
@@ -25,7 +25,7 @@ def as_date(name: str, given: object) -> date:
         return date.fromisoformat(str(given))
     except ValueError:
         raise QueryError(
-            f"'{name}' cannot be {shown(given)}, which is no date.",
+            f"'{name}' cannot be {shown(given)}, which is not a date.",
             "write year, month and day: 2027-01-11.",
         ) from None
 
@@ -33,7 +33,7 @@ def as_date(name: str, given: object) -> date:
 def weekly_date(first: date, weeks_off: Iterable[date], lesson: int) -> date:
     """Return the date of a lesson, from 1, on the weekday of the first.
 
-    A week, from Monday to Sunday, in which a date of ``weeks_off`` lies has none.
+    Weeks (Monday to Sunday) that contain a date of ``weeks_off`` have no lesson.
 
     Examples
     --------
@@ -47,7 +47,7 @@ def weekly_date(first: date, weeks_off: Iterable[date], lesson: int) -> date:
 
 
 def date_in_words(day: date) -> str:
-    """Write a date for a reader.
+    """Return a date in words.
 
     Examples
     --------
@@ -57,7 +57,7 @@ def date_in_words(day: date) -> str:
     return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
-# Not by strftime, which follows the machine's language.
+# Not by strftime, which depends on the locale.
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July"),

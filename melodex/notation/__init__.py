@@ -1,1 +1,1 @@
-"""How music is written: note values, spelling, beats, names, measures."""
+"""Rules of music notation shared by all outputs: note values, spelling, beats, measures, names."""

@@ -1,4 +1,4 @@
-"""How a measure is counted aloud: "1 & 2 &"."""
+"""Counting the beats of a measure aloud: "1 & 2 &"."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
@@ -9,8 +9,8 @@ from melodex.notation.metre_weights import Beats
 from melodex.notation.tab_measures import MeasureSpan, WrittenMeasure
 from melodex.notation.written_measures import EngravedMeasure, engraved_measures
 
-_MOST_COUNTED = 9  # pulses; of more only the beats bear numbers
-_BETWEEN = ("&", "a")  # the pulses of a beat after its first
+_MOST_COUNTED = 9  # pulses; in longer measures only the beats are numbered
+_BETWEEN = ("&", "a")  # for the pulses of a beat after its first
 
 
 class Count(NamedTuple):
@@ -23,9 +23,9 @@ class Count(NamedTuple):
 def counts_of(
     song: Song, measures: Sequence[WrittenMeasure]
 ) -> Mapping[Fraction, tuple[Count, ...]]:
-    """Count measures, each by where it begins; free metre has no count.
+    """Return the words of each measure's count, by its onset; free metre has no count.
 
-    Beats are numbered and halved, "1 & 2 &"; in metres such as 6/8 the eighths are numbered, and in
+    Beats are numbered and halved, "1 & 2 &"; in 6/8 and similar metres the eighths are numbered, in
     12/8 the beats, "1 & a 2 & a". A pickup is counted as the end of a measure. Common practice, no
     source.
     """
@@ -36,7 +36,7 @@ def counts_of(
 
 
 def counts_in(measure: EngravedMeasure) -> Iterator[Count]:
-    """Yield the words of one measure, see ``counts_of``."""
+    """Yield the words of one measure, as in ``counts_of``."""
     for place, word in _words(measure.beats):
         from_bar_line = place - measure.place
         if 0 <= from_bar_line < measure.span.length:
@@ -44,7 +44,7 @@ def counts_in(measure: EngravedMeasure) -> Iterator[Count]:
 
 
 def _words(beats: Beats) -> Iterator[Count]:
-    """Count a full measure."""
+    """Yield the words of a full measure."""
     if not beats.is_grouped:
         for number, start in enumerate(beats.starts, start=1):
             yield Count(start, str(number))

@@ -1,4 +1,4 @@
-"""Numbers of measures and half-steps as a musician says them."""
+"""Measures and half-steps in words, as musicians say them."""
 
 from collections.abc import Sequence
 
@@ -6,7 +6,7 @@ from melodex.features.measure_runs import runs_of_measures
 
 
 def measures_listed(measures: Sequence[int]) -> str:
-    """List measures in the order played.
+    """Return a list of measures in the order played, as text.
 
     Examples
     --------
@@ -19,7 +19,7 @@ def measures_listed(measures: Sequence[int]) -> str:
 
 
 def measures_in_words(measures: Sequence[int]) -> str:
-    """Name measures in the order played.
+    """Return measures in the order played, in words.
 
     Examples
     --------
@@ -30,7 +30,7 @@ def measures_in_words(measures: Sequence[int]) -> str:
 
 
 def half_steps_in_words(half_steps: int) -> str:
-    """Return direction and number of half-steps, as text.
+    """Return direction and number of half-steps, in words.
 
     Examples
     --------

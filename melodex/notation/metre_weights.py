@@ -1,4 +1,4 @@
-"""Where a measure's beats fall, and which notes are cut there so that the beat is seen."""
+"""The beats of a measure, and how notes are split so that the beats stay visible."""
 
 from fractions import Fraction
 from functools import lru_cache
@@ -9,8 +9,8 @@ from melodex.model.metre import Metre
 from melodex.notation.note_values import LONGEST_VALUE, note_values
 
 _DOWNBEAT, _STRONG, _BEAT, _NOWHERE = 4, 3, 2, -4
-_EIGHTH = 8  # denominator from which on threes are counted together
-_UNEVEN = {5: (3, 2), 7: (2, 2, 3)}  # eighths, where the source states no groups: a convention
+_EIGHTH = 8  # from this denominator on, pulses are grouped in threes
+_UNEVEN = {5: (3, 2), 7: (2, 2, 3)}  # eighths, if the source states no groups: a convention
 
 
 class Beats(NamedTuple):
@@ -19,15 +19,15 @@ class Beats(NamedTuple):
     length: Fraction  # of a measure; 0 in free metre
     pulse: Fraction  # the metre's lower number: a quarter note in 3/4, an eighth in 6/8
     starts: tuple[Fraction, ...]  # of the beats in a measure; empty in free metre
-    is_grouped: bool  # beats are of several pulses, as in 6/8
+    is_grouped: bool  # beats consist of several pulses, as in 6/8
 
     @property
     def joins_eighths(self) -> bool:
-        """Whether beams join the eighths of half a measure, as in 2/4, 4/4 and 2/2."""
+        """Whether beams join eighths over half a measure, as in 2/4, 4/4 and 2/2."""
         return not self.is_grouped and self.length in {2, 4}
 
     def weight(self, place: Fraction) -> int:
-        """Return how strong a place in the measure is: 4 a downbeat, 2 or 3 a beat, 1 its half."""
+        """Return the weight of a position: 4 for a downbeat, 2 or 3 for a beat, 1 its half."""
         place = self._within(place)
         if place in self.starts:
             return self._weight_of_beat(place)
@@ -39,16 +39,16 @@ class Beats(NamedTuple):
         return weight
 
     def beat_before(self, place: Fraction) -> Fraction:
-        """Return the beginning of the beat that a place belongs to."""
+        """Return the start of the beat that contains a position."""
         if not self.starts:
             return place // self.pulse * self.pulse
         within = self._within(place)
         return place - within + max(start for start in self.starts if start <= within)
 
     def strongest_inside(self, begin: Fraction, end: Fraction) -> Fraction | None:
-        """Return the latest of the strongest places within a stretch, its ends left out.
+        """Return the last of the strongest positions inside a stretch, excluding its ends.
 
-        Places off the quarters of a pulse are not considered; None where no other is inside.
+        Only multiples of a quarter of a pulse are considered; None if none of them is inside.
         """
         places = [_latest_multiple(end, self.pulse / division) for division in (1, 2, 4)]
         measure = _latest_multiple(end, self.length) if self.length else Fraction(0)
@@ -69,7 +69,7 @@ class Beats(NamedTuple):
 
 
 def beats_of(metre: Metre) -> Beats:
-    """Lay out the beats of a metre.
+    """Return the beats of a metre.
 
     Examples
     --------
@@ -97,12 +97,12 @@ def _groups(metre: Metre) -> tuple[int, ...]:
 
 
 def _latest_multiple(end: Fraction, step: Fraction) -> Fraction:
-    """Return the latest multiple of a step before an end."""
+    """Return the last multiple of a step before an end."""
     return (-(-end // step) - 1) * step
 
 
 def places_between(begin: Fraction, end: Fraction, step: Fraction) -> list[Fraction]:
-    """List the multiples of a step within a stretch, its ends left out.
+    """Return the multiples of a step inside a stretch, excluding its ends.
 
     Examples
     --------
@@ -110,30 +110,30 @@ def places_between(begin: Fraction, end: Fraction, step: Fraction) -> list[Fract
     ['3/2', '9/4']
     """
     first = begin // step + 1
-    last = -(-end // step)  # the first that is not below the end
+    last = -(-end // step)  # the first multiple not below the end
     return [step * number for number in range(first, last)]
 
 
-@lru_cache(maxsize=4096)  # half of the time of engraving; most measures have values seen before
+@lru_cache(maxsize=4096)  # saves half of engraving time: most measures repeat values
 def cut_at_beats(
     begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool
 ) -> tuple[tuple[Fraction, Fraction], ...]:
-    """Cut a note or rest where its value would hide a beat, or where no single value exists.
+    """Split a note or rest where its value would hide a beat, or where no single value exists.
 
     Parameters
     ----------
     begin, end : Fraction
-        Quarter notes from where the measure would begin if it were full.
+        Quarter notes from the start of the full measure.
 
     Returns
     -------
     tuple of (Fraction, Fraction)
-        Stretches from ``begin`` to ``end``.
+        Consecutive stretches from ``begin`` to ``end``.
 
     Source
     ------
-    Common practice, no source: a note may hide a place one step stronger than its own beginning,
-    as a half note does that begins on the second of four beats, a rest none.
+    Common practice, no source: a note may hide a position one weight stronger than its own start (a
+    half note on the second of four beats does), a rest may not.
     """
     pieces: list[tuple[Fraction, Fraction]] = []
     waiting = [(begin, end)]
@@ -148,7 +148,7 @@ def cut_at_beats(
 
 
 def _cut(begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool) -> Fraction | None:
-    """Return where a note or rest must be cut; None where it may stand as it is."""
+    """Return where a note or rest must be split; None if it need not be."""
     cut = beats.strongest_inside(begin, end)
     if cut is None:
         return None
@@ -158,7 +158,7 @@ def _cut(begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool) -> Frac
 
 
 def _straddles(begin: Fraction, end: Fraction, cut: Fraction, beats: Beats) -> bool:
-    """Whether a value covers a beat of several pulses without being made of whole beats."""
+    """Return whether a value overlaps a beat of several pulses without being made of beats."""
     if not beats.is_grouped or beats.weight(cut) < _STRONG:
         return False
     return min(beats.weight(begin), beats.weight(end)) < _STRONG

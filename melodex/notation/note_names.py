@@ -1,4 +1,4 @@
-"""Names of notes in letters and octaves."""
+"""Note names with letter and octave."""
 
 from collections.abc import Iterable
 
@@ -8,7 +8,7 @@ from melodex.notation.note_spelling import spelled
 
 
 def note_name(pitch: int, key: Key | None = None) -> str:
-    """Name a MIDI note, C4 = 60, as it is spelled in a key: B flat, not A sharp, in G major.
+    """Return the name of a MIDI note, C4 = 60, as spelled in a key: in G major B flat, not A sharp.
 
     Examples
     --------
@@ -20,5 +20,5 @@ def note_name(pitch: int, key: Key | None = None) -> str:
 
 
 def note_names(song: Song, notes: Iterable[int]) -> str:
-    """Return the names of some of a song's notes, by their places in the melody as written."""
+    """Return the names of some of a song's notes, given by their indices in the written melody."""
     return " ".join(note_name(int(song.melody.pitches[note]), song.key) for note in notes)

@@ -1,20 +1,20 @@
-"""Lengths of time as the note values that notation has for them."""
+"""Express durations as note values."""
 
 from fractions import Fraction
 from typing import NamedTuple
 
 
 class NoteValue(NamedTuple):
-    """A written note value: an eighth, dotted, of a triplet ..."""
+    """A written note value, such as an eighth, possibly dotted or in a triplet."""
 
     length: Fraction  # quarter notes
-    name: str  # as MusicXML names it: "eighth", "16th"
+    name: str  # its name in MusicXML: "eighth", "16th"
     dots: int
-    tuplet: tuple[int, int]  # so many in the time of so many; (1, 1) for none
+    tuplet: tuple[int, int]  # notes, in the time of how many; (1, 1) for none
 
 
 _NAMES = ("whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th")
-_DOTTED = (Fraction(1), Fraction(3, 2), Fraction(7, 4))  # longer by so much, by number of dots
+_DOTTED = (Fraction(1), Fraction(3, 2), Fraction(7, 4))  # factors by number of dots
 _TUPLETS = ((1, 1), (3, 2), (5, 4), (7, 4), (9, 8))
 _SHORTEST_DOTTED = Fraction(1, 16)
 
@@ -35,7 +35,7 @@ LONGEST_VALUE = _VALUES[0].length  # a whole note with two dots: 7 quarter notes
 
 
 def note_values(length: Fraction) -> list[NoteValue]:
-    """Write a length as note values tied together, the longest first.
+    """Express a length as tied note values, the longest first.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def note_values(length: Fraction) -> list[NoteValue]:
     Returns
     -------
     list of NoteValue
-        Their lengths add up to ``length``, save what is shorter than the shortest of them.
+        Their lengths add up to ``length``, except for a remainder shorter than the shortest value.
     """
     exact = next((value for value in _VALUES if value.length == length), None)
     if exact:
@@ -63,5 +63,5 @@ def note_values(length: Fraction) -> list[NoteValue]:
 
 
 def _is_simpler(rest: Fraction, length: Fraction) -> bool:
-    """Whether what is left has no worse a denominator, so that the end is reached."""
+    """Return whether a remainder has no larger denominator, so that the loop ends."""
     return rest.denominator <= length.denominator

@@ -1,4 +1,4 @@
-"""Note values as people type them: q for a quarter note, e. for a dotted eighth."""
+"""Note values in letters: q for a quarter note, e. for a dotted eighth."""
 
 from fractions import Fraction
 
@@ -7,7 +7,7 @@ import numpy as np
 from melodex._types import Beats
 from melodex.parsing.lick_text import NOTE_VALUES
 
-_FINEST = 96  # parts of a quarter note; separates the note values in use, tuplets included
+_FINEST = 96  # parts of a quarter note; distinguishes all note values in use, including tuplets
 _LETTERS = {
     Fraction(value) * (2 - Fraction(1, 2**dots)): letter + "." * dots
     for letter, value in NOTE_VALUES.items()
@@ -16,13 +16,13 @@ _LETTERS = {
 
 
 def note_value_in_letters(quarter_notes: float) -> str:
-    """Return a note value as ``lick_from_names`` reads it.
+    """Return a note value in the form that ``lick_from_names`` reads.
 
     Returns
     -------
     str
-        w h q e s t for whole to thirty-second, with dots; a value that no letter stands for is a
-        number of quarter notes, so that a triplet's eighth is 1/3.
+        w h q e s t for whole to thirty-second, with dots; other values are numbers of quarter
+        notes, such as 1/3 for an eighth in a triplet.
 
     Examples
     --------
@@ -34,7 +34,7 @@ def note_value_in_letters(quarter_notes: float) -> str:
 
 
 def rhythm_in_letters(onsets: Beats, durations: Beats) -> tuple[str, ...]:
-    """Return the rhythm of a line: how long it is from each note to the next.
+    """Return the rhythm of a line: the time from each note to the next.
 
     A rest belongs to the note before it, since a plucked string rings on; the last note has its own
     length.

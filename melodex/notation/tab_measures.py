@@ -1,4 +1,4 @@
-"""The measures of a tab, each with its notes, as writers need them."""
+"""The measures of a song or tab, with their notes, for writers of notation."""
 
 from fractions import Fraction
 from typing import NamedTuple
@@ -8,7 +8,7 @@ from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 
-# Onsets are sums of binary fractions of tuplets; this grid separates all in use.
+# Onsets are sums of tuplet fractions stored in binary; this grid distinguishes all in use.
 FINEST = 960  # parts of a quarter note
 
 
@@ -21,12 +21,12 @@ class MeasureSpan(NamedTuple):
 
     @property
     def length(self) -> Fraction:
-        """Quarter notes that it lasts."""
+        """Its length in quarter notes."""
         return self.end - self.onset
 
 
 def metre_at(song: Song, onset: Fraction) -> Metre:
-    """Return the metre that holds at a place, in quarter notes from the start of the music."""
+    """Return the metre at a position, in quarter notes from the start of the music."""
     held = [change.metre for change in song.metre_changes if exact(change.onset) <= onset]
     return held[-1] if held else song.metre
 
@@ -37,16 +37,16 @@ class WrittenMeasure(NamedTuple):
     number: int  # as written; a pickup is 0
     onset: Fraction
     end: Fraction
-    notes: tuple[TabNote, ...]  # that begin in it
+    notes: tuple[TabNote, ...]  # those that begin in it
 
 
 def exact(quarter_notes: float) -> Fraction:
-    """Return a time as the fraction that it stands for."""
+    """Return the exact fraction that a rounded time stands for."""
     return Fraction(quarter_notes).limit_denominator(FINEST)
 
 
 def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[WrittenMeasure]:
-    """Cut a tab at its bar lines.
+    """Divide a tab into measures.
 
     Parameters
     ----------
@@ -68,12 +68,12 @@ def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[Writt
 def measure_spans(
     song: Song, last_sound: float, measures: tuple[int, int] | None = None
 ) -> list[MeasureSpan]:
-    """Return where measures begin and end; the last one ends with the last sound or later.
+    """Return where measures begin and end; the last ends with the last sound or later.
 
     Parameters
     ----------
     last_sound : float
-        Where it ends, in quarter notes.
+        When the last sound ends, in quarter notes.
     measures : (int, int) or None
         First and last number as written; None for all.
 

@@ -1,4 +1,4 @@
-"""A song, and its tab, cut into the measures that an engraver writes."""
+"""Divide a song and its tab into measures, ready for engraving."""
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
@@ -18,33 +18,33 @@ _OCTAVE = 12
 
 
 class Head(NamedTuple):
-    """One note of a staff or tab."""
+    """One note head on a staff, or one fret in tab."""
 
     pitch: int
-    note: int | None = None  # its number in the melody; None for what sounds with it
+    note: int | None = None  # its index in the melody; None for accompanying notes
     on_string: TabNote | None = None
 
 
 class Sound(NamedTuple):
-    """Notes that begin together; they end where the next ones begin, or before."""
+    """Notes that begin together; they end no later than the next ones begin."""
 
     onset: Fraction
     end: Fraction
     heads: tuple[Head, ...]
-    graces: tuple[int, ...] = ()  # pitches that lead to it
+    graces: tuple[int, ...] = ()  # pitches of grace notes before it
 
 
 class EngravedMeasure(NamedTuple):
-    """One measure, ready to be written."""
+    """One measure, ready for engraving."""
 
     span: MeasureSpan
-    place: Fraction  # quarter notes from where it would begin if it were full
+    place: Fraction  # its start, in quarter notes from the start of the full measure
     metre: Metre
     beats: Beats
-    is_second_part: bool  # of a measure that a repeat divides
+    is_second_part: bool  # whether it is the second part of a measure divided by a repeat
 
     def rhythm(self, sounds: Sequence[Sound]) -> WrittenRhythm:
-        """Write what sounds in it and the rests between."""
+        """Return the written rhythm of its sounds and the rests between them."""
         spans: list[Span] = []
         reached = self.span.onset
         first = bisect_left(sounds, self.span.onset, key=lambda sound: sound.end)
@@ -68,7 +68,7 @@ class EngravedMeasure(NamedTuple):
 
 
 def engraved_measures(song: Song, spans: Sequence[MeasureSpan]) -> list[EngravedMeasure]:
-    """Return, for each measure, its metre and the place in that metre where it begins."""
+    """Return the metre of each measure, and the position in that metre where it begins."""
     changes = [(exact(change.onset), change.metre) for change in song.metre_changes]
     measures: list[EngravedMeasure] = []
     for span in spans:
@@ -86,12 +86,12 @@ def engraved_measures(song: Song, spans: Sequence[MeasureSpan]) -> list[Engraved
 
 
 def melody_sounds(song: Song, begin: Fraction, end: Fraction, *, octaves: int = 0) -> list[Sound]:
-    """Gather the melody with its chord tones and grace notes, from one bar line to another.
+    """Return the melody between two bar lines, with chord tones and grace notes.
 
     Parameters
     ----------
     octaves : int
-        How far to move it from where it is written.
+        Octaves to transpose it by.
     """
     melody = song.melody
     tones, graces = (
@@ -118,7 +118,7 @@ def melody_sounds(song: Song, begin: Fraction, end: Fraction, *, octaves: int = 
 
 
 def tab_sounds(tab: Tab, begin: Fraction, end: Fraction) -> list[Sound]:
-    """Gather the notes of a tab that begin together, from one bar line to another."""
+    """Return the notes of a tab between two bar lines, grouped by onset."""
     sounds: list[Sound] = []
     for onset, group in groupby(tab.notes, key=lambda note: note.onset):
         together = list(group)

@@ -1,4 +1,4 @@
-"""The rhythm of a measure as notation writes it: note values, ties, tuplets and beams."""
+"""The rhythm of a measure in notation: note values, ties, tuplets and beams."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -9,21 +9,21 @@ from melodex.notation.metre_weights import Beats, cut_at_beats, places_between
 from melodex.notation.note_values import NoteValue, note_values
 
 PLAIN = (1, 1)
-_GRIDS = (4, 8, 16, 32, 64)  # parts of a quarter note that an odd rhythm is rounded to
-_FINEST = 64  # of a quarter note; the shortest value is one such part
+_GRIDS = (4, 8, 16, 32, 64)  # parts of a quarter note, for rounding an irregular rhythm
+_FINEST = 64  # parts of a quarter note; the shortest value is one of them
 _EIGHTH, _QUARTER, _HALF = Fraction(1, 2), Fraction(1), Fraction(2)
 
 
 class Span(NamedTuple):
-    """What sounds, or rests, from one time to another within a measure."""
+    """A sound or rest from one time to another within a measure."""
 
-    begin: Fraction  # quarter notes from where the measure would begin if it were full
+    begin: Fraction  # quarter notes from the start of the full measure
     end: Fraction
-    sound: int | None  # a number of the caller's; None for a rest
+    sound: int | None  # the caller's index; None for a rest
 
 
 class Piece(NamedTuple):
-    """A written note, chord or rest; pieces of one sound in a row are tied."""
+    """A written note, chord or rest; consecutive pieces of one sound are tied."""
 
     begin: Fraction
     value: NoteValue
@@ -31,9 +31,9 @@ class Piece(NamedTuple):
 
 
 class Run(NamedTuple):
-    """Pieces that a tuplet holds together, or plain ones."""
+    """The pieces of a tuplet, or pieces outside of tuplets."""
 
-    tuplet: tuple[int, int]  # so many in the time of so many; PLAIN for none
+    tuplet: tuple[int, int]  # notes, in the time of how many; PLAIN for none
     pieces: tuple[Piece, ...]
 
 
@@ -41,19 +41,19 @@ class WrittenRhythm(NamedTuple):
     """A measure's rhythm."""
 
     runs: tuple[Run, ...]
-    is_rounded: bool  # it has no notation of its own; its times are rounded to a grid
+    is_rounded: bool  # true if it has no exact notation, so its times were rounded to a grid
 
 
 def written_rhythm(spans: Sequence[Span], beats: Beats) -> WrittenRhythm:
-    """Write a measure's rhythm, exactly where note values, ties and tuplets can.
+    """Return a measure's rhythm, exactly if note values, ties and tuplets allow it.
 
-    Else times are rounded to the coarsest grid that keeps every sound; sounds that even 64 parts
-    of a quarter note do not distinguish are left out.
+    Otherwise times are rounded to the coarsest grid that keeps every sound; sounds that coincide
+    even on 64 parts of a quarter note are dropped.
 
     Parameters
     ----------
     spans : sequence of Span
-        In order and without gaps, one at least.
+        At least one, in order and without gaps.
     """
     exact = _runs(spans, beats)
     if exact is not None:
@@ -66,7 +66,7 @@ def written_rhythm(spans: Sequence[Span], beats: Beats) -> WrittenRhythm:
 
 
 def beamed(pieces: Sequence[Piece], beats: Beats) -> list[list[Piece]]:
-    """Group pieces by the beams that join them; what has no beam stands alone."""
+    """Return pieces grouped by the beams that join them; a piece without a beam is alone."""
     groups: list[list[Piece]] = []
     for (_, has_beam), group in groupby(
         pieces, lambda piece: (_beam_place(piece, pieces, beats), _takes_beam(piece))
@@ -81,7 +81,7 @@ def _takes_beam(piece: Piece) -> bool:
 
 
 def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: Beats) -> Fraction:
-    """Return the beam that a piece belongs to: its beat's, or its half measure's in eighths."""
+    """Return the beam that a piece belongs to: its beat, or for eighths its half measure."""
     if beats.joins_eighths:
         half = piece.begin // _HALF
         together = [other for other in pieces if other.begin // _HALF == half]
@@ -91,7 +91,7 @@ def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: Beats) -> Fraction
 
 
 def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
-    """Write spans; None where no values or tuplets are exact."""
+    """Return the runs that express the spans; None if no values or tuplets are exact."""
     runs: list[Run] = []
     left = list(spans)
     while left:
@@ -108,7 +108,7 @@ def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
 
 
 def is_halved(time: Fraction) -> bool:
-    """Whether halving quarter notes reaches a time."""
+    """Return whether a time is a binary fraction of a quarter note."""
     return time.denominator <= _FINEST and time.denominator & (time.denominator - 1) == 0
 
 
@@ -128,9 +128,9 @@ def _plain(span: Span, beats: Beats) -> list[Run] | None:
 
 
 def _tuplet(group: Sequence[Span], beats: Beats) -> list[Run] | None:
-    """Write spans that only together fill halves; cut at the beats where one value is too few.
+    """Write spans as a tuplet that fills halves; split at beats if one value is not enough.
 
-    A measure may begin or end within a tuplet, where a repeat or a pickup divides it.
+    A measure may begin or end within a tuplet, if a repeat or a pickup divides it.
     """
     values = [note_values(span.end - span.begin) for span in group]
     ratios = {value.tuplet for each in values for value in each}
@@ -151,7 +151,7 @@ def _cut_everywhere(span: Span, beats: Beats) -> list[Span]:
 
 
 def _rounded(spans: Sequence[Span], grid: int) -> list[Span]:
-    """Move times to a grid."""
+    """Round times to a grid."""
 
     def near(time: Fraction) -> Fraction:
         return Fraction(round(time * grid), grid)

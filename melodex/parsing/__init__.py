@@ -1,1 +1,1 @@
-"""Files to songs."""
+"""Readers: music files, and text that a user types, become songs and licks."""

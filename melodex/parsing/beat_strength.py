@@ -1,4 +1,4 @@
-"""How strong each place in a measure is, from the downbeat (1) to a place off every division."""
+"""Metric weight of each position in a measure, from the downbeat (1) to the weakest."""
 
 from collections.abc import Iterator
 from fractions import Fraction
@@ -11,32 +11,33 @@ from numpy.typing import NDArray
 from melodex._types import Beats, Strengths
 from melodex.model.metre import Metre
 
-# The weight of a place, by the coarsest division that touches it: the measure, then three more.
-# Source: music21 10.5, TimeSignature.getAccentWeight with its default depth of three divisions.
+# Metric weights, by the coarsest division that a position falls on: the measure, then three finer
+# ones. Source: music21 10.5, TimeSignature.getAccentWeight with its default depth of three
+# divisions.
 WEIGHTS = (1.0, 0.5, 0.25, 0.125)
 WEIGHT_BETWEEN = WEIGHTS[-1] / 2
 
 UNKNOWN = 0.0
 
-COMPOUND = 3  # units in a beat of 6/8, 9/8, 12/8 and the like
+COMPOUND = 3  # units in a beat of 6/8, 9/8, 12/8 and other compound metres
 
-ROUNDING = 1e-6  # of a division: the onsets of tuplets are not exact in binary
+ROUNDING = 1e-6  # as a share of a division: the onsets of tuplets are not exact in binary
 
 
 def beat_strengths(positions: Beats, metre: Metre) -> Strengths:
-    """Weigh places in a measure as music21 weighs them.
+    """Return the metric weight of positions in a measure, as music21 defines it.
 
     Parameters
     ----------
     positions : shape (n,), float64
-        Quarter notes from the start of a full measure; past its end the pattern starts again.
+        Quarter notes from the start of a full measure; the pattern repeats past its end.
     metre : Metre
-        A metre that is not free.
+        Any metre except free metre.
 
     Returns
     -------
     shape (n,), float64
-        1 on the downbeat; 0.5, 0.25, 0.125 on ever finer divisions; 0.0625 between them. In a
+        1 on the downbeat; 0.5, 0.25, 0.125 on finer and finer divisions; 0.0625 between them. In a
         metre written in groups, 0.5 where a group starts, 0.25 on the beats inside the groups.
 
     Examples
@@ -55,14 +56,14 @@ def beat_strengths(positions: Beats, metre: Metre) -> Strengths:
 
 
 def free_metre_strengths(measure_of_note: NDArray[np.intp]) -> Strengths:
-    """Weigh notes without a metre: the first after a bar line is strong, all others are unknown.
+    """Return weights without a metre: 1 for the first note after a bar line, unknown for the rest.
 
-    Free metre has only its bar lines to lean on (common practice, no source).
+    In free metre only the bar lines indicate an accent (common practice, no source).
 
     Parameters
     ----------
     measure_of_note : shape (n,)
-        The place in the list of measures that each note stands in, never falling.
+        The index of each note's measure, ascending.
     """
     strengths = np.full(len(measure_of_note), UNKNOWN)
     strengths[1:][np.diff(measure_of_note) > 0] = WEIGHTS[0]
@@ -86,10 +87,10 @@ def _accent_pattern(metre: Metre) -> tuple[float, Strengths]:
 
 
 def _divisions(metre: Metre) -> Iterator[list[Fraction]]:
-    """Divide a measure three times, each time more finely; lengths in units of the denominator.
+    """Yield three ever finer divisions of a measure; lengths in units of the denominator.
 
-    A metre written in groups is divided into its groups, these into their beats, and the beats
-    in two or three; any other metre into its beats or halves, and every part in two or three.
+    A metre written in groups is divided into its groups, these into beats, and the beats into two
+    or three; any other metre into its beats or halves, then every part into two or three.
     """
     parts = _groups(metre)
     yield parts
@@ -113,7 +114,7 @@ def _groups(metre: Metre) -> list[Fraction]:
 
 
 def _beat_of_group(group: Fraction) -> Fraction:
-    """Return the length of a beat: three units where they come in threes, as in 6/8, else one."""
+    """Return the length of a beat: three units in compound metres such as 6/8, else one."""
     is_compound = group > COMPOUND and group % COMPOUND == 0
     return Fraction(COMPOUND if is_compound else 1)
 

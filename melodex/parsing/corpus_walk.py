@@ -1,4 +1,4 @@
-"""Gather the music files that a user means: files, folders, and what music21 carries."""
+"""Find the music files in the files and folders a user names, and in music21's corpus."""
 
 import importlib.util
 import os
@@ -14,7 +14,7 @@ from melodex.parsing.formats import SUFFIXES, is_music, unknown_suffix
 
 @dataclass(frozen=True, slots=True)
 class MusicFile:
-    """A file to read, with what the catalogue calls it."""
+    """A file to read, and the name that the catalogue shows for it."""
 
     path: Path
     shown_as: str  # the path as the user named it, or "essenFolksong/altdeu10.abc"
@@ -23,18 +23,18 @@ class MusicFile:
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """What a walk through folders found."""
+    """The result of a walk through folders."""
 
     files: tuple[MusicFile, ...]
-    failures: tuple[Failure, ...] = ()  # paths that cannot be walked or read
-    skipped: int = 0  # files inside folders that are not music, by their suffix
+    failures: tuple[Failure, ...] = ()  # paths that cannot be opened or read
+    skipped: int = 0  # number of files inside folders that are not music, judged by suffix
 
 
 def music_files(paths: Iterable[Path]) -> Walk:
-    """List the music files among paths and in the folders among them, at any depth.
+    """List the music files among some paths, and in folders among them, at any depth.
 
-    Folders are walked in the order of their names. Hidden files and folders, and a folder already
-    walked (a link may lead round in a circle), are passed over; each file is listed once.
+    Folders are walked in the order of their names. Hidden files and folders are skipped, and so are
+    folders already walked (links can form a circle); each file is listed once.
 
     Parameters
     ----------
@@ -44,8 +44,8 @@ def music_files(paths: Iterable[Path]) -> Walk:
     Returns
     -------
     Walk
-        A named file of an unknown kind, a path that leads nowhere and a folder that may not be
-        opened are failures; files of other kinds inside folders are only counted.
+        A file that was named but is of an unknown kind, a path that does not exist, and a folder
+        that may not be opened are failures; files of other kinds inside folders are only counted.
     """
     walker = _Walker()
     for path in paths:
@@ -54,18 +54,18 @@ def music_files(paths: Iterable[Path]) -> Walk:
 
 
 def bundled_names() -> list[str]:
-    """Name the collections that music21 carries and melodex can read, in alphabetical order."""
+    """Return the names of the music21 collections that melodex can read, sorted."""
     folders = sorted(path for path in _bundled_root().iterdir() if path.is_dir())
     return [folder.name for folder in folders if any(_readable(folder))]
 
 
 def bundled_files(name: str) -> list[MusicFile]:
-    """List the files of a collection that music21 carries, in order, without loading music21.
+    """List the files of a collection in music21's corpus, sorted, without loading music21.
 
     Raises
     ------
     MelodexError
-        If music21 carries no such collection.
+        If music21 has no collection of that name.
     """
     known = bundled_names()
     if name not in known:
@@ -81,10 +81,10 @@ def bundled_files(name: str) -> list[MusicFile]:
 
 
 def bundled_terms(names: Iterable[str]) -> list[Path]:
-    """Return the files that state the terms of some bundled collections.
+    """Return the files with the licence terms of some bundled collections.
 
-    The first is music21's own, which speaks for all of them ("Some encodings included in the corpus
-    may not be used for commercial uses or have other restrictions"); a collection may add its own.
+    The first is music21's own, which covers all of them ("Some encodings included in the corpus may
+    not be used for commercial uses or have other restrictions"); a collection may add its own.
     """
     root = _bundled_root()
     folders = (root, *(root / name for name in names))
@@ -92,7 +92,7 @@ def bundled_terms(names: Iterable[str]) -> list[Path]:
 
 
 def _bundled_root() -> Path:
-    # Asking for "music21.corpus" would import music21, which takes as long as a whole search.
+    # Looking up "music21.corpus" would import music21, which takes as long as a whole search.
     spec = importlib.util.find_spec("music21")
     if spec is None or not spec.submodule_search_locations:
         raise MelodexError(
@@ -107,7 +107,7 @@ def _readable(folder: Path) -> Iterator[Path]:
 
 
 class _Walker:
-    """What one walk has gathered so far."""
+    """The state of one walk."""
 
     def __init__(self) -> None:
         self.files: list[MusicFile] = []
@@ -116,7 +116,7 @@ class _Walker:
         self._seen: set[str] = set()
 
     def visit(self, path: Path) -> None:
-        """Take a path that the user named."""
+        """Visit a path that the user named."""
         try:
             path.stat()
         except OSError as error:
@@ -130,7 +130,7 @@ class _Walker:
             self._fail(path, unknown_suffix(path.suffix))
 
     def _walk_folder(self, folder: Path) -> None:
-        pending = [folder]  # the next one last; folders may be nested deeper than calls
+        pending = [folder]  # a stack; folders may be nested deeper than Python's call stack allows
         while pending:
             path = pending.pop()
             if path.is_dir():
@@ -141,13 +141,13 @@ class _Walker:
                 self.skipped += 1
 
     def _content_of(self, folder: Path) -> list[Path]:
-        """List a folder that has not been walked yet, in the order of names."""
+        """List a folder that has not been walked yet, sorted by name."""
         if not self._is_new(folder):
             return []
         try:
             paths = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
             for path in paths:
-                path.is_dir()  # a folder that may be listed but not entered is no use
+                path.is_dir()  # raises if the folder may be listed but not entered
         except OSError as error:
             self._fail(folder, explain_os_error(error))
             return []

@@ -1,4 +1,4 @@
-"""A song as it is once what was misread of it has been corrected."""
+"""Apply a user's corrections to a song whose metre, pickup or key was misread."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -15,14 +15,14 @@ from melodex.parsing.measures import ROUNDING, MeasureList, end_of, list_measure
 def corrected_song(song: Song, correction: Correction) -> Song:
     """Return a song with a correction applied.
 
-    Another metre, or another pickup, lays the bar lines anew where they would else not fit: at
-    regular distances after the pickup. Repeats, endings and the order of playing stay. Where most
-    measures have the length of the metre already, only the metre is corrected.
+    A new metre or pickup replaces the bar lines by regular ones after the pickup; repeats, endings
+    and the order of playing stay. If most measures already have the length of the new metre, the
+    bar lines stay and only the metre is replaced.
 
     Raises
     ------
     QueryError
-        If the pickup is not shorter than a measure, or the song has no metre to be shorter than.
+        If the pickup is not shorter than a measure, or the song has no metre.
     """
     if correction.title is not None:
         song = replace(song, title=correction.title)
@@ -71,14 +71,14 @@ def _measures(song: Song, metres: Sequence[MetreChange], pickup: float | None) -
             f"{metres[0].metre}.",
             f"give less than {length:g} quarter notes.",
         )
-    # Endings begin at bar lines, and so do measures that a repeat or double bar cuts.
+    # Keep bar lines where endings begin, or where a repeat or double bar divides a measure.
     stated = {line.onset for line in song.bar_lines}
     lines = sorted({*_regular_bar_lines(pickup, end, metres), *stated})
     return list_measures(_without_doubles(lines, stated), end, metres, seams)
 
 
 def _is_usual_length(song: Song, length: float) -> bool:
-    """Return whether most measures of a song have a length, in quarter notes."""
+    """Return whether most measures of a song have this length in quarter notes."""
     lengths = np.diff([*song.measures.onsets.tolist(), end_of(song)])
     return bool(2 * np.count_nonzero(np.abs(lengths - length) < ROUNDING) > len(lengths))
 
@@ -90,13 +90,13 @@ def _regular_bar_lines(pickup: float, end: float, metres: Sequence[MetreChange])
             place += 1
         yield onset
         length = float(metres[place].metre.measure_length)
-        if length == 0:  # free from here on: no bar line is known
+        if length == 0:  # free metre from here on: no bar line is known
             return
         onset += length
 
 
 def _without_doubles(lines: Sequence[float], stated: set[float]) -> list[float]:
-    """Leave out a regular bar line that is a stated one but for rounding."""
+    """Drop regular bar lines that coincide with a stated one, up to rounding."""
     return [
         line
         for line in lines

@@ -1,4 +1,4 @@
-"""Tables that people write: a CSV with a header, read cell by cell, each line with its number."""
+"""Read tables written by hand: a CSV with a header, each line with its number."""
 
 import csv
 import itertools
@@ -15,21 +15,21 @@ _NEXT_STEP = "correct that and run the same command again; nothing has been chan
 
 
 class TableLine(NamedTuple):
-    """A line with any text; cells that it lacks are empty."""
+    """A line that has any text; missing cells are empty."""
 
-    line: int  # counted from 1; the header's is usually 1
-    cells: dict[str, str]  # by column, the column's name in small letters
+    line: int  # counted from 1; the header is usually line 1
+    cells: dict[str, str]  # by column name, in lower case
 
 
 def read_table(path: Path, *, one_of: Sequence[str]) -> list[TableLine]:
-    """Read a CSV that has at least one of some columns.
+    """Read a CSV that has at least one of the columns in ``one_of``.
 
     Commas, semicolons or tabs may separate the cells; the text may be UTF-8, UTF-16 or Latin-1.
 
     Raises
     ------
     DescriptionError
-        If the file cannot be read or a line is wrong; it names the line.
+        If the file cannot be read, or a line is wrong, which the message names.
     """
     return _table(path, _text_of(path), one_of)
 
@@ -45,16 +45,16 @@ def _table(path: Path, text: str, one_of: Sequence[str]) -> list[TableLine]:
 def read_list_or_table(
     path: Path, *, one_of: Sequence[str], notes: re.Pattern[str]
 ) -> tuple[list[TableLine], list[tuple[int, str]]]:
-    """Read a CSV as ``read_table`` does, or a plain list, whose lines are all of the first column.
+    """Read a CSV as ``read_table`` does, or a plain list of values for its first column.
 
-    Lines that begin as ``notes`` does belong to neither: they come second, with their numbers. It
-    is a list if its first line names none of the columns. In a list, and in a table of one
-    column, a line is one cell, with any commas in it.
+    Lines that match ``notes`` at their beginning are returned separately, with their numbers. A
+    file is a list if its first line names none of the columns. In a list, and in a table of one
+    column, a line is one cell, commas included.
 
     Raises
     ------
     DescriptionError
-        If the file cannot be read or a line is wrong; it names the line.
+        If the file cannot be read, or a line is wrong, which the message names.
     """
     every = list(enumerate(_text_of(path).splitlines(), 1))
     apart = [(number, line.strip()) for number, line in every if notes.match(line)]
@@ -87,12 +87,12 @@ def _unquoted(line: str) -> str:
 
 
 def table_mistake(path: Path, line: int, reason: str) -> DescriptionError:
-    """Make the error for a line; the reason in lower case and without a full stop."""
+    """Return the error for a line; ``reason`` is lower case without a full stop."""
     return DescriptionError(f"{path}, line {line}: {reason}.", _NEXT_STEP)
 
 
 def _cells_of_lines(path: Path, text: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield each line's number and its cells, passing over lines without any text."""
+    """Yield each line's number and its cells, skipping lines without any text."""
     first_line = text.lstrip().partition("\n")[0]
     delimiter = max(_DELIMITERS, key=first_line.count)
     reader = csv.reader(text.splitlines(keepends=True), delimiter=delimiter, strict=True)
@@ -126,10 +126,10 @@ def _check_columns(path: Path, line: int, columns: Sequence[str], one_of: Sequen
 def _named_cells(
     path: Path, line: int, columns: Sequence[str], cells: Sequence[str]
 ) -> dict[str, str]:
-    """Return a line's cells by column; cells that a short line lacks are empty."""
+    """Return a line's cells by column name; cells missing from a short line are empty."""
     named = list(itertools.zip_longest(columns, cells[: len(columns)], fillvalue=""))
     nameless = [cell for column, cell in named if not column] + list(cells[len(columns) :])
     for cell in filter(None, nameless):
         hint = " (a title with commas needs quotes)" if len(cells) > len(columns) else ""
-        raise table_mistake(path, line, f"{cell!r} stands in a column without a name{hint}")
+        raise table_mistake(path, line, f"{cell!r} is in a column without a name{hint}")
     return {column: cell for column, cell in named if column}

@@ -1,11 +1,11 @@
-"""Read a file from a stranger: never more than a bounded size, and never what is no file."""
+"""Read an untrusted file safely: only regular files, and only up to a maximum size."""
 
 from pathlib import Path
 
 from melodex.errors import ScoreParseError
 
-LARGEST_FILE = 64 * 2**20  # bytes; the largest score that music21 carries unpacks to 11 MB
-OPENING = 4096  # bytes that are enough to see what a file holds
+LARGEST_FILE = 64 * 2**20  # bytes; the largest score in music21's corpus unpacks to 11 MB
+OPENING = 4096  # bytes, enough to recognise what a file holds
 
 
 def read_bounded(path: Path, shown: Path) -> bytes:
@@ -16,15 +16,15 @@ def read_bounded(path: Path, shown: Path) -> bytes:
     path : Path
         Where the file is.
     shown : Path
-        What errors call it.
+        The path as errors show it.
 
     Raises
     ------
     ScoreParseError
-        If it is missing, not allowed to be read, no ordinary file, empty, or above 64 MB.
+        If it is missing, unreadable, not a regular file, empty, or above 64 MB.
     """
     try:
-        # A pipe or a device would keep the reader waiting, so nothing but a file is opened.
+        # A pipe or a device could block forever, so only regular files are opened.
         if path.is_dir():
             raise ScoreParseError(shown, reason="it is a folder, not a file")
         if path.exists() and not path.is_file():
@@ -53,7 +53,7 @@ def opening_of(path: Path) -> bytes:
 
 
 def explain_os_error(error: OSError) -> str:
-    """Return in plain words why the system would not open something."""
+    """Return why the system could not open something, in plain words."""
     if isinstance(error, PermissionError):
         return "you have no permission to read it"
     if isinstance(error, FileNotFoundError):
@@ -62,9 +62,9 @@ def explain_os_error(error: OSError) -> str:
 
 
 def decode_text(content: bytes) -> str:
-    """Turn bytes into text: UTF-16 by its mark, else UTF-8, else Latin-1; lines end in a newline.
+    """Decode bytes: UTF-16 if marked, else UTF-8, else Latin-1; lines end with a line feed.
 
-    A character cut in two at the very end does not make UTF-8 into Latin-1.
+    A character truncated at the very end still counts as UTF-8.
     """
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         text = content.decode("utf-16", errors="replace")

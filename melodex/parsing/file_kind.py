@@ -1,4 +1,4 @@
-"""See what a file really holds, whatever it is called."""
+"""Recognise what a file holds by its content, whatever its name."""
 
 import re
 
@@ -33,7 +33,7 @@ _CONTROL_CHARACTERS = re.compile(r"[\x00-\x08\x0e-\x1a\x1c-\x1f]")
 
 
 def looks_like(content: bytes) -> str:
-    """Name what a file holds, judged by how it begins: "ABC", "a zip archive", "plain text"."""
+    """Return what content begins like: "ABC", "a zip archive", "plain text"."""
     for signature, kind in _SIGNATURES:
         if content.startswith(signature):
             return kind
@@ -41,6 +41,6 @@ def looks_like(content: bytes) -> str:
     for mark, kind in _TEXT_MARKS:
         if mark.match(opening):
             return kind
-    if _CONTROL_CHARACTERS.search(opening):  # one of them in a book of tunes costs nobody the book
+    if _CONTROL_CHARACTERS.search(opening):  # after ABC, whose books may contain one
         return BINARY
     return TEXT_TAB if holds_tab(opening) else PLAIN_TEXT

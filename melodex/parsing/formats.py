@@ -1,4 +1,4 @@
-"""Read a music file: choose the reader by suffix, and turn every mishap into a sentence."""
+"""Read a music file: choose the reader by suffix, and turn every problem into a sentence."""
 
 from collections.abc import Callable
 from functools import partial
@@ -22,8 +22,8 @@ from melodex.parsing.score.mxl_archive import scores_in_archive
 from melodex.parsing.score.safe_xml import parse_xml
 from melodex.parsing.tune_by_tune import reason_in
 
-# In the Essen books one line is one phrase. Source: the layout that they came with (from memory);
-# arch shapes counted over these lines agree with those that Huron counted over phrases.
+# In the Essen books one line is one phrase. Source: the layout of their original files (from
+# memory); arch shapes counted over these lines agree with those that Huron counted over phrases.
 ONE_LINE_IS_ONE_PHRASE = frozenset({"essenFolksong"})
 
 _KIND_OF_SUFFIX = {
@@ -39,7 +39,7 @@ _KIND_OF_SUFFIX = {
     ".txt": TEXT_TAB,
 }
 SUFFIXES = frozenset(_KIND_OF_SUFFIX)
-_SAY_LITTLE = frozenset({".tab", ".txt"})  # suffixes of all sorts of text; its content decides
+_AMBIGUOUS = frozenset({".tab", ".txt"})  # suffixes of any kind of text; the content decides
 
 
 def read_file(path: Path, *, collection: str = "", shown_as: str | None = None) -> Reading:
@@ -48,11 +48,11 @@ def read_file(path: Path, *, collection: str = "", shown_as: str | None = None) 
     Parameters
     ----------
     path : Path
-        A file whose suffix is one of ``SUFFIXES``, in capitals or not.
+        A file whose suffix is one of ``SUFFIXES``, in upper or lower case.
     collection : str
         The name of the collection that its songs belong to.
     shown_as : str or None
-        What songs and failures call the file; None: the path as given.
+        The name that songs and failures show for the file; None is the path as given.
 
     Returns
     -------
@@ -66,17 +66,17 @@ def read_file(path: Path, *, collection: str = "", shown_as: str | None = None) 
         return _READERS[kind](content, file, collection)
     except ScoreParseError as error:
         return Reading((), (Failure(file, error.tune, error.line, error.reason),))
-    except MelodexError as error:  # the only tune of a file makes no melody
+    except MelodexError as error:  # the file's only tune is not a valid melody
         return Reading((), (Failure(file, "", None, reason_in(error)),))
 
 
 def _checked_kind(content: bytes, suffix: str, shown: Path) -> str:
-    """Return the kind that a suffix names; refuse content that is clearly something else."""
+    """Return the kind that a suffix stands for; raise if the content is clearly something else."""
     named = _KIND_OF_SUFFIX.get(suffix)
     if named is None:
         raise ScoreParseError(shown, reason=unknown_suffix(suffix))
     found = looks_like(content)
-    if suffix in _SAY_LITTLE and found == ABC:
+    if suffix in _AMBIGUOUS and found == ABC:
         return ABC
     may_be_text = found == PLAIN_TEXT and named not in (MIDI, ZIP)
     if found != named and not may_be_text:
@@ -86,23 +86,23 @@ def _checked_kind(content: bytes, suffix: str, shown: Path) -> str:
 
 
 def is_music(path: Path) -> bool:
-    """Return whether to read a file found in a folder: by its suffix, text by its content.
+    """Return whether a file found in a folder is music: by its suffix, or for text by its content.
 
-    What bears the name of a text but is no file, or cannot be opened, counts as music, so that
-    the reader says what is wrong with it.
+    A text that is not a regular file, or cannot be opened, counts as music, so that the reader
+    reports what is wrong with it.
     """
     suffix = path.suffix.lower()
-    if suffix not in _SAY_LITTLE:
+    if suffix not in _AMBIGUOUS:
         return suffix in SUFFIXES
     try:
-        # A pipe would keep us waiting, so nothing but a file is opened.
+        # A pipe could block forever, so only regular files are opened.
         return not path.is_file() or looks_like(opening_of(path)) in (ABC, TEXT_TAB)
     except OSError:
         return True
 
 
 def unknown_suffix(suffix: str) -> str:
-    """Return why files of a suffix cannot be read, naming the suffixes that can."""
+    """Return why files with a suffix cannot be read, listing the suffixes that can."""
     known = ", ".join(sorted(SUFFIXES))
     return f"files with the suffix {suffix!r} cannot be read, only {known}"
 
@@ -114,13 +114,13 @@ def _read_abc(content: bytes, file: str, collection: str) -> Reading:
 
 
 def _read_text_tab(content: bytes, file: str, collection: str) -> Reading:
-    from melodex.parsing.tab.text_tab import read_text_tab  # few catalogues hold any
+    from melodex.parsing.tab.text_tab import read_text_tab  # loaded late: few catalogues hold any
 
     return read_text_tab(decode_text(content), file, collection)
 
 
-# music21 and mido, which some of the readers below use, take longer to load than most files take to
-# read, so each reader is imported when the first such file comes.
+# Each reader is imported when its first file comes: music21 and mido, which some of them use, take
+# longer to load than most files take to read.
 
 
 def _read_xml(content: bytes, file: str, collection: str) -> Reading:

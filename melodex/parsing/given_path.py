@@ -1,4 +1,4 @@
-"""Paths as Python programs give them."""
+"""Convert the paths that Python callers pass."""
 
 import os
 from pathlib import Path
@@ -11,12 +11,12 @@ FilePath: TypeAlias = str | os.PathLike[str]
 
 
 def path_of(given: FilePath) -> Path:
-    """Return a path as a Path, ``~`` expanded.
+    """Return a ``Path`` with ``~`` expanded.
 
     Raises
     ------
     QueryError
-        If it is no path.
+        If ``given`` is not a path.
     """
     try:
         path = Path(given)
@@ -28,5 +28,5 @@ def path_of(given: FilePath) -> Path:
         raise QueryError(f"{shown(str(given))} is not a path.", "name a file or folder.")
     try:
         return path.expanduser()
-    except RuntimeError:  # a user unknown to this machine: it may be a file's own name
+    except RuntimeError:  # ~name without such a user may be a file's own name
         return path

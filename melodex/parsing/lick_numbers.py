@@ -1,4 +1,4 @@
-"""Licks as plain numbers: pitches, onsets and durations."""
+"""Build licks from numbers: pitches, onsets and durations."""
 
 from numbers import Real
 from typing import Any, cast
@@ -28,7 +28,7 @@ def lick_from_notes(
     position: float = 0.0,
     came_from: str = "notes",
 ) -> Lick:
-    """Build a lick from plain numbers: lists, arrays or columns of a table, one value a note.
+    """Build a lick from numbers: lists, arrays or columns of a table, one value for each note.
 
     Parameters
     ----------
@@ -43,7 +43,7 @@ def lick_from_notes(
     position : float
         Quarter notes from the bar line to the first note; below 0 in a pickup.
     came_from : str
-        What results call the lick.
+        The name that results show for the lick.
 
     Returns
     -------
@@ -53,8 +53,8 @@ def lick_from_notes(
     Raises
     ------
     QueryError
-        If there are fewer than two notes, the lengths differ, a value is no number or out of
-        range, the onsets do not ascend, or the metre cannot be read; it names the note.
+        If there are fewer than two notes, the lengths differ, a value is not a number or out of
+        range, the onsets do not ascend, or the metre cannot be read. The message names the note.
 
     Examples
     --------
@@ -106,7 +106,7 @@ def _note_numbers(pitches: ArrayLike) -> Pitches:
 def _times(given: ArrayLike, what: str) -> Beats:
     values = _values(given, what)
     for note, value in enumerate(values, start=1):
-        if not (_is_number(value) and abs(value) <= LATEST_ONSET):  # not a number fails as well
+        if not (_is_number(value) and abs(value) <= LATEST_ONSET):  # NaN fails too
             whose = "The" if what == "position" else f"Note {note} of the"
             raise QueryError(
                 f"{whose} {what} is {shown(value)}, which is not a number of quarter notes.",
@@ -116,12 +116,12 @@ def _times(given: ArrayLike, what: str) -> Beats:
 
 
 def _values(given: ArrayLike, what: str) -> list[Any]:
-    """Return values one by one, as they were given: True would pass for 1 in an array of numbers.
+    """Return values as a list of the original objects, so that True is not mistaken for 1.
 
     Raises
     ------
     QueryError
-        If they are not one list.
+        If they are not a flat list.
     """
     values = np.array(given, dtype=object)
     if values.ndim != 1:
@@ -138,7 +138,7 @@ def _check_notes(pitches: Pitches, onsets: Beats, durations: Beats) -> None:
         raise QueryError(
             f"{len(pitches)} pitches, {len(onsets)} onsets and {len(durations)} durations "
             "do not make notes.",
-            "give each note one of each.",
+            "give the same number of each.",
         )
     for note in np.flatnonzero(durations <= 0)[:1].tolist():
         raise QueryError(

@@ -1,4 +1,4 @@
-"""Licks typed as tab: strings and frets, how each is reached, what sounds together."""
+"""Parse licks typed as tab: strings, frets, left-hand techniques and chords."""
 
 import re
 from dataclasses import replace
@@ -18,15 +18,19 @@ from melodex.parsing.lick_text import (
     words_of,
 )
 
-# The letter before a fret, and how the fret is reached. Common practice, no source.
+# The letter before a fret, and the technique that it stands for. Common practice, no source.
 LEFT_HANDS = {"h": "hammer-on", "p": "pull-off", "s": "slide", "c": "choke"}
 TOGETHER = "+"
 _NOTE = re.compile(rf"([1-5]):([{''.join(LEFT_HANDS)}]?)([0-9]{{1,2}})([TIM]?)")
-_BEGINS_ON_ITS_STRING = {"hammer-on": 1, "pull-off": -1, "slide": 0}  # 1: from below, -1: above
+_BEGINS_ON_ITS_STRING = {
+    "hammer-on": 1,
+    "pull-off": -1,
+    "slide": 0,
+}  # 1: from below, -1: from above
 
 
 class _Played(NamedTuple):
-    """A note as a word gives it."""
+    """A note as typed in a word."""
 
     string: int
     fret: int
@@ -36,27 +40,27 @@ class _Played(NamedTuple):
 
 
 def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
-    """Read a lick as strings and frets.
+    """Parse a lick given as strings and frets.
 
-    Searches compare what sounds: the same notes on other strings are the same lick. ``place_lick``
-    keeps how it is played.
+    Searches compare pitches: the same notes on other strings are the same lick. ``place_lick``
+    keeps the fingering.
 
     Parameters
     ----------
     text : str
         Strings and frets, "4:0 3:0:q 2:1", values as in ``lick_from_names``. A letter before the
-        fret shows how it is reached on its string: h hammer-on, p pull-off, s slide; c is a choke.
-        T, I or M behind the fret is the finger that strikes it. ``+`` joins what sounds together:
-        "3:2 3:h3 5:0T+1:0M:q".
+        fret is a left-hand technique: h hammer-on, p pull-off, s slide, c choke. T, I or M after
+        the fret is the finger that strikes it. ``+`` joins notes that sound together: "3:2 3:h3
+        5:0T+1:0M:q".
     tuning : str
-        The name of a tuning or its five notes, "double C" or "gCGCD". On the short string frets
-        are numbered as the neck is: 5:7 is two half-steps above open.
+        The name of a tuning or its five notes, "double C" or "gCGCD". Frets of the short string are
+        counted from the nut of the long strings: 5:7 is two half-steps above open.
 
     Raises
     ------
     QueryError
         If a string, fret, value or tuning cannot be understood, the neck has no such fret, or a
-        hammer-on, pull-off or slide has no note to begin on.
+        hammer-on, pull-off or slide has no note to start from.
 
     Examples
     --------
@@ -93,7 +97,7 @@ def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
 
 
 def _without_value(word: str) -> tuple[str, str | None]:
-    """Split a word into its notes and its value; None where it has none."""
+    """Split a word into its notes and its value; the value is None if it has none."""
     *before, last = word.split(TOGETHER)
     string, colon, rest = last.partition(":")
     fret, value_colon, value = rest.partition(":")
@@ -121,7 +125,7 @@ def _played(name: str, word: str, tuning: BanjoTuning) -> _Played:
 
 
 def _check_together(played: list[_Played], fret_on: dict[int, int]) -> None:
-    """Raise where a string would sound twice at once, or nothing is there to slur from."""
+    """Raise if a string would sound twice at once, or a slur has no note to start from."""
     strings = [note.string for note in played]
     for string in strings:
         if strings.count(string) > 1:

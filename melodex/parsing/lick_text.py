@@ -1,4 +1,4 @@
-"""Licks typed as text: note names or scale degrees, with optional note values."""
+"""Parse licks typed as note names or scale degrees, with optional note values."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -12,28 +12,28 @@ from melodex.parsing.lick_numbers import lick_from_notes
 
 # Quarter notes of each note value. Common practice, no source.
 NOTE_VALUES = {"w": 4.0, "h": 2.0, "q": 1.0, "e": 0.5, "s": 0.25, "t": 0.125}
-FIRST_VALUE = NOTE_VALUES["e"]  # of a lick that begins without one
+FIRST_VALUE = NOTE_VALUES["e"]  # of the first note, if none is given
 LONGEST_VALUE = 64.0  # quarter notes
-TONIC_OF_DEGREES = 55  # g3, the open third string: degree 1
+TONIC_OF_DEGREES = 55  # degree 1: g3, the open third string
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTALS = {"#": 1, "♯": 1, "b": -1, "♭": -1}
 _NOTE = re.compile(r"([A-Ga-g])([#b♯♭]*)(-?[0-9]{1,2})")
 _DEGREE = re.compile(r"([#b♯♭]?)(1[0-5]|[1-9])([,']*)")
 _VALUE = re.compile(r"([whqest])(\.{0,3})")
-# Whole, decimal or a fraction; no exponents, which a few characters make as large as memory.
+# Integers, decimals or fractions; no exponents, which could make numbers of any size.
 _QUARTER_NOTES = re.compile(r"[0-9]{1,6}(?:/[0-9]{1,6}|\.[0-9]{0,6})?|\.[0-9]{1,6}")
-_LONGEST_SHOWN = 20  # characters of a word in an error
+_LONGEST_SHOWN = 20  # characters of a word quoted in an error
 
 
 def lick_from_names(text: str) -> Lick:
-    """Read a lick as note names.
+    """Parse a lick given as note names.
 
     Parameters
     ----------
     text : str
         Notes with their octaves, C4 is middle C: "D4 E4:q G4:h.". A note value follows a colon: w h
-        q e s t for whole to thirty-second, with dots, or a number of quarter notes ("1/3"). Without
-        one a note is as long as the note before it; the first is an eighth.
+        q e s t for whole to thirty-second, with dots, or a number of quarter notes ("1/3"). A note
+        without one is as long as the note before it; the first is an eighth.
 
     Raises
     ------
@@ -49,15 +49,15 @@ def lick_from_names(text: str) -> Lick:
 
 
 def lick_from_degrees(text: str, mode: str = "major") -> Lick:
-    """Read a lick as scale degrees.
+    """Parse a lick given as scale degrees.
 
     Parameters
     ----------
     text : str
-        "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``. 1 to 7 lie within one octave; ``'``
-        raises and ``,`` lowers by an octave, and 8 to 15 go on upwards. A plain degree is the
-        mode's own; a sharp or flat that the mode already has is not applied twice, so that b3 is
-        the minor third in major and in minor.
+        "5, 6, 1 2 b3 5 8", values as in ``lick_from_names``. 1 to 7 are within one octave; ``'``
+        raises and ``,`` lowers by an octave, and 8 to 15 are the octave above. A plain degree is
+        the mode's own; a sharp or flat that the mode already has is not applied twice, so that b3
+        is the minor third in major and in minor.
     mode : str
         "major", "minor", "dorian", "mixolydian" or another.
 
@@ -91,12 +91,12 @@ def _lick_of_words(text: str, pitch_of: Callable[[str], int]) -> Lick:
 
 
 def words_of(text: str) -> list[str]:
-    """Return the words of a lick, bar lines left out."""
+    """Return the words of a lick, without bar lines."""
     return text.replace("|", " ").split()
 
 
 def onsets_of(durations: Sequence[float]) -> list[float]:
-    """Return where notes begin that follow one another, in quarter notes."""
+    """Return the onsets of consecutive notes, in quarter notes."""
     return [0.0, *accumulate(durations[:-1])] if durations else []
 
 
@@ -131,12 +131,12 @@ def _pitch_of_degree(word: str, mode: str) -> int:
 
 
 def within_midi(pitch: int, word: str) -> int:
-    """Return a pitch that MIDI has.
+    """Return a pitch if it is a MIDI note number.
 
     Raises
     ------
     QueryError
-        If it has none such; the message names the word.
+        If it is out of range; the message names the word.
     """
     if not LOWEST_MIDI_NOTE <= pitch <= HIGHEST_MIDI_NOTE:
         raise QueryError(
@@ -147,12 +147,12 @@ def within_midi(pitch: int, word: str) -> int:
 
 
 def quarter_notes(text: str, word: str) -> float:
-    """Return the quarter notes of a note value, "h." or "1/3".
+    """Parse a note value, "h." or "1/3"; return quarter notes.
 
     Raises
     ------
     QueryError
-        If the text is no note value; the message names the word it stands in.
+        If the text is not a note value; the message names the word that contains it.
     """
     letters = _VALUE.fullmatch(text)
     if letters is not None:
@@ -171,5 +171,5 @@ def quarter_notes(text: str, word: str) -> float:
 
 
 def word_shown(word: str) -> str:
-    """Return a word for a message; of a long one the beginning."""
+    """Return a word as quoted in a message; a long word is truncated."""
     return word if len(word) <= _LONGEST_SHOWN else f"{word[:_LONGEST_SHOWN]}…"

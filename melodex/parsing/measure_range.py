@@ -1,4 +1,4 @@
-"""Measures of a song as people name them: one, or the first and the last."""
+"""Parse measures of a song: one, or the first and the last."""
 
 import re
 from collections.abc import Sequence
@@ -10,18 +10,18 @@ from melodex.errors import QueryError, shown
 MeasureRange: TypeAlias = str | int | Sequence[int]
 """A measure, ``5`` or "5", or the first and the last, ``(5, 8)`` or "5-8"; a pickup is 0."""
 
-LAST_MEASURE = 999_999  # no song is longer, and no array's numbers are smaller
+LAST_MEASURE = 999_999  # longer than any song, and within the range of every array
 _TEXT = re.compile(r"([0-9]{1,6})(?:\s*-\s*([0-9]{1,6}))?")
 _ENDS = 2
 
 
 def measure_range(given: object) -> tuple[int, int]:
-    """Return the first and the last measure that a text, a number or a pair means.
+    """Return the first and the last measure given by a text, a number or a pair.
 
     Raises
     ------
     QueryError
-        If it is none of these, or runs backwards.
+        If it is none of these, or the last comes before the first.
 
     Examples
     --------

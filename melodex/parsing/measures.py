@@ -1,4 +1,4 @@
-"""Measures: the number that each stretch between bar lines bears, and how strong its places are."""
+"""Number the measures between bar lines, and weigh the positions in them."""
 
 from bisect import bisect_right
 from collections.abc import Container, Iterable, Sequence
@@ -19,24 +19,24 @@ ROUNDING = 1e-6  # quarter notes: sums of tuplets are not exact in binary
 
 @dataclass(frozen=True, slots=True)
 class MeasureList:
-    """The stretches between bar lines, in order; the four lists are equally long."""
+    """The stretches between bar lines, in order; the four lists have equal lengths."""
 
     onsets: list[float]  # quarter notes from the start of the music
-    numbers: list[int]  # as written; a pickup is 0; the two parts of one measure share a number
-    positions: list[float]  # where in its full measure each begins, in quarter notes
+    numbers: list[int]  # as written; a pickup is 0; two parts of one measure share a number
+    positions: list[float]  # where each begins within its full measure, in quarter notes
     metres: list[Metre]
     end: float  # length of the music
 
     def grid(self) -> MeasureGrid:
-        """Return onsets and numbers as a song keeps them."""
+        """Return onsets and numbers in the form that a song stores."""
         return MeasureGrid(np.array(self.onsets), np.array(self.numbers, dtype=np.int32))
 
     def measure_of(self, onsets: Beats) -> NDArray[np.intp]:
-        """Find the place in this list, from 0, of each note; shape like ``onsets``."""
+        """Return the index of each note's measure in this list; shape like ``onsets``."""
         return np.searchsorted(np.array(self.onsets) - ROUNDING, onsets, side="right") - 1
 
     def strengths(self, onsets: Beats, measure_of: NDArray[np.intp]) -> Strengths:
-        """Weigh the places at which notes begin; shape like ``onsets``."""
+        """Return the metric weight of each note; shape like ``onsets``."""
         begins = np.array(self.positions) - np.array(self.onsets)
         positions = onsets + begins[measure_of]
         strengths = np.empty(len(onsets))
@@ -59,24 +59,24 @@ def list_measures(
     metres: Sequence[MetreChange],
     seams: Container[float] = (),
 ) -> MeasureList:
-    """Return the measures with the numbers that a reader of the page counts.
+    """List the measures, numbered as a musician counts them on the page.
 
     A first measure shorter than its metre is the pickup, number 0. Two short measures on either
-    side of a seam that together fit into one are the parts of one and share its number. A short
-    measure after a seam fills the end of its full measure, any other short measure the beginning
+    side of a seam that together are no longer than one are parts of it and share its number. A
+    short measure after a seam is the end of a full measure, any other short measure the beginning
     (common practice, no source).
 
     Parameters
     ----------
     bar_lines : float
-        Onsets of all bar lines in quarter notes, never falling; those at the start and at the end
-        of the music may be among them.
+        Onsets of all bar lines in quarter notes, ascending; may include the start and the end of
+        the music.
     end : float
         Length of the music.
     metres : MetreChange
-        The first holds from the start on. A measure keeps the metre that it begins in.
+        The first applies from the start. A measure keeps the metre that it begins in.
     seams : float
-        Onsets of those bar lines that are double or repeat, save those that begin an ending.
+        Onsets of double and repeat bar lines, except those that begin an ending.
     """
     onsets = [0.0]
     for onset in bar_lines:
@@ -97,7 +97,7 @@ class _Stretch(NamedTuple):
     """The music between two bar lines."""
 
     length: float
-    room: float  # what is missing to a full measure; below 0 without a metre
+    room: float  # missing from a full measure; below 0 without a metre
     metre: Metre
     after_seam: bool
 
@@ -133,7 +133,10 @@ def _make_one_measure(first: _Stretch, second: _Stretch) -> bool:
 
 
 def _positions(stretches: list[_Stretch], joined: list[bool]) -> list[float]:
-    """Place short stretches at the end of their full measure where they lead into the next."""
+    """Return where each stretch begins within its full measure.
+
+    Short stretches that lead into the next one are at the end of their measure.
+    """
     last = len(stretches) - 1
     positions: list[float] = []
     for place, stretch in enumerate(stretches):
@@ -154,7 +157,7 @@ def _without_rounding(length: float) -> float:
 
 
 def measures_of(song: Song) -> MeasureList:
-    """List a song's measures as its reader listed them."""
+    """Return a song's measures as its reader listed them."""
     metres = [MetreChange(0.0, song.metre), *song.metre_changes]
     return list_measures(song.measures.onsets.tolist(), end_of(song), metres, seams_of(song))
 

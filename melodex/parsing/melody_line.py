@@ -1,4 +1,4 @@
-"""The melody of a song, from the notes of one voice as its source writes them."""
+"""Build the melody of a song from the notes of one voice as written."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -18,7 +18,7 @@ NONE_ATTACHED = AttachedNotes.none()
 class AttachedNote(NamedTuple):
     """A chord tone or a grace note."""
 
-    note: int  # the written note that it belongs to, counted from 0
+    note: int  # index of the written note that it belongs to
     pitch: int
     string: int = UNKNOWN_STRING
     fret: int = UNKNOWN_FRET
@@ -26,37 +26,37 @@ class AttachedNote(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class WrittenVoice:
-    """The notes of one voice in order of time, before ties are joined.
+    """The notes of one voice, sorted by time, before ties are joined.
 
-    A reader appends to the lists as it reads; the first four stay equally long. ``strings`` and
-    ``frets`` are empty where the source gives none.
+    A reader appends to the lists as it reads; the first four always have equal lengths. ``strings``
+    and ``frets`` are empty if the source gives none.
     """
 
     onsets: list[float] = field(default_factory=list[float])  # quarter notes from the start
     durations: list[float] = field(default_factory=list[float])  # quarter notes
-    pitches: list[int] = field(default_factory=list[int])  # the highest that sounds
+    pitches: list[int] = field(default_factory=list[int])  # the highest note that sounds
     ties: list[bool] = field(default_factory=list[bool])  # whether each is tied to the next
     strings: list[int] = field(default_factory=list[int])
     frets: list[int] = field(default_factory=list[int])
     chord_tones: list[AttachedNote] = field(default_factory=list[AttachedNote])
     grace_notes: list[AttachedNote] = field(default_factory=list[AttachedNote])
-    phrase_ends: list[int] = field(default_factory=list[int])  # the written notes that end a phrase
+    phrase_ends: list[int] = field(default_factory=list[int])  # indices of written notes
 
 
 class MelodyLine(NamedTuple):
-    """A melody, and the place in it of each written note."""
+    """A melody, and the melody note of each written note."""
 
     melody: Melody
     note_of_written: NoteNumbers  # shape (n_written_notes,)
 
 
 def melody_line(voice: WrittenVoice, measures: MeasureList) -> MelodyLine:
-    """Join tied notes and give each note its measure and its beat strength.
+    """Join tied notes, and give each note its measure and its metric weight.
 
     Raises
     ------
     MelodyError
-        If the notes do not make one line (see ``Melody``).
+        If the notes overlap or are otherwise not one line (see ``Melody``).
     """
     heads, note_of_written = _join_ties(voice)
     onsets = np.array(voice.onsets, dtype=np.float64)[heads]
@@ -80,7 +80,7 @@ def melody_line(voice: WrittenVoice, measures: MeasureList) -> MelodyLine:
 
 
 def _join_ties(voice: WrittenVoice) -> tuple[NDArray[np.intp], NoteNumbers]:
-    """Return the written notes that are struck, and the struck note of every written one."""
+    """Return the indices of notes that are struck, and the struck note of every written note."""
     if True not in voice.ties:
         every_note = np.arange(len(voice.pitches))
         return every_note, every_note.astype(np.int32)
@@ -103,7 +103,7 @@ def _given(values: Sequence[int], length: int, unknown: int) -> NDArray[np.int8]
 def _attached(
     attached: Sequence[AttachedNote], note_of_written: NoteNumbers, *, once: bool = False
 ) -> AttachedNotes:
-    """Move notes to the melody note they belong to; ``once``: a tied chord tone is one tone."""
+    """Attach notes to melody notes; with ``once`` a tied chord tone counts as one tone."""
     if not attached:
         return NONE_ATTACHED
     moved = [each._replace(note=int(note_of_written[each.note])) for each in attached]

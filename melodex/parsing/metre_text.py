@@ -1,4 +1,4 @@
-"""Metres written as ratios."""
+"""Parse metres written as ratios."""
 
 import re
 
@@ -6,11 +6,11 @@ from melodex.model.metre import Metre
 
 _RATIO = re.compile(r"(\d+(?:\+\d+)*)/(\d+)(?:\+|$)")
 _LONGEST_TEXT = 60
-_MOST_BEATS, _FINEST_UNIT = 99, 128  # beyond these no music goes; common practice, no source
+_MOST_BEATS, _FINEST_UNIT = 99, 128  # no music exceeds these; common practice, no source
 
 
 def metre_from_ratios(text: str) -> Metre | None:
-    """Return the metre of "6/8", "3+2/8" or "2/4+3/8"; None if music has no such metre.
+    """Parse "6/8", "3+2/8" or "2/4+3/8"; None if music has no such metre.
 
     Groups are counted in the finest unit: 2/4+3/8 is 7/8 in groups of 4 and 3.
     """

@@ -1,4 +1,4 @@
-"""Which part of a score carries the tune."""
+"""Choose which part of a score is the melody."""
 
 import re
 from collections.abc import Sequence
@@ -7,7 +7,7 @@ from typing import Protocol, TypeVar
 
 from melodex.parsing.written_score import WrittenPart, WrittenScore
 
-# Common practice, no source: how a part that carries the tune is called.
+# Names of parts that carry the tune. Common practice, no source.
 _MELODY_NAME = re.compile(
     r"\b(melod(y|ie|ia)|tune|lead|vocals?|vocalist|voice|song|banjo|fiddle)\b", re.IGNORECASE
 )
@@ -15,16 +15,16 @@ _KIND_OF_STAFF = re.compile(
     r"\b(tab|tablature|notation|standard|staff|stave)\b|[\W\d_]", re.IGNORECASE
 )
 
-_LONGEST_NAME = 60  # characters of a name that a remark shows
+_LONGEST_NAME = 60  # characters of a name shown in a remark
 FIRST_VOICE = "Where several voices share its staff, only the first is read."
 
 
 class NamedPart(Protocol):
-    """A part of which name and kind are known."""
+    """A part with a name and a kind."""
 
     @property
     def name(self) -> str:
-        """What the score calls it."""
+        """Its name in the score."""
         ...
 
     @property
@@ -42,12 +42,12 @@ def is_named_for_the_tune(name: str) -> bool:
 
 
 def melody_part(parts: Sequence[_Part]) -> _Part:
-    """Choose the part to read: a tab staff, else a part named for the tune, else the first.
+    """Return the part to read: a tab staff, else a part named for the tune, else the first.
 
     Parameters
     ----------
     parts : sequence, at least one
-        Parts with notes, from the highest in the score to the lowest.
+        Parts with notes, from top to bottom of the score.
     """
     return min(parts, key=lambda part: (not part.is_tab, not is_named_for_the_tune(part.name)))
 
@@ -58,16 +58,16 @@ def choice_remarks(kind: str, names: Sequence[str], chosen: int) -> list[str]:
     Parameters
     ----------
     kind : str
-        What they are: "part", "staff", "track", "voice".
+        The word for them: "part", "staff", "track", "voice".
     names : sequence of str
-        What the file calls each of them, in its order; empty where it has no name.
+        Their names in the file, in order; empty if unnamed.
     chosen : int
-        The place of the one that was read, from 0.
+        The index of the one that was read.
 
     Returns
     -------
     list of str
-        One sentence, or nothing where there is only one.
+        One sentence, or none if there is only one.
 
     Examples
     --------
@@ -84,7 +84,7 @@ def choice_remarks(kind: str, names: Sequence[str], chosen: int) -> list[str]:
 
 
 def with_facts_of_others(score: WrittenScore, parts: Sequence[WrittenPart]) -> WrittenScore:
-    """Take chord symbols and tempo from the first other part that has them."""
+    """Add chord symbols and tempo from the first other part that has them."""
     scores = [score, *(part.score for part in parts)]
     return replace(
         score,
@@ -94,7 +94,7 @@ def with_facts_of_others(score: WrittenScore, parts: Sequence[WrittenPart]) -> W
 
 
 def notation_beside(tab: WrittenPart, parts: Sequence[WrittenPart]) -> WrittenPart | None:
-    """Find the same music in notation: another staff of the tab's part, or a part named alike."""
+    """Return the same music in notation: another staff of the tab's part, or a part named alike."""
     others = [part for part in parts if not part.has_tab_clef]
     same_part = (part for part in others if part_id(part) == part_id(tab))
     same_name = (part for part in others if instrument_of(part) == instrument_of(tab))
@@ -102,10 +102,10 @@ def notation_beside(tab: WrittenPart, parts: Sequence[WrittenPart]) -> WrittenPa
 
 
 def part_id(part: WrittenPart) -> str:
-    """Return the id that a staff shares with the other staves of its part."""
+    """Return the id that all staves of a part share."""
     return part.staff.partition("-Staff")[0]
 
 
 def instrument_of(part: NamedPart) -> str:
-    """Return a part's name without what distinguishes its staves."""
+    """Return a part's name without the words that distinguish its staves."""
     return _KIND_OF_STAFF.sub("", part.name).lower()

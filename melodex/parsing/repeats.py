@@ -1,4 +1,4 @@
-"""Repeat marks and endings: the stretches of the written music in the order they are played."""
+"""Derive the order of playing from repeat marks and endings."""
 
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
@@ -8,20 +8,20 @@ MOST_SECTIONS = 512
 
 
 class RepeatMark(NamedTuple):
-    """What a bar line says about repeats; several may stand at one onset."""
+    """The repeats that a bar line indicates; several marks may share an onset."""
 
     onset: float  # quarter notes from the start of the music
-    times: int = 0  # how often the section that ends here is played in all; 0: none ends here
+    times: int = 0  # how often the section ending here is played in total; 0: none ends here
     starts: bool = False  # a repeated section starts here
     divides: bool = False  # a double or final bar line
     passes: tuple[int, ...] = ()  # the passes for which the ending that begins here is played
-    start_times: int = 0  # how often the section that starts here is played, if the start says so
+    start_times: int = 0  # how often the section starting here is played, if stated at its start
 
 
 class PlayedSections(NamedTuple):
     """The order of playing."""
 
-    sections: list[tuple[float, float]]  # from, to: quarter notes from the start of the music
+    sections: list[tuple[float, float]]  # (from, to): quarter notes from the start of the music
     shortened: bool  # whether repeats were left out because there are too many
 
 
@@ -29,14 +29,14 @@ class _Ending(NamedTuple):
     start: float
     end: float
     passes: tuple[int, ...]
-    repeats: bool  # whether it closes with a repeat end
+    repeats: bool  # whether it ends with a repeat sign
 
 
 class _Section(NamedTuple):
     """A stretch that is played ``times`` times, with different endings if there are any."""
 
     start: float
-    end: float  # of all it holds
+    end: float  # the end, including all endings
     times: int
     endings: tuple[_Ending, ...] = ()
 
@@ -47,16 +47,16 @@ def played_sections(
     """Follow repeats and endings through the music.
 
     A repeat end without a start goes back to the latest double bar or repeat end, else to the
-    beginning. Stretches played on without a jump are joined.
+    beginning. Stretches played without a jump between them are joined.
 
     Parameters
     ----------
     marks : RepeatMark
         In any order, from ``start`` to ``end``.
     end : float
-        Where the written music ends, in quarter notes.
+        The end of the written music, in quarter notes.
     start : float
-        Where it begins, before ``end``.
+        Its start, before ``end``.
 
     Returns
     -------
@@ -74,7 +74,7 @@ def played_sections(
 
 
 def join_sections(stretches: Iterable[tuple[float, float]]) -> PlayedSections:
-    """Join stretches that follow each other without a jump; keep the first ``MOST_SECTIONS``."""
+    """Join stretches without a jump between them; keep the first ``MOST_SECTIONS``."""
     played: list[tuple[float, float]] = []
     for start, stop in stretches:
         if played and played[-1][1] == start:
@@ -106,7 +106,7 @@ def _both(mark: RepeatMark, other: RepeatMark) -> RepeatMark:
 
 
 def _sections_as_written(marks: list[RepeatMark], start: float, end: float) -> Iterator[_Section]:
-    """Part the music where a repeat starts or ends, each section with its endings."""
+    """Divide the music where repeats start or end; yield each section with its endings."""
     marked_start, start_times = False, 0
     endings: list[_Ending] = []
     open_ending: RepeatMark | None = None
@@ -124,7 +124,7 @@ def _sections_as_written(marks: list[RepeatMark], start: float, end: float) -> I
             open_ending = mark
             continue
         elif mark.divides and marked_start and not mark.times and mark.onset < end:
-            continue  # a double bar inside a repeat that has its start marked
+            continue  # a double bar inside a repeat whose start is marked
         else:
             times = max(mark.times, start_times) if mark.times else 1
             yield _Section(start, mark.onset, times)
@@ -135,12 +135,12 @@ def _sections_as_written(marks: list[RepeatMark], start: float, end: float) -> I
 def _section_with_endings(start: float, endings: list[_Ending]) -> _Section:
     times = max(number for ending in endings for number in ending.passes)
     if any(ending.repeats for ending in endings):
-        times = max(times, 2)  # a first ending alone: the second time it is left out
+        times = max(times, 2)  # only a first ending: it is skipped the second time
     return _Section(start, endings[-1].end, times, tuple(endings))
 
 
 def _stretches(section: _Section) -> Iterator[tuple[float, float]]:
-    """List what is played of a section, pass by pass, without empty stretches."""
+    """Yield the stretches played of a section, pass by pass, without empty ones."""
     body_end = section.endings[0].start if section.endings else section.end
     for number in range(1, min(section.times, MOST_PASSES) + 1):
         if body_end > section.start:

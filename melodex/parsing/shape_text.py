@@ -1,11 +1,11 @@
-"""Read how a melody moves from words: "step up, leap up, same, step down"."""
+"""Parse a melodic shape written in words: "step up, leap up, same, step down"."""
 
 import re
 
 from melodex.errors import QueryError
 from melodex.model.shape import Move, Shape
 
-MOST_MOVES = 64  # more than anybody remembers of a lick
+MOST_MOVES = 64  # more than anyone remembers of a lick
 _MOVE = re.compile(r"(?:(?:(step|leap) )?(up|down)|same)(?: (long|short))?")
 _DIRECTIONS = {"up": 1, "down": -1, None: 0}
 _NEXT = (
@@ -15,19 +15,19 @@ _NEXT = (
 
 
 def shape_from_text(text: str) -> Shape:
-    """Read a shape from words.
+    """Parse a shape written in words.
 
     Parameters
     ----------
     text : str
-        Moves between commas, each ``same``, ``up`` or ``down``, the last two after ``step`` or
-        ``leap`` where that is known. ``long`` or ``short`` may follow: the note reached is longer
-        or shorter than the one left.
+        Moves separated by commas, each ``same``, ``up`` or ``down``; the last two may follow
+        ``step`` or ``leap``. ``long`` or ``short`` may come after them: the note reached is longer
+        or shorter than the one before.
 
     Raises
     ------
     QueryError
-        If a move is none of these, or there are none, or more than ``MOST_MOVES``.
+        If a move is none of these, or there are no moves or more than ``MOST_MOVES``.
 
     Examples
     --------
@@ -37,7 +37,7 @@ def shape_from_text(text: str) -> Shape:
     words = [" ".join(part.lower().split()) for part in text.split(",")]
     if len(words) > MOST_MOVES:
         raise QueryError(
-            f"The shape has {len(words)} moves, and {MOST_MOVES} are the most.",
+            f"The shape has {len(words)} moves, but at most {MOST_MOVES} are allowed.",
             "search for a part of it.",
         )
     return Shape(tuple(_move(number, word) for number, word in enumerate(words, start=1)))

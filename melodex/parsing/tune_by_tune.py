@@ -1,4 +1,4 @@
-"""Read the tunes of a file one by one, so that a fault in one costs that one."""
+"""Read the tunes of a file one by one, so that an error in one does not affect the others."""
 
 from collections.abc import Callable, Iterable
 
@@ -13,12 +13,12 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
     Parameters
     ----------
     tunes : iterable of (Source, callable)
-        Where each tune stands, and what makes a song of it.
+        The source of each tune, and a function that reads it.
 
     Raises
     ------
     MemoryError
-        If there is too little memory: the process that reads has come to its limit.
+        If the reading process has reached its memory limit.
     """
     songs: list[Song] = []
     failures: list[Failure] = []
@@ -31,7 +31,7 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
             failures.append(_failure(source, reason_in(error)))
         except MemoryError:
             raise
-        except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other tunes
+        except Exception as error:  # noqa: BLE001 - a bug in a reader must not affect other tunes
             failures.append(
                 _failure(source, f"its reader failed ({type(error).__name__}: {error})")
             )
@@ -39,7 +39,7 @@ def read_tunes(tunes: Iterable[tuple[Source, Callable[[Source], Song]]]) -> Read
 
 
 def reason_in(error: MelodexError) -> str:
-    """Return an error's problem as the reason of a failure: lower case, without a full stop."""
+    """Return an error's problem as a failure's reason: lower case, without a full stop."""
     return f"{error.problem[:1].lower()}{error.problem[1:].rstrip('.')}"
 
 

@@ -1,4 +1,4 @@
-"""What a score of any format says of one tune, and the song that comes of it."""
+"""A tune of a score in any format, as plain records, and its conversion to a song."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -26,7 +26,7 @@ from melodex.parsing.repeats import RepeatMark, played_sections
 
 
 class WrittenNote(NamedTuple):
-    """One note as a score writes it."""
+    """One note as written in a score."""
 
     onset: float  # quarter notes from the start of the music
     duration: float  # quarter notes; 0 for a grace note
@@ -43,10 +43,10 @@ class WrittenNote(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class WrittenMeasure:
-    """A stretch between bar lines."""
+    """A stretch between two bar lines."""
 
     onset: float  # quarter notes from the start of the music
-    number: int | None  # as written; None where the score writes none
+    number: int | None  # as written; None if the score has none
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class WrittenScore:
     notes: Sequence[WrittenNote]  # of one voice, in any order
     measures: Sequence[WrittenMeasure]
     end: float  # length of the music in quarter notes
-    metres: Sequence[MetreChange] = ()  # the first at 0; empty where the score states none
+    metres: Sequence[MetreChange] = ()  # the first at 0; empty if the score states none
     key: Key | None = None
     tempo: float | None = None  # quarter notes a minute
     chords: Sequence[ChordSymbol] = ()
@@ -69,36 +69,36 @@ class WrittenScore:
 class WrittenPart(NamedTuple):
     """One part, or one staff of a part, of a score."""
 
-    name: str  # what the score calls it
+    name: str  # its name in the score
     staff: str  # its id in the score; "P1-Staff2" for a staff of a MusicXML part
     has_tab_clef: bool
     score: WrittenScore
 
     @property
     def has_notes(self) -> bool:
-        """Whether a note sounds in it."""
+        """Whether it has any note."""
         return any(note.duration > 0 for note in self.score.notes)
 
     @property
     def is_tab(self) -> bool:
-        """Whether it is tablature: by its clef, and by notes that name string and fret."""
+        """Whether it is tablature: it has a tab clef, and notes with string and fret."""
         return self.has_tab_clef and any(note.fret != UNKNOWN_FRET for note in self.score.notes)
 
 
 class WrittenPiece(NamedTuple):
     """One piece of a score file."""
 
-    titles: Sequence[str]  # the main title first; empty where the score states none
-    parts: Sequence[WrittenPart]  # from the highest to the lowest
+    titles: Sequence[str]  # the main title first; empty if the score states none
+    parts: Sequence[WrittenPart]  # from top to bottom of the score
 
 
 def song_of(score: WrittenScore, titles: Sequence[str], source: Source, collection: str) -> Song:
-    """Make a song of what a score says.
+    """Return the song of a score.
 
     Raises
     ------
     ScoreParseError
-        If there is no note, or one lies outside MIDI's range.
+        If there is no note, or one is outside MIDI's range.
     """
     shown = Path(source.file)
     if not any(note.duration > 0 for note in score.notes):
@@ -135,7 +135,7 @@ def song_of(score: WrittenScore, titles: Sequence[str], source: Source, collecti
 
 
 def _touches(notes: Iterable[WrittenNote], line: MelodyLine) -> tuple[Touch, ...]:
-    """List how the notes of the melody and their chord tones are sounded."""
+    """Return how the notes of the melody and their chord tones are played."""
     note_at = {onset: note for note, onset in enumerate(line.melody.onsets.tolist())}
     touches = [
         Touch(note_at[note.onset], note.string, note.left_hand, note.finger, note.is_melody)
@@ -147,10 +147,10 @@ def _touches(notes: Iterable[WrittenNote], line: MelodyLine) -> tuple[Touch, ...
 
 
 def _measure_list(score: WrittenScore, metres: Sequence[MetreChange]) -> MeasureList:
-    """List the measures with the numbers written, else as a reader of the page counts them.
+    """List the measures with the numbers written, else as a musician counts them on the page.
 
-    A measure without a number carries on the one before. Numbers that fall, or never rise, would
-    not distinguish places, so then all are counted afresh.
+    A measure without a number gets the number before it. If numbers decrease, or are all equal,
+    they do not identify measures, so all are counted afresh.
     """
     bars = [measure.onset for measure in score.measures]
     seams = {mark.onset for mark in score.repeat_marks if not mark.passes}
@@ -163,10 +163,10 @@ def _measure_list(score: WrittenScore, metres: Sequence[MetreChange]) -> Measure
         number = written.get(onset)
         numbers.append(number if number is not None else numbers[-1] if numbers else 0)
     if counted.numbers[0] == 0 and numbers[:1] == numbers[1:2]:
-        numbers[0] -= 1  # a pickup that is written with the number of the measure after it
-    rises = all(number <= following for number, following in pairwise(numbers))
-    is_of_use = rises and (len(numbers) == 1 or numbers[-1] > numbers[0])
-    return replace(counted, numbers=numbers) if is_of_use else counted
+        numbers[0] -= 1  # a pickup written with the number of the measure after it
+    is_ascending = all(number <= following for number, following in pairwise(numbers))
+    are_usable = is_ascending and (len(numbers) == 1 or numbers[-1] > numbers[0])
+    return replace(counted, numbers=numbers) if are_usable else counted
 
 
 def _check_pitches(notes: Iterable[WrittenNote], measures: MeasureList, source: Source) -> None:
@@ -182,11 +182,11 @@ def _check_pitches(notes: Iterable[WrittenNote], measures: MeasureList, source: 
 
 
 def _one_line(notes: Iterable[WrittenNote]) -> tuple[WrittenVoice, list[tuple[int, str]]]:
-    """Make one line of notes that may sound together, and list its syllables.
+    """Reduce notes that may sound together to one line, and list its syllables.
 
-    Of notes that begin together the highest is the melody's, and gives string, fret and tie; a
-    note still sounding when the next begins is cut short there. A grace note belongs to the note
-    that follows it, or at the end of the music to the last one.
+    Of notes that begin together the highest is the melody's, and provides string, fret and tie; a
+    note still sounding when the next begins is cut short there. A grace note belongs to the next
+    note, or at the end of the music to the last one.
     """
     voice = WrittenVoice()
     syllables: list[tuple[int, str]] = []
@@ -209,7 +209,7 @@ def _one_line(notes: Iterable[WrittenNote]) -> tuple[WrittenVoice, list[tuple[in
 
 
 def _order(note: WrittenNote) -> tuple[float, bool, int]:
-    """Order by time; then grace notes as written, before all others from the highest down."""
+    """Return a sort key: by time, grace notes first as written, then by falling pitch."""
     is_grace = note.duration <= 0
     return note.onset, not is_grace, 0 if is_grace else -note.pitch
 

@@ -1,1 +1,1 @@
-"""The phrases that songs share."""
+"""Phrases that songs share, and licks that recur in a catalogue."""

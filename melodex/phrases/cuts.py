@@ -1,8 +1,8 @@
-"""Where a lick is best cut from a run that several songs share.
+"""Cut licks out of runs shared by several songs.
 
-A run ends where its songs part, in the middle of a beat as often as not. Of all stretches of its
-places that begin and end as groups do, one is taken: what the songs have in common speaks for a
-stretch, note by note, and so does the likelihood that phrases begin and end where it does.
+A run ends where its songs diverge, often in the middle of a beat. Of all stretches of its places
+that begin and end at group boundaries, the one with the highest score is chosen: the information,
+note by note, that the songs have in common, plus the log-odds that phrases begin and end there.
 """
 
 from collections.abc import Callable
@@ -15,26 +15,26 @@ from melodex.phrases.grouping import NEVER, Grouping
 from melodex.phrases.seeds import FEWEST_STEPS, Seed, Seeds
 
 FARTHEST = 4  # steps beyond either end of a run: half a measure of eighths; 8 find no more licks
-FEWEST_CUT_STEPS = FEWEST_STEPS - 1  # with as many as a run the songbook's precision is .80
-# Bits, of a step in which another place differs. A changed note changes two steps; from -8 to -20
-# the songbook's licks are found alike (recall .96 to .97, precision .84).
+FEWEST_CUT_STEPS = FEWEST_STEPS - 1  # with FEWEST_STEPS, the songbook's precision is .80
+# Bits for a step in which another place differs. A changed note affects two steps. From -8 to -20
+# the songbook's licks are found equally well (recall .96 to .97, precision .84).
 DIFFERENT = -10.0
-MOST_PLACES = 64  # of a run that are compared, to bound the time for runs that hundreds share
+MOST_PLACES = 64  # places of a run to compare, which limits the time for runs shared by hundreds
 
 
 class Cut(NamedTuple):
-    """A stretch of a line that makes a lick."""
+    """A stretch of a line that becomes a lick."""
 
-    place: int  # its first step
+    place: int  # index of its first step
     steps: int
-    surprise: float  # bits, of those of its steps that are equal at every place of the run
-    boundaries: float  # bits, the log-odds that groups begin and end where it does
+    surprise: float  # bits of those of its steps that are equal at every place of the run
+    boundaries: float  # bits: log-odds that groups begin and end where it does
 
 
 class Window(NamedTuple):
-    """The places of a run and a little beside it; column c is step ``first + c``.
+    """The places of a run with some context; column c is step ``first + c``.
 
-    Notes have a column more than steps, since a step leads from one note to the next.
+    Notes have one column more than steps, since a step leads from one note to the next.
     """
 
     first: NDArray[np.int64]  # shape (n_places,)
@@ -53,24 +53,23 @@ def best_cut(
     line_of_step: NDArray[np.int64],
     grouping_at: Callable[[int], tuple[Grouping, int]],
 ) -> Cut | None:
-    """Cut a lick from a run, at that place of it which begins and ends most like a group.
+    """Return the best lick in a run, at the place of it that begins and ends most like a group.
 
     Parameters
     ----------
     candidates : shape (n_candidates,)
-        The places of the run that may represent it, ascending.
+        Places of the run that may represent it, ascending.
     seeds : Seeds
-        The runs of its kind.
+        Runs of the same kind.
     line_of_step : shape (n_steps,)
-        Of all lines.
+        The line of each step.
     grouping_at : callable
-        Returns the grouping of the song in which a step stands, and the number of the note there
-        from which the step leads on.
+        Returns the grouping of a step's song, and the index of the step's first note in it.
 
     Returns
     -------
     Cut or None
-        None if no stretch of the run, or a little beside it, begins and ends as groups do.
+        None if no stretch of the run and its context begins and ends at group boundaries.
     """
     places = np.union1d(seed.places[:MOST_PLACES], candidates[:MOST_PLACES])
     window = _window(places - FARTHEST, seed.steps + 2 * FARTHEST, seeds, line_of_step, grouping_at)
@@ -116,7 +115,7 @@ def _window(
 def _best_of_place(window: Window, row: int) -> tuple[float, int, int, float]:
     """Return the best stretch of one place: bits, first and last column, bits of its ends alone.
 
-    The boundaries of the other places count as much, on average, as those of this one.
+    The boundaries of the other places count, on average, as much as those of this one.
     """
     others = np.arange(len(window.first)) != row
     equal = window.symbols[others] == window.symbols[row]

@@ -1,9 +1,9 @@
 """Families of licks: a run that several tunes share, merged with all its variants.
 
-Runs are taken in order of what they prove. From each a lick is cut that begins and ends where music
-does, and alignment finds its variants everywhere, also inside rolls; what a family holds counts for
-no run after it. Then families are put in order anew, by all tunes that match closely, and what lies
-within a better one is left out.
+Runs are processed in order of their evidence. From each, a lick is cut at musical boundaries, and
+its variants are found everywhere by alignment, including inside rolls; material in a family does
+not count for later runs. Families are then sorted again by all tunes that match closely, and those
+within a better one are dropped.
 """
 
 import heapq
@@ -27,16 +27,16 @@ from melodex.phrases.tunes import tunes_of
 
 FEWEST_TUNES = 2
 # Bits of a run. 150 tunes of two bundled books have 44 licks with 10, 68 with 7, 79 with 5; the
-# songbook's list of twenty has a precision of .87, .82 and .77, and all planted licks.
+# songbook's list of twenty has a precision of .87, .82 and .77, and contains all planted licks.
 LEAST_EVIDENCE = 7.0
-# Families that are put in order together. 150 tunes of two bundled books have some 70 in all, the
-# songbook 17, which are thus put in order as a whole.
+# Number of families sorted together. 150 tunes of two bundled books have about 70 in total; the
+# songbook has 17, so all of them are sorted at once.
 LOOK_AHEAD = 40
-# Shares of the lick's score with itself. On the songbook, from .45 to .55 on recall is .96 and
+# Shares of the lick's score with itself. On the songbook, from .45 to .55 recall is .96 and
 # precision .84 to .86, and .76 to .66 of the pairs of songs with a planted lick are listed for it;
-# from .6 on precision is .80 and .59 are listed, from .7 on .71 and .41.
+# from .6 precision is .80 and .59 are listed, from .7 .71 and .41.
 LEAST_SCORE = 0.5  # for a place to be listed
-CLOSE_SCORE = 0.9  # for its tune to speak for the family; .75 gives the same figures
+CLOSE_SCORE = 0.9  # for its tune to count as evidence; .75 gives the same figures
 
 
 Places: TypeAlias = tuple[tuple[int, tuple[Passage, ...]], ...]
@@ -48,17 +48,17 @@ class Family:
     """A lick and all its places."""
 
     lick: Melody  # the representative form
-    song: int  # where the representative stands
-    notes: slice  # of the song arrays
-    evidence: float  # bits, of what tunes share
-    boundaries: float  # bits, the log-odds that phrases begin and end where it does
-    tunes: int  # in how many tunes it stands, versions of one counted once
+    song: int  # index of the representative's song
+    notes: slice  # in the song arrays
+    evidence: float  # bits, from the number of tunes that share it
+    boundaries: float  # bits: log-odds that phrases begin and end where it does
+    tunes: int  # number of tunes, counting versions of one once
     places: Places
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Book:
-    """The songs in question, and what was derived from them."""
+    """The selected songs, and data derived from them."""
 
     songs: SongArrays
     selected: NDArray[np.int64]
@@ -81,17 +81,17 @@ class _Book:
 def families_of(
     songs: SongArrays, selected: NDArray[np.int64], wanted: NDArray[np.bool_]
 ) -> Iterator[Family]:
-    """Yield the families of licks of songs, what proves most first; ties by song and note.
+    """Yield the families of licks in some songs by evidence, descending; ties by song and note.
 
-    Take as many as are wanted; those of a shorter list begin a longer one.
+    Consume as many as needed: the order does not depend on how many are taken.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Numbers of the songs, ascending.
+        Indices of the songs, ascending.
     wanted : shape (n_notes,), bool
-        Notes of the song arrays; the lick of a family stands mostly on such notes, its other
-        places anywhere.
+        Notes of the song arrays; the representative of a family is mostly on such notes, its other
+        places may be anywhere.
     """
     selected = selected[np.diff(songs.first_notes)[selected] > 0]
     lines = lines_of(songs, selected)
@@ -104,7 +104,7 @@ def families_of(
 
 
 def _in_order(grown: Iterator[tuple[Family, Seed]]) -> Iterator[tuple[Family, Seed]]:
-    """Yield families, each the best of ``LOOK_AHEAD`` by what tunes share and where it ends."""
+    """Yield families, each the best of the next ``LOOK_AHEAD`` by evidence and boundaries."""
     ready: list[tuple[float, int, int, Family, Seed]] = []
     grown_before = count()
     for family, seed in grown:
@@ -128,12 +128,12 @@ def _grown_families(book: _Book, is_wanted: NDArray[np.bool_]) -> Iterator[tuple
             continue
         family = _grown(cut, book)
         _take(family, seed, book, is_taken)
-        if family.tunes >= FEWEST_TUNES:  # else the same pitches in quite another rhythm
+        if family.tunes >= FEWEST_TUNES:  # otherwise the same pitches in a different rhythm
             yield family, seed
 
 
 def _best_first(book: _Book, is_taken: NDArray[np.bool_]) -> Iterator[tuple[Seed, Seeds]]:
-    """Yield seeds, and the runs of their kind, by their evidence at places not yet taken."""
+    """Yield seeds, and the runs of their kind, by evidence at places not yet taken."""
     kinds: tuple[Seeds, ...] = seeds_of(book.lines, book.tunes)
     waiting: list[tuple[float, int, int]] = []
     for kind, seeds in enumerate(kinds):
@@ -156,7 +156,7 @@ def _best_first(book: _Book, is_taken: NDArray[np.bool_]) -> Iterator[tuple[Seed
 
 
 def _grown(cut: Cut, book: _Book) -> Family:
-    """Take a stretch for a lick and find all places that match it."""
+    """Return the family of a stretch: a lick and all places that match it."""
     first = int(book.lines.notes[cut.place])
     notes = slice(first, first + cut.steps + 1)
     lick = _melody_of(book.songs, notes)
@@ -164,7 +164,7 @@ def _grown(cut: Cut, book: _Book) -> Family:
     best_shares = np.zeros(len(book.tunes))
     np.maximum.at(best_shares, book.tunes[found.songs], found.shares)
     close = best_shares[best_shares >= CLOSE_SCORE]
-    # Each close tune proves what `evidence` says of an equal one, less what it differs.
+    # Each close tune counts as evidence like an equal one, reduced by its differences.
     proofs = close * cut.surprise - np.log2(len(book.lines.notes)) + np.log2(len(close))
     return Family(
         lick=lick,
@@ -178,12 +178,12 @@ def _grown(cut: Cut, book: _Book) -> Family:
 
 
 def places_of_lick(lick: Melody, songs: SongArrays, selected: NDArray[np.int64]) -> Places:
-    """Find the places of a lick as those of a family are found.
+    """Return the places of a lick, found like those of a family.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Numbers of the songs, ascending.
+        Indices of the songs, ascending.
     """
     return _places(score_alike(lick, songs, selected, least=LEAST_SCORE), songs)
 
@@ -196,7 +196,7 @@ def _places(found: PassageScores, songs: SongArrays) -> Places:
 
 
 def _melody_of(songs: SongArrays, notes: slice) -> Melody:
-    """Copy a stretch of a song; strings are left out, since the lick is looked for by pitch."""
+    """Copy a stretch of a song without strings, since licks are searched for by pitch."""
     n_notes = len(songs.pitches[notes])
     return Melody(
         pitches=songs.pitches[notes],
@@ -211,7 +211,7 @@ def _melody_of(songs: SongArrays, notes: slice) -> Melody:
 
 
 def _take(family: Family, seed: Seed, book: _Book, is_taken: NDArray[np.bool_]) -> None:
-    """Mark the steps of a seed and of the places of its family."""
+    """Mark the steps of a seed, and of the places of its family, as taken."""
     lines, songs = book.lines, book.songs
     for place in seed.places.tolist():
         is_taken[place : place + seed.steps] = True

@@ -1,4 +1,4 @@
-"""The form of a song, letter by letter, from the phrases that it repeats."""
+"""The form of a song, letter by letter, derived from the phrases that it repeats."""
 
 from dataclasses import dataclass
 from itertools import pairwise
@@ -9,30 +9,30 @@ from melodex.phrases.shared import FEWEST_NOTES, MOSTLY, Phrase
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part of a song; parts of one letter are alike."""
+    """A section of a song; sections with the same letter are similar."""
 
     letter: str
     notes: range
 
 
 def form_of(phrases: tuple[Phrase, ...], n_notes: int) -> tuple[Part, ...]:
-    """Part a song by the phrases that it shares with itself, the longest first.
+    """Divide a song by the phrases that it repeats, the longest first.
 
-    What stands between them is a part of its own where it has five notes or more.
+    Music between them is a section of its own if it has at least five notes.
 
     Parameters
     ----------
     phrases : tuple of Phrase
-        Of a melody compared with itself.
+        Phrases of a melody compared with itself.
     n_notes : int
-        Of the melody.
+        Number of notes of the melody.
 
     Returns
     -------
     tuple of Part
-        In order, not overlapping; lettered in order of appearance. Empty where nothing repeats.
+        In order, not overlapping; lettered in order of appearance. Empty if nothing repeats.
     """
-    kinds: dict[range, int] = {}  # parts alike bear the same number
+    kinds: dict[range, int] = {}  # similar sections have the same number
     for number, phrase in enumerate(phrases):
         places = phrase.stretch.places
         known = [kinds[part] for place in places for part in kinds if _is_mostly(place, part)]
@@ -59,6 +59,6 @@ def _is_mostly(place: range, part: range) -> bool:
 
 
 def _letter(number: int) -> str:
-    """Count by letters: A to Z, then A2 to Z2 and so on."""
+    """Return the letter of an index: A to Z, then A2 to Z2 and so on."""
     again, place = divmod(number, len(ascii_uppercase))
     return ascii_uppercase[place] + (str(again + 1) if again else "")

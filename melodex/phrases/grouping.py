@@ -1,4 +1,4 @@
-"""Where a song's melody falls into groups: the notes at which a lick may begin and end."""
+"""Group boundaries of a melody: the notes at which a lick may begin and end."""
 
 from dataclasses import dataclass
 
@@ -9,53 +9,52 @@ from melodex._types import Beats, Strengths
 from melodex.features.boundaries import boundary_strengths
 from melodex.index.song_arrays import SongArrays
 
-# From these on the melody itself breaks off: the boundary's strength, and the time from the note
-# before, in mean steps of the tune. Of such notes of Essen songs 63 in 100 begin a marked phrase,
-# of all others 5; a dotted note in a dotted tune is no break.
+# Limits for a break in the melody: the boundary's strength, and the time since the previous note,
+# in mean steps of the tune. Of such notes in Essen songs 63 % begin a marked phrase, of all others
+# 5 %; a dotted note in a dotted tune is not a break.
 BREAK, LONG_STEP = 0.3, 1.6
 SAME_TIME = 1e-3  # quarter notes
-# The log-odds, in bits, that a phrase begins at a note: by the strength of the boundary before it,
-# by whether it stands in the measure where the tune's first note does, and by whether its measure
-# is an odd or an even one of the tune (1, 3, 5, ...). Counted on the 428,976 notes, 40,011 of them
-# first of a phrase, of the Essen songs in one metre. Learned on half of the songs, the three cues
-# find the phrases of the other half with precision .63 and recall .71 (F1 .67), the strength alone
-# with .48 and .56 (.52).
-# Source of the three cues: Temperley, The Cognition of Basic Musical Structures, 2001, chapter 3,
-# gap rule and metrical parallelism rule, there with regard to hypermetre (from memory).
+# Log-odds, in bits, that a phrase begins at a note: by the strength of the boundary before it, by
+# whether its position in the measure is that of the tune's first note, and by whether its measure
+# is odd or even (1, 3, 5, ...). Counted on the 428,976 notes, 40,011 of them first in a phrase, of
+# the Essen songs with one metre. Learned on half of the songs, the three cues find the phrases of
+# the other half with precision .63 and recall .71 (F1 .67), strength alone with .48 and .56 (.52).
+# Source of the cues: Temperley, The Cognition of Basic Musical Structures, 2001, chapter 3, gap
+# rule and metrical parallelism rule, there for hypermetre (from memory).
 _STRENGTHS = np.array([0.05, 0.1, 0.2, 0.3, 0.5])
 _LOG_ODDS = np.array(
     [
-        # elsewhere: in even measures, in odd ones
+        # other positions: in even measures, in odd ones
         [[-8.6, -8.1, -7.2, -6.0, -4.4, -1.6], [-6.1, -5.9, -4.9, -3.8, -2.2, 0.5]],
-        # where the tune itself begins
+        # the position at which the tune begins
         [[-5.9, -5.2, -4.3, -3.1, -2.1, -0.3], [-1.5, -0.8, -0.3, 0.7, 1.7, 3.6]],
     ]
 )
-NEVER = float(_LOG_ODDS.min())  # where nothing speaks for a boundary
+NEVER = float(_LOG_ODDS.min())  # without any cue for a boundary
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grouping:
-    """How a song's notes, as played, fall into groups; arrays have shape (n_notes,)."""
+    """Group boundaries of a song as played; arrays have shape (n_notes,)."""
 
     may_begin: NDArray[np.bool_]  # on a downbeat, or as a pickup
     may_end: NDArray[np.bool_]  # before one of these, or on a long note
-    begins: NDArray[np.float64]  # bits, the log-odds that a group begins with the note
-    ends: NDArray[np.float64]  # bits, that one ends with it
+    begins: NDArray[np.float64]  # bits: log-odds that a group begins with the note
+    ends: NDArray[np.float64]  # bits: log-odds that a group ends with it
 
 
 def grouping_of(songs: SongArrays, song: int) -> Grouping:
-    """Return how one song's notes fall into groups.
+    """Return the group boundaries of one song.
 
-    A lick may begin on a downbeat, or with a pickup: the melody breaks off in the second half of
-    the measure, or the song begins there. It may end where the next one may begin, and before the
-    pickup where there is one. In a run of equal notes only bar lines divide; the note on which a
-    run arrives is no ending if the run goes on from it.
+    A lick may begin on a downbeat, or with a pickup, that is after a break in the second half of
+    the measure or at the start of the song. It may end where the next one may begin, or before its
+    pickup. In a run of equal notes only bar lines are boundaries; the note that a run reaches is
+    not an ending if the run continues from it.
 
     Source
     ------
     Lerdahl and Jackendoff, A Generative Theory of Tonal Music, 1983, section 3.4: groups of one
-    level follow each other without gaps; an upbeat belongs to the beat after it (from memory).
+    level are adjacent; an upbeat belongs to the beat after it (from memory).
     """
     notes = songs.notes_of(song)
     strengths, onsets = songs.beat_strengths[notes], songs.onsets[notes]
@@ -66,13 +65,13 @@ def grouping_of(songs: SongArrays, song: int) -> Grouping:
     is_pickup = (breaks >= BREAK) & _after_long_step(onsets) & (before <= measure / 2 + SAME_TIME)
     is_pickup[:1] = True
     may_begin = is_downbeat | is_pickup
-    # A downbeat to which a pickup leads is inside the group that begins with the pickup.
+    # A downbeat preceded by a pickup is inside the group that begins with the pickup.
     downbeats = np.flatnonzero(is_downbeat)
     leads_to = np.searchsorted(downbeats, np.flatnonzero(is_pickup & ~is_downbeat))
     divides = may_begin.copy()
     divides[downbeats[leads_to[leads_to < len(downbeats)]]] = False
     as_tune_begins = np.isclose(before, before[:1], rtol=0, atol=SAME_TIME) & np.isfinite(before)
-    is_odd = numbers % 2 == 0  # the first measure's number is 0
+    is_odd = numbers % 2 == 0  # the first measure has number 0
     begins = _LOG_ODDS[
         as_tune_begins.astype(np.intp), is_odd.astype(np.intp), np.searchsorted(_STRENGTHS, breaks)
     ]
@@ -85,9 +84,9 @@ def grouping_of(songs: SongArrays, song: int) -> Grouping:
 
 
 def _measures(downbeats: Beats, onsets: Beats) -> tuple[float, NDArray[np.int64]]:
-    """Return the usual length of a measure, and which measure each note is in or leads to, from 0.
+    """Return the usual length of a measure, and the measure that each note is in or leads to.
 
-    The length is infinite, and all are in measure 0, where fewer than two downbeats are known.
+    If fewer than two downbeats are known, the length is infinite and all notes are in measure 0.
     """
     if len(downbeats) < 2:  # noqa: PLR2004
         return np.inf, np.zeros(len(onsets), np.int64)
@@ -98,7 +97,7 @@ def _measures(downbeats: Beats, onsets: Beats) -> tuple[float, NDArray[np.int64]
 
 
 def _before_downbeat(onsets: Beats, strengths: Strengths) -> NDArray[np.float64]:
-    """Return the quarter notes from each note to the next on a downbeat; infinite if none comes."""
+    """Return the quarter notes from each note to the next one on a downbeat; infinite if none."""
     downbeats = np.append(onsets[strengths == 1], np.inf)
     times: NDArray[np.float64] = downbeats[np.searchsorted(downbeats, onsets)] - onsets
     return times

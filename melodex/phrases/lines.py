@@ -1,4 +1,4 @@
-"""What is searched for recurring licks: the steps from note to note, each as written once."""
+"""The input for finding recurring licks: steps from note to note, each as written once."""
 
 from dataclasses import dataclass
 
@@ -8,40 +8,40 @@ from numpy.typing import NDArray
 from melodex.features.skeleton import ONSET_GRID, Texture
 from melodex.index.song_arrays import SongArrays
 
-LONGEST_STEP = 8 * ONSET_GRID  # ticks; longer times to the next note count as this long
+LONGEST_STEP = 8 * ONSET_GRID  # ticks; longer times to the next note count as this
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lines:
-    """Steps from each note to the next, line after line; a song has a line or more.
+    """Steps from each note to the next, line after line; a song has one or more lines.
 
-    A line breaks where a repeat or an ending leaves out notes that were played before. Arrays have
-    shape (n_steps,) unless something else is said.
+    A new line starts where a repeat or an ending skips notes that were played before. Arrays have
+    shape (n_steps,) unless stated otherwise.
     """
 
-    first_steps: NDArray[np.int64]  # shape (n_lines + 1,), where each line begins
-    songs: NDArray[np.int64]  # song numbers
-    notes: NDArray[np.int64]  # where each step begins, in the song arrays; it ends one further
+    first_steps: NDArray[np.int64]  # shape (n_lines + 1,), the start of each line
+    songs: NDArray[np.int64]  # song indices
+    notes: NDArray[np.int64]  # first note of each step, in the song arrays
     intervals: NDArray[np.int64]  # half-steps
-    ticks: NDArray[np.int64]  # time to the next note, ONSET_GRID a quarter note
-    is_filler: NDArray[np.bool_]  # leads to a note that only fills a roll
+    ticks: NDArray[np.int64]  # time to the next note, ONSET_GRID to a quarter note
+    is_filler: NDArray[np.bool_]  # whether it leads to a filler note of a roll
 
     def line_of_steps(self) -> NDArray[np.int64]:
-        """Return the number of the line that each step belongs to."""
+        """Return the line that each step belongs to."""
         return np.repeat(np.arange(len(self.first_steps) - 1), np.diff(self.first_steps))
 
 
 def lines_of(songs: SongArrays, selected: NDArray[np.int64]) -> Lines:
-    """Take the steps of songs; of what is repeated, only the first time.
+    """Return the steps of songs; repeated ones only once.
 
     Parameters
     ----------
     selected : shape (n_selected,)
-        Numbers of the songs, ascending.
+        Indices of the songs, ascending.
     """
     counts = np.diff(songs.first_notes)
     song_of_note = np.repeat(np.arange(len(counts)), counts)
-    # A repeat jumps back to notes that are not beyond the last one played so far.
+    # A repeat jumps back to notes no later than the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
     is_selected = np.zeros(len(counts), np.bool_)
     is_selected[selected] = True

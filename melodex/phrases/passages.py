@@ -1,4 +1,4 @@
-"""What of one melody somebody can play who has learned another, passage by passage."""
+"""Passages of a melody that are known to someone who has learned another melody."""
 
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -11,21 +11,21 @@ from melodex.model.melody import Melody
 from melodex.phrases.shared import LEAST_SCORE as LEAST_OF_A_PHRASE
 from melodex.phrases.shared import order_of
 
-# In nats; eight notes of the same pitches in the same rhythm, such as a measure of eighths. Of two
-# books of 50 tunes with a common part, coverage is found as it was built in (.756) with 20 and with
-# 24; with 16, passages shared by chance add .03 to it.
+# In nats: the score of eight notes with equal pitches and rhythm, such as a measure of eighths. For
+# two books of 50 tunes with a common part, the coverage built in (.756) is found with 20 and with
+# 24; with 16, passages shared by chance add .03.
 LEAST_SCORE = 20.0
-# Within a stretch in common, in nats: a part that loses more than two equal notes gain is cut out;
-# what is left between two such parts must gain what a phrase that songs share does.
+# Within a common stretch, in nats: a part that loses more than two equal notes gain is cut out; the
+# remainder between two such parts must gain as much as a shared phrase.
 MOST_LOST = 4.0
 
 
 def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]]:
-    """Yield the passages of another melody that are like one of the first, in any key.
+    """Yield the passages of another melody that are similar to one of the first, in any key.
 
-    They are the stretches in common, without those parts in which the melodies go different ways:
-    of a version of a tune everything but its changed measures. The same ``Melody`` twice yields
-    passages of which the first comes earlier.
+    They are the common stretches without the parts in which the melodies differ: for a version of a
+    tune, everything except its changed measures. For a ``Melody`` compared with itself, the first
+    passage of each pair is the earlier one.
 
     Yields
     ------
@@ -33,24 +33,24 @@ def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]
 
     Source
     ------
-    Parts of an alignment that lose are cut out, as in Zhang, Berman, Wiehe & Miller,
-    "Post-processing long pairwise alignments", Bioinformatics 15 (1999) 1012-1019 (from memory).
+    Losing parts of an alignment are cut out, as in Zhang, Berman, Wiehe & Miller, "Post-processing
+    long pairwise alignments", Bioinformatics 15 (1999) 1012-1019 (from memory).
     """
     yield from passages_both_ways(one, other).of_other
 
 
 class Passages(NamedTuple):
-    """Passages of two melodies, each way: what who knows the one can play of the other."""
+    """Passages of two melodies, for both directions of learning."""
 
     of_other: list[tuple[range, range]]  # notes of one, notes of the other
     of_one: list[tuple[range, range]]  # notes of the other, notes of one
 
 
 def passages_both_ways(one: Melody, other: Melody) -> Passages:
-    """Compare two melodies once for both ways.
+    """Compare two melodies once for both directions.
 
-    Exchanging the melodies exchanges the sides of the result and changes nothing else. The ways
-    differ only where one of them is too short for a passage.
+    Swapping the melodies only swaps the sides of the result. The directions differ only if one
+    melody is too short for a passage.
     """
     if order_of(one) > order_of(other):
         return Passages(*reversed(passages_both_ways(other, one)))
@@ -77,16 +77,16 @@ def _of_itself(melody: Melody) -> float:
 
 
 def least_score(of_itself: float) -> float:
-    """Return what a passage must score in a song, by what that scores with itself; nats.
+    """Return the minimum score of a passage in a song, given the song's score with itself; nats.
 
-    A song too short for a passage is known to whoever knows all of it.
+    A song too short for a passage is known if all of it is known.
     """
     return min(LEAST_SCORE, of_itself)
 
 
 def _parts(stretch: Stretch, least: float) -> list[range]:
-    """Part a stretch into runs of pairs: those that gain most, less ``MOST_LOST`` for each cut."""
-    # The best choice so far that ends outside a run, and inside one; where its runs begin and end.
+    """Divide a stretch into the runs of pairs with the largest gain, minus ``MOST_LOST`` a cut."""
+    # The best choices so far that end outside and inside a run, with the bounds of their runs.
     outside: tuple[float, list[range]] = (-np.inf, [])
     inside: tuple[float, list[range]] = (-np.inf, [range(0)])
     so_far = np.diff(stretch.totals, prepend=0.0)
@@ -102,7 +102,7 @@ def _parts(stretch: Stretch, least: float) -> list[range]:
 
 
 def _gain(stretch: Stretch, run: range) -> float:
-    """Return what a run of pairs gains, without the gap before it."""
+    """Return the gain of a run of pairs, without the gap before it."""
     first, last = run[0], run[-1]
     return float(stretch.totals[last] - stretch.totals[first] + stretch.gains[first])
 

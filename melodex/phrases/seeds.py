@@ -1,6 +1,6 @@
-"""Seeds of licks: runs of steps that several tunes share, and how much each one proves.
+"""Seeds of licks: runs of steps that several tunes share, and their evidence.
 
-A run may be equal in pitch alone, or in pitch and rhythm; the second kind proves more.
+A run may be equal in pitch alone, or in pitch and rhythm; the second kind is stronger evidence.
 """
 
 from dataclasses import dataclass
@@ -14,13 +14,13 @@ from melodex.kernels.repeated_runs import Runs, count_labels, repeated_runs
 from melodex.phrases.lines import LONGEST_STEP, Lines
 from melodex.phrases.surprise import StepBits, step_bits
 
-# Seven notes. With six the songbook's list of twenty had a precision of .69 where it had .87.
+# Seven notes. With six, the precision of the songbook's list of twenty was .69 instead of .87.
 FEWEST_STEPS = 6
-LONGEST_STEPS = 16  # what is longer is a phrase or a strain (common practice, no source)
-MOSTLY = 0.5  # the share of a place that must be new for the place to count
+LONGEST_STEPS = 16  # anything longer is a phrase or a strain (common practice, no source)
+MOSTLY = 0.5  # the share of a place that must be new for it to count
 LARGEST_INTERVAL = 127  # of MIDI notes
-# Half-steps to what a musician calls them: repeated, step, third, fourth, tritone, fifth, sixth,
-# seventh, octave. The exact size follows from the scale, so that a scale run is no surprise.
+# Half-steps to interval classes: repeated, step, third, fourth, tritone, fifth, sixth, seventh,
+# octave. The exact size follows from the scale, so scale runs are not surprising.
 _SIZES = np.array([0, 1, 1, 2, 2, 3, 4, 5, 6, 6, 7, 7, 8])
 _WIDER = _SIZES[-1] + 1
 
@@ -32,7 +32,7 @@ class Seed(NamedTuple):
     places: NDArray[np.int64]  # shape (n_places,), the first step of each, ascending
 
     def mostly_on(self, steps: NDArray[np.bool_]) -> NDArray[np.int64]:
-        """Choose the places of which more than ``MOSTLY`` lies on steps of a kind."""
+        """Return the places of which more than ``MOSTLY`` consists of certain steps."""
         on = steps[self.places[:, np.newaxis] + np.arange(self.steps)].mean(axis=1)
         chosen: NDArray[np.int64] = self.places[on > MOSTLY]
         return chosen
@@ -40,28 +40,28 @@ class Seed(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seeds:
-    """Runs of one kind, with how many bits of information each step carries."""
+    """Runs of one kind, with the information carried by each step in bits."""
 
     runs: Runs
-    chance: NDArray[np.float64]  # shape (n_runs,), log2 of the places expected by chance
-    tunes: NDArray[np.int64]  # shape (n_runs,), in how many tunes
-    symbols: NDArray[np.int64]  # shape (n_steps,), equal where steps are of one kind
-    models: tuple[StepBits, ...]  # what steps prove: their pitch, and their rhythm
+    chance: NDArray[np.float64]  # shape (n_runs,), log2 of the number of places expected by chance
+    tunes: NDArray[np.int64]  # shape (n_runs,), number of tunes
+    symbols: NDArray[np.int64]  # shape (n_steps,), equal for steps of one kind
+    models: tuple[StepBits, ...]  # models of the information in pitch, and in rhythm
 
     def surprise(
         self, places: NDArray[np.int64], lengths: NDArray[np.int64]
     ) -> NDArray[np.float64]:
-        """Return the bits of stretches of steps, each knowing nothing of what stands before it.
+        """Return the bits of stretches of steps, each without knowledge of the steps before it.
 
         Parameters
         ----------
         places, lengths : shape (n_places,)
-            The first step of each, and how many; 2 or more.
+            The first step of each, and the number of steps, at least 2.
         """
         return sum((model.of_runs(places, lengths) for model in self.models), np.zeros(len(places)))
 
     def bits_of(self, steps: NDArray[np.int64]) -> NDArray[np.float64]:
-        """Return the bits of single steps, knowing those before them; shape as given."""
+        """Return the bits of single steps given those before them; same shape."""
         return sum(
             (model.after_two[steps + 1] - model.after_two[steps] for model in self.models),
             np.zeros(steps.shape),
@@ -74,12 +74,12 @@ class Seeds:
 
 
 def seeds_of(lines: Lines, tunes: NDArray[np.int64]) -> tuple[Seeds, Seeds]:
-    """Find the runs that lines share: equal in pitch and rhythm, and equal in pitch.
+    """Return the runs that lines share: equal in pitch and rhythm, and equal in pitch.
 
     Parameters
     ----------
     tunes : shape (n_songs,)
-        Which songs are one tune.
+        The tune of each song.
     """
     line = lines.line_of_steps()
     counts = ~lines.is_filler
@@ -95,7 +95,7 @@ def seeds_of(lines: Lines, tunes: NDArray[np.int64]) -> tuple[Seeds, Seeds]:
 
 
 def _goes_on(lines: Lines) -> NDArray[np.bool_]:
-    """Return, for each step, whether it repeats a note again or goes on along a scale."""
+    """Return whether each step repeats a note again or continues a scale."""
     sizes = np.abs(lines.intervals)
     alike = (np.sign(lines.intervals[1:]) == np.sign(lines.intervals[:-1])) & (
         np.maximum(sizes[1:], sizes[:-1]) <= WIDEST_STEP
@@ -104,7 +104,7 @@ def _goes_on(lines: Lines) -> NDArray[np.bool_]:
 
 
 def interval_sizes(intervals: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Name intervals as a musician does, up and down apart, by numbers from 0.
+    """Return interval classes as numbers from 0, distinguishing up and down.
 
     Examples
     --------
@@ -119,14 +119,14 @@ def interval_sizes(intervals: NDArray[np.int64]) -> NDArray[np.int64]:
 
 
 def evidence(tunes: NDArray[np.int64], chance: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Weigh how surprising and how widespread runs are: tunes * log2(tunes / expected), in bits.
+    """Return the evidence of runs, tunes * log2(tunes / expected), in bits.
 
     Parameters
     ----------
     tunes : array
-        In how many tunes each stands, 1 or more.
+        The number of tunes of each, at least 1.
     chance : array of the same shape
-        log2 of the number that chance would bring.
+        log2 of the number expected by chance.
 
     Source
     ------

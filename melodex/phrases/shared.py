@@ -1,4 +1,4 @@
-"""The phrases that two songs share, and the phrases that one song repeats."""
+"""Find the phrases that two songs share, and those that one song repeats."""
 
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -12,13 +12,13 @@ from melodex.features.intervals import melodic_intervals
 from melodex.features.skeleton import line_pitches
 from melodex.model.melody import Melody
 
-FEWEST_NOTES = 5  # that match; four do so in most pairs of songs
-# In nats; five notes, one of them a little different. Of 600 random pairs of bundled songs 16 in
-# 100 have such a phrase, .2 a pair; from 9 on there are .31 a pair, from 12 on .09. Of the 824
-# pairs of places where the songbook has a lick in two songs, from 10 on 76 in 100 are found, from
-# 8 on 77; the others are mostly ornamented, split or held, against rolled.
+FEWEST_NOTES = 5  # matched notes; four match in most pairs of songs
+# In nats: five notes, one of them slightly different. Of 600 random pairs of bundled songs 16 %
+# have such a phrase, .2 a pair; with 9 there are .31 a pair, with 12 .09. Of the 824 pairs of
+# places where the songbook has a lick in two songs, 76 % are found with 10, 77 % with 8; most of
+# the others are ornamented, split or held, against rolled.
 LEAST_SCORE = 10.0
-MOSTLY = 0.5  # the share of a place that must be new for the place to count
+MOSTLY = 0.5  # the share of a place that must be new for it to count
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,7 +26,7 @@ class Phrase:
     """A stretch of one melody, the stretch of another that matches it, and further places."""
 
     stretch: Stretch
-    # Notes of (one, other) where it stands once more, whole or in part.
+    # Notes of (one, other) at further places, complete or partial.
     again: tuple[list[range], list[range]] = field(default_factory=lambda: ([], []))
 
 
@@ -34,17 +34,16 @@ class Phrase:
 class Shared:
     """What two melodies share."""
 
-    phrases: tuple[Phrase, ...]  # the longest first
-    in_one: NDArray[np.bool_]  # shape (n_notes,), which notes lie in a shared phrase
+    phrases: tuple[Phrase, ...]  # longest first
+    in_one: NDArray[np.bool_]  # shape (n_notes,), which notes are in a shared phrase
     in_other: NDArray[np.bool_]
 
 
 def shared_by(one: Melody, other: Melody) -> Shared:
-    """Find the phrases that two melodies share in any key, each once.
+    """Return the phrases that two melodies share in any key, each once.
 
-    The same ``Melody`` twice is compared with itself: then every further place of a phrase makes a
-    phrase with an earlier one. Exchanging the two melodies exchanges the sides of the result and
-    changes nothing else.
+    If both are the same ``Melody``, every further place of a phrase forms a pair with an earlier
+    one. Swapping the melodies only swaps the sides of the result.
     """
     if order_of(one) <= order_of(other):
         return _shared_in_order(one, other)
@@ -57,7 +56,7 @@ def shared_by(one: Melody, other: Melody) -> Shared:
 
 
 def order_of(melody: Melody) -> tuple[int, tuple[bytes, ...]]:
-    """Return what puts melodies in an order that no transposition changes."""
+    """Return a sort key for melodies that does not depend on transposition."""
     lines = (melody.pitches, line_pitches(melody))
     parts: tuple[NDArray[Any], ...] = (
         *(melodic_intervals(line) for line in lines if len(line)),
@@ -105,7 +104,7 @@ def _notes(place: range) -> slice:
 
 
 def _best_known(phrases: list[Phrase], place: range, side: int) -> Phrase:
-    """Find the phrase, or its further place, that holds most of a place."""
+    """Return the phrase with a place that overlaps most of the given one."""
     return max(
         phrases,
         key=lambda phrase: max(

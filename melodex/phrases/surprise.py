@@ -1,7 +1,7 @@
-"""How surprising a stretch of melody is, by what usually follows what in the catalogue itself.
+"""How surprising a stretch of melody is, given what usually follows in the catalogue.
 
-A scale, a repeated note, a drone or a stock cadence is what the notes before it let one expect, and
-so carries few bits, however often it comes.
+A scale, a repeated note, a drone or a stock cadence is predictable from the notes before it, so it
+carries few bits however often it occurs.
 """
 
 from dataclasses import dataclass
@@ -9,17 +9,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-# How many sightings of a context weigh as much as the shorter context. From 1 to 100 the songbook's
-# licks keep a recall of .97 and a precision of .81 to .90; with little, a lick of a small book
-# explains itself.
+# Number of occurrences of a context that weigh as much as the shorter context. From 1 to 100 the
+# recall of the songbook's licks is .97 and the precision .81 to .90; with small values, a lick of a
+# small book explains itself.
 BACKING = 20.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class StepBits:
-    """The surprise of each step, in bits, knowing 0, 1 or 2 steps before it.
+    """The information of each step, in bits, given 0, 1 or 2 steps before it.
 
-    Every array has shape (n_steps + 1,): sums of all steps before.
+    Every array has shape (n_steps + 1,): cumulative sums.
     """
 
     alone: NDArray[np.float64]
@@ -27,12 +27,12 @@ class StepBits:
     after_two: NDArray[np.float64]
 
     def of_runs(self, places: NDArray[np.int64], lengths: NDArray[np.int64]) -> NDArray[np.float64]:
-        """Sum the bits of runs of steps, knowing nothing of what stands before them.
+        """Return the bits of runs of steps, without knowledge of the steps before them.
 
         Parameters
         ----------
         places, lengths : shape (n_runs,)
-            The first step, and how many; 2 or more.
+            The first step, and the number of steps, at least 2.
         """
         second, third = places + 1, places + 2
         bits: NDArray[np.float64] = (
@@ -52,31 +52,32 @@ def step_bits(
     counts: NDArray[np.bool_],
     goes_on: NDArray[np.bool_],
 ) -> StepBits:
-    """Measure each step by a Markov model of the steps themselves.
+    """Return the information of each step by a Markov model of the steps themselves.
 
     Parameters
     ----------
     symbols : shape (n_steps,)
-        What a step is: its interval, say; not negative.
+        The kind of each step, such as its interval; not negative.
     line : shape (n_steps,)
-        The line it stands in, never falling.
+        The line of each step, ascending.
     counts : shape (n_steps,)
-        Whether its surprise counts; of others it is 0.
+        Whether its information counts; otherwise it is 0.
     goes_on : shape (n_steps,)
-        Whether it goes on as the step before, as a scale does: no surprise once that one is known.
+        Whether it continues the step before, as in a scale: it carries no information given that
+        step.
 
     Source
     ------
     MacKay & Peto, "A hierarchical Dirichlet language model", Natural Language Engineering 1 (1995)
-    289-308: each context falls back on the shorter one (from memory).
+    289-308: each context is smoothed with the shorter one (from memory).
     """
     n_symbols = int(symbols.max(initial=0)) + 1
     _, seen = _seen(np.zeros_like(symbols), symbols, n_symbols)
     alone: NDArray[np.float64] = (seen + BACKING / n_symbols) / (len(symbols) + BACKING)
     one_before = _shifted(symbols, line, 1)
-    after_one = _backed(one_before, symbols, alone, n_symbols)
+    after_one = _smoothed(one_before, symbols, alone, n_symbols)
     two_before = _shifted(symbols, line, 2) * (n_symbols + 1) + one_before
-    after_two = _backed(two_before, symbols, after_one, n_symbols)
+    after_two = _smoothed(two_before, symbols, after_one, n_symbols)
     is_informative = counts & ~goes_on
     return StepBits(
         _sums(alone, counts), _sums(after_one, is_informative), _sums(after_two, is_informative)
@@ -90,13 +91,13 @@ def _shifted(symbols: NDArray[np.int64], line: NDArray[np.int64], by: int) -> ND
     return earlier
 
 
-def _backed(
+def _smoothed(
     context: NDArray[np.int64],
     symbols: NDArray[np.int64],
     shorter: NDArray[np.float64],
     n_symbols: int,
 ) -> NDArray[np.float64]:
-    """Estimate the probability of each symbol after its context, backed by a shorter one's."""
+    """Estimate the probability of each symbol after its context, smoothed with a shorter one."""
     context_seen, seen = _seen(context, symbols, n_symbols)
     probability: NDArray[np.float64] = (seen + BACKING * shorter) / (context_seen + BACKING)
     return probability

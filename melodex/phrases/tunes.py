@@ -1,4 +1,4 @@
-"""Which songs are versions of one tune, so that a lick's spread is counted in tunes."""
+"""Find versions of one tune, so that the spread of a lick is counted in tunes."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,33 +9,33 @@ from melodex.features.skeleton import Texture
 from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines
 
-# Of 235 pairs of songs of the bundled collections that were judged to be versions of one tune these
-# numbers join 140, of 118 that only share a title none (version_pairs.csv in
-# tests/benchmarks/quality). Half of the shorter song joins fewer; without a least number songs for
-# children become one chain.
+# Of 235 pairs of songs in the bundled collections judged to be versions of one tune, these values
+# join 140; of 118 that only share a title, none (version_pairs.csv in tests/benchmarks/quality).
+# Requiring half of the shorter song joins fewer; without a minimum, children's songs form one
+# chain.
 GRAM = 6  # steps
 SHARED_GRAMS = 0.25  # of the shorter song's
 FEWEST_GRAMS = 12  # or all, in a shorter song
-NEIGHBOURS = 32  # of a stretch that many songs have, each is paired with so many others
-# Of the melody inside a song in rolls: the songs that share most such stretches are compared.
+NEIGHBOURS = 32  # other songs that each song with a common stretch is paired with
+# For the melody inside a song in rolls: only songs that share most such stretches are compared.
 ROLLED_GRAM = 4  # steps
 MOST_COMPARED = 100
-# Of a whole song with an arrangement in rolls. The songbook's ten arrangements score .57 and more
-# with their plain tunes, no other of its tabs more than .18 with any.
+# Score of a whole song against an arrangement in rolls. The songbook's ten arrangements score at
+# least .57 with their plain tunes, its other tabs at most .18 with any.
 ROLLED_SCORE = 0.3
 
 
 def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
-    """Return the number of each song's tune; versions of one tune have the same.
+    """Return the tune of each song; versions of one tune have the same number.
 
-    Two songs are versions where they share a quarter of the shorter one's stretches of six
-    intervals, and twelve of them or more; a tab in rolls is a version of the song that its
-    melody is most like, of those that share most stretches of four with it.
+    Two songs are versions if they share a quarter of the shorter one's stretches of six intervals,
+    and at least twelve; a tab in rolls is a version of the song most similar to its melody, among
+    those that share most stretches of four with it.
 
     Returns
     -------
     shape (n_songs,), int64
-        The number of the tune's first version.
+        The index of the tune's first version.
     """
     tunes = np.arange(songs.n_songs)
     for one, other in [*_alike_in_stretches(lines), *_rolled_versions(lines, songs)]:
@@ -71,9 +71,9 @@ def _alike_in_stretches(lines: Lines) -> list[tuple[int, int]]:
 def _grams(
     lines: Lines, kept: NDArray[np.bool_], size: int
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """List each song's different stretches of intervals between notes kept: song and code.
+    """Return the distinct stretches of kept notes' intervals in each song: song and code.
 
-    Where notes are left out before the first one kept of a line, its interval is not to be trusted.
+    If notes were dropped before a line's first kept one, its interval is not reliable.
     """
     line, songs = lines.line_of_steps()[kept], lines.songs[kept]
     intervals = np.diff(np.cumsum(lines.intervals)[kept], prepend=0)
@@ -87,7 +87,7 @@ def _grams(
 
 
 def _rolled_versions(lines: Lines, songs: SongArrays) -> list[tuple[int, int]]:
-    """Pair each song in rolls with the most alike of those whose melody shares most with it."""
+    """Pair each song in rolls with the most similar of those that share most with its melody."""
     is_rolled = songs.song_textures >= Texture.ROLLED
     song, gram = _grams(lines, ~lines.is_filler, ROLLED_GRAM)
     plain = ~is_rolled[song]

@@ -1,1 +1,1 @@
-"""Reports as HTML, an audit's and a plan's pictures, and the words of both."""
+"""Write results as HTML reports, as pictures (of audits and plans), and in words."""

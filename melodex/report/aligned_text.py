@@ -1,4 +1,4 @@
-"""Two melodies one above the other, note answering note, in plain characters."""
+"""Write two matched melodies in plain characters, one above the other."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from melodex.model.song import Song
 from melodex.notation.note_names import note_name
 
 NOTHING = "-"  # in place of a note without a match
-# The rows from top to bottom: what each holds, and its heading.
+# The rows from top to bottom: the content of each, and its heading.
 _LICK_AND_SONG = {"measure_below": "measure", "above": "lick", "below": "song", "word": ""}
 _TWO_SONGS = {
     "measure_above": "measure",
@@ -21,7 +21,7 @@ _TWO_SONGS = {
 
 @dataclass(frozen=True, slots=True)
 class _Column:
-    """One moment: a note of either melody or of both, and what sets them apart."""
+    """One moment: matched notes or a single note, and how they differ."""
 
     measure_above: str
     above: str
@@ -41,26 +41,26 @@ def aligned_lines(
     transposition: int,
     width: int = 76,
 ) -> list[str]:
-    """Write a lick, or a passage of one song, above the notes of a song that match it.
+    """Return the notes of a lick, or of a passage of a song, above the notes of a matching song.
 
-    What differs is described below: "2 higher", "added", "left out", "split", "joined". Each
-    melody stands in its own key; a note counts as different when it is so after transposition.
+    Differences are described below: "2 higher", "added", "left out", "split", "joined". Each melody
+    is written in its own key; a note counts as different if it still differs after transposition.
 
     Parameters
     ----------
     alignment : pairs of note numbers
-        (note of the lick or the song above, note of the song below), both as written, in the order
+        (note of the lick or song above, note of the song below), indices as written, in the order
         played.
     transposition : int
         Half-steps from the melody above to the one below, up is positive.
     width : int
-        Characters a line.
+        Characters in a line.
     """
     rows = _TWO_SONGS if isinstance(above, Song) else _LICK_AND_SONG
     columns = list(_columns(above, below, alignment, transposition))
     lines: list[str] = []
     while columns:
-        taken = _that_fit(columns, rows, width)
+        taken = _columns_that_fit(columns, rows, width)
         lines += _written(columns[:taken], rows)
         columns = columns[taken:]
     return lines
@@ -94,7 +94,7 @@ def _columns(
 
 
 class _NamedNotes:
-    """Names notes in order, and a measure when it is entered."""
+    """Returns the names of notes in order, and each measure when it is entered."""
 
     def __init__(self, source: Lick | Song) -> None:
         self._melody = source.melody
@@ -123,8 +123,8 @@ def _widths(columns: Sequence[_Column], rows: Mapping[str, str]) -> list[int]:
     return [max(map(len, column.cells(rows))) + 1 for column in columns]
 
 
-def _that_fit(columns: Sequence[_Column], rows: Mapping[str, str], width: int) -> int:
-    """Count the columns that fit on a line, one at least."""
+def _columns_that_fit(columns: Sequence[_Column], rows: Mapping[str, str], width: int) -> int:
+    """Return how many columns fit on a line, at least one."""
     used, taken = max(map(len, rows.values())) + 1, 0
     for column_width in _widths(columns, rows):
         used += column_width

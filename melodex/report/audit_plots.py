@@ -1,4 +1,4 @@
-"""Audits as SVG pictures: who shares how much, which song has which lick, two groups compared."""
+"""Draw audits as SVG: time that songs share, songs that have each lick, two groups compared."""
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 MATRIX, LICKS = "shared_material.svg", "licks_by_songs.svg"
-PALER = 1.4  # than the darkest colour is the most that is shared: a black frame stays seen
-MOST_DRAWN = 120  # songs, the cells of which are some 5 MB; names of more nobody reads
+PALER = 1.4  # keeps the largest share paler than a black frame
+MOST_DRAWN = 120  # songs; their cells take about 5 MB, and more names would be illegible
 
 _Named = tuple[str, str]
 """A song's id and title."""
@@ -44,9 +44,9 @@ def draw_audit(audit: Audit, folder: Path) -> list[Path]:
 
 
 def draw_overview(overview: Overview, folder: Path) -> list[Path]:
-    """Draw the matrix of shared time and the licks by songs; nothing where songs share nothing.
+    """Draw the matrix of shared time and the licks by songs; nothing if the songs share nothing.
 
-    Songs that share nothing are left out, and of more than 120 those that share least.
+    Songs that share nothing are left out; of more than 120 songs, those that share least as well.
 
     Returns
     -------
@@ -78,7 +78,7 @@ def draw_overview(overview: Overview, folder: Path) -> list[Path]:
 
 
 def _songs_drawn(overview: Overview, shared: NDArray[np.float64]) -> NDArray[np.intp]:
-    """Choose the songs that share anything, or have a lick; of very many those that share most."""
+    """Return the songs that share anything or have a lick; of very many, those that share most."""
     uses = (*overview.taught_often, *overview.taught_once)
     with_licks = {song for use in uses for song in use.taught_in}
     each = shared.sum(axis=0) + shared.sum(axis=1) - np.diag(shared)
@@ -89,7 +89,7 @@ def _songs_drawn(overview: Overview, shared: NDArray[np.float64]) -> NDArray[np.
 
 
 def _clustered(shared: NDArray[np.float64]) -> list[int]:
-    """Order songs so that those of which each teaches much of the other stand side by side."""
+    """Return songs ordered so that those that teach much of each other are adjacent."""
     alike = (shared + shared.T) / 2
     np.fill_diagonal(alike, 1.0)
     return clustered_order(alike)
@@ -125,10 +125,10 @@ def _matrix(
             axes.add_patch(
                 Rectangle((column - 0.5, row - 0.5), 1, 1, fill=False, color="black", linewidth=2)
             )
-    _headline(
+    _caption(
         axes,
-        "Per cent of the row's song that the column's song teaches",
-        "grey: that all the others together teach; framed: versions of one tune",
+        "Percentage of the row's song that the column's song teaches",
+        "grey: share that all others together teach; framed: versions of one tune",
     )
 
 
@@ -147,11 +147,11 @@ def _dots(figure: "Figure", songs: Sequence[_Named], licks: Sequence[LickUse]) -
     ]
     columns, rows = np.array(dots).T
     axes.scatter(columns, rows, s=70, color=BLUE)
-    _headline(axes, "Which song has which lick", "behind each lick, in how many of these songs")
+    _caption(axes, "Which song has which lick", "behind each lick, in how many of these songs")
 
 
 def _grid(figure: "Figure", *, columns: Sequence[_Named], rows: Sequence[str]) -> "Axes":
-    """Make square cells, songs above them and names before them."""
+    """Draw a grid of square cells with column labels above and row labels at the left."""
     figure.set_size_inches(CELL * len(columns), CELL * len(rows))
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_xlim(-0.5, len(columns) - 0.5)
@@ -177,6 +177,6 @@ def _number(axes: "Axes", column: int, row: int, share: float, colour: str) -> N
     )
 
 
-def _headline(axes: "Axes", title: str, explained: str) -> None:
-    """Write below the picture what it shows; above it stand the names."""
+def _caption(axes: "Axes", title: str, explained: str) -> None:
+    """Add a title and an explanation below the picture, since labels are above it."""
     axes.set_xlabel(f"{title}\n({explained})", loc="left", labelpad=8, size=NORMAL)

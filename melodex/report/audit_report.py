@@ -1,4 +1,4 @@
-"""An audit as a report: its plots and its tables."""
+"""Write an audit as an HTML report: its plots and its tables."""
 
 from base64 import b64encode
 from collections.abc import Mapping
@@ -21,21 +21,21 @@ from melodex.report.evidence_words import left_out_in_words
 from melodex.report.html_page import html_page
 from melodex.report.lesson_words import percent_in_words, spans_in_words
 
-MOST_ROWS = 40  # of a table; the command `audit` lists the rest
+MOST_ROWS = 40  # of a table; the command `audit` lists all
 _PLOTS: Mapping[str, str] = {
-    MATRIX: "How much of each song each other one teaches",
+    MATRIX: "How much of each song every other song teaches",
     LICKS: "Which song has which lick",
     COMPARISON: "What two groups have in common",
 }
 
 
 def audit_report(audit: Audit, *, left_out: int = 0) -> str:
-    """Write what a repertoire shares, repeats and teaches once as one HTML file.
+    """Return what a repertoire shares, repeats, and teaches only once, as one HTML file.
 
     Parameters
     ----------
     left_out : int
-        How many other pairs of songs alike as a whole are left out as likely coincidence.
+        Number of pairs of similar songs left out as likely coincidence.
     """
     overview = audit.overview
     return html_page(
@@ -61,7 +61,7 @@ def audit_report(audit: Audit, *, left_out: int = 0) -> str:
 
 
 def _plots(audit: Audit) -> list[tuple[str, str]]:
-    """Draw the plots; each as its title and its picture as an address that holds it."""
+    """Draw the plots; return each title, and the picture as a data address."""
     with TemporaryDirectory() as folder:
         return [
             (

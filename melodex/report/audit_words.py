@@ -1,4 +1,4 @@
-"""What an audit found, in sentences."""
+"""Describe the results of an audit in sentences."""
 
 from collections.abc import Sequence
 
@@ -26,23 +26,23 @@ def counted(number: int, what: str) -> str:
 
 
 def overview_in_words(overview: Overview) -> list[str]:
-    """Sum up what some songs teach together, a sentence each."""
+    """Summarise what some songs teach together, in a list of sentences."""
     songs, tunes = len(overview.songs), len(overview.tunes)
     several = sum(len(tune.songs) > 1 for tune in overview.tunes)
     often, once = len(overview.taught_often), len(overview.taught_once)
     return [
         f"{counted(songs, 'song')}, {counted(tunes, 'tune')}"
         + (f"; {several} in more than one version." if several else "."),
-        f"{percent_in_words(overview.shared)} of their time another of these songs teaches too; "
-        f"{counted(len(overview.alone), 'song')} "
+        f"{percent_in_words(overview.shared)} of their time is also taught by another of these "
+        f"songs; {counted(len(overview.alone), 'song')} "
         f"{'shares' if len(overview.alone) == 1 else 'share'} nothing.",
-        f"{counted(often, 'lick')} in two songs or more, {once} in one only.",
+        f"{counted(often, 'lick')} in two songs or more, {once} in only one.",
         techniques_in_words(overview),
     ]
 
 
 def techniques_in_words(overview: Overview) -> str:
-    """Describe how many techniques some songs use, and of how many songs they are known."""
+    """Describe how many techniques some songs use, and how many songs have no tab."""
     if not overview.with_tab:
         return "None of these songs has tab, so their techniques are unknown."
     without = len(overview.songs) - overview.with_tab
@@ -52,7 +52,7 @@ def techniques_in_words(overview: Overview) -> str:
 
 
 def comparison_in_words(comparison: Comparison) -> list[str]:
-    """Sum up what two groups have in common and what only each has, a sentence each."""
+    """Summarise what two groups have in common and what only each has, in a list of sentences."""
     a, b = comparison.group_a, comparison.group_b
     tunes = len(comparison.common_tunes)
     sides = (
@@ -74,13 +74,13 @@ def comparison_in_words(comparison: Comparison) -> list[str]:
         f"and passages shared by {counted(len(comparison.common_passages), 'pair')} of other "
         "songs.",
         f"{alone[0].upper()}{alone[1:]}.",
-        f"Who has learned all of {b} can play {share_a} of {a}; "
-        f"who has learned all of {a} can play {share_b} of {b}.",
+        f"Anyone who has learned all of {b} can play {share_a} of {a}; "
+        f"anyone who has learned all of {a} can play {share_b} of {b}.",
     ]
 
 
 def versions_in_words(titles: Sequence[str]) -> str:
-    """Name the versions of a tune, each title once.
+    """Return the titles of a tune's versions, each title once.
 
     Examples
     --------
@@ -96,7 +96,7 @@ def versions_in_words(titles: Sequence[str]) -> str:
 
 
 def first_place_in_words(use: LickUse | TaughtTechnique) -> str:
-    """Name the song in which a lick or technique comes first by level, or any that has it.
+    """Return the song in which a lick or technique occurs first by level, or any that has it.
 
     Examples
     --------
@@ -109,7 +109,7 @@ def first_place_in_words(use: LickUse | TaughtTechnique) -> str:
 
 
 def taught_in_words(technique: TaughtTechnique) -> str:
-    """Name the songs that teach a technique, with the measures."""
+    """Return the songs that teach a technique, with the measures."""
     return ", ".join(
         f"{title} ({spans_in_words(runs_of_measures(measures))})" if measures else title
         for title, measures in zip(technique.titles, technique.measures, strict=True)
@@ -119,7 +119,7 @@ def taught_in_words(technique: TaughtTechnique) -> str:
 def tunes_least_covered(
     tunes: Sequence[Tune], coverage: Coverage
 ) -> list[tuple[Tune, float | None]]:
-    """Return tunes with the part of their first versions that is covered, the least first."""
+    """Return tunes with the covered share of their first versions, the least covered first."""
     share_of = {song.song: song.share for song in coverage.songs}
     with_shares = [(tune, share_of[tune.songs[0]]) for tune in tunes]
     return sorted(with_shares, key=lambda each: (each[1] is None, each[1] or 0.0))

@@ -1,4 +1,4 @@
-"""An order of songs in which those that share much stand side by side."""
+"""Order songs so that those that share much are adjacent."""
 
 from typing import Any
 
@@ -7,25 +7,25 @@ from numpy.typing import NDArray
 
 
 def clustered_order(shared: NDArray[np.float64]) -> list[int]:
-    """Order songs by average linkage, the closest leaves next to each other.
+    """Return songs ordered by average linkage, with similar leaves adjacent.
 
-    Two songs are as far apart as the part of all they have together that they do not share
-    (Jaccard's distance).
+    The distance of two songs is the share of their combined material that they do not have in
+    common (Jaccard's distance).
 
     Parameters
     ----------
     shared : shape (n_songs, n_songs), float64
-        What two songs share, symmetric; on the diagonal all that a song has, above 0.
+        The material that two songs share, symmetric; the diagonal is all of a song, above 0.
 
     Returns
     -------
     list of int
-        Every song's number once.
+        A permutation of the songs' indices.
 
     Source
     ------
     Bar-Joseph, Gifford, Jaakkola, "Fast optimal leaf ordering for hierarchical clustering",
-    Bioinformatics 17 suppl. 1, 2001, as SciPy has it.
+    Bioinformatics 17 suppl. 1, 2001, as implemented by SciPy.
     """
     from scipy.cluster import hierarchy
 

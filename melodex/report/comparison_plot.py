@@ -1,4 +1,4 @@
-"""Two groups of songs side by side, as a picture."""
+"""Draw two groups of songs side by side."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ COMPARISON = "two_groups.svg"
 
 
 def draw_comparison(comparison: Comparison, folder: Path) -> Path:
-    """Draw how much of the tunes, the licks and the time of two groups both have.
+    """Draw how much of each group's tunes, licks and time the other group has too.
 
     Raises
     ------
@@ -24,7 +24,7 @@ def draw_comparison(comparison: Comparison, folder: Path) -> Path:
 
 
 def _bars(figure: "Figure", comparison: Comparison) -> None:
-    """Draw a bar for each kind and group: what the other has too, and what only this one has."""
+    """Draw a bar for each kind and group: what the other group also has, and what it lacks."""
     figure.set_size_inches(7, 2.6)
     axes = figure.subplots()
     rows = _rows(comparison)
@@ -54,7 +54,7 @@ def _bars(figure: "Figure", comparison: Comparison) -> None:
 
 
 def _rows(comparison: Comparison) -> list[tuple[str, float, float]]:
-    """List kind and group, how much the other group has too, and how much it has not."""
+    """Return kind and group, how much the other group also has, and how much it lacks."""
     a, b = shortened(comparison.group_a), shortened(comparison.group_b)
     tunes, licks = len(comparison.common_tunes), len(comparison.common_licks)
     of_a, of_b = comparison.coverage_a, comparison.coverage_b

@@ -1,4 +1,4 @@
-"""Techniques and estimated levels in words."""
+"""Describe techniques and estimated levels in words."""
 
 from collections.abc import Iterable, Sequence
 
@@ -9,7 +9,7 @@ from melodex.report.lesson_words import spans_in_words
 
 
 def level_in_words(level: float | None, suggested: float | None) -> str:
-    """Return a level as it was given, else as it is estimated; nothing where it is unknown.
+    """Return the stated level, else the estimated one; an empty text if both are unknown.
 
     Examples
     --------
@@ -22,7 +22,7 @@ def level_in_words(level: float | None, suggested: float | None) -> str:
 
 
 def uses_in_words(uses: Sequence[TechniqueUse] | None) -> str:
-    """List techniques with the measures in which a song uses them.
+    """Return techniques with the measures in which a song uses them.
 
     Examples
     --------
@@ -38,6 +38,6 @@ def uses_in_words(uses: Sequence[TechniqueUse] | None) -> str:
 
 
 def of_these(uses: Iterable[TechniqueUse] | None, names: Sequence[str]) -> list[TechniqueUse]:
-    """Return the uses of techniques that some names mean, however typed."""
+    """Return the uses of techniques with any of the given names, in any spelling."""
     keys = {technique_key(name) for name in names}
     return [use for use in uses or () if technique_key(use.technique) in keys]

@@ -1,21 +1,21 @@
-"""How good matches are, in words: scores, chance levels, likely coincidences."""
+"""Describe how good matches are: scores, chance levels, likely coincidences."""
 
 from melodex.model.results.coincidence import is_likely_coincidence
 
 LIKELY_COINCIDENCE = "likely coincidence"
-NO_BETTER_THAN_CHANCE = "No match is better than what chance would bring"
+NO_BETTER_THAN_CHANCE = "No match is better than expected by chance"
 ONLY_COINCIDENCES = f"{NO_BETTER_THAN_CHANCE}; all of these are {LIKELY_COINCIDENCE}."
 NO_LEGAL_OPINION = (
     "A score says how much notes resemble each other, not that anybody copied: "
     "it is no legal opinion."
 )
-LEAST_TOLD = 0.001  # fewer chance matches than one in a thousand are as good as none
+LEAST_SHOWN = 0.001  # fewer expected chance matches are shown as below this
 MOST_WITH_A_FRACTION = 10
 HIGHEST_BELOW_ONE = "0.99"
 
 
 def score_in_digits(score: float | None) -> str:
-    """Write a score with two digits; "1.00" is an exact match alone.
+    """Return a score with two digits; only an exact match is "1.00".
 
     Examples
     --------
@@ -31,7 +31,7 @@ def score_in_digits(score: float | None) -> str:
 
 
 def chance_in_words(expected: float | None) -> str:
-    """Return how many such matches are expected by chance, as text.
+    """Return the number of such matches expected by chance, as text.
 
     Examples
     --------
@@ -42,13 +42,13 @@ def chance_in_words(expected: float | None) -> str:
     """
     if expected is None:
         return "unknown"
-    if expected < LEAST_TOLD:
-        return f"under {LEAST_TOLD:g}"
+    if expected < LEAST_SHOWN:
+        return f"under {LEAST_SHOWN:g}"
     return f"{expected:.2g}" if expected < MOST_WITH_A_FRACTION else f"{expected:.0f}"
 
 
 def coincidence_in_words(expected: float | None) -> str:
-    """Return the words that mark a likely coincidence; an empty text for any other match.
+    """Return the words that mark a likely coincidence; an empty text for other matches.
 
     Examples
     --------
@@ -64,14 +64,14 @@ def left_out_in_words(found: int, left_out: int, what: str) -> str:
     Parameters
     ----------
     what : str
-        The matches, as a plural.
+        The noun for the matches, plural.
 
     Examples
     --------
     >>> print(left_out_in_words(9, 4, "pairs"))
-    Left out as likely coincidence: 4 of 9 pairs. Chance alone would bring more than one as good.
+    Left out as likely coincidence: 4 of 9 pairs. More than one as good is expected by chance.
     >>> print(left_out_in_words(3, 3, "pairs"))
-    No match is better than what chance would bring. Left out as likely coincidence: 3 of 3 pairs.
+    No match is better than expected by chance. Left out as likely coincidence: 3 of 3 pairs.
     >>> left_out_in_words(3, 0, "pairs")
     ''
     """
@@ -80,4 +80,4 @@ def left_out_in_words(found: int, left_out: int, what: str) -> str:
     counted = f"Left out as {LIKELY_COINCIDENCE}: {left_out} of {found} {what}."
     if left_out == found:
         return f"{NO_BETTER_THAN_CHANCE}. {counted}"
-    return f"{counted} Chance alone would bring more than one as good."
+    return f"{counted} More than one as good is expected by chance."

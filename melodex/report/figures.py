@@ -1,4 +1,4 @@
-"""Music in a report: pictures with their sound, ready for a template."""
+"""Prepare engraved music with sound for the templates of reports."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,12 +15,12 @@ from melodex.model.tablature import Tab
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ShownSong:
-    """A song as a report shows it: with a tab, or with the reason why it has none."""
+    """A song as a report shows it: with its tab, or with the reason why it has none."""
 
     song: Song
     tab: Tab | None
-    remarks: tuple[str, ...]  # cautions and what was assumed, a sentence each
-    count: bool = False  # whether a line below the tab counts the beats
+    remarks: tuple[str, ...]  # cautions and assumptions, a sentence each
+    count: bool = False  # whether to count the beats in a line below the tab
 
 
 class Figure(NamedTuple):
@@ -30,15 +30,15 @@ class Figure(NamedTuple):
     svg: Markup
     sizes: Sizes
     remarks: tuple[str, ...]
-    notes: Markup | None  # of its player; None where nothing sounds, or a pair's player has it
+    notes: Markup | None  # for its player; None if nothing sounds, or the player of a pair has it
 
 
 def figure_of(engraving: Engraving, caption: str, song: Song | None = None) -> Figure:
-    """Make a figure of an engraving; with its song it gets a player of its own."""
+    """Return the figure of an engraving; if its song is given, with a player of its own."""
     notes = None
     if song is not None and engraving.sounding:
         notes = player_notes(caption, [Track(song.title, song, engraving)])
-    svg = Markup(engraving.svg)  # noqa: S704 - our engraver escapes every text in it
+    svg = Markup(engraving.svg)  # noqa: S704 - the engraver escapes all text
     return Figure(caption, svg, engraving.sizes, engraving.remarks, notes)
 
 
@@ -50,7 +50,7 @@ def song_figure(
     measures: tuple[int, int] | None = None,
     marks: Sequence[PhraseMark] = (),
 ) -> Figure:
-    """Engrave a song, or some of its measures, with tab and sound.
+    """Return a song, or some of its measures, engraved with tab and sound.
 
     Raises
     ------
@@ -74,14 +74,14 @@ def answering_player(
     first_answer: tuple[int, int],
     transposition: int,
 ) -> Markup | None:
-    """Play a phrase and its match, one after the other or together; None where one is silent.
+    """Return a player for a phrase and its match; None if one of them is silent.
 
     Parameters
     ----------
     first_answer : (int, int)
-        The numbers of matched notes in both melodies, those of the first before.
+        Indices of the first matched notes, in the first and in the second melody.
     transposition : int
-        Half-steps from the first up to the second.
+        Half-steps from the first to the second; up is positive.
     """
     if not all(engraving.sounding for engraving in engravings):
         return None
@@ -101,5 +101,5 @@ def answering_player(
 
 
 def _heard_at(song: Song, engraving: Engraving, note: int) -> float:
-    """Return when a note of the melody is first heard in an excerpt."""
+    """Return when a note of the melody first sounds in an excerpt."""
     return max(0.0, float(song.melody.onsets[note]) - engraving.begin_beats)

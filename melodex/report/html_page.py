@@ -1,4 +1,4 @@
-"""One self-contained HTML file: style, script and pictures inside, every text of data escaped."""
+"""Write a self-contained HTML file with style, script and pictures; all data is escaped."""
 
 from functools import cache
 from importlib.resources import files
@@ -19,14 +19,14 @@ _ENGRAVING, _REPORT = (files(f"melodex.{folder}") / "static" for folder in ("eng
 
 
 def html_page(template: str, **content: object) -> str:
-    """Fill a template of ``templates/`` with content.
+    """Return a template of ``templates/`` filled with content.
 
     Parameters
     ----------
     template : str
-        "printed_plan.html"
+        File name of the template, such as "printed_plan.html".
     """
-    return _environment().get_template(template).render(_always() | content)
+    return _environment().get_template(template).render(_shared_content() | content)
 
 
 @cache
@@ -45,7 +45,7 @@ def _environment() -> Environment:
 
 
 @cache
-def _always() -> dict[str, object]:
+def _shared_content() -> dict[str, object]:
     return {
         "style": _static(_ENGRAVING / "music.css", _REPORT / "report.css"),
         "script": _static(*(_ENGRAVING / name for name in PLAYER_SCRIPTS)),
@@ -54,6 +54,6 @@ def _always() -> dict[str, object]:
 
 
 def _static(*own_files: Traversable) -> Markup:
-    """Read our own files, which are trusted, for use inside style and script elements."""
+    """Return our own files, which are trusted, for use inside style and script elements."""
     texts = [file.read_text(encoding="utf-8") for file in own_files]
-    return Markup("\n".join(texts))  # noqa: S704 - no user's text is in them
+    return Markup("\n".join(texts))  # noqa: S704 - contains no user data

@@ -1,4 +1,4 @@
-"""What is new in each lesson of a plan, as a picture."""
+"""Draw what is new in each lesson of a plan."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,7 +14,7 @@ LESSONS = "new_material.svg"
 
 
 def draw_lessons(lessons: Sequence[Lesson], folder: Path) -> list[Path]:
-    """Draw what is new and what is re-used lesson by lesson; nothing where no lesson is.
+    """Draw what is new and what is reused, lesson by lesson; nothing if there are no lessons.
 
     Raises
     ------
@@ -58,5 +58,5 @@ def _bars(figure: "Figure", lessons: Sequence[Lesson]) -> None:
     axes.set_ylabel("quarter notes")
     axes.margins(x=0.01)
     axes.spines[["top", "right"]].set_visible(False)
-    axes.set_title("New and re-used material, lesson by lesson", loc="left")
+    axes.set_title("New and reused material, lesson by lesson", loc="left")
     axes.legend(loc="lower left", bbox_to_anchor=(0, 1.1), ncols=2, frameon=False)

@@ -1,4 +1,4 @@
-"""Lesson plans and known measures in a teacher's words."""
+"""Describe lesson plans and known measures in a teacher's words."""
 
 from collections.abc import Mapping, Sequence
 from itertools import groupby
@@ -24,12 +24,12 @@ TIME_IN_WORDS = (
     "Material is counted by the time that it takes, in quarter notes; new material that a song "
     "repeats counts once."
 )
-A_LITTLE = 1e-3  # of a beat; places are rounded
+A_LITTLE = 1e-3  # of a beat; positions are rounded
 IDS: Mapping[str, str] = MappingProxyType({})  # no labels: songs are named by their ids
 
 
 def spans_in_words(spans: Sequence[Span]) -> str:
-    """Name stretches of measures.
+    """Return stretches of measures in words.
 
     Examples
     --------
@@ -42,12 +42,12 @@ def spans_in_words(spans: Sequence[Span]) -> str:
 
 
 def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
-    """Describe what some measures of a song are to the student.
+    """Describe where a student knows some measures from, or that they are new.
 
     Parameters
     ----------
     labels : mapping
-        What to call songs, by id; the id where one is missing.
+        Names of songs by id; the id is used if one is missing.
 
     Examples
     --------
@@ -72,7 +72,7 @@ def reason_in_words(reason: Reason, labels: Mapping[str, str] = IDS) -> str:
 
 
 def stage_in_words(stage: Stage) -> str:
-    """Describe what came of one aim, and what no plan can exceed.
+    """Describe the result for one aim, and the limit that no plan can exceed.
 
     Examples
     --------
@@ -92,7 +92,7 @@ def stage_in_words(stage: Stage) -> str:
 
 
 def quarter_notes(time: float) -> str:
-    """Write a time in quarter notes.
+    """Return a time in quarter notes, as text.
 
     Examples
     --------
@@ -103,12 +103,12 @@ def quarter_notes(time: float) -> str:
 
 
 def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
-    """Describe, lesson by lesson, why a song is there, then how good the plan is; one text a line.
+    """Return lines that explain each lesson's song, and then how good the plan is.
 
     Parameters
     ----------
     labels : mapping
-        What to call songs, by id.
+        Names of songs by id.
     """
     lines: list[str] = []
     reviews = {review.lesson: review for review in plan.reviews}
@@ -133,7 +133,7 @@ def plan_in_words(plan: LessonPlan, labels: Mapping[str, str]) -> list[str]:
 
 
 def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
-    """Describe what a review lesson goes over again.
+    """Describe what a review lesson repeats.
 
     Examples
     --------
@@ -146,7 +146,7 @@ def review_in_words(review: Review, labels: Mapping[str, str] = IDS) -> str:
 
 
 def percent_in_words(share: float | None) -> str:
-    """Return a share from 0 to 1 in percent; nearly 0 and nearly 1 stay distinct from both.
+    """Return a share from 0 to 1 as a percentage; only exactly 0 and 1 are shown as 0 and 100.
 
     Examples
     --------
@@ -162,7 +162,7 @@ def percent_in_words(share: float | None) -> str:
 
 
 def share_in_words(known: KnownMaterial) -> list[str]:
-    """Describe how much of a song one student, or each of a class, knows; one text a line."""
+    """Return lines on how much of a song one student, or each of a class, knows."""
     share = f"{known.title}: {percent_in_words(known.share)} of its music can be played already"
     if len(known.students) == 1:
         return [f"{share}."]
@@ -177,7 +177,7 @@ def share_in_words(known: KnownMaterial) -> list[str]:
 
 
 def step_in_words(step: NextStep | None) -> str:
-    """Describe which measures to learn next, and how much of the song is known then.
+    """Describe which measures to learn next, and how much of the song is then known.
 
     Examples
     --------
@@ -191,7 +191,7 @@ def step_in_words(step: NextStep | None) -> str:
 
 
 def with_version(song: NextSong, labels: Mapping[str, str] = IDS) -> str:
-    """Name a song and, if it is no new tune, the known song of which it is a version.
+    """Return a song's name, and the known song of which it is a version if there is one.
 
     Examples
     --------
@@ -205,7 +205,7 @@ def with_version(song: NextSong, labels: Mapping[str, str] = IDS) -> str:
 
 
 class KnownRun(NamedTuple):
-    """Measures in a row of which the same is known, from the same places; in words."""
+    """Consecutive measures of which the same part is known from the same places, in words."""
 
     measures: list[int]
     known: str
@@ -213,12 +213,12 @@ class KnownRun(NamedTuple):
 
 
 def known_runs(known: KnownMaterial, labels: Mapping[str, str] = IDS) -> list[KnownRun]:
-    """Gather measures in a row of which the same is known from the same places.
+    """Group consecutive measures of which the same part is known from the same places.
 
     Parameters
     ----------
     labels : mapping
-        What to call songs, by id; the id where one is missing.
+        Names of songs by id; the id is used if one is missing.
     """
     rows = [
         (measure.measure, (known_in_words(measure, known.beat), _sources(known, measure, labels)))
@@ -236,7 +236,7 @@ def known_in_words(measure: KnownMeasure, beat: float) -> str:
     Parameters
     ----------
     beat : float
-        Quarter notes that a beat of the metre lasts.
+        Length of a beat of the metre, in quarter notes.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""The places of a lick as a report: note answering note, engraved and heard."""
+"""Write the matches of a lick as an HTML report: aligned notes, engraved, with sound."""
 
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
@@ -24,20 +24,20 @@ from melodex.report.phrase_marks import marks_of
 from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words
 
-NOTES_WIDTH = 62  # characters of the notes one above the other
+NOTES_WIDTH = 62  # characters in a line of the aligned notes
 _LETTER = "A"
 
 
 class MatchedPlace(NamedTuple):
-    """A place that matches the lick."""
+    """A passage that matches the lick."""
 
     match: Match
     place: str
     key_change: str
-    figures: tuple[Figure, Figure]  # the lick, the song
+    figures: tuple[Figure, Figure]  # of the lick, and of the song
     player: Markup | None
-    remarks: tuple[str, ...]  # on the song's tab
-    lines: str  # the notes of both, one above the other
+    remarks: tuple[str, ...]  # about the song's tab
+    lines: str  # the aligned notes of both
 
 
 def lick_report(
@@ -48,24 +48,24 @@ def lick_report(
     left_out: int = 0,
     searched: int | None = None,
 ) -> str:
-    """Write where a lick stands as one HTML file.
+    """Return the matches of a lick as one HTML file.
 
     Parameters
     ----------
     matches : sequence of Match
         Best first.
     songs : mapping
-        Their songs by id.
+        The songs of the matches, by id.
     left_out : int
-        How many other matches were found and are left out as likely coincidence.
+        Number of other matches, left out as likely coincidence.
     searched : int or None
-        How many songs were searched, if a limit may have kept some of them out.
+        Number of songs searched, if a limit may have excluded some of them.
     """
     found = len(matches) + left_out
     as_song = song_of_lick(lick)
     return html_page(
         "printed_lick.html",
-        title=f"Where the lick stands: {lick.came_from}",
+        title=f"Matches of the lick: {lick.came_from}",
         lick=song_figure(ShownSong(as_song, None, ()), "The lick", prefix="lick"),
         weak_evidence=weak_lick_in_words(len(lick.melody)),
         left_out=left_out_in_words(found, left_out, "matches"),

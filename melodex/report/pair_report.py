@@ -1,4 +1,4 @@
-"""The phrases that two songs share as a report: marked in both, engraved and heard."""
+"""Write the phrases that two songs share as an HTML report: marked, engraved, with sound."""
 
 from typing import NamedTuple
 
@@ -20,7 +20,7 @@ from melodex.report.phrase_marks import marks_of, phrase_letter
 
 
 class PhraseRow(NamedTuple):
-    """A phrase and its two places."""
+    """A phrase and its places in both songs."""
 
     letter: str
     phrase: SharedPhrase
@@ -33,14 +33,14 @@ class PhraseRow(NamedTuple):
 def pair_report(
     one: ShownSong, other: ShownSong, shared: SharedMaterial, *, left_out: int = 0
 ) -> str:
-    """Write what two songs share as one HTML file.
+    """Return the phrases that two songs share as one HTML file.
 
     Parameters
     ----------
     one, other : ShownSong
-        The same for the phrases that one song repeats.
+        The same song twice for the phrases that it repeats.
     left_out : int
-        How many other phrases they share that are left out as likely coincidence.
+        Number of other shared phrases, left out as likely coincidence.
     """
     marks = [
         marks_of(

@@ -1,4 +1,4 @@
-"""What two melodies have in common, as marks in the pictures of both."""
+"""Mark the notes that two melodies have in common in the pictures of both."""
 
 from collections.abc import Iterable, Sequence
 
@@ -16,14 +16,15 @@ def marks_of(
     transposition: int,
     letter: str,
 ) -> tuple[PhraseMark, PhraseMark]:
-    """Mark the matched notes of two melodies, and those of them that differ in pitch.
+    """Return marks for the matched notes of two melodies, and for those that differ in pitch.
 
     Parameters
     ----------
     alignment : pairs of note numbers
-        (note of one, note of the other), as written.
+        (index in one, index in the other), as written.
     transposition : int
-        Half-steps from one up to the other; only what differs beyond it differs.
+        Half-steps from one to the other, up is positive; a pitch differs if it does after
+        transposition.
     """
     differing = [
         (a, b)
@@ -31,13 +32,13 @@ def marks_of(
         if other.melody.pitches[b] - one.melody.pitches[a] != transposition
     ]
     return (
-        PhraseMark(letter, _rising(a for a, _ in alignment), frozenset(a for a, _ in differing)),
-        PhraseMark(letter, _rising(b for _, b in alignment), frozenset(b for _, b in differing)),
+        PhraseMark(letter, _sorted(a for a, _ in alignment), frozenset(a for a, _ in differing)),
+        PhraseMark(letter, _sorted(b for _, b in alignment), frozenset(b for _, b in differing)),
     )
 
 
 def phrase_letter(number: int) -> str:
-    """Name a phrase by a letter, counted from 0: A to Z, then AA, AB, ...
+    """Return the letter of a phrase by its index: A to Z, then AA, AB, ...
 
     Examples
     --------
@@ -48,5 +49,5 @@ def phrase_letter(number: int) -> str:
     return (phrase_letter(before - 1) if before else "") + _ALPHABET[last]
 
 
-def _rising(notes: Iterable[int]) -> tuple[int, ...]:
+def _sorted(notes: Iterable[int]) -> tuple[int, ...]:
     return tuple(sorted(set(notes)))

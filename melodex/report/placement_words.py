@@ -1,28 +1,28 @@
-"""Why a lick fits where it does, in a teacher's words."""
+"""Explain in a teacher's words why a lick fits a place."""
 
 from collections.abc import Iterator, Sequence
 
 from melodex.model.results.placement import AS_WRITTEN, HandsKept, LickFit
 
-_ALIKE = 0.4  # likeness from which on the lick and the melody there are heard as kin
+_ALIKE = 0.4  # similarity from which lick and melody sound related
 _OCTAVE = 12  # half-steps
-_CLEARLY = 0.95  # shares from which on nothing is amiss
+_CLEARLY = 0.95  # shares from which nothing is worth mentioning
 _HANDS_IN_WORDS: dict[HandsKept, str] = {
     "strings and frets": "It keeps its strings and frets.",
     "strings": "It keeps its strings, on other frets; an open fifth string stays the drone.",
-    "drone at most": "It is fingered anew as a whole; an open fifth string stays the drone.",
+    "drone at most": "It gets a new fingering throughout; an open fifth string stays the drone.",
 }
 
 
 def reasons_in_words(
     fit: LickFit, chords: Sequence[str], *, chords_estimated: bool, form: str = AS_WRITTEN
 ) -> tuple[str, ...]:
-    """List what speaks for a place and against it, and what becomes of the lick, a sentence each.
+    """Return sentences on what speaks for and against a place, and on changes to the lick.
 
     Parameters
     ----------
     form : str
-        How the song's metre counts the lick.
+        How the lick is counted in the song's metre.
     """
     return (
         _about_chords(fit, chords, chords_estimated=chords_estimated),
@@ -45,14 +45,14 @@ def _about_chords(fit: LickFit, chords: Sequence[str], *, chords_estimated: bool
 
 def _about_key(fit: LickFit) -> Iterator[str]:
     if fit.key_notes < _CLEARLY:
-        yield f"{1 - fit.key_notes:.0%} of it lies outside the song's scale."
+        yield f"{1 - fit.key_notes:.0%} of it is outside the song's scale."
 
 
 def _about_melody(fit: LickFit) -> str:
     if fit.kind == "fill":
         return f"The song rests, or holds or repeats a note, {fit.room:.0%} of the time: a fill."
     if fit.likeness >= _ALIKE:
-        return f"It can stand for the melody there: likeness {fit.likeness:.2f} of 1."
+        return f"It could replace the melody there: likeness {fit.likeness:.2f} of 1."
     return f"It replaces another melody: likeness {fit.likeness:.2f} of 1."
 
 
@@ -74,7 +74,7 @@ def _about_hands(fit: LickFit) -> Iterator[str]:
         yield _HANDS_IN_WORDS[fit.hands_kept]
     if fit.slurs_struck:
         yield (
-            f"{fit.slurs_struck} slur{'s'[: fit.slurs_struck > 1]} of it cannot be kept: "
+            f"{fit.slurs_struck} slur{'s'[: fit.slurs_struck > 1]} cannot be kept: "
             "no string has both notes, and the second is struck."
         )
 
@@ -90,7 +90,7 @@ def _about_transposition(fit: LickFit) -> str:
     if not fit.transposition:
         return "It keeps its own pitch."
     octaves, half_steps = divmod(abs(fit.transposition), _OCTAVE)
-    if not half_steps:  # a song without strings may lie an octave from where it is written
+    if not half_steps:  # without strings, the song may sound an octave from where it is written
         way = "up" if fit.transposition > 0 else "down"
         moved = f"It keeps its own notes, {_octaves_in_words(octaves)} {way}"
     else:
@@ -99,7 +99,7 @@ def _about_transposition(fit: LickFit) -> str:
         return f"{moved}."
     way = "higher" if fit.octaves > 0 else "lower"
     return (
-        f"{moved}, {_octaves_in_words(abs(fit.octaves))} {way} than the song lies there, to stay "
+        f"{moved}, {_octaves_in_words(abs(fit.octaves))} {way} than the song there, to stay "
         "on the neck."
     )
 

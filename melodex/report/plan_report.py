@@ -1,4 +1,4 @@
-"""A lesson plan as handouts: a sheet for the whole, then one for each lesson."""
+"""Write a lesson plan as handouts: one sheet for the plan, and one for each lesson."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
@@ -21,36 +21,36 @@ from melodex.report.lesson_words import (
 )
 from melodex.report.phrase_marks import phrase_letter
 
-MOST_RETURNS = 6  # places named where passages come back
-# A sheet of A4 as report.css prints it, measured in Chromium, in CSS pixels of 1/96 inch. Where the
-# fonts that it names are missing, as on many servers, DejaVu Serif stands in, a sixth wider: a line
-# then holds fewer characters, and a caption takes two lines.
+MOST_RETURNS = 6  # places listed where passages come back
+# A sheet of A4 as printed with report.css, measured in Chromium in CSS pixels of 1/96 inch. If the
+# fonts named there are missing, as on many servers, the replacement DejaVu Serif is a sixth wider:
+# a line then holds fewer characters, and a caption takes two lines.
 _SHEET, _HEADINGS, _TEXT_LINE, _CAPTION = 970, 170, 21, 44
-_CHARACTERS = 75  # of a line of text
-_EM, _LINE = 9.5, 70  # pixels of an em of printed music, and ems that a line of it takes
+_CHARACTERS = 75  # in a line of text
+_EM, _LINE = 9.5, 70  # pixels in an em of printed music, and ems in a line of it
 _LETTER, _BETWEEN = 0.9, 2.5  # ems of a caption's letter, and between two pictures
-_LONGEST = 4  # measures of one picture, a line of music
+_LONGEST = 4  # measures in a picture: a line of music
 
 
 class LessonSheet(NamedTuple):
-    """What a lesson's sheet says."""
+    """The content of a lesson's sheet."""
 
     lesson: Lesson
     facts: str
     practice: tuple[str, ...]
     figures: tuple[Figure, ...]
-    returns: tuple[str, ...]  # where passages of it come back
+    returns: tuple[str, ...]  # where its passages come back
     remarks: tuple[str, ...]
     whole: Figure
 
 
 def plan_report(plan: LessonPlan, songs: Mapping[str, ShownSong]) -> str:
-    """Write a plan as one HTML file, printed on a sheet for itself and one for each lesson.
+    """Return a plan as one HTML file; it prints on one sheet for the plan, and one for each lesson.
 
     Parameters
     ----------
     songs : mapping
-        The plan's songs by their ids.
+        The plan's songs, by id.
     """
     return html_page(
         "printed_plan.html",
@@ -66,7 +66,7 @@ def plan_report(plan: LessonPlan, songs: Mapping[str, ShownSong]) -> str:
 
 
 def _row(lesson: Lesson) -> dict[str, object]:
-    """Return a lesson's row of the table of all."""
+    """Return a lesson's row of the plan's table."""
     return {
         "number": lesson.lesson,
         "date": "" if lesson.date is None else date_in_words(lesson.date),
@@ -119,7 +119,7 @@ def _facts(lesson: Lesson, song: Song) -> str:
 
 
 def _letters(lesson: Lesson) -> dict[Reason, str]:
-    """Assign a letter to each passage that has a name or a source, new ones first."""
+    """Assign a letter to each passage with a name or a source, new ones first."""
     passages = [
         reason
         for reason in lesson.because
@@ -130,7 +130,7 @@ def _letters(lesson: Lesson) -> dict[Reason, str]:
 
 
 def _mark(song: Song, letter: str, reason: Reason) -> PhraseMark:
-    """Mark the notes of a passage where it comes first."""
+    """Mark the notes of a passage's first occurrence."""
     notes = [
         note
         for note, measure in enumerate(song.melody.measures.tolist())
@@ -140,7 +140,7 @@ def _mark(song: Song, letter: str, reason: Reason) -> PhraseMark:
 
 
 def _practice(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[str]:
-    """List what to practise, in order: what is known, what is new, all of it."""
+    """Yield what to practise, in order: known passages, new ones, the whole song."""
     for reason in lesson.because:
         if reason.state != "new" and reason in letters:
             yield f"Warm up on {_place(reason, letters)}: you know it{_from(reason)}."
@@ -165,7 +165,7 @@ def _from(reason: Reason) -> str:
 
 
 def _room_for_music(texts: Sequence[str]) -> float:
-    """Return how high the music of a sheet may be, in ems of printed music."""
+    """Return the height left for music on a sheet, in ems of printed music."""
     lines = sum(ceil(len(text) / _CHARACTERS) for text in texts)
     return (_SHEET - _HEADINGS - _TEXT_LINE * lines) / _EM
 
@@ -177,7 +177,7 @@ def _figures(
     marks: Mapping[str, PhraseMark],
     room: float,
 ) -> tuple[list[Figure], list[Span]]:
-    """Engrave what is new, licks first, as far as a sheet holds it; return the rest too."""
+    """Engrave new measures, licks first, as far as they fit on a sheet; return the rest too."""
     figures: list[Figure] = []
     left_of_line, line_height = 0.0, 0.0
     places = list(_new_places(lesson, letters))
@@ -209,7 +209,7 @@ def _not_drawn(spans: Sequence[Span]) -> list[str]:
 
 
 def _new_places(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[tuple[str, Span]]:
-    """Yield each new lick's first place under its letter, then other new stretches."""
+    """Yield each new lick's first place with its letter, then the other new stretches."""
     new = [reason for reason in lesson.because if reason.state == "new"]
     for reason in new:
         if reason in letters:
@@ -222,7 +222,7 @@ def _new_places(lesson: Lesson, letters: Mapping[Reason, str]) -> Iterator[tuple
 
 
 def _returns(plan: LessonPlan, lesson: Lesson) -> list[str]:
-    """List where later lessons take up passages of this song."""
+    """Return where later lessons use passages of this song again."""
     returns = [
         f"{spans_in_words(reason.from_measures)} in lesson {later.lesson}, {later.title}, "
         f"{spans_in_words(reason.measures)}"

@@ -1,7 +1,7 @@
-"""Pictures as SVG files: how they look, and how text in them is shortened.
+"""Write plots as SVG files: their style, and how text in them is shortened.
 
-Nothing is shown by colour alone: every coloured cell has its number, every bar its hatching. Text
-stays text, so that a picture can be searched and read aloud.
+Nothing is shown by colour alone: every coloured cell has a number, every bar a hatching. Text stays
+text, so that a picture can be searched and read aloud.
 """
 
 import warnings
@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 
 LONGEST_NAME = 48  # characters of a title or lick
 SMALL, NORMAL = 7, 9  # points
-CELL = 0.26  # inches, room for a number of three digits
-BLUE, GREY = "#0072B2", "#D9D9D9"  # the one dark, the other light, in whatever eyes
+CELL = 0.26  # inches, enough for a number of three digits
+BLUE, GREY = "#0072B2", "#D9D9D9"  # dark and light, also with colour blindness
 
 
 def write_picture(path: Path, draw: Callable[["Figure"], None]) -> Path:
-    """Draw into a file, the same bytes each time.
+    """Draw into a file; the same drawing gives the same bytes.
 
     Raises
     ------
@@ -35,13 +35,14 @@ def write_picture(path: Path, draw: Callable[["Figure"], None]) -> Path:
     look = rc_context(
         {
             "svg.fonttype": "none",
-            "svg.hashsalt": "melodex",  # else each drawing has other ids
-            "text.parse_math": False,  # a title may hold dollar signs
+            "svg.hashsalt": "melodex",  # otherwise ids differ each time
+            "text.parse_math": False,  # a title may contain dollar signs
             "font.size": NORMAL,
         }
     )
     with look, warnings.catch_warnings():
-        # The viewer's fonts write the text, whatever letters the one that measures it lacks.
+        # The viewer's fonts draw the text, so it does not matter which glyphs the measuring font
+        # lacks.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
         figure = Figure()
         draw(figure)
@@ -58,6 +59,6 @@ def write_picture(path: Path, draw: Callable[["Figure"], None]) -> Path:
 
 
 def shortened(name: str) -> str:
-    """Cut a long name; characters that XML forbids, such as a bell, are left out."""
+    """Return a shortened name, without characters that XML forbids."""
     printable = "".join(letter for letter in name if letter.isprintable())
     return shorten(printable, LONGEST_NAME, placeholder=" …")

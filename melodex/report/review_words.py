@@ -1,4 +1,4 @@
-"""What is due for review, in a teacher's words."""
+"""Describe which reviews are due, in a teacher's words."""
 
 from collections.abc import Iterable, Mapping
 
@@ -6,12 +6,12 @@ from melodex.model.results.known import DueReview
 
 
 def due_in_words(due: Iterable[DueReview], labels: Mapping[str, str]) -> list[str]:
-    """Describe what is due; one text a line.
+    """Return lines on what is due.
 
     Parameters
     ----------
     labels : mapping
-        What to call songs, by id.
+        Names of songs by id.
     """
     lines: list[str] = []
     for each in due:

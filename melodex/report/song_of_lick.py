@@ -1,4 +1,4 @@
-"""A lick as a song of its own, so that it can be drawn and played as songs are."""
+"""Convert a lick to a song, so that it can be drawn and played."""
 
 from dataclasses import replace
 from fractions import Fraction
@@ -12,11 +12,11 @@ from melodex.model.melody import Melody
 from melodex.model.song import MeasureGrid, Song, Source
 from melodex.parsing.beat_strength import beat_strengths
 
-GRID = Fraction(1, 24)  # of a quarter note: every place of sixteenths and of their triplets
+GRID = Fraction(1, 24)  # of a quarter note: all positions of sixteenths and of their triplets
 
 
 def song_of_lick(lick: Lick, title: str = "The lick") -> Song:
-    """Add bar lines to a lick, the first before its first note, where time then begins."""
+    """Return a lick as a song with bar lines; time 0 is a bar line before the first note."""
     melody = lick.melody
     starts = melody.onsets - melody.onsets[0]
     place = place_in_measure(lick)
@@ -34,10 +34,10 @@ def song_of_lick(lick: Lick, title: str = "The lick") -> Song:
 
 
 def place_in_measure(lick: Lick) -> float:
-    """Return how many quarter notes lie between the bar line and the first note.
+    """Return the quarter notes from the bar line to a lick's first note.
 
-    A lick knows how strong the beat of each note is, which show where the bar lines are: the
-    first place is taken that gives most notes their own strength.
+    A lick stores the beat strength of each note, from which the bar line is inferred: the first
+    position that reproduces the strengths of most notes.
     """
     if lick.metre.is_free:
         return 0.0

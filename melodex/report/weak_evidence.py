@@ -1,11 +1,11 @@
-"""Queries so short that even a perfect match proves little, in words."""
+"""Warn of queries so short that even a perfect match proves little."""
 
 from melodex.model.shape import is_weak_shape
 from melodex.significance.chance import is_weak_evidence
 
 
 def weak_lick_in_words(n_notes: int) -> str:
-    """Return a sentence on a lick that is too short to prove much; an empty text for any other.
+    """Return a warning about a lick that is too short to prove much; an empty text for others.
 
     Examples
     --------
@@ -18,7 +18,7 @@ def weak_lick_in_words(n_notes: int) -> str:
 
 
 def weak_shape_in_words(n_moves: int) -> str:
-    """Return a sentence on a shape that is too short to prove much; an empty text for any other.
+    """Return a warning about a shape that is too short to prove much; an empty text for others.
 
     Examples
     --------

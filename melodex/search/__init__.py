@@ -1,1 +1,1 @@
-"""Which songs use a lick."""
+"""Search which songs use a lick, or follow a shape, and where."""

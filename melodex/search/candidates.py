@@ -1,4 +1,4 @@
-"""Stage 1: the songs that hold something like a lick, by exact time warping of all of them."""
+"""Stage 1 of a search: preselect songs by exact dynamic time warping of the lick on all of them."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,30 +12,31 @@ from melodex.index.blocks import Blocks
 from melodex.kernels import subsequence_dtw as dtw
 from melodex.model.lick import Lick
 
-MOST_ALIGNED = 20_000  # songs; above, stage 1 proposes
-# Of the songs, those of least cost. Of 132 licks changed as players change them half of the songs
-# held 97 of 100 first matches of stage 2 and 87 of its first ten; a fifth held 89 and 65; see
-# tests/benchmarks/candidates_needed.py. Of rolled ones they held 44: rolls are always aligned.
+MOST_ALIGNED = 20_000  # songs; with more, stage 1 preselects
+# Share of the songs kept, those of least cost. For 132 licks varied as players vary them, half of
+# the songs contained 97 % of stage 2's best matches and 87 % of its first ten; a fifth 89 and 65 %;
+# see tests/benchmarks/candidates_needed.py. For rolled songs it was 44 %, so these are always
+# aligned.
 CANDIDATE_SHARE = 0.5
 
 
 class Steps(StrEnum):
-    """How the warping path may move on in lick and song."""
+    """The steps allowed on the warping path."""
 
     HOLD = "hold"  # one interval may match several: (1,1), (1,0), (0,1)
-    SKIP = "skip"  # an interval of either may be left out: (1,1), (1,2), (2,1)
+    SKIP = "skip"  # an interval of either side may be skipped: (1,1), (1,2), (2,1)
 
     @property
     def moves(self) -> NDArray[np.int64]:
-        """Shape (n_moves, 2): intervals of the lick and of the song that a move passes."""
+        """Shape (n_moves, 2): intervals of the lick and of the song that each step advances by."""
         return dtw.HOLD_STEPS if self is Steps.HOLD else dtw.SKIP_STEPS
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A song and the least cost of the lick anywhere in it, in half-steps."""
+    """A song, and the lowest cost of the lick anywhere in it, in half-steps."""
 
-    song: int  # number in the blocks
+    song: int  # index in the blocks
     cost: int
 
 
@@ -47,18 +48,18 @@ def closest_songs(
     allowed: NDArray[np.bool_],
     limit: int | None,
 ) -> list[Candidate]:
-    """Find the songs of least cost, best first, ties by song id.
+    """Return the songs of least cost, best first, ties by song id.
 
-    Exact: equal to the full computation for every song.
+    The result is exact: the same as that of the full computation for every song.
 
     Parameters
     ----------
     query : shape (n,), int32
         The lick's intervals within +-LARGEST_INTERVAL; n >= 1.
     allowed : shape (n_songs,), bool
-        The songs that count.
+        The songs to search.
     limit : int or None
-        How many songs at most; None for all that the lick fits into.
+        Maximum number of songs; None for all that are long enough for the lick.
     """
     lanes = blocks.lanes
     costs = np.empty(lanes.songs.shape, np.uint8)
@@ -85,7 +86,7 @@ def closest_songs(
 def _all_in_order(
     costs: NDArray[np.uint8], songs: NDArray[np.int32], allowed: NDArray[np.bool_]
 ) -> NDArray[np.int64]:
-    """Code every allowed song as ``lowest`` does; sorting all beats inserting all."""
+    """Encode every allowed song as ``lowest`` does; sorting is faster than inserting all."""
     used = (songs >= 0) & allowed[songs]
     return np.sort((costs[used].astype(np.int64) << 32) + songs[used])
 
@@ -93,7 +94,7 @@ def _all_in_order(
 def _saturated_songs(
     blocks: Blocks, query: NDArray[np.int32], steps: Steps, songs: NDArray[np.int32]
 ) -> list[Candidate]:
-    """Compute in 32 bits what the byte lanes could not hold; songs that cannot match are left."""
+    """Compute in 32 bits costs that overflowed the byte lanes; skip songs that cannot match."""
     arrays = blocks.songs
     costs = dtw.exact_costs(arrays.intervals, arrays.first_intervals, songs, query, steps.moves)
     order = np.argsort(costs, kind="stable")
@@ -107,15 +108,15 @@ def _saturated_songs(
 def songs_worth_aligning(
     blocks: Blocks, lick: Lick, allowed: NDArray[np.bool_]
 ) -> NDArray[np.int64]:
-    """Choose the songs that are aligned: all, or of very many the likelier half by stage 1.
+    """Return the songs to align: all, or of very many the best half by stage 1.
 
-    Stage 1 does not hear what is inside a roll: rolled songs, and all songs for a rolled lick, are
-    always chosen.
+    Stage 1 does not find melodies inside rolls, so rolled songs are always included, and for a
+    rolled lick all songs.
 
     Parameters
     ----------
     allowed : shape (n_songs,), bool
-        The songs that count.
+        The songs to search.
 
     Returns
     -------

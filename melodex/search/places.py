@@ -1,4 +1,4 @@
-"""Where in a song a lick is found: answering notes to measures as written."""
+"""Convert matched notes to places of a lick in a song: measures as written."""
 
 from dataclasses import dataclass
 
@@ -12,22 +12,22 @@ from melodex.index.song_arrays import SongArrays
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One stretch of a song that matches a lick."""
+    """A stretch of a song that matches a lick."""
 
-    measures: tuple[int, ...]  # as written, in the order played, each entered once
-    transposition: int  # half-steps from the lick up to the song
+    measures: tuple[int, ...]  # as written, in the order played, without immediate repetitions
+    transposition: int  # half-steps from the lick to the song; up is positive
     form: str
     alignment: tuple[tuple[int, int], ...]  # (note of the lick, note of the song as written)
-    note_runs: tuple[tuple[int, int], ...]  # first and last note as written; two where one repeats
+    note_runs: tuple[tuple[int, int], ...]  # first and last note as written; two at a repeat
 
 
 def written_places(songs: SongArrays, song: int, passages: list[Passage]) -> list[Place]:
-    """Return passages by notes and measures as written, each once however often it is repeated.
+    """Return passages as places in the written song, each once however often it is repeated.
 
     Parameters
     ----------
     song : int
-        Its number in the arrays.
+        The song's index in the arrays.
     passages : list of Passage
         In the order played.
     """
@@ -51,6 +51,6 @@ def _place_of(songs: SongArrays, song: int, passage: Passage) -> Place:
 
 
 def _runs(notes: NDArray[np.int32]) -> tuple[tuple[int, int], ...]:
-    """Part notes where a repeat or an ending leaps from one to another."""
+    """Split notes where a repeat or an ending jumps."""
     parts = np.split(notes, np.flatnonzero(np.diff(notes) != 1) + 1)
     return tuple((int(part[0]), int(part[-1])) for part in parts)

@@ -1,4 +1,4 @@
-"""The query: a lick, in whatever form it was given."""
+"""Convert the query to a lick, from any form in which a user may give it."""
 
 import re
 from dataclasses import replace
@@ -22,17 +22,17 @@ _FIELD = re.compile(r"[A-Za-z]:")
 
 
 def lick_from_abc(text: str) -> Lick:
-    """Read a lick in ABC 2.1 notation.
+    """Parse a lick in ABC 2.1 notation.
 
     Parameters
     ----------
     text : str
-        Notes, with header fields before them or without: "DEG2 B>A" is read in C and in eighths.
+        Notes, with or without header fields before them: "DEG2 B>A" is read in C and in eighths.
 
     Raises
     ------
     QueryError
-        If the text cannot be read or holds no melody.
+        If the text cannot be parsed or contains no melody.
 
     Examples
     --------
@@ -40,7 +40,7 @@ def lick_from_abc(text: str) -> Lick:
 
         lick = melodex.lick_from_abc("DEG2 B>A G4")
     """
-    from melodex.parsing.abc.abc_reader import read_abc  # most searches need no reader
+    from melodex.parsing.abc.abc_reader import read_abc  # loaded late: most searches need no reader
 
     lines = text.strip().splitlines()
     header = list(takewhile(_FIELD.match, lines))
@@ -59,14 +59,14 @@ def lick_from_abc(text: str) -> Lick:
     song, *others = reading.songs
     if others:
         raise QueryError(
-            f"The ABC text holds {len(reading.songs)} tunes, and a lick is one.",
+            f"The ABC text holds {len(reading.songs)} tunes, but a lick is a single one.",
             "give the notes of one tune.",
         )
     return _lick_of_whole(song if states_key else replace(song, key=None), came_from=text.strip())
 
 
 def lick_from_file(path: FilePath) -> Lick:
-    """Read a lick from a music file that holds one tune.
+    """Read a lick from a music file that contains one tune.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def lick_from_file(path: FilePath) -> Lick:
     ScoreParseError
         If the file cannot be read.
     QueryError
-        If it holds several tunes.
+        If it contains several tunes.
 
     Examples
     --------
@@ -98,7 +98,7 @@ def lick_from_file(path: FilePath) -> Lick:
         return _lick_of_whole(unpack_song(songs[0], file=name), came_from=name)
     if songs:
         raise QueryError(
-            f"{path} holds {len(songs)} tunes, and a lick is one.",
+            f"{path} holds {len(songs)} tunes, but a lick is a single one.",
             "add the file, then cut the lick from a song: --from SONG --measures A-B.",
         )
     failure = failures[0]
@@ -112,7 +112,7 @@ def lick_from_file(path: FilePath) -> Lick:
 
 
 def lick_from_song(catalogue: Catalogue, song: str, *, measures: MeasureRange) -> Lick:
-    """Cut a lick from a song, from one measure to another as written, both included.
+    """Extract a lick from a song: the notes from one measure to another, inclusive.
 
     Parameters
     ----------
@@ -124,9 +124,9 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: MeasureRange) -
     Raises
     ------
     SongNotFoundError
-        If no song, or more than one, has that name; it lists the candidates.
+        If no song, or more than one, has that name; the message lists the candidates.
     QueryError
-        If the song has no two notes there, or the measures cannot be understood.
+        If the song has fewer than two notes there, or the measures cannot be parsed.
 
     Examples
     --------
@@ -142,8 +142,8 @@ def lick_from_song(catalogue: Catalogue, song: str, *, measures: MeasureRange) -
     if len(chosen) < FEWEST_NOTES:
         raise QueryError(
             f"{whole.title} has {len(chosen)} notes in measures {first} to {last}; "
-            f"its notes stand in measures {numbers.min()} to {numbers.max()}.",
-            "choose measures that hold two notes or more.",
+            f"its notes are in measures {numbers.min()} to {numbers.max()}.",
+            "choose measures with two notes or more.",
         )
     place = f"measures {first}-{last}" if last > first else f"measure {first}"
     return _lick_of_notes(whole, chosen, came_from=f"{whole.title}, {place}")
@@ -181,7 +181,7 @@ def _lick_of_notes(song: Song, notes: NoteNumbers, *, came_from: str) -> Lick:
 
 
 def hands_at(song: Song, onsets: Beats) -> LickHands | None:
-    """Return how the notes at some onsets are played; a slur from a note before them is struck."""
+    """Return how the notes at some onsets are played; a slur from an earlier note is struck."""
     tab = written_tab(song)
     if tab is None:
         return None
@@ -191,7 +191,7 @@ def hands_at(song: Song, onsets: Beats) -> LickHands | None:
 
 
 def _cut_slurs(song: Song, hands: LickHands | None) -> tuple[str, ...]:
-    """List the slurs of a song that a lick loses because they begin before it."""
+    """Return the slurs of a song that a lick loses because they begin before it."""
     tab = None if hands is None else written_tab(song)
     if hands is None or tab is None:
         return ()
@@ -202,13 +202,13 @@ def _cut_slurs(song: Song, hands: LickHands | None) -> tuple[str, ...]:
         if note.left_hand and not now.get((note.onset, note.string), note.left_hand)
     }
     return tuple(
-        f"The lick begins behind the first note of a {slur}; its second note is struck."
+        f"The lick begins after the first note of a {slur}; its second note is struck."
         for slur in sorted(lost)
     )
 
 
 def _chords_between(song: Song, begin: float, end: float) -> tuple[ChordSymbol, ...]:
-    """Return the chords stated in a stretch; one that sounds as it begins, from there on."""
+    """Return the chords in a stretch; one already sounding at its beginning starts there."""
     sounding = [replace(chord, onset=begin) for chord in song.chords if chord.onset <= begin][-1:]
     return (*sounding, *(chord for chord in song.chords if begin < chord.onset < end))
 

@@ -1,4 +1,4 @@
-"""Which songs move as a shape does, and where: every stretch of every song is compared."""
+"""Search songs for a melodic shape, comparing it with every stretch of every song."""
 
 from typing import NamedTuple
 
@@ -9,19 +9,19 @@ from melodex.features.contour import WIDEST_STEP
 from melodex.index.song_arrays import SongArrays
 from melodex.model.shape import Move, Shape
 
-# Durations that differ by less are the same: those of tuplets are not exact in binary.
+# Durations that differ by less are equal: those of tuplets are not exact in binary.
 ROUNDING = 1e-6
 
 
 class ShapePlace(NamedTuple):
     """A stretch of a song that follows a shape."""
 
-    measures: tuple[int, ...]  # as written, in the order played, each entered once
-    notes: tuple[int, ...]  # places in the melody as written
+    measures: tuple[int, ...]  # as written, in the order played, without immediate repetitions
+    notes: tuple[int, ...]  # indices in the melody as written
 
 
 def moves_followed(shape: Shape, songs: SongArrays) -> NDArray[np.bool_]:
-    """Compare every interval of every song with every move of a shape.
+    """Return which intervals of the songs follow which moves of a shape.
 
     Returns
     -------
@@ -29,7 +29,7 @@ def moves_followed(shape: Shape, songs: SongArrays) -> NDArray[np.bool_]:
         Intervals in the order of ``songs.intervals``.
     """
     song_of_interval = np.repeat(np.arange(songs.n_songs), np.diff(songs.first_intervals))
-    reached = np.arange(len(songs.intervals)) + song_of_interval + 1  # each interval's second note
+    reached = np.arange(len(songs.intervals)) + song_of_interval + 1  # second note of each interval
     growth = songs.durations[reached] / songs.durations[reached - 1]
     return np.stack([_follows(move, songs.intervals, growth) for move in shape.moves])
 
@@ -37,7 +37,7 @@ def moves_followed(shape: Shape, songs: SongArrays) -> NDArray[np.bool_]:
 def stretches(
     followed: NDArray[np.bool_], songs: SongArrays
 ) -> tuple[NDArray[np.int16], NDArray[np.int64]]:
-    """Count the moves that each stretch follows.
+    """Return how many moves of the shape each stretch follows.
 
     Parameters
     ----------
@@ -46,9 +46,9 @@ def stretches(
     Returns
     -------
     counts : shape (n_intervals,), int16
-        Of the stretch that begins with each interval; -1 where the song ends within it.
+        For the stretch that begins with each interval; -1 if the song ends within it.
     best : shape (n_songs,), int64
-        The highest count of each song; -1 where the song has no such stretch.
+        The highest count of each song; -1 if the song has no such stretch.
     """
     n_moves, n_intervals = followed.shape
     counts = np.zeros(n_intervals, np.int16)
@@ -66,16 +66,16 @@ def stretches(
 def best_places(
     counts: NDArray[np.int16], songs: SongArrays, song: int, n_moves: int
 ) -> list[ShapePlace]:
-    """List the stretches of one song that follow the most moves, in the order played.
+    """Return the stretches of one song that follow the most moves, in the order played.
 
-    A stretch that a repeat plays again is listed once.
+    A repeated stretch is listed once.
 
     Parameters
     ----------
     counts : shape (n_intervals,), int16
         From ``stretches``.
     song : int
-        The number of a song that has a stretch.
+        The index of a song with at least one stretch.
     """
     own = counts[songs.first_intervals[song] : songs.first_intervals[song + 1]]
     begin = int(songs.first_notes[song])

@@ -1,1 +1,1 @@
-"""How likely such a score is by chance in this catalogue."""
+"""Chance levels: how many matches as good are expected by chance in this catalogue."""

@@ -1,10 +1,10 @@
-"""How far a match stands above those that it has no reason to stand above.
+"""How far a match stands out from the scores of unrelated songs.
 
-The scores of a sample of the songs searched, the background, show how easily a lick is matched at
-all. Songs more than half way to the perfect score are left out: they may well be relatives. A
-score's standing is its distance from the median of the others, in units of the distance from there
-to their upper tenth. How often chance reaches a standing is measured on melodies that mean nothing;
-as many songs are expected by chance as that share of the catalogue.
+The scores of a sample of the songs searched, the background, show how easily a melody is matched at
+all. Songs that come more than half way to the perfect score are excluded, since they may well be
+relatives. A score's standing is its distance from the background's median, in units of the distance
+from the median to the upper tenth. How often chance reaches a standing is measured on melodies with
+shuffled intervals; the expected number of chance matches is that share of the catalogue.
 """
 
 from dataclasses import dataclass
@@ -17,22 +17,23 @@ from melodex.alignment.best_songs import sample_of
 from melodex.index.song_arrays import SongArrays
 from melodex.significance.tail import Tail
 
-FEWEST_SONGS = 20  # with notes; the upper tenth of fewer is a song or none
+FEWEST_SONGS = 20  # with notes; of fewer the upper tenth is at most one song
 TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
-# Songs that come farther than this from the typical score to the perfect one are taken to be
-# relatives. Without that a lick that ten of the songbook's 57 songs share was expected in four.
+# Share of the way from the median to the perfect score beyond which songs count as relatives.
+# Without this exclusion, a lick shared by ten of the songbook's 57 songs was expected by chance in
+# four.
 RELATIVES_BEYOND = 0.5
-# Where more of them than this come so far, the melody is one that any song holds.
+# If more of them are that close, the melody is common to all songs.
 MOST_RELATIVES = 0.25
 
 
 @dataclass(frozen=True, slots=True)
 class ChanceModel:
-    """What scores chance brings forth in one state of a catalogue."""
+    """The distribution of chance scores in one state of a catalogue."""
 
     n_songs: int  # with notes
-    background: tuple[int, ...]  # song numbers, ascending
-    tail: Tail  # of the standings
+    background: tuple[int, ...]  # song indices, ascending
+    tail: Tail  # of the distribution of standings
 
     def expected(
         self,
@@ -47,17 +48,17 @@ class ChanceModel:
         ----------
         scores : shape (n,)
         background : shape (n_background,)
-            What the background's songs score.
+            Scores of the background's songs.
         perfect : float
-            The highest score there is.
+            The highest possible score.
         n_songs : int or None
-            Among how many songs; None for the whole catalogue.
+            The number of songs searched; None for the whole catalogue.
 
         Returns
         -------
         shape (n,), float64, or None
-            Above 0, at most the number of songs. None, unknown, where the background's songs all
-            answer alike.
+            Above 0, at most the number of songs. None (unknown) if the background's scores are all
+            equal.
         """
         standing = standings(scores, background, perfect)
         if standing is None:
@@ -68,7 +69,7 @@ class ChanceModel:
 
 
 def model_from(plain: dict[str, Any]) -> ChanceModel:
-    """Make a model of what ``dataclasses.asdict`` and JSON made of it."""
+    """Restore a model from JSON made of ``dataclasses.asdict``."""
     tail = plain["tail"]
     return ChanceModel(
         n_songs=plain["n_songs"],
@@ -78,13 +79,13 @@ def model_from(plain: dict[str, Any]) -> ChanceModel:
 
 
 def songs_with_notes(songs: SongArrays) -> NDArray[np.int64]:
-    """Return the numbers of the songs that have notes, the shortest first."""
+    """Return the indices of the songs with notes, shortest first."""
     sizes = np.diff(songs.first_notes)
     return np.argsort(sizes, kind="stable")[np.count_nonzero(sizes == 0) :]
 
 
 def choose_background(songs: SongArrays, largest: int) -> NDArray[np.int64] | None:
-    """Choose songs of all lengths, ``largest`` at most; None where fewer than 20 have notes."""
+    """Return songs of all lengths, ``largest`` at most; None if fewer than 20 have notes."""
     with_notes = songs_with_notes(songs)
     return sample_of(with_notes, songs, largest) if len(with_notes) >= FEWEST_SONGS else None
 
@@ -92,7 +93,7 @@ def choose_background(songs: SongArrays, largest: int) -> NDArray[np.int64] | No
 def standings(
     scores: NDArray[np.float32], background: NDArray[np.float32], perfect: float
 ) -> NDArray[np.float64] | None:
-    """Measure scores by those of the background; None where these are all alike."""
+    """Return scores relative to those of the background; None if these are all equal."""
     typical = float(np.median(background))
     is_relative = background > typical + RELATIVES_BEYOND * (perfect - typical)
     others = background[~is_relative] if is_relative.mean() <= MOST_RELATIVES else background

@@ -3,10 +3,10 @@
 Measured on permuted licks of 5 to 20 notes, as described in ``background``: repeated notes and
 steps are matched easily, leaps are not.
 
-Limits: a lick that a large part of the catalogue holds in changed forms raises its own background,
-so its number is too large; four and five notes say little whatever their number; far beyond the
-standings measured the number is an extrapolation, which says only that it is small; of 40 notes
-chance finds some three songs where one is expected.
+Limits: a lick that a large part of the catalogue contains in varied forms raises its own
+background, so its number is too large; four and five notes prove little whatever their number; far
+beyond the measured standings the number is an extrapolation and only means "small"; for licks of 40
+notes, chance finds about three songs where one is expected.
 """
 
 import numpy as np
@@ -28,22 +28,23 @@ from melodex.significance.permuted_licks import permuted_lick
 from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_matches.json"
-BACKGROUND_SONGS = SAMPLE  # those that the search has scored in any case
-# Rare standings are measured on more songs, of each lick the highest alone. Shorter licks find
-# their very notes by chance, and nothing scores more; longer ones would take three times as long.
+BACKGROUND_SONGS = SAMPLE  # those that the search has scored anyway
+# Rare standings are measured on more songs, keeping only the highest of each lick. Shorter licks
+# are found exactly by chance, with the highest possible score; longer ones would take three times
+# as long.
 MANY_SONGS, HIGHEST = 3_000, 20
 LENGTHS_IN_MANY = range(8, 15)
-ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
+ENOUGH_SONGS = 200  # for the background of a search; with fewer, the model's own songs are added
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
-# On the 12,760 bundled songs the same notes in the same rhythm, of 20 real licks each, are expected
-# by chance in 1.5 songs (median) where they are 4 notes, .67 where 5, .23 where 6, .02 where 8; one
-# lick in ten of 4 notes in more than 86, of 5 in more than 4.6, of 6 in more than .9.
+# On the 12,760 bundled songs, exact matches expected by chance for 20 real licks of each length
+# (median): 1.5 songs for 4 notes, .67 for 5, .23 for 6, .02 for 8. One lick in ten of 4 notes is
+# expected in more than 86 songs, of 5 in more than 4.6, of 6 in more than .9.
 WEAK_BELOW = 6  # notes
 
 
 def is_weak_evidence(n_notes: int) -> bool:
-    """Return whether a lick is so short that even equal notes are weak evidence."""
+    """Return whether a lick is so short that even an exact match is weak evidence."""
     return n_notes < WEAK_BELOW
 
 
@@ -55,21 +56,21 @@ def expected_by_chance(
     aligned: NDArray[np.int64],
     n_searched: int,
 ) -> NDArray[np.float64] | None:
-    """Return how many of the songs searched would match by chance as well as each one found.
+    """Return how many of the songs searched would by chance match as well as each one found.
 
     Parameters
     ----------
     aligned : shape (n_aligned,)
-        The songs among which those found are the best; a sample of them is the background, so that
-        a filter counts.
+        The songs aligned, of which those found are the best; a sample of them is the background, so
+        that filters are taken into account.
     n_searched : int
-        How many songs were searched, including those that were not aligned.
+        The number of songs searched, including those that were not aligned.
 
     Returns
     -------
     shape (n_found,), float64, or None
-        Above 0, at most the number searched. None, unknown, where the background's songs all match
-        alike.
+        Above 0, at most the number searched. None (unknown) if the background's scores are all
+        equal.
     """
     sample = sample_of(aligned, songs, BACKGROUND_SONGS)
     if len(sample) < ENOUGH_SONGS:
@@ -83,7 +84,7 @@ def expected_by_chance(
 def _rankings(
     found: PassageScores, songs: SongArrays, numbers: NDArray[np.int64]
 ) -> NDArray[np.float32]:
-    """Return how well songs match; those that are not among the found are aligned."""
+    """Return how well songs match; songs that are not among those found are aligned."""
     places = np.minimum(np.searchsorted(found.songs, numbers), len(found.songs) - 1)
     rankings, missing = found.ranking[places], found.songs[places] != numbers
     rankings[missing] = score_songs(found.lick, songs, numbers[missing], found.key).ranking
@@ -91,7 +92,7 @@ def _rankings(
 
 
 def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
-    """Measure what scores permuted licks find in a catalogue; None for fewer than 20 songs."""
+    """Measure the scores of permuted licks in a catalogue; None for fewer than 20 songs."""
     background = choose_background(songs, BACKGROUND_SONGS)
     many = choose_background(songs, MANY_SONGS)
     if background is None or many is None:
@@ -122,5 +123,5 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
 
 
 def chance_of(blocks: Blocks) -> ChanceModel | None:
-    """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
+    """Return the model of a catalogue, fitted if necessary; None for fewer than 20 songs."""
     return kept_model(blocks, MODEL_FILE, fit_chance, model_from)

@@ -1,14 +1,14 @@
 """How many phrases this good two songs would share by chance.
 
-Two melodies of m and n notes have m * n pairs of places where a phrase may begin, and the chance
-that one there scores s or more falls as e^(-rate * s): K m n e^(-rate * s) phrases are expected.
-Both constants are measured on pairs of the catalogue's songs whose intervals stand in another
-order, in every form.
+Two melodies of m and n notes have m * n pairs of positions where a phrase may begin, and the
+probability that one of them scores s or more falls as e^(-rate * s): K m n e^(-rate * s) phrases
+are expected. Both constants are measured, in all forms, on pairs of the catalogue's songs with
+shuffled intervals.
 
-Limits: they are the same for every pair, though a song that moves by steps shares more by chance
-than one that leaps. Shuffled tab has lost its strings, so the forms inside rolls are hardly
-measured; of 257 stretches of the songbook's shuffled tabs and tunes at level .3, strings kept, 4
-had them.
+Limits: the constants are the same for every pair, though songs that move by steps share more by
+chance than songs that leap. Shuffled tab has lost its strings, so the forms inside rolls are hardly
+measured: of 257 stretches of the songbook's shuffled tabs and tunes at level .3, with strings kept,
+4 had these forms.
 
 Source
 ------
@@ -32,36 +32,37 @@ from melodex.significance.kept_models import kept_model
 from melodex.significance.permuted_licks import with_shuffled_intervals, written_line
 
 MODEL_FILE = "chance_of_phrases.json"
-# In nats, halfway between what two and three equal notes score, so that the steps in which scores
-# pile up even out: in 1500 pairs of shuffled bundled songs the rate is .91 from 7 on, .94 from 10
-# and .93 from 12 on, known to .02, .07 and .17; but 1.3 from 8 on, just below three equal notes.
+# In nats, halfway between the scores of two and three equal notes, which averages out the steps at
+# which scores accumulate. In 1500 pairs of shuffled bundled songs the rate is .91 from 7 on, .94
+# from 10 and .93 from 12 on, with errors of .02, .07 and .17; but 1.3 from 8 on, just below three
+# equal notes.
 MEASURED_FROM = 7.0
-PAIRS_OF_PLACES = 2_500_000  # compared for the fit; some 700 stretches reach MEASURED_FROM
-MOST_PAIRS = 700  # of songs, where they are short
+PAIRS_OF_PLACES = 2_500_000  # compared for the fit; about 700 stretches reach MEASURED_FROM
+MOST_PAIRS = 700  # of songs, if they are short
 
 
 @dataclass(frozen=True, slots=True)
 class PhraseChance:
-    """Karlin and Altschul's constants of one state of a catalogue."""
+    """Karlin and Altschul's constants for one state of a catalogue."""
 
-    rate: float  # lambda, for each nat
+    rate: float  # lambda, a nat
     factor: float  # K
 
     def expected(self, log_odds: float, pairs_of_places: float) -> float:
-        """Return how many phrases that score this or more are expected by chance.
+        """Return how many phrases with at least this score are expected by chance.
 
         Parameters
         ----------
         log_odds : float
             A stretch's score in nats.
         pairs_of_places : float
-            The product of both melodies' numbers of notes, half of it for one with itself.
+            The product of both melodies' numbers of notes; half of it for a melody with itself.
         """
         return self.factor * pairs_of_places * float(np.exp(-self.rate * log_odds))
 
 
 def fit_chance_of_phrases(songs: SongArrays, seed: int) -> PhraseChance | None:
-    """Measure what shuffled songs share; None for fewer than 20, or where they share nothing."""
+    """Measure what shuffled songs share; None for fewer than 20, or if they share nothing."""
     with_notes = songs_with_notes(songs)
     if len(with_notes) < FEWEST_SONGS:
         return None
@@ -83,17 +84,17 @@ def fit_chance_of_phrases(songs: SongArrays, seed: int) -> PhraseChance | None:
 def constants_of(
     scores: NDArray[np.float64], least: float, pairs_of_places: int
 ) -> PhraseChance | None:
-    """Fit the constants to what was found; None where nothing scores more than the least.
+    """Fit the constants to measured scores; None if none exceeds the least.
 
-    Beyond the least the scores fall off exponentially: the inverse of their mean there is the most
-    likely rate.
+    Above the least, scores are distributed exponentially; the maximum-likelihood rate is the
+    inverse of their mean excess.
 
     Parameters
     ----------
     scores : shape (n,)
-        All that are ``least`` or more.
+        All scores of at least ``least``.
     pairs_of_places : int
-        Among how many they were found.
+        The number of pairs among which they were found.
     """
     beyond = float(np.sum(scores - least))
     if beyond <= 0:
@@ -103,7 +104,7 @@ def constants_of(
 
 
 def chance_of_phrases(blocks: Blocks) -> PhraseChance | None:
-    """Return the constants of a catalogue, fitted where there are none; None if it is too small."""
+    """Return the constants of a catalogue, fitted if necessary; None if it is too small."""
     return kept_model(blocks, MODEL_FILE, fit_chance_of_phrases, _model_from)
 
 

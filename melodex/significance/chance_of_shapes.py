@@ -1,9 +1,9 @@
-"""How many songs would follow a shape this far if their moves meant nothing.
+"""How many songs would follow a shape this far by chance.
 
-Each song's moves are taken as independent draws from the moves that it has; a stretch then follows
-a number of the shape's moves that is Poisson binomial, and a song has as many stretches as notes
-allow. Moves that come in runs, such as repeated notes, make fewer independent stretches than that,
-so that for them the number is too large rather than too small.
+Each song's moves are modelled as independent draws from its own moves. The number of the shape's
+moves that a stretch follows then has a Poisson binomial distribution, and a song has as many
+stretches as its notes allow. Moves that come in runs, such as repeated notes, make fewer
+independent stretches, so that for them the number is too large rather than too small.
 """
 
 import numpy as np
@@ -15,19 +15,19 @@ from melodex.index.song_arrays import SongArrays
 def songs_by_chance(
     followed: NDArray[np.bool_], songs: SongArrays, searched: NDArray[np.bool_]
 ) -> NDArray[np.float64]:
-    """Return how many songs are expected to follow so many moves or more, each number of them.
+    """Return how many songs are expected to follow at least each number of moves.
 
     Parameters
     ----------
     followed : shape (n_moves, n_intervals), bool
         Which intervals follow which move.
     searched : shape (n_songs,), bool
-        The songs that count.
+        The songs searched.
 
     Returns
     -------
     shape (n_moves + 1,), float64
-        By the number of moves, from 0.
+        By number of moves, from 0.
 
     Source
     ------
@@ -39,7 +39,7 @@ def songs_by_chance(
     chosen = long_enough[searched[long_enough]]
     if not len(chosen):
         return np.zeros(n_moves + 1)
-    exactly = np.zeros((len(chosen), n_moves + 1))  # moves followed, of those considered so far
+    exactly = np.zeros((len(chosen), n_moves + 1))  # distribution of moves followed
     exactly[:, 0] = 1
     for row in followed:
         share = _share_of_each_song(row, songs)[chosen]
@@ -48,7 +48,7 @@ def songs_by_chance(
         exactly[:, 1:] += before[:, :-1] * share[:, np.newaxis]
     at_least = np.minimum(exactly[:, ::-1].cumsum(axis=1)[:, ::-1], 1)
     n_stretches = np.maximum(_written_notes(songs)[chosen] - n_moves, 1)[:, np.newaxis]
-    with np.errstate(divide="ignore"):  # the logarithm of 0: it is certain
+    with np.errstate(divide="ignore"):  # log(0): following is certain
         expected: NDArray[np.float64] = -np.expm1(n_stretches * np.log1p(-at_least)).sum(axis=0)
     return expected
 
@@ -62,7 +62,7 @@ def _share_of_each_song(row: NDArray[np.bool_], songs: SongArrays) -> NDArray[np
 
 
 def _written_notes(songs: SongArrays) -> NDArray[np.int64]:
-    """Count each song's notes as written, since a repeat plays the same stretch again."""
+    """Return each song's number of notes as written: a repeat plays the same stretch again."""
     sounding = np.flatnonzero(np.diff(songs.first_notes))
     counts = np.zeros(songs.n_songs, np.int64)
     if len(sounding):

@@ -1,12 +1,12 @@
-"""How many songs would be as much like a whole song by chance.
+"""How many songs would by chance be as similar to a whole song.
 
-Measured on songs of the catalogue whose intervals stand in another order; rhythm, metre and repeats
-stay where they are. Of unrelated songs the number that reach a score falls exponentially with the
-score in nats, at one rate for all songs, but it falls from another place for each: from the score
-that a tenth of a sample of the catalogue reaches. So a score's standing is its distance from there.
+Measured on songs of the catalogue with shuffled intervals; rhythm, metre and repeats stay. The
+number of unrelated songs that reach a score falls exponentially with the score in nats, at the same
+rate for all songs, but from a different starting point: the score reached by a tenth of a sample of
+the catalogue. A score's standing is its distance from that point.
 
-Limits: far beyond the standings measured the number is an extrapolation; scores that more than a
-tenth of the songs reach count as that many.
+Limits: far beyond the measured standings the number is an extrapolation; scores reached by more
+than a tenth of the songs count as a tenth.
 
 Source
 ------
@@ -32,35 +32,35 @@ from melodex.significance.song_sample import only_songs
 
 MODEL_FILE = "chance_of_songs.json"
 BACKGROUND_SONGS = 150
-TOP_SHARE = 0.1  # of the background, whose standings are measured
-SHUFFLED_SONGS = 50  # at most, and no more than make so many
-PAIRS_OF_PLACES = 35_000_000  # with the background, as played; four seconds on two cores
+TOP_SHARE = 0.1  # of the background: its standings are measured
+SHUFFLED_SONGS = 50  # maximum; further limited by the next constant
+PAIRS_OF_PLACES = 35_000_000  # compared with the background, as played; four seconds on two cores
 
 
 @dataclass(frozen=True, slots=True)
 class SongChance:
-    """What standings chance brings forth in one state of a catalogue."""
+    """The distribution of chance standings in one state of a catalogue."""
 
     n_songs: int  # with notes
-    background: tuple[int, ...]  # song numbers in ascending order
-    rate: float  # to a nat, at which the logarithm of the share falls that has a standing or more
+    background: tuple[int, ...]  # song indices, ascending
+    rate: float  # decrease in the logarithm of the share a nat of standing
 
 
 def songs_expected_by_chance(
     model: SongChance, song: int, songs: WholeSongs, found: WholeSongScores
 ) -> NDArray[np.float64] | None:
-    """Return how many songs of the catalogue would by chance be as much like one as each found.
+    """Return how many songs of the catalogue would by chance be as similar as each one found.
 
     Parameters
     ----------
     song : int
-        The number of the song that others were compared with.
+        The index of the song that others were compared with.
 
     Returns
     -------
     shape (n_songs,), float64, or None
-        Above 0, at most a tenth of the songs; it does not depend on how many were found. None,
-        unknown, where the song has no notes.
+        Above 0, at most a tenth of the songs; independent of how many were found. None (unknown) if
+        the song has no notes.
     """
     if not songs.sizes[song]:
         return None
@@ -71,7 +71,7 @@ def songs_expected_by_chance(
 
 
 def fit_chance_of_songs(songs: SongArrays, seed: int) -> SongChance | None:
-    """Measure how much shuffled songs are like others; None for fewer than 20 songs."""
+    """Measure how similar shuffled songs are to others; None for fewer than 20 songs."""
     background = choose_background(songs, BACKGROUND_SONGS)
     if background is None:
         return None
@@ -90,17 +90,17 @@ def fit_chance_of_songs(songs: SongArrays, seed: int) -> SongChance | None:
     mean = float(np.concatenate(measured).mean())
     if mean <= 0:
         return None
-    # An exponential's likeliest rate is the inverse of the mean.
+    # The maximum-likelihood rate of an exponential is the inverse of the mean.
     return SongChance(len(with_notes), tuple(background.tolist()), 1 / mean)
 
 
 def chance_of_songs(blocks: Blocks) -> SongChance | None:
-    """Return the model of a catalogue, fitted where there is none; None for fewer than 20 songs."""
+    """Return the model of a catalogue, fitted if necessary; None for fewer than 20 songs."""
     return kept_model(blocks, MODEL_FILE, fit_chance_of_songs, _model_from)
 
 
 def _top(song: int, songs: WholeSongs, background: NDArray[np.int64]) -> NDArray[np.float32]:
-    """Return the scores of the background's songs most like one."""
+    """Return the scores of the background's songs most similar to one."""
     n_top = max(1, round(TOP_SHARE * len(background)))
     return most_alike(song, songs, background, limit=n_top).scores
 
@@ -112,7 +112,7 @@ def _standings(
     scores: NDArray[np.float32],
     top: NDArray[np.float32],
 ) -> NDArray[np.float64]:
-    """Return how far scores lie above the least of the top, in nats of songs of usual length."""
+    """Return how far scores exceed the lowest of the top, in nats of songs of usual length."""
     shorter = np.minimum(songs.sizes[background], songs.sizes[song]).mean()
     nats = learned_tables().of_same_note * float(shorter)
     return nats * (scores.astype(np.float64) - float(top[-1]))
@@ -121,11 +121,11 @@ def _standings(
 def _affordable(
     sizes: NDArray[np.int64], drawn: NDArray[np.int64], background: NDArray[np.int64]
 ) -> int:
-    """Return how many songs may be compared with the background; one at least."""
+    """Return how many songs to compare with the background, at least one."""
     pairs_of_places = np.cumsum(sizes[drawn]) * sizes[background].sum()
     return 1 + int(np.searchsorted(pairs_of_places, PAIRS_OF_PLACES))
 
 
 def _model_from(plain: dict[str, Any]) -> SongChance:
-    """Make a model of what ``dataclasses.asdict`` and JSON made of it."""
+    """Restore a model from JSON made of ``dataclasses.asdict``."""
     return SongChance(plain["n_songs"], tuple(plain["background"]), plain["rate"])

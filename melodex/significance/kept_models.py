@@ -1,4 +1,4 @@
-"""Models of chance, fitted once for each state of the catalogue and kept with its arrays."""
+"""Chance models, fitted once for each state of the catalogue and stored with its arrays."""
 
 import json
 from collections.abc import Callable
@@ -23,22 +23,22 @@ def kept_model(
     fit: Callable[[SongArrays, int], Model | None],
     read: Callable[[dict[str, Any]], Model],
 ) -> Model | None:
-    """Read the model that was kept for a state of the catalogue; where there is none, fit it.
+    """Return the stored model for a state of the catalogue, or fit and store it.
 
-    Where it cannot be kept it is fitted every time.
+    If it cannot be stored, it is fitted every time.
 
     Parameters
     ----------
     fit : function
-        Makes the model, a dataclass, of the songs and a seed; None where they are too few.
+        Fits the model, a dataclass, to the songs with a seed; None if they are too few.
     read : function
-        Makes it again of its fields as JSON has them.
+        Restores it from its fields in JSON.
     """
     files = blocks.files
     if files and (text := files.read(file_name, _text_of)):
         return read(json.loads(text))
     model = fit(blocks.songs, SEED)
-    # Where the arrays are gone, the catalogue has another state meanwhile.
+    # If the arrays are gone, the catalogue's state has changed in between.
     if files and model and files.hold(ARRAYS_FILE):
         files.write(file_name, [sealed(json.dumps(asdict(model)))])
     return model

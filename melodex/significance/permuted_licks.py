@@ -1,4 +1,4 @@
-"""Licks and songs that nobody played: the catalogue's own, with their intervals reordered."""
+"""Random licks and songs: those of the catalogue, with their intervals shuffled."""
 
 from dataclasses import replace
 
@@ -14,19 +14,19 @@ MIDDLE_OF_MIDI = (LOWEST_MIDI_NOTE + HIGHEST_MIDI_NOTE) // 2
 
 
 def cut_lick(songs: SongArrays, song: int, first: int, n_notes: int) -> Melody:
-    """Cut a lick out of a song as played, with its rhythm and its place in the measure.
+    """Return a lick cut out of a song as played, with its rhythm and metric position.
 
     Parameters
     ----------
     song, first : int
-        The song's number, and the lick's first note in it.
+        The song's index, and that of the lick's first note in it.
     """
     begin = int(songs.first_notes[song]) + first
     return _line_at(songs, np.arange(begin, begin + n_notes))
 
 
 def written_line(songs: SongArrays, song: int) -> Melody:
-    """Take a song's notes as written, each once, where it is first played."""
+    """Return a song's notes as written, each once, at its first playing."""
     notes = songs.notes_of(song)
     _, first = np.unique(songs.written[notes], return_index=True)
     return _line_at(songs, notes.start + np.sort(first))
@@ -35,15 +35,14 @@ def written_line(songs: SongArrays, song: int) -> Melody:
 def permuted_lick(
     songs: SongArrays, n_notes: int, rng: np.random.Generator
 ) -> tuple[Melody, int] | None:
-    """Cut a lick anywhere and shuffle its intervals; rhythm and metre stay where they are.
+    """Return a random stretch with shuffled intervals; rhythm and metre stay.
 
-    Such a lick moves by the steps and leaps, and in the rhythms, that this catalogue is made of,
-    in an order that means nothing.
+    Such a lick has the intervals and rhythms that are typical of this catalogue, in random order.
 
     Returns
     -------
     (Melody, int) or None
-        The lick and the number of the song it was cut from; None where every song is shorter.
+        The lick, and the index of its song; None if every song is shorter.
     """
     sizes = np.diff(songs.first_notes)
     long_enough = np.flatnonzero(sizes >= n_notes)
@@ -55,9 +54,9 @@ def permuted_lick(
 
 
 def with_shuffled_intervals(lick: Melody, rng: np.random.Generator) -> Melody:
-    """Put a lick's intervals in another order, its rhythm left in place.
+    """Return a lick with its intervals shuffled, and its rhythm unchanged.
 
-    Where they span more than MIDI has, notes beyond it are put on its ends.
+    Notes beyond MIDI's range are clipped to it.
     """
     return replace(lick, pitches=_shuffled(lick.pitches, rng))
 
@@ -65,7 +64,7 @@ def with_shuffled_intervals(lick: Melody, rng: np.random.Generator) -> Melody:
 def shuffle_songs(
     songs: SongArrays, numbers: NDArray[np.int64], rng: np.random.Generator
 ) -> SongArrays:
-    """Put the intervals of some songs, as written, in another order; what is repeated stays so.
+    """Shuffle the written intervals of some songs; repeats stay the same.
 
     Parameters
     ----------
@@ -91,7 +90,7 @@ def _shuffled(pitches: Pitches, rng: np.random.Generator) -> Pitches:
 
 
 def _line_at(songs: SongArrays, notes: NDArray[np.int64]) -> Melody:
-    """Make a melody of some notes; of the arrays' strings nothing is known."""
+    """Return a melody of some notes; strings are not in the arrays, so they are unknown."""
     return Melody(
         pitches=songs.pitches[notes],
         onsets=songs.onsets[notes],

@@ -1,4 +1,4 @@
-"""The arrays of some songs only, so that asking them often costs nothing for the others."""
+"""Arrays restricted to some songs, so that comparing these often costs nothing for the others."""
 
 from dataclasses import fields
 from typing import Any
@@ -10,12 +10,12 @@ from melodex.index.song_arrays import SongArrays
 
 _OF_INTERVALS = "intervals"
 _BEGINNINGS = ("first_notes", "first_intervals")
-_OF_SONGS = "song_"  # so begin the names of what is said of a whole song
-_OF_KINDS = "kind_"  # and of what is said of every note of a kind
+_OF_SONGS = "song_"  # prefix of fields with one value for each song
+_OF_KINDS = "kind_"  # prefix of fields with one value for each kind of note
 
 
 def only_songs(songs: SongArrays, numbers: NDArray[np.int64]) -> SongArrays:
-    """Copy the arrays of some songs, which are numbered anew in the order given.
+    """Copy the arrays of some songs, renumbered in the order given.
 
     Parameters
     ----------

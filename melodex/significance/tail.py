@@ -1,4 +1,4 @@
-"""The share of values that reach as high as a given one: measured, then carried on beyond."""
+"""The share of values that reach a given one: measured, and extrapolated beyond."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,26 +6,26 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-# As many of the measured values lie beyond the last that is read off; from there on their logarithm
-# falls in a straight line, at the rate that is likeliest for them.
+# Number of measured values beyond the last knot. From there the logarithm falls linearly, at their
+# maximum-likelihood rate.
 FEWEST_BEYOND = 50
-TENTHS = tuple(1 - tenth / 10 for tenth in range(10))  # shares that are read off
-KNOTS = 12  # read off beyond the last tenth, at shares in equal ratios
+TENTHS = tuple(1 - tenth / 10 for tenth in range(10))  # shares at the first knots
+KNOTS = 12  # further knots beyond the last tenth, at shares in a constant ratio
 
 
 @dataclass(frozen=True, slots=True)
 class Tail:
-    """How the logarithm of the share falls as the value rises.
+    """The logarithm of the share that reaches a value, as a falling function of the value.
 
-    Between values that were read off it falls in straight lines, beyond the last one at ``rate``.
+    It is linear between knots, and beyond the last one falls at ``rate``.
     """
 
-    values: tuple[float, ...]  # in ascending order
+    values: tuple[float, ...]  # knots, ascending
     log_shares: tuple[float, ...]  # natural logarithms of the shares that reach them
     rate: float  # lambda in Karlin and Altschul
 
     def log_share(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Return the natural logarithm of the share that reaches each value; shape as given."""
+        """Return the natural logarithm of the share that reaches each value; same shape."""
         beyond = np.maximum(values - self.values[-1], 0)
         read_off: NDArray[np.float64] = np.interp(values, self.values, self.log_shares)
         return read_off - self.rate * beyond
@@ -41,15 +41,15 @@ def fit_tail(
     Parameters
     ----------
     values : shape (n,)
-        Some hundreds at least, not all equal above the last tenth.
+        At least some hundreds, not all equal above the last tenth.
     highest : sequence of arrays
-        Of larger sets of such values, of each the highest in any order; they say what is rare.
+        The highest values of larger sets, in any order; they determine the rare shares.
     n_high : int
-        How many values those sets have together.
+        The total size of those sets.
     """
     if not highest:
         highest, n_high = [values], len(values)
-    # Above the greatest of the sets' least listed values nothing is missing.
+    # Above the largest of the sets' minima, no values are missing.
     complete = max(float(listed.min()) for listed in highest)
     high = np.sort(np.concatenate(highest))[::-1]
     high = high[high >= complete]
@@ -61,7 +61,7 @@ def fit_tail(
     read_off = np.concatenate([of_sample[: len(TENTHS)], rare])
     ends: NDArray[np.float64] = np.maximum.accumulate(read_off)
     excess = float(high[: counts[-1]].mean()) - float(ends[-1])
-    # An exponential's likeliest rate is the inverse of the mean.
+    # The maximum-likelihood rate of an exponential is the inverse of the mean.
     return Tail(
         tuple(ends.tolist()),
         tuple(np.log([*TENTHS, *shares]).tolist()),

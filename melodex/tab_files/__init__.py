@@ -1,1 +1,1 @@
-"""Tab as text and as MusicXML."""
+"""Writers of tab files: plain text and MusicXML."""

@@ -1,6 +1,6 @@
 """Beams over the notes of a MusicXML measure.
 
-Source: MusicXML 4.0, "beam": one for each level, from the eighth's on.
+Source: MusicXML 4.0, "beam": one for each level, starting with that of eighths.
 """
 
 from collections.abc import Sequence
@@ -19,14 +19,14 @@ _BEFORE = frozenset({
 
 
 def add_beams(notes: Sequence[Element], divisions: int, measure: EngravedMeasure) -> None:
-    """Join notes by beams, as the beats of their measure want it.
+    """Join notes by beams according to the beats of their measure.
 
     Parameters
     ----------
     notes : sequence of Element
-        The notes and rests of one staff in one measure; with others of a chord the first counts.
+        The notes and rests of one staff in one measure; only the first note of a chord gets beams.
     divisions : int
-        Of a quarter note.
+        Divisions of a quarter note.
     """
     leading = [note for note in notes if note.find("chord") is None]
     pieces: list[Piece] = []

@@ -1,4 +1,4 @@
-"""What a MusicXML measure states beside its notes: key, metre, clefs, tuning, tempo, bar lines."""
+"""Attributes of a MusicXML measure: key, metre, clefs, tuning, tempo, bar lines."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -25,12 +25,12 @@ from melodex.tab_files.xml_elements import NOTATION, TAB, with_text
 def add_attributes(
     element: Element, tab: Tab, measure: WrittenMeasure, divisions: int, *, is_first: bool
 ) -> None:
-    """Append what a measure states: at the beginning everything, later a new metre.
+    """Append the attributes of a measure: all of them for the first, later only a new metre.
 
     Parameters
     ----------
     divisions : int
-        Of a quarter note.
+        Divisions of a quarter note.
     """
     song = tab.song
     changes = {exact(change.onset) for change in song.metre_changes}
@@ -78,7 +78,8 @@ def _add_staves(attributes: Element, tuning: BanjoTuning) -> None:
     clef = SubElement(attributes, "clef", number=str(NOTATION))
     with_text(clef, "sign", "G")
     with_text(clef, "line", 2)
-    # Pitches are as they sound; the banjo is written an octave higher. Common practice, no source.
+    # Pitches are sounding pitches; the banjo is written an octave higher. Common practice, no
+    # source.
     with_text(clef, "clef-octave-change", -1)
     clef = SubElement(attributes, "clef", number=str(TAB))
     with_text(clef, "sign", "TAB")
@@ -99,16 +100,16 @@ def _add_staves(attributes: Element, tuning: BanjoTuning) -> None:
 def add_bar_line(
     element: Element, song: Song, measures: Sequence[WrittenMeasure], place: int, side: str
 ) -> None:
-    """Append the bar line before or behind a measure, if it is more than a plain one.
+    """Append the bar line before or after a measure, unless it is a single thin one.
 
-    Where a repeat begins that no bar line shows, the measure says so to those who play it.
+    If a repeat begins without a sign, it is stated for playback instead.
 
     Parameters
     ----------
     measures : sequence of WrittenMeasure
-        All that are written.
+        All measures of the document.
     place : int
-        The place of this one among them.
+        The index of this measure among them.
     side : str
         "left" or "right".
     """
@@ -128,7 +129,7 @@ def add_bar_line(
             repeat.set("times", str(times))
     if len(bar_line):
         element.append(bar_line)
-    # Source: MusicXML 4.0, element sound: a repeat that begins without a sign for it.
+    # Source: MusicXML 4.0, element sound: forward-repeat, for a repeat that begins without a sign.
     if side == "left" and onset in unmarked_repeat_starts(song, DIVIDING_IN_MUSICXML):
         SubElement(element, "sound", {"forward-repeat": "yes"})
 
@@ -136,7 +137,7 @@ def add_bar_line(
 def _add_ending(
     bar_line: Element, song: Song, measures: Sequence[WrittenMeasure], onset: Fraction, side: str
 ) -> None:
-    """Begin or close the bracket of an ending, which the next marked bar line closes."""
+    """Begin or end the bracket of an ending; it ends at the next marked bar line."""
     marked = [(exact(line.onset), line.ending) for line in song.bar_lines]
     for (begins, number), (closes, _) in pairwise([*marked, (measures[-1].end, "")]):
         if not number:

@@ -1,4 +1,4 @@
-"""The measures of a tab as MusicXML: the notation, and under it the tab."""
+"""The measures of a tab in MusicXML: notation, with tab below."""
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
@@ -26,7 +26,7 @@ from melodex.tab_files.xml_elements import (
 
 
 class MeasureWriter:
-    """One document: its notes laid out in time, and its division of the quarter note."""
+    """Writes the measures of one document, and keeps its number of divisions a quarter note."""
 
     def __init__(self, tab: Tab, measures: Sequence[WrittenMeasure]) -> None:
         self._tab = tab
@@ -47,13 +47,13 @@ class MeasureWriter:
         }
 
     def measure_elements(self) -> Iterator[Element]:
-        """Write the measures."""
+        """Yield the measures."""
         song = self._tab.song
         spans = [MeasureSpan(each.number, each.onset, each.end) for each in self._measures]
         numbers: set[int] = set()
         for place, engraved in enumerate(engraved_measures(song, spans)):
             measure = self._measures[place]
-            is_second_part = measure.number in numbers  # of a measure that a repeat divides
+            is_second_part = measure.number in numbers  # of a measure divided by a repeat
             name = f"{measure.number}{'a' if is_second_part else ''}"
             element = Element("measure", number=name)
             if is_second_part or not measure.number:
@@ -88,7 +88,7 @@ class MeasureWriter:
         add_tuplet_brackets(notes, self._divisions)
 
     def _add_syllable(self, written: Sequence[Element], sound: WrittenSound) -> None:
-        """Append the syllable sung to a note, if it begins here."""
+        """Append the syllable sung to a note that begins here."""
         text = self._syllables.get(sound.onset)
         if text and sound.together and sound.onset == sound.whole[0]:
             with_text(SubElement(written[0], "lyric"), "text", text)

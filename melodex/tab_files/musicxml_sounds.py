@@ -1,4 +1,4 @@
-"""The notes of a tab as MusicXML writes them: what begins together, and how strings are reached."""
+"""The sounds of a tab for MusicXML: notes that begin together, and slurs on their strings."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -12,18 +12,18 @@ from melodex.tab_files.xml_elements import Struck
 
 @dataclass(frozen=True, slots=True)
 class WrittenSound:
-    """Notes that begin together, or a rest, or a part of them; times in quarter notes."""
+    """Notes that begin together, a rest, or a part of either; times in quarter notes."""
 
     onset: Fraction
     end: Fraction
     together: tuple[Struck, ...]
-    whole: tuple[Fraction, Fraction]  # from where to where they sound
+    whole: tuple[Fraction, Fraction]  # start and end, including parts in other measures
 
 
 def sounds_within(
     sounds: Sequence[WrittenSound], measure: WrittenMeasure
 ) -> Iterator[WrittenSound]:
-    """Yield what sounds in a measure, cut at its bar lines, with the rests between."""
+    """Yield the sounds of a measure, cut at its bar lines, with the rests between."""
     reached = measure.onset
     for sound in sounds:
         onset, end = max(sound.onset, measure.onset), min(sound.end, measure.end)
@@ -42,7 +42,7 @@ def _rest(onset: Fraction, end: Fraction) -> WrittenSound:
 
 
 def sounds_of(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[WrittenSound]:
-    """Gather the notes that begin together; each group ends where the next begins, or before."""
+    """Return notes grouped by onset; each group ends no later than the next begins."""
     notes = [note for measure in measures for note in measure.notes]
     reached: dict[int, tuple[tuple[str, str], ...]] = {}
     latest: dict[int, int] = {}

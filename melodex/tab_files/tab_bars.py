@@ -1,4 +1,4 @@
-"""The bar lines around a measure, and how well they state the order of playing."""
+"""The bar lines around a measure, and whether they express the order of playing."""
 
 from collections import Counter
 from fractions import Fraction
@@ -13,24 +13,24 @@ from melodex.parsing.repeats import RepeatMark, played_sections
 STARTS = frozenset({"repeat start", "repeat both"})
 ENDS = frozenset({"repeat end", "repeat both"})
 TWICE = 2
-# The bar lines to which a repeat sign without a beginning goes back. In text those of ABC 2.1,
-# section 4.8; in MusicXML a double bar line is not one of them.
+# Bar lines to which a repeat end without a start goes back. In text they are those of ABC 2.1,
+# section 4.8; in MusicXML a double bar line is not among them.
 DIVIDING_IN_TEXT = frozenset({"double", "final"})
 DIVIDING_IN_MUSICXML = frozenset({"final"})
 
 
 class Bars(NamedTuple):
-    """What the bar lines around a measure are beside plain ones."""
+    """Properties of the bar lines around a measure."""
 
-    follows_final: bool  # whether the music begins behind a final bar line
+    follows_final: bool  # whether it comes after a final bar line
     begins_repeat: bool
     ends_repeat: bool
-    times: int  # how often the repeat that ends here is played; 0 where none ends
-    closing: str  # the style of the bar line behind it: "double", "final" or ""
+    times: int  # how often the repeat ending here is played; 0 if none ends
+    closing: str  # the style of the bar line after it: "double", "final" or ""
 
 
 def bars_around(song: Song, measure: WrittenMeasure) -> Bars:
-    """Return what the bar lines of a song are before and behind a measure of text tab."""
+    """Return the bar lines before and after a measure of text tab."""
     before, behind = (
         {line.style for line in song.bar_lines if exact(line.onset) == onset}
         for onset in (measure.onset, measure.end)
@@ -46,9 +46,9 @@ def bars_around(song: Song, measure: WrittenMeasure) -> Bars:
 
 
 def times_played(song: Song, end: Fraction) -> int:
-    """Return how often the section is played that a repeat sign at ``end`` closes.
+    """Return how often the section that a repeat sign at ``end`` closes is played.
 
-    Where an ending closes there, its number says so: then it is two.
+    It is 2 where an ending closes, because the ending states its own passes.
     """
     marked = [line for line in song.bar_lines if exact(line.onset) < end]
     if marked and marked[-1].ending:
@@ -57,19 +57,19 @@ def times_played(song: Song, end: Fraction) -> int:
 
 
 def _jumps(song: Song) -> Counter[Fraction]:
-    """Count how often playing goes back at each place."""
+    """Return how often playing jumps back at each position."""
     followed = pairwise(song.sections.tolist())
     return Counter(exact(end) for (_, end), (start, _) in followed if start < end)
 
 
 @lru_cache(maxsize=8)
 def unmarked_repeat_starts(song: Song, dividing: frozenset[str]) -> frozenset[Fraction]:
-    """Return where repeats begin, in quarter notes, that a reader of the bar lines would not find.
+    """Return where repeats begin, in quarter notes, that the bar lines do not show.
 
     Parameters
     ----------
     dividing : frozenset of str
-        The styles of bar lines to which a repeat sign without a beginning goes back.
+        The styles of bar lines to which a repeat end without a start goes back.
     """
     sections = [(exact(start), exact(end)) for start, end in song.sections.tolist()]
     jumps = {(start, end) for (_, end), (start, _) in pairwise(sections) if start < end}
@@ -78,10 +78,10 @@ def unmarked_repeat_starts(song: Song, dividing: frozenset[str]) -> frozenset[Fr
 
 
 def order_is_written(song: Song, dividing: frozenset[str]) -> bool:
-    """Return whether the bar lines that can be written state the order of playing.
+    """Return whether bar lines that can be written express the order of playing.
 
-    They do not where the source states the order in another way, or where an ending begins inside
-    a measure.
+    They do not if the source states the order in another way, or if an ending begins inside a
+    measure.
 
     Parameters
     ----------
@@ -92,7 +92,7 @@ def order_is_written(song: Song, dividing: frozenset[str]) -> bool:
 
 
 def _is_known(song: Song, start: Fraction, end: Fraction, dividing: frozenset[str]) -> bool:
-    """Return whether a reader goes back to ``start`` at ``end`` by the bar lines alone."""
+    """Return whether the bar lines alone send a reader back to ``start`` at ``end``."""
     marked = [(exact(line.onset), line.style) for line in song.bar_lines]
     if any(onset == start and style in STARTS for onset, style in marked):
         return True
@@ -103,7 +103,7 @@ def _is_known(song: Song, start: Fraction, end: Fraction, dividing: frozenset[st
 
 
 def _is_order(song: Song, dividing: frozenset[str], starts: frozenset[Fraction]) -> bool:
-    """Return whether the bar lines have a song played as it is, with these repeats begun."""
+    """Return whether the bar lines, with these repeat starts, yield the song's order of playing."""
     spans = measure_spans(song, 0.0)
     places = {span.onset for span in spans} | {spans[-1].end}
     marks = [_mark(song, line, dividing) for line in song.bar_lines if exact(line.onset) in places]

@@ -1,4 +1,4 @@
-"""What a song states that a file of its tab cannot hold."""
+"""What a file cannot express of a song's tab."""
 
 from melodex.model.key import Key, signature_of
 from melodex.model.song import Song
@@ -8,14 +8,14 @@ from melodex.tab_files.tab_bars import DIVIDING_IN_MUSICXML, DIVIDING_IN_TEXT, o
 
 ORDER = (
     "The order of playing cannot be written with repeat signs and endings: "
-    "whoever reads the file back gets what its bar lines say."
+    "a reader of the file gets the order that its bar lines state."
 )
 WORDS = "The words are left out; a MusicXML file holds them."
-KEY = "The key is left out, since its signature is that of no named key; MusicXML holds it."
+KEY = "The key is left out, since no named key has its signature; MusicXML holds it."
 
 
 def left_out_of_text(song: Song) -> list[str]:
-    """Return what text tab leaves out of a song, a sentence each."""
+    """Return a sentence for each thing that text tab leaves out of a song."""
     return [
         *_left_out(song, DIVIDING_IN_TEXT),
         *([WORDS] if song.lyrics else []),
@@ -24,7 +24,7 @@ def left_out_of_text(song: Song) -> list[str]:
 
 
 def left_out_of_musicxml(song: Song) -> list[str]:
-    """Return what a MusicXML file leaves out of a song, a sentence each."""
+    """Return a sentence for each thing that a MusicXML file leaves out of a song."""
     titles = song.other_titles[1:]
     listed = ", ".join(f"'{title}'" for title in titles)
     return [

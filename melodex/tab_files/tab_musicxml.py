@@ -1,9 +1,9 @@
-"""Tab as a MusicXML 4.0 score: a staff of notation and a tab staff of five lines in one part.
+"""Write tab as a MusicXML 4.0 score: one part with a staff of notation and a five-line tab staff.
 
-Frets of the short string are numbered as the neck is, which `melodex add` understands. Pitches and
-chords are as they sound, and the clef of the notation has an 8 below, so that it is read an octave
-higher; a capo is stated beside the tuning of the strings without it, and chord names are not those
-of the shapes behind it.
+Frets of the short string are counted along the neck, which `melodex add` understands. Pitches and
+chords are sounding, and the clef of the notation has an 8 below, so that it is read an octave
+higher. A capo is stated beside the tuning of the open strings without it; chord names are not those
+of the shapes played with it.
 """
 
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
@@ -15,7 +15,7 @@ from melodex.tab_files.xml_elements import with_text
 
 
 def tab_musicxml(tab: Tab, measures: tuple[int, int] | None = None) -> bytes:
-    """Write a tab as a MusicXML document in UTF-8.
+    """Return a tab as a MusicXML document in UTF-8.
 
     Parameters
     ----------

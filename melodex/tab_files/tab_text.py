@@ -1,4 +1,4 @@
-"""Tab in plain characters: five lines a system, which `melodex add` reads again."""
+"""Write tab as plain text: five lines a system, which `melodex add` can read again."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -19,25 +19,25 @@ MELODY_LEGEND = f"The melody's notes have a {MELODY_SIGN} below."
 def tab_text(
     tab: Tab, measures: tuple[int, int] | None = None, *, count: bool = False
 ) -> list[str]:
-    """Write a tab as lines of text.
+    """Return a tab as lines of text.
 
     Parameters
     ----------
     measures : (int, int) or None
         First and last number as written; None for all.
     count : bool
-        Whether a line below counts the beats, "1 & 2 &".
+        Whether to count the beats in a line below, "1 & 2 &".
 
     Returns
     -------
     list of str
-        A heading that says how to read it, then systems: chord symbols and measure numbers above
-        the five lines, string 1 on top, and the right hand's fingers below where they are known,
-        those of a pinch under each other, string 1 first (a point stands for one that is not
-        known, the last letter holds for the strings below it too), then a sign for each note of
-        the melody, under strokes for notes on higher strings that sound with it. A system is as
-        wide as its own shortest note needs; where spacing or metre changes it is stated. A repeat
-        that is played more than twice ends its line, with "x3" behind it.
+        A heading that explains the tab, then systems. Above the five lines (string 1 on top) are
+        chord symbols and measure numbers; below them the right hand's fingers if known, those of a
+        pinch in one column, string 1 first (a point is an unknown finger; the last letter also
+        applies to the strings after it); then a sign for each melody note, below an apostrophe for
+        each note on a higher string that sounds with it. The spacing of a system depends on its
+        shortest note; changes of spacing or metre are stated. A repeat played more than twice ends
+        its line, followed by "x3".
 
     Raises
     ------
@@ -63,7 +63,7 @@ def tab_text(
 def tabs_to_compare(
     tabs: Sequence[Tab], measures: tuple[int, int], *, count: bool = False
 ) -> list[list[str]]:
-    """Write the same measures of several tabs, each without heading, spaced alike.
+    """Return the same measures of several tabs, without headings and with equal spacing.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def tab_heading(tab: Tab, onset: Fraction = START) -> list[str]:
     Parameters
     ----------
     onset : Fraction
-        Where the tab begins, in quarter notes; its metre holds there.
+        Where the tab begins, in quarter notes; the metre there is stated.
     """
     song, tuning = tab.song, tab.tuning
     lines = [f"Title: {title}" for title in (song.title, *song.other_titles)]

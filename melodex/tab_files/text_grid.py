@@ -1,4 +1,4 @@
-"""How the time of text tab becomes characters."""
+"""The grid of text tab: how time becomes characters."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from math import lcm
 from melodex.model.tablature import CHOKE
 from melodex.notation.tab_measures import WrittenMeasure, exact
 
-MARGIN = 1  # characters between a bar line and the first place for a note
+MARGIN = 1  # characters between a bar line and the first note
 EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
 
 
@@ -17,11 +17,11 @@ class Grid:
     """How time becomes characters."""
 
     unit: Fraction  # quarter notes
-    characters: int  # a unit
+    characters: int  # in a unit
 
     @property
     def stated(self) -> str:
-        """The heading that says so."""
+        """The heading that states this grid."""
         return f"Spacing: {self.characters} characters = {self.unit / 4}"
 
     def column(self, quarter_notes: Fraction) -> int:
@@ -30,7 +30,7 @@ class Grid:
 
 
 def grid_of(measures: Sequence[WrittenMeasure], chords: frozenset[Fraction] = frozenset()) -> Grid:
-    """Find the widest unit that every note and bar line falls on, and how wide to draw it."""
+    """Return the widest unit on which every note and bar line falls, and its width."""
     places = [
         time - measure.onset
         for measure in measures

@@ -1,4 +1,4 @@
-"""One measure of text tab, drawn as rows of characters."""
+"""Draw one measure of text tab as rows of characters."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -16,7 +16,7 @@ from melodex.tab_files.tab_fingers import finger_letters, melody_signs
 from melodex.tab_files.text_grid import Grid
 from melodex.tab_files.word_rows import Word
 
-CHOKE_SIGN = "b"  # behind the fret; the signs of _SIGNS stand before the fret that they lead to
+CHOKE_SIGN = "b"  # after the fret; the signs of _SIGNS come before the fret that they lead to
 Counts: TypeAlias = Mapping[Fraction, tuple[Count, ...]]
 NO_COUNTS: Counts = MappingProxyType({})
 STRINGS = 5
@@ -29,25 +29,25 @@ _BAR_LINE = "|"
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A measure as characters, its rows equally long."""
+    """A measure as characters; its rows have equal lengths."""
 
     chords: tuple[Word, ...]
-    number: str  # of the measure, and the ending that it begins
-    opening: str  # the bar line before it, if it begins a line
+    number: str  # the measure's number, and the ending that begins with it
+    opening: str  # the bar line before it, if it is first in a line
     times: int  # how often the repeat that ends with it is played
-    strings: tuple[str, ...]  # with the bar line behind them
+    strings: tuple[str, ...]  # including the bar line after it
     below: tuple[str, ...]  # fingers, count, melody
 
 
 def width_of(tab: Tab, measure: WrittenMeasure, grid: Grid) -> int:
-    """Return the characters of a measure with its repeat signs and a bar line."""
+    """Return the width of a measure with its repeat signs and one bar line."""
     bars = bars_around(tab.song, measure)
     dots = bars.begins_repeat + bars.ends_repeat
     return grid.column(measure.end - measure.onset) + dots + len(_bar_line(bars))
 
 
 def block_of(tab: Tab, measure: WrittenMeasure, grid: Grid, counts: Counts) -> Block:
-    """Draw a measure with the bar line behind it."""
+    """Return a measure with the bar line after it."""
     width = grid.column(measure.end - measure.onset)
     rows = [[_DASH] * width for _ in tab.tuning.strings]
     for note in measure.notes:
@@ -72,7 +72,7 @@ def block_of(tab: Tab, measure: WrittenMeasure, grid: Grid, counts: Counts) -> B
 
 
 def _below(measure: WrittenMeasure, grid: Grid, counts: Counts) -> tuple[str, ...]:
-    """Write the fingers of each moment under each other, the count, and signs for the melody."""
+    """Return the rows below a measure: fingers, count, and melody signs."""
     width = grid.column(measure.end - measure.onset)
     fingers, count, melody = ([[" "] * width for _ in range(n)] for n in (STRINGS, 1, STRINGS))
     for onset, notes in groupby(measure.notes, key=lambda note: note.onset):
@@ -112,7 +112,7 @@ def _sign(tab: Tab, note: TabNote) -> str:
 
 
 def _with_bar_lines(block: Block, bars: Bars) -> Block:
-    """Put the bar line behind a measure, and dots where it begins or ends a repeat."""
+    """Add the bar line after a measure, and dots if it begins or ends a repeat."""
     dots = [
         ":" if string in _STRINGS_WITH_DOTS else _DASH for string, _ in enumerate(block.strings, 1)
     ]

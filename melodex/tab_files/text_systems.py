@@ -1,4 +1,4 @@
-"""Which measures of text tab share a line, and the rows of such a system."""
+"""Divide text tab into systems, and draw each."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import accumulate
@@ -10,15 +10,15 @@ from melodex.tab_files.text_grid import Grid, grid_of
 from melodex.tab_files.text_measure import NO_COUNTS, Block, Counts, block_of, width_of
 from melodex.tab_files.word_rows import Word, in_rows
 
-# Characters a line without the strings' names and the last bar line: they fit into 80 columns.
-# A wider measure stands on a line of its own.
+# Characters in a line without string names and the last bar line, for a total of 80 columns. A
+# wider measure has a line of its own.
 WIDTH = 76
 
 
 def systems_of(
     tab: Tab, measures: Sequence[WrittenMeasure]
 ) -> Iterator[tuple[Grid, list[WrittenMeasure]]]:
-    """Share measures out to lines, each with the grid that it needs."""
+    """Yield the measures of each line, with the grid for them."""
     chords = frozenset(exact(chord.onset) for chord in tab.song.chords)
     for system in lines_that_fit(tab, measures, lambda system: grid_of(system, chords)):
         yield grid_of(system, chords), system
@@ -29,10 +29,10 @@ def lines_that_fit(
     measures: Iterable[WrittenMeasure],
     grid_for: Callable[[Sequence[WrittenMeasure]], Grid],
 ) -> Iterator[list[WrittenMeasure]]:
-    """Fill one line after another.
+    """Yield measures line by line.
 
-    A measure begins the next line if it would make this one too wide, if the metre changes there,
-    or if it follows a repeat of more than two times, which is stated behind the line.
+    A measure begins a new line if it does not fit, if the metre changes there, or if it follows a
+    repeat played more than twice, which is stated at the end of the line.
     """
     system: list[WrittenMeasure] = []
     for measure in measures:
@@ -51,7 +51,7 @@ def lines_that_fit(
 def lines_of_system(
     tab: Tab, system: Iterable[WrittenMeasure], grid: Grid, counts: Counts = NO_COUNTS
 ) -> list[str]:
-    """Write a system, an empty line before it."""
+    """Return the lines of a system, beginning with an empty one."""
     return ["", *_lines_of(tab, [block_of(tab, measure, grid, counts) for measure in system])]
 
 

@@ -1,6 +1,6 @@
 """Brackets over the tuplets of a MusicXML measure.
 
-Source: MusicXML 4.0, "tuplet": it begins and ends in the notations of the first and last note.
+Source: MusicXML 4.0, "tuplet": it starts and stops in the notations of the first and last note.
 """
 
 from collections.abc import Iterable
@@ -11,14 +11,14 @@ from melodex.notation.written_rhythm import is_halved
 
 
 def add_tuplet_brackets(notes: Iterable[Element], divisions: int) -> None:
-    """Begin and end a bracket around notes and rests that only together fill halves.
+    """Add brackets around notes and rests that only together have a binary length.
 
     Parameters
     ----------
     notes : iterable of Element
         The notes of one staff in a measure; those with a time modification are in tuplets.
     divisions : int
-        Of a quarter note.
+        Divisions of a quarter note.
     """
     time = Fraction(0)
     group: list[Element] = []
@@ -42,7 +42,7 @@ def add_tuplet_brackets(notes: Iterable[Element], divisions: int) -> None:
 
 
 def _ratio(note: Element) -> str:
-    """Return "3:2" for a triplet, and nothing for a note that is in no tuplet."""
+    """Return "3:2" for a triplet, and "" for a note outside of tuplets."""
     modification = note.find("time-modification")
     return "" if modification is None else ":".join(modification.itertext())
 

@@ -1,4 +1,4 @@
-"""Words at given columns, in as few rows as it takes that none runs into the next."""
+"""Place words at given columns, in as few rows as possible without overlaps."""
 
 from collections.abc import Iterable
 from typing import NamedTuple
@@ -12,7 +12,7 @@ class Word(NamedTuple):
 
 
 def in_rows(words: Iterable[Word]) -> list[str]:
-    """Write words, each in the first row that has room for it and a space before it.
+    """Return rows of text; each word is in the first row with room for it and a space before it.
 
     Examples
     --------

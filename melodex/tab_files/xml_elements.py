@@ -1,6 +1,6 @@
-"""The elements of a MusicXML measure: notes with string and fret, rests, chord symbols.
+"""Elements of a MusicXML measure: notes with string and fret, rests, chord symbols.
 
-Source: MusicXML 4.0; the order of the elements in a note is the schema's.
+Source: MusicXML 4.0; the order of elements within a note follows the schema.
 """
 
 from collections.abc import Sequence
@@ -14,10 +14,10 @@ from melodex.notation.note_spelling import spelled
 from melodex.notation.note_values import NoteValue
 
 _ALTER = {"#": 1, "b": -1}
-MELODY = "melody"  # of a note that carries it inside a roll; MusicXML has no sign for that
+MELODY = "melody"  # marks a melody note inside a roll; MusicXML has no sign for it
 _PLUCK = {"T": "p", "I": "i", "M": "m"}
 _SIGN_OF_TOUCH = {"hammer-on": "H", "pull-off": "P"}
-# The signs that lead sheets print for MusicXML's kinds of chord. Common practice, no source.
+# Suffixes on lead sheets for MusicXML's kinds of chord. Common practice, no source.
 _KIND_OF_SIGN = {
     "": "major", "m": "minor", "+": "augmented", "dim": "diminished", "7": "dominant",
     "maj7": "major-seventh", "m7": "minor-seventh", "6": "major-sixth", "m6": "minor-sixth",
@@ -31,23 +31,23 @@ class Struck(NamedTuple):
 
     note: TabNote
     pitch: int
-    # ("start", "hammer-on"), ("stop", "slide"): the left hand's movements along the string that
-    # begin and end here.
+    # Left-hand techniques along the string that start or stop here: ("start", "hammer-on"),
+    # ("stop", "slide").
     reached: tuple[tuple[str, str], ...]
 
 
 class Tie(NamedTuple):
-    """Whether a written note goes on from one before it, and on to one after it."""
+    """Whether a written note is tied to one before it, and to one after it."""
 
     stops: bool
     starts: bool
 
 
-NOTATION, TAB = 1, 2  # the staves, from above; each has one voice of the same number
+NOTATION, TAB = 1, 2  # staff numbers, top to bottom; each has one voice with the same number
 
 
 class Place(NamedTuple):
-    """Where a note or rest is written, and how long."""
+    """The position and length of a note or rest."""
 
     value: NoteValue
     divisions: int  # of a quarter note
@@ -55,14 +55,14 @@ class Place(NamedTuple):
 
 
 def with_text(parent: Element, tag: str, text: object) -> Element:
-    """Append an element that holds a text."""
+    """Append and return an element with a text."""
     child = SubElement(parent, tag)
     child.text = str(text)
     return child
 
 
 def rest_element(place: Place) -> Element:
-    """Write a rest."""
+    """Return a rest."""
     rest = Element("note")
     SubElement(rest, "rest")
     _add_length(rest, place, NO_TIE)
@@ -72,10 +72,10 @@ def rest_element(place: Place) -> Element:
 def note_elements(
     together: Sequence[Struck], place: Place, tie: Tie, key: Key | None
 ) -> list[Element]:
-    """Write notes that sound together, the lowest first, as music21 lists a chord's strings.
+    """Return notes that sound together, lowest first, in the order in which music21 lists strings.
 
-    On the tab staff they name string, fret and what the hands do; in notation hammer-ons,
-    pull-offs and slides are slurs.
+    On the tab staff they state string, fret and fingering; in notation hammer-ons, pull-offs and
+    slides are slurs.
     """
     elements: list[Element] = []
     for struck in sorted(together, key=lambda each: (each.pitch, -each.note.string)):
@@ -126,7 +126,7 @@ def _kinds_of(tie: Tie) -> list[str]:
 
 
 def _add_slurs(element: Element, struck: Struck, tie: Tie) -> None:
-    """Add ties, and slurs between the notes that the left hand joins on a string."""
+    """Add ties, and slurs between notes joined by the left hand."""
     notations = Element("notations")
     for kind in _kinds_of(tie):
         SubElement(notations, "tied", type=kind)
@@ -137,16 +137,16 @@ def _add_slurs(element: Element, struck: Struck, tie: Tie) -> None:
 
 
 def _add_tab_notations(element: Element, struck: Struck, tie: Tie) -> None:
-    """Add string and fret, and in notations of their own what the hands do.
+    """Add string and fret, and fingering in separate notations.
 
-    Verovio 6.4 takes a pluck or a hammer-on for an articulation, which it then cannot put on tab;
-    it reads the first notations only.
+    Verovio 6.4 treats a pluck or a hammer-on as an articulation, which it cannot place on tab; it
+    reads only the first notations.
     """
     notations = SubElement(element, "notations")
     for kind in _kinds_of(tie):
         SubElement(notations, "tied", type=kind)
     reached = () if tie.stops else struck.reached
-    number = str(struck.note.string)  # pairs a start with its stop, also in chords
+    number = str(struck.note.string)  # pairs a start with its stop, also within chords
     for kind, movement in reached:
         if movement == "slide":
             SubElement(notations, "slide", type=kind, number=number).set("line-type", "solid")
@@ -174,13 +174,13 @@ def _hands(struck: Struck) -> Element:
 
 
 def harmony_element(text: str, offset: Fraction) -> Element:
-    """Write a chord symbol ("D7", "Am/G"); a kind that lead sheets do not know goes as text."""
+    """Return a chord symbol ("D7", "Am/G"); an unknown kind is written as text."""
     harmony = Element("harmony")
     symbol, _, bass = text.partition("/")
     if symbol.startswith(tuple("ABCDEFG")):
         sign = _add_step(harmony, "root", symbol)
         with_text(harmony, "kind", _KIND_OF_SIGN.get(sign, "other")).set("text", sign)
-    else:  # "N.C.": the schema wants a root all the same
+    else:  # "N.C.": the schema still requires a root
         _add_step(harmony, "root", "C")
         with_text(harmony, "kind", "none").set("text", text)
     if bass.startswith(tuple("ABCDEFG")):
@@ -191,7 +191,7 @@ def harmony_element(text: str, offset: Fraction) -> Element:
 
 
 def _add_step(harmony: Element, role: str, symbol: str) -> str:
-    """Append root or bass, and return what of the symbol is left."""
+    """Append root or bass; return the rest of the symbol."""
     step, rest = symbol[0], symbol[1:]
     element = SubElement(harmony, role)
     with_text(element, f"{role}-step", step)

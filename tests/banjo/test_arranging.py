@@ -53,7 +53,7 @@ def test_of_any_melody_every_note_sounds_and_no_filler_takes_its_neighbours_fing
     try:
         tab = arrange(song, roll=roll)
     except MelodyError:
-        return  # it does not lie on the neck
+        return  # off the neck
     counts = counts_of(song, tab)
     assert (counts.melody_lost, counts.same_finger_by_filler, counts.half_step_fillers) == (0, 0, 0)
 
@@ -186,7 +186,7 @@ def test_a_tune_in_another_key_is_moved_to_open_g_and_the_capo_is_told():
 
 
 def test_a_tune_too_wide_for_the_g_chord_is_played_from_a_lower_one():
-    # In G the low C would have to rise an octave, and the high G with it to fret 17.
+    # In G the low C would have to move up an octave, and the high G with it to fret 17.
     tab = arrange(song_of(melody_of(48, 55, 59, 62, 67), key=G_MAJOR))
     assert str(tab.song.key) == "C major"
     assert any("played from the C chord" in remark for remark in tab.remarks)
@@ -220,7 +220,7 @@ def test_a_song_without_notes_is_refused():
 
 @pytest.mark.parametrize("mode", ["minor", "dorian"])
 def test_a_tune_in_a_minor_mode_comes_to_the_signature_in_which_it_lies_lowest(mode):
-    # D, F, A and high D: in E they are open strings and the second fret; in A they go to fret 7.
+    # D, F, A and high D: in E they are open strings and the second fret; in A they reach fret 7.
     song = song_of(
         melody_of(62, 65, 69, 74, 69, 65, 62), key=Key("D", mode, signature_of("D", mode))
     )
@@ -238,14 +238,14 @@ def test_a_tune_whose_tonic_is_g_is_played_from_the_g_chord_in_any_mode():
 
 
 def fast_pairs(tab):
-    """The melody notes of a tab that follow each other within an eighth."""
+    """Return melody notes of a tab that follow each other within an eighth."""
     line = [note for note in tab.notes if note.is_melody]
     return [(one, other) for one, other in pairwise(line) if other.onset - one.onset <= 0.5]
 
 
 def test_a_hand_stays_up_the_neck_where_the_notes_between_lie_there_too():
-    # High D, A, F#, D in eighths: under one hand at frets 10 to 12, though the low ones have places
-    # near the nut. Common practice, no source.
+    # High D, A, F#, D in eighths: one hand reaches them at frets 10 to 12, although the low ones
+    # have places near the nut. Common practice, no source.
     key = Key("D", "major", signature_of("D", "major"))
     song = song_of(melody_of(*[74, 69, 66, 62] * 4, 74, durations=[0.5] * 17), key=key)
     fretted = [pair for pair in fast_pairs(arrange(song)) if all(note.fret for note in pair)]

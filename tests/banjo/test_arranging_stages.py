@@ -49,7 +49,7 @@ def test_a_jig_is_rolled_in_threes_and_a_waltz_in_twos(metre, rolls):
     song = replace(song, metre=metre, measures=grid, melody=numbered)
     heard = set(rolls_of(arrange(song, stage="roll")).values())
     assert len(heard & rolls) == 1
-    assert heard <= rolls | {"none"}  # a melody note may lie under another finger
+    assert heard <= rolls | {"none"}  # a melody note may be played by another finger
 
 
 def test_a_waltz_is_pinched_on_two_and_three_and_a_jig_before_each_beat():
@@ -93,7 +93,7 @@ def test_each_stage_is_harder_than_the_one_before():
     moves = [counted.left_hand_moves / counted.measures for counted in stages]
     changes = [counted.changes_of_roll for counted in stages]
     assert notes[:3] == sorted(set(notes[:3]))
-    assert notes[3] >= 0.95 * notes[2]  # hammered notes and the last rest are no strokes
+    assert notes[3] >= 0.95 * notes[2]  # hammered notes and the last rest are not strokes
     assert moves == sorted(moves)
     assert moves[0] < moves[3]
     assert changes[:2] == [0, 0]

@@ -18,7 +18,7 @@ from tests.tabs import rolled_songs
 
 
 def tab_with(*places, step=0.5, fingers="", left_hands=(), tempo=None):
-    """Notes one after the other, four quarter notes a measure."""
+    """Return consecutive notes, four quarter notes a measure."""
     count = len(places)
     song = song_of(melody_of(*[60] * count, durations=[step] * count))
     notes = [
@@ -45,7 +45,7 @@ def test_an_easy_tab_has_no_cautions():
 
 @pytest.mark.parametrize(("fret", "is_stretch"), [(4, False), (5, True), (7, True)])
 def test_frets_held_together_are_a_stretch_beyond_four_fingers(fret, is_stretch):
-    # One finger a fret: frets 1 to 4 lie under the hand. Common practice, no source.
+    # One finger a fret: the hand covers frets 1 to 4. Common practice, no source.
     tab = tab_with((3, 0))
     pinch = (TabNote(0.0, 1.0, 1, fret), TabNote(0.0, 1.0, 2, 1))
     found = cautions_of(replace(tab, notes=pinch))
@@ -58,7 +58,7 @@ def test_a_leap_is_one_only_where_there_is_no_time_for_it():
     leap = ["The left hand leaps in measure 1.", CAUTION]
     assert cautions((1, 2), (1, 12)) == leap
     assert cautions((1, 2), (1, 12), step=2.0) == []
-    # An open string between gives the hand an eighth more: eight frets.
+    # An open string in between gives the hand an eighth more: eight frets.
     assert cautions((1, 2), (5, 0), (1, 10)) == []
     assert cautions((1, 2), (5, 0), (1, 15)) == leap
     assert cautions((1, 2), (1, 12), left_hands=("", "slide")) == []
@@ -78,7 +78,7 @@ def test_a_roll_is_fast_by_its_tempo_and_from_eight_strokes_on():
     assert cautions(*roll, tempo=200.0) == []
     assert cautions(*roll) == []
     assert cautions(*roll[:7], tempo=240.0) == []
-    assert cautions(*roll, step=0.125) == fast  # without a tempo 100 quarter notes are meant
+    assert cautions(*roll, step=0.125) == fast  # without a tempo, 100 a minute are assumed
 
 
 def test_measures_are_numbered_as_written_and_only_those_chosen_are_named():

@@ -28,13 +28,13 @@ STOCK = [
 
 
 def over(chord, *pitches, durations):
-    """A melody in G over one chord."""
+    """Return a melody in G over one chord."""
     song = song_of(melody_of(*pitches, durations=durations), key=G_MAJOR)
     return replace(song, chords=(ChordSymbol(0.0, chord),))
 
 
 def strokes(tab, begin=0.0, end=np.inf):
-    """Strings and frets, moment by moment, of a stretch."""
+    """Return strings and frets of a stretch, moment by moment."""
     onsets = sorted({note.onset for note in tab.notes if begin <= note.onset < end})
     return [
         tuple((note.string, note.fret) for note in tab.notes if note.onset == onset)
@@ -43,7 +43,7 @@ def strokes(tab, begin=0.0, end=np.inf):
 
 
 def licks_in(played):
-    """Count where a lick of the stock is played."""
+    """Return how often a stock lick is played."""
     return sum(
         [set(step) for step in played[start : start + len(lick)]] == [set(step) for step in lick]
         for lick in STOCK
@@ -129,7 +129,7 @@ def test_of_any_melody_every_note_sounds_whatever_fills_the_long_ones(song):
     try:
         tab = arrange(song)
     except MelodyError:
-        return  # it does not lie on the neck
+        return  # off the neck
     counts = counts_of(song, tab)
     assert (counts.melody_lost, counts.half_step_fillers) == (0, 0)
     assert (counts.same_finger_by_filler, counts.same_string_by_filler) == (0, 0)

@@ -20,7 +20,7 @@ from tests.reference.slow_fingering import cheapest, total_cost
 from tests.strategies import melody_of, song_of
 from tests.tabs import fingered, rolled_songs
 
-# Up to a fret a note has some twenty fingerings, so three notes are enough to try all.
+# With a highest fret a note has about twenty fingerings, so three notes are enough to try all.
 HIGHEST = 7
 SHORT = st.lists(
     st.tuples(
@@ -123,7 +123,7 @@ def test_a_note_off_the_neck_names_its_measure_and_offers_octaves():
     assert "--octaves -1" in caught.value.next_step
     with pytest.raises(MelodyError) as caught:
         moments_of(song_of(melody_of(40, 90)), OPEN_G)
-    assert "less range" in caught.value.next_step
+    assert "smaller range" in caught.value.next_step
 
 
 def test_six_notes_together_are_too_many():
@@ -137,7 +137,7 @@ def test_six_notes_together_are_too_many():
 
 
 def test_computed_places_agree_with_the_songbooks_hand_made_tab():
-    # The goal is 80 in 100. What the hands are told beside the pitches (hammer-ons) is withheld.
+    # The goal is 80 in 100. Only pitches are given, not hammer-ons and the like.
     agreeing = total = 0
     for song in rolled_songs():
         tab = fingered_tab(replace(song, touches=()))

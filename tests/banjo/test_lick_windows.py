@@ -1,4 +1,4 @@
-"""Where in a song a lick can stand."""
+"""Where in a song a lick can be placed."""
 
 import numpy as np
 import pytest

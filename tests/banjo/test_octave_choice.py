@@ -1,4 +1,4 @@
-"""The octave in which music without strings is laid on the neck."""
+"""The octave chosen for music without strings."""
 
 import pytest
 from hypothesis import given
@@ -13,7 +13,7 @@ OPEN, SHORT, FRETS = (62, 59, 55, 50), 67, 22
 
 
 def lowest_fret(pitch):
-    """Return the lowest fret that sounds a pitch; one above the neck where none does."""
+    """Return the lowest fret that sounds a pitch; one above the neck if there is none."""
     frets = [pitch - string for string in OPEN if 0 <= pitch - string <= FRETS]
     return min([*frets, 0 if pitch == SHORT else FRETS + 1])
 
@@ -36,11 +36,11 @@ def test_a_song_reaches_no_higher_a_fret_than_in_its_best_octave(pitches, moved)
 @pytest.mark.parametrize(
     ("pitches", "octaves"),
     [
-        ((62, 69), 0),  # d4 to a4 lie on frets 0 to 7 of string 1
+        ((62, 69), 0),  # d4 to a4 are frets 0 to 7 of string 1
         ((62, 70), -1),  # b flat 4 would be fret 8
         ((74, 79, 81), -1),  # a fiddle's d5 to a5
         ((38, 55), 1),
-        ((60, 62), 0),  # the nearest of the octaves that are as good
+        ((60, 62), 0),  # the nearest of equally good octaves
     ],
 )
 def test_the_nearest_octave_below_fret_seven_is_chosen_and_reported(pitches, octaves):

@@ -1,4 +1,4 @@
-"""A lick carried into a song: which places, at which pitch, and what becomes of the song."""
+"""Placing a lick in a song: where, at which pitch, and how the song changes."""
 
 from dataclasses import replace
 

@@ -45,6 +45,6 @@ def test_of_any_melody_every_note_sounds_up_the_neck_and_no_filler_takes_a_finge
     try:
         tab = arrange(song, up_the_neck=True)
     except MelodyError:
-        return  # it does not lie on the neck
+        return  # off the neck
     counts = counts_of(song, tab)
     assert (counts.melody_lost, counts.same_finger_by_filler, counts.half_step_fillers) == (0, 0, 0)

@@ -1,4 +1,4 @@
-"""A lick carried with all that the hands do: strings, slurs, fingers, pinches and drone."""
+"""Placing a lick with its fingering: strings, slurs, fingers, pinches and drone."""
 
 import pytest
 from hypothesis import given

@@ -79,7 +79,7 @@ def test_a_copy_in_another_key_shares_all_of_its_time(run):
 def test_people_see_a_summary_first_then_each_part_under_a_heading(run):
     shown = run("audit").out
     assert shown.startswith("3 songs, 2 tunes; 1 in more than one version.\n")
-    assert "1 song shares nothing.\n1 lick in two songs or more, 1 in one only.\n" in shown
+    assert "1 song shares nothing.\n1 lick in two songs or more, 1 in only one.\n" in shown
     assert "Versions of one tune: 1\n" in shown
     assert "Licks taught by one of these songs only: 1\n" in shown
     assert "The Weir at Dawn" in shown

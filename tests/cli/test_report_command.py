@@ -21,8 +21,8 @@ def plan(tmp_path):
         (("--plan",), "Lesson plan: 2 lessons"),
         (("--pair", "dusk", "harbour"), "What The Weir at Dusk and Harbour Lights Ahead share"),
         (("--audit",), "Audit of a repertoire"),
-        (LICK, "Where the lick stands: The Weir at Dusk, measures 1-2"),
-        (("--notes", "D4 E4 G4 A4"), "Where the lick stands: D4 E4 G4 A4"),
+        (LICK, "Matches of the lick: The Weir at Dusk, measures 1-2"),
+        (("--notes", "D4 E4 G4 A4"), "Matches of the lick: D4 E4 G4 A4"),
     ],
 )
 def test_each_kind_of_report_is_one_html_file(run, plan, tmp_path, arguments, title):
@@ -66,7 +66,7 @@ def test_notes_of_a_song_shown_in_another_octave_do_not_count_as_differing(run, 
     assert run("add", low).code == 0
     assert run("report", "--pair", "dusk", "low weir", "--write", path).code == 0
     text = path.read_text(encoding="utf-8")
-    assert "it lies 1 octave above what is written" in text
+    assert "it is 1 octave above what is written" in text
     assert 'class="differs-frame"' not in text
 
 
@@ -116,7 +116,7 @@ def test_a_file_that_cannot_be_written_or_a_song_that_is_missing_is_said_in_a_se
     [
         (("--pair", "harbour", "dawn"), "No phrase of five notes or more is shared."),
         ((*LICK, "--metre", "3/4", "--level", "1"), "the filters exclude every song"),
-        (("--audit", "--metre", "3/4", "--level", "1"), "there is nothing to draw of them"),
+        (("--audit", "--metre", "3/4", "--level", "1"), "so there is nothing to draw"),
     ],
 )
 def test_where_nothing_is_found_the_report_says_so(run, tmp_path, arguments, said):

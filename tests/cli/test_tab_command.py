@@ -71,7 +71,7 @@ def test_a_song_without_strings_is_fingered_and_said_to_be(run):
     # d4 e4 g4 a4 b4 a4 g4 e4 would need fret 9; an octave lower it begins on the open fourth
     # string. Common practice, no source.
     assert "D|:-0-2-----------2-|" in shown.out.splitlines()
-    assert "computed; it lies 1 octave below what is written" in shown.err
+    assert "computed; it is 1 octave below what is written" in shown.err
 
 
 @pytest.mark.usefixtures("catalogue")

@@ -76,7 +76,7 @@ def test_the_same_twice_is_refused_and_the_file_stays_as_it_was(run, student):
     before = student.read_bytes()
     outcome = run(*arguments)
     assert outcome.code == 1
-    assert "says the same as line 3" in outcome.err
+    assert "repeats line 3" in outcome.err
     assert student.read_bytes() == before
     assert [path.name for path in student.parent.glob(".*")] == []
 

@@ -1,4 +1,4 @@
-"""The colours of marks: seen on their paper, and told apart by eyes that lack a kind of cone."""
+"""Colours of marks: visible on their paper, and distinguishable with colour blindness."""
 
 import re
 from importlib.resources import files
@@ -12,21 +12,21 @@ LOOKS = [
     dict(re.findall(r"--([\w-]+): (#\w{6})", block))
     for block in re.findall(r":root \{(.*?)\}", STYLE, re.DOTALL)
 ]
-# What is left of linear red, green and blue without one kind of cone.
-# Source: Viénot, Brettel and Mollon, "Digital video colourmaps for checking the legibility of
-# displays by dichromats", Color Research and Application 24 (1999); numbers from memory.
+# Linear red, green and blue as seen without one kind of cone. Source: Viénot, Brettel and Mollon,
+# "Digital video colourmaps for checking the legibility of displays by dichromats", Color Research
+# and Application 24 (1999); numbers from memory.
 EYES = {
     "all cones": np.eye(3),
     "no red cones": [[0.11238, 0.88762, 0], [0.11238, 0.88762, 0], [0.00401, -0.00401, 1]],
     "no green cones": [[0.29275, 0.70725, 0], [0.29275, 0.70725, 0], [-0.02234, 0.02234, 1]],
 }
-# Of CIE 1976 distance; about 2.3 is just noticed side by side. From memory.
+# CIE 1976 distance; about 2.3 is just noticeable side by side. From memory.
 APART = 20
 READABLE = 4.5  # contrast of text. Source: WCAG 2.2, 1.4.3.
 
 
 def linear(colour):
-    """Red, green and blue as light. Source: IEC 61966-2-1 (sRGB)."""
+    """Return linear red, green and blue. Source: IEC 61966-2-1 (sRGB)."""
     value = np.array([int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)])
     return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
 
@@ -36,7 +36,7 @@ def luminance(colour):
 
 
 def lightness_and_hue(light):
-    """CIE 1976 L*a*b*, white D65."""
+    """Return CIE 1976 L*a*b*, white D65."""
     to_xyz = np.array(
         [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
     )

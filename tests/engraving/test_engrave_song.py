@@ -1,4 +1,4 @@
-"""Pictures of music: what can be found in the SVG, and what sounds in it."""
+"""Pictures of music: what the SVG contains, and what sounds in it."""
 
 import re
 from dataclasses import replace
@@ -210,7 +210,7 @@ def test_a_rhythm_without_notation_is_said_to_be_rounded_and_sounds_exactly():
     song = song_of(melody_of(60, 62, 64, onsets=onsets, durations=[7 / 22, 0.5, 35 / 11]))
     engraving = engrave(song)
     assert engraving.remarks == (
-        "The rhythm of measure 1 has no exact notation: note values there are rounded.",
+        "The rhythm of measure 1 has no exact notation: note values are rounded there.",
     )
     assert [note.onset_beats for note in engraving.sounding] == pytest.approx(onsets, abs=1e-3)
 
@@ -235,7 +235,7 @@ def test_a_staff_over_a_tab_sounds_as_the_tab_does_and_is_written_an_octave_high
 def test_chords_over_a_tab_are_named_by_their_shapes_behind_the_capo():
     song = replace(song_of(melody_of(69, 69)), chords=(ChordSymbol(0.0, "A7/C#"),))
     tab = fingered_tab(song, tuning_named("open G", capo=2))
-    # Behind a capo at fret 2 a G7 sounds as A7. Common practice, no source.
+    # With a capo at fret 2, a G7 sounds as A7. Common practice, no source.
     assert "G7/B" in engrave(song, tab=tab).svg
     assert "A7/C#" in engrave(song).svg
 

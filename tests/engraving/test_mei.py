@@ -1,4 +1,4 @@
-"""Our MEI as others read it."""
+"""Our MEI as read by other libraries."""
 
 import random
 from typing import Any
@@ -21,7 +21,7 @@ from tests.tabs import fingered, small_tab, tab_of
 
 COLLECTIONS = ("oneills1850", "ryansMammoth", "airdsAirs", "essenFolksong")
 SONGS_OF_A_COLLECTION = 40
-GRACE = 0.3  # quarter notes that Verovio lets grace notes take of the note behind them
+GRACE = 0.3  # quarter notes that Verovio takes from the note after grace notes
 
 
 def songbook() -> list[tuple[Song, Tab | None]]:
@@ -35,7 +35,7 @@ def sample(collection: str) -> list[Song]:
 
 
 def late_or_wrong(song: Song, tab: Tab | None = None) -> list[object]:
-    """Notes that Verovio has at another time, or with another pitch, than the song."""
+    """Return notes whose time or pitch in Verovio differs from the song."""
     score, mei = mei_of(song, tab)
     graced = {
         sound.onset - score.measures[0].span.onset for sound in score.staff.sounds if sound.graces
@@ -63,7 +63,8 @@ def test_verovio_reads_bundled_tunes_as_they_were_written(collection):
 
 @pytest.mark.parametrize("collection", COLLECTIONS)
 def test_music21_reads_bundled_tunes_as_they_were_written(collection):
-    # music21 10.5 puts measures within an ending at the song's beginning: those songs are left out.
+    # music21 10.5 places measures within an ending at the song's beginning: those songs are left
+    # out.
     plain = [song for song in sample(collection) if not any(line.ending for line in song.bar_lines)]
     for song in plain[:6]:
         score, mei = mei_of(song)

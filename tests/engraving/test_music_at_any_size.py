@@ -1,4 +1,4 @@
-"""Music in a window: as many measures a line as there is room for, as large as the text."""
+"""Music in a window: as many measures a line as fit, scaling with the text."""
 
 from importlib.resources import files
 
@@ -9,7 +9,7 @@ from melodex.engraving.sound import PLAYER_SCRIPTS, Track, player_notes
 from tests.tabs import rolled_songs, tab_of
 
 STATIC = files("melodex.engraving") / "static"
-# How many measures stand on each line, from top to bottom.
+# The number of measures on each line, from top to bottom.
 LINES = """() => Object.values(Object.groupBy(
   [...document.querySelectorAll(".measure-box")], (box) => box.offsetTop))
   .map((line) => line.length)
@@ -19,7 +19,7 @@ STAFF = "() => document.querySelector('.measure-box').offsetHeight"
 
 @pytest.fixture(scope="module")
 def sheet(browser, tmp_path_factory):
-    """A song in rolls with its tab and player, in a window of its own."""
+    """Return a song in rolls with its tab and player, in a window of its own."""
     song = rolled_songs()[0]
     tab = tab_of(song)
     engraving = engrave(song, tab=tab, look=Look("a"))
@@ -42,7 +42,7 @@ def sheet(browser, tmp_path_factory):
 
 @pytest.fixture
 def page(sheet):
-    """The page in a window as wide as a desk's."""
+    """Return the page in a window as wide as on a desktop."""
     sheet.evaluate("localStorage.clear()")
     sheet.set_viewport_size({"width": 1280, "height": 800})
     sheet.reload()

@@ -1,4 +1,4 @@
-"""The player in a browser: in step, in tune, by keyboard, and quiet without a script."""
+"""The player in a browser: in time, in tune, usable by keyboard, and hidden without a script."""
 
 from importlib.resources import files
 
@@ -12,10 +12,10 @@ from melodex.report.figures import answering_player
 from tests.strategies import melody_of, song_of
 from tests.tabs import small_tab
 
-IN_STEP = 0.030  # seconds that the marked note may be away from the sound
-IN_TUNE = 3.0  # cents; listeners tell some five apart. From memory.
+IN_STEP = 0.030  # maximum delay between highlight and sound, in seconds
+IN_TUNE = 3.0  # cents; listeners notice about five. From memory.
 TEN = 'X:1\nT:Ten\nM:2/4\nL:1/4\nQ:1/4=120\nK:G\n|:"G"Ge|Ad:|Bc|cB|dA|Ge|Ad|Bc|cB|dA|]\n'
-# The audio clock's own account of when a note begins, and of when a head is marked.
+# Records when the audio clock starts a note, and when a head is highlighted.
 WATCH = """
 window.struck = []; window.marked = [];
 const start = AudioBufferSourceNode.prototype.start;
@@ -44,7 +44,7 @@ new MutationObserver((changes) => {
 
 
 def page_of(notes, *pictures):
-    """A page that holds pictures and one player, and nothing else."""
+    """Return a page with pictures and one player, and nothing else."""
     folder = files("melodex.engraving") / "static"
     scripts = "\n".join((folder / name).read_text(encoding="utf-8") for name in PLAYER_SCRIPTS)
     style = (folder / "music.css").read_text(encoding="utf-8")
@@ -54,7 +54,7 @@ def page_of(notes, *pictures):
 
 
 class Sheet:
-    """A page in a window of its own, loaded anew for each test."""
+    """Return a page in a window of its own, loaded anew for each test."""
 
     def __init__(self, browser, folder, html) -> None:
         folder.joinpath("page.html").write_text(html, encoding="utf-8")
@@ -65,7 +65,7 @@ class Sheet:
 
 @pytest.fixture(scope="module")
 def small_sheet(browser, tmp_path_factory):
-    """The small tab and its player."""
+    """Return the small tab and its player."""
     tab = small_tab()
     engraving = engrave(tab.song, tab=tab, look=Look("a"))
     notes = player_notes("The small tab", [Track("small", tab.song, engraving)])
@@ -76,7 +76,7 @@ def small_sheet(browser, tmp_path_factory):
 
 @pytest.fixture
 def playing(small_sheet):
-    """The page of the small tab, as it is when it has been loaded."""
+    """Return the page of the small tab, just loaded."""
     small_sheet.page.goto("about:blank")
     small_sheet.page.goto(small_sheet.address)
     return small_sheet.page
@@ -84,7 +84,7 @@ def playing(small_sheet):
 
 @pytest.fixture
 def pair(opened):
-    """A page with two songs; the second answers a fifth higher, after a note of its own."""
+    """Return a page with two songs; the second matches a fifth higher, after a note of its own."""
     one, other = song_of(melody_of(60, 62)), song_of(melody_of(50, 67, 69))
     pictures = engrave(one, look=Look("one")), engrave(other, look=Look("other"))
     notes = answering_player("two songs", (one, other), pictures, (0, 1), transposition=7)
@@ -98,7 +98,7 @@ def play(page, way):
 
 
 def schedule(page, times):
-    """Wait for so many sounds; return [seconds, pitch, layer, measure] of each that was handed."""
+    """Wait for a number of sounds; return [seconds, pitch, layer, measure] of each scheduled."""
     page.wait_for_function(f"handed.length >= {times}", timeout=20_000)
     return page.evaluate("handed")
 
@@ -153,7 +153,7 @@ def test_the_marked_note_is_in_step_with_the_sound_within_30_milliseconds(playin
     struck = sorted(playing.evaluate("struck"))
     away = [abs(when - begin) for when, begin in zip(marked, struck, strict=False)]
     assert len(away) > 8
-    # A browser that other work holds up may be late once; it must not drift.
+    # A busy browser may be late once, but must not drift.
     assert np.median(away) <= IN_STEP
     assert away[-1] <= 2 * IN_STEP
 
@@ -167,7 +167,7 @@ def test_the_note_is_followed_on_staff_and_tab(playing):
 
 @pytest.fixture(scope="module")
 def silent(browser):
-    """A page that has the player's files and no music, for what a string sounds like."""
+    """Return a page with the player's files and no music, to test the sound of a string."""
     page = browser.new_page()
     folder = files("melodex.engraving") / "static"
     page.add_script_tag(content=(folder / "string_sound.js").read_text(encoding="utf-8"))
@@ -181,7 +181,7 @@ def test_the_string_sounds_the_pitch_of_equal_temperament(silent, pitch):
     rate = 48_000
     sound = np.array(silent.evaluate(f"Array.from(melodexPlayer.pluck({pitch}, {rate}, 1))"))
     assert 0.1 < np.abs(sound).max() <= 1
-    # Witness: NumPy's Fourier transform; the fundamental is its strongest place near the pitch.
+    # Witness: NumPy's Fourier transform; the fundamental is the strongest bin near the pitch.
     expected = 440 * 2 ** ((pitch - 69) / 12)
     length = 20 * rate
     spectrum = np.abs(np.fft.rfft(sound * np.hanning(len(sound)), length))
@@ -276,7 +276,7 @@ def test_the_player_is_used_by_keyboard_alone(playing):
 
 @pytest.fixture(scope="module")
 def sheet_of_ten(browser, tmp_path_factory):
-    """A song of ten measures in 2/4 with a repeat and a chord, and its player."""
+    """Return a song of ten measures in 2/4 with a repeat and a chord, and its player."""
     (song,) = read_abc(TEN, "ten.abc").songs
     engraving = engrave(song, look=Look("ten"))
     notes = player_notes("Ten", [Track("Ten", song, engraving)])
@@ -287,7 +287,7 @@ def sheet_of_ten(browser, tmp_path_factory):
 
 @pytest.fixture
 def ten(sheet_of_ten):
-    """The page of the ten measures, as it is when it has been loaded."""
+    """Return the page of the ten measures, just loaded."""
     sheet_of_ten.page.goto("about:blank")
     sheet_of_ten.page.goto(sheet_of_ten.address)
     return sheet_of_ten.page
@@ -332,7 +332,7 @@ def test_measures_that_the_music_does_not_have_are_refused_in_words(ten):
     ten.get_by_role("textbox", name="Measures").fill("40-41")
     ten.keyboard.press("Enter")
     words = ten.get_by_role("textbox", name="Measures").evaluate("field => field.validationMessage")
-    assert words == "Write measures as 6-8 or 6, 1 to 10, or nothing for all."
+    assert words == "Write measures as 6-8 or 6, from 1 to 10, or leave this empty for all."
     assert ten.locator(".chosen").count() == 0
 
 

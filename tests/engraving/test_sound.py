@@ -1,4 +1,4 @@
-"""The list of notes that a player gets."""
+"""The list of notes passed to the player."""
 
 import json
 from dataclasses import replace

@@ -1,9 +1,10 @@
-"""Verovio, asked by many threads."""
+"""Verovio, used by many threads."""
 
 import subprocess
 import sys
 
-# A process of its own, since the toolkit is made once; as many threads as a server has visitors.
+# In a separate process, since the toolkit is created once; as many threads as a server has
+# visitors.
 MANY_AT_ONCE = """
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier

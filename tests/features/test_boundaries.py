@@ -1,4 +1,4 @@
-"""Where a melody divides itself."""
+"""Boundaries within a melody."""
 
 import numpy as np
 from hypothesis import given

@@ -132,7 +132,7 @@ def test_a_song_without_notes_has_no_estimate():
 
 
 def agreement(songs_with_chords):
-    """The share of time in which estimated and stated chord have the same root and third."""
+    """Return the share of time in which estimated and stated chord have equal root and third."""
     agreed = total = 0.0
     for song in songs_with_chords:
         estimates = estimated_chords(song)
@@ -147,9 +147,9 @@ def agreement(songs_with_chords):
 
 
 def test_estimates_agree_with_most_chords_that_songs_state():
-    # Plain tunes of the songbook .77 (.69 with a triad a measure), the two of music21's
-    # nottingham-dataset .67 (.65); the tonic chord throughout would have .48 and .55. Two theatre
-    # songs with chromatic chords (leadSheet) had .35: it is an estimate for folk tunes.
+    # Plain tunes of the songbook agree in .77 (.69 with a triad a measure), the two of music21's
+    # nottingham-dataset in .67 (.65); the tonic chord throughout in .48 and .55. Two theatre songs
+    # with chromatic chords (leadSheet) agree in .35: the estimate is meant for folk tunes.
     tunes = [song for term in TERMS for song in songs_of_book(term).values() if song.chords]
     assert agreement(tunes) > 0.75
     assert agreement(bundled_songs("nottingham-dataset")) > 0.6

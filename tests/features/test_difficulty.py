@@ -39,14 +39,14 @@ DEMANDS = st.builds(
 
 
 def demands_in(song: Song) -> Demands:
-    """Return what a song that has notes demands."""
+    """Return the demands of a song with notes."""
     demands = demands_of(song.melody, song.metre, song.tempo, written_tab(song))
     assert demands is not None
     return demands
 
 
 def book() -> dict[str, Demands]:
-    """Return what the songbook's songs demand, by title."""
+    """Return the demands of the songbook's songs, by title."""
     return {song.title: demands_in(song) for song, _ in levelled_songs()}
 
 
@@ -58,7 +58,7 @@ def test_a_scale_in_quarter_notes_is_counted_by_hand():
 
 
 def test_leaps_are_steps_wider_than_a_third():
-    # Of four steps a fourth and an octave; a major third is none.
+    # One of four steps is a fourth, one an octave; a major third does not count.
     demands = demands_of(melody_of(60, 64, 69, 57, 58), FREE_METRE, 60.0)
     assert demands is not None
     assert (demands.leaps, demands.widest_leap) == (0.5, 12)

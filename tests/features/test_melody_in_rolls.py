@@ -7,7 +7,7 @@ from tests.tabs import rolled_songs, tab_of
 
 
 def marked(title, measure):
-    """String and fret of the notes that are marked in a measure of the songbook."""
+    """Return string and fret of the notes marked in a measure of the songbook."""
     song = next(song for song in rolled_songs() if song.title == title)
     tab = with_melody_marked(tab_of(song))
     begin = song.measures.onsets[song.measures.numbers.tolist().index(measure)]

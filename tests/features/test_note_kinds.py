@@ -1,4 +1,4 @@
-"""Notes by kind: nothing is lost but what players do not keep to."""
+"""Kinds of notes keep everything that players can distinguish."""
 
 import numpy as np
 from hypothesis import given

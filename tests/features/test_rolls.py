@@ -1,4 +1,4 @@
-"""Right-hand rolls recognised."""
+"""Recognising right-hand rolls."""
 
 import csv
 
@@ -19,7 +19,7 @@ def single(text):
     return [(int(string),) for string in text]
 
 
-# Common practice, no source: the strings that each roll is taught with.
+# Common practice, no source: the strings with which each roll is taught.
 @pytest.mark.parametrize(
     ("strings", "kind"),
     [
@@ -66,18 +66,18 @@ def test_only_six_or_eight_notes_are_a_roll(strings):
         assert roll_of([(string,) for string in strings]) == "none"
 
 
-# Labelled by hand: a melody note is pinched with the roll's string, and the roll goes on.
+# Labelled by hand: a melody note is pinched with the roll's string, and the roll continues.
 @pytest.mark.parametrize(
     ("strings", "kind"),
     [
-        # The melody on string 1, the thumb's drone with it.
+        # The melody on string 1, with the thumb's drone.
         ([(1, 5), (2,), (1,), (5,), (2,), (1,), (5,), (1,)], "forward"),
-        # The melody under the thumb on string 3, the middle finger's string 1 with it.
+        # The melody in the thumb on string 3, with the middle finger's string 1.
         ([(3, 1), (2,), (5,), (1,), (2,), (5,), (1,), (2,)], "backward"),
         ([(3,), (2,), (1,), (5,), (1, 3), (2,), (3,), (1,)], "forward-reverse"),
         ([(1, 5), (2,), (5,), (1,), (4, 1), (2,), (5,), (1,)], "alternating-thumb"),
         ([(3, 1), (2,), (5,), (1,), (4, 1), (2,), (5, 1), (1,)], "alternating-thumb"),
-        # Six notes, the melody under the thumb and on string 1.
+        # Six notes, the melody in the thumb and on string 1.
         ([(3, 1), (2,), (1,), (5,), (2,), (1,)], "forward"),
         ([(1, 5), (2,), (5,), (1,), (2,), (5,)], "backward"),
         ([(4,), (2, 1), (5,), (1,), (3,), (2,)], "alternating-thumb"),

@@ -1,4 +1,4 @@
-"""The melody inside a roll, told by beat, drone and leaps."""
+"""The melody inside a roll, recognised by beat, drone and leaps."""
 
 from dataclasses import replace
 
@@ -64,9 +64,9 @@ def test_a_line_is_even_in_notes_of_an_eighth_at_most():
     assert not is_even(line_with_steps(*[0.75] * 9))
 
 
-# The bounds below are those that were measured, see the constants.
+# The bounds below are measured, see the constants.
 def rolled_line(*, notes=16, steps=0, long_notes=0):
-    """Leap by thirds up and down, but for some half-steps and some notes of a quarter."""
+    """Return leaps by thirds up and down, with some half-steps and some quarter notes."""
     moves = [1] * steps + [4, -4] * notes
     durations = [0.5] * (notes - 1 - long_notes) + [1] * long_notes + [0.5]
     beats = (BEATS * 2)[:notes]
@@ -164,7 +164,7 @@ def test_of_a_pinch_the_line_has_the_first_of_the_thumbs_strings_that_sounds():
 def test_the_songbooks_arrangements_sound_rolled_and_its_plain_tunes_do_not():
     in_tab = [song for file in SONGBOOK.glob("*.musicxml") for song in read_file(file).songs]
     plain = [song for book in TERMS for song in songs_of_book(book).values()]
-    # The other one moves in quarters.
+    # The other one moves in quarter notes.
     assert sum(sounds_rolled(song.melody) for song in in_tab) == len(in_tab) - 1
     # One of 40 runs up and down broken chords.
     assert sum(sounds_rolled(song.melody) for song in plain) <= 1

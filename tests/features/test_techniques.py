@@ -1,4 +1,4 @@
-"""Techniques that tab uses, against what a reader of the tab sees."""
+"""Techniques used in tab, compared with those that a person sees in it."""
 
 import csv
 
@@ -50,7 +50,7 @@ def test_the_songbooks_tabs_use_what_a_reader_sees(title):
 
 
 def test_rolls_are_found_in_the_measures_that_were_labelled_by_hand():
-    # Goal: 95 in 100, as for the rolls themselves. Pinches are read by another rule.
+    # Goal: 95 in 100, as for the rolls themselves. Pinches follow another rule.
     with (SONGBOOK / "roll_labels.csv").open(encoding="utf-8", newline="") as file:
         labels = [row for row in csv.DictReader(file) if row["kind"] not in {PINCH, "none"}]
     found = {song.title: measures_by_technique(tab_of(song)) for song in rolled_songs()}

@@ -1,4 +1,4 @@
-"""What the tests of the catalogue share."""
+"""Shared fixtures for tests of the catalogue."""
 
 from collections.abc import Iterator
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Random songs that use every field a song has, and the comparison of two songs."""
+"""Random songs that use every field of a song, and the exact comparison of two songs."""
 
 from dataclasses import fields, is_dataclass
 
@@ -99,7 +99,7 @@ def rich_songs(*, file: str = "evening_class.abc") -> st.SearchStrategy[Song]:
 
 
 def assert_identical(one: object, other: object) -> None:
-    """Compare two values to the last bit, records field by field."""
+    """Compare two values exactly, records field by field."""
     assert type(one) is type(other)
     if isinstance(one, np.ndarray) and isinstance(other, np.ndarray):
         assert one.dtype == other.dtype

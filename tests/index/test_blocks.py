@@ -1,4 +1,4 @@
-"""The derived arrays: kept where they can be, made again when anything is wrong with them."""
+"""The derived arrays: stored if possible, and computed again if anything is wrong with them."""
 
 import os
 import shutil
@@ -38,7 +38,7 @@ def _file(catalogue: Catalogue) -> Path:
 
 
 def _assert_right(blocks, catalogue):
-    """The arrays are those that are computed from the catalogue."""
+    """Check that the arrays are those computed from the catalogue."""
     expected = gather(catalogue)
     assert blocks.song_ids == expected.song_ids
     for record, other in ((blocks.songs, expected.songs), (blocks.lanes, expected.lanes)):
@@ -81,7 +81,7 @@ def test_a_changed_catalogue_has_other_arrays_and_the_old_ones_go(songs, tmp_pat
 
 
 def _put_in_its_place(path, kind):
-    """Put something else in the place of a file, or of its folder."""
+    """Replace a file, or its folder, by something else."""
     match kind:
         case "nothing":
             path.unlink()
@@ -143,7 +143,7 @@ def test_any_byte_of_the_list_that_is_changed_is_noticed(songs):
 
 @pytest.fixture
 def no_home(monkeypatch, tmp_path_factory):
-    """Where a user's cache and temporary files are, for tests to allow or forbid."""
+    """Return a user's cache and temporary folders, for tests to allow or forbid."""
     tmp_path_factory.getbasetemp()  # before temporary files lie elsewhere
     with open_folder() as folder:
         (folder / "cache").mkdir()

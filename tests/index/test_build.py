@@ -10,7 +10,7 @@ from tests.index.toy_reader import read_toy_file, toy_file
 
 @pytest.fixture(params=["in one process", "in several"])
 def both_ways(request, monkeypatch):
-    """Read small amounts as they are, and again as if they were large."""
+    """Run each test on small amounts, and again as if they were large."""
     if request.param == "in several":
         monkeypatch.setattr(reading_processes, "WORTH_A_SECOND_PROCESS", 0)
 
@@ -63,7 +63,7 @@ def test_a_file_that_has_vanished_keeps_its_songs_and_is_a_failure(catalogue, bo
     report = add_files(catalogue, books, read=read_toy_file)
     assert (report.unchanged, report.removed) == (8, 0)
     (failure,) = report.failed
-    assert failure.reason == "there is no such file; what was read there before is kept"
+    assert failure.reason == "there is no such file; the earlier reading is kept"
 
 
 def test_only_new_and_changed_files_are_read(catalogue, books):

@@ -1,4 +1,4 @@
-"""A catalogue that cannot be opened, read or written gets a sentence and a next step."""
+"""A catalogue that cannot be opened, read or written gives an error with a next step."""
 
 import errno
 import os
@@ -86,7 +86,7 @@ def test_a_full_disk_gets_a_sentence_and_what_was_written_stays(catalogue, tmp_p
     add_files(catalogue, [first], read=read_toy_file)
     with catalogue.reading() as connection:
         (pages,) = connection.execute("PRAGMA page_count").fetchone()
-        # A limit on pages is answered as a full disk is: with SQLITE_FULL (sqlite.org/pragma.html).
+        # A limit on pages has the same effect as a full disk: SQLITE_FULL (sqlite.org/pragma.html).
         connection.execute(f"PRAGMA max_page_count = {pages + 1}")
         with pytest.raises(CatalogueError, match="is full") as caught:
             add_files(catalogue, [first, second], read=read_toy_file)
@@ -130,7 +130,7 @@ def test_a_catalogue_that_may_not_be_opened_gets_a_sentence():
 
 @pytest.fixture
 def shelf():
-    """A folder that everybody may enter, with a catalogue of one song in it."""
+    """Return a folder that everybody may enter, with a catalogue of one song in it."""
     with open_folder() as folder:
         with open_catalogue(folder / "songs", create=True) as made:
             file = toy_file(folder / "a.toy", ["1|Waltz|60"])
@@ -185,7 +185,7 @@ def test_a_catalogue_without_what_was_written_last_is_not_read_as_if_it_were_who
     with open_catalogue(path) as writer:
         file = toy_file(shelf / "b.toy", ["1|Reel|60"])
         add_files(writer, [file], read=read_toy_file)
-        for name in ("songs", "songs-wal"):  # as a careless copy takes them
+        for name in ("songs", "songs-wal"):  # as an incomplete copy would
             shutil.copy(shelf / name, tmp_path)
     for name in ("songs", "songs-wal"):
         shutil.copy(tmp_path / name, shelf)

@@ -1,4 +1,4 @@
-"""Corrections of songs: kept when a file is read again, and taken back."""
+"""Corrections of songs: kept when a file is read again, and undone."""
 
 import sqlite3
 
@@ -37,7 +37,7 @@ def add_book(catalogue, tmp_path):
 
 @pytest.fixture
 def corrected(catalogue, add_book):
-    """A catalogue of the book, its waltz corrected."""
+    """Return a catalogue of the book with a corrected waltz."""
     add_book(*BOOK)
     correct(catalogue, "waltz", RIGHT)
     return catalogue
@@ -124,7 +124,7 @@ def test_a_correction_that_does_not_fit_changes_nothing(corrected):
 
 
 def test_nothing_to_undo_is_an_error(corrected):
-    with pytest.raises(QueryError, match="Nothing has been corrected"):
+    with pytest.raises(QueryError, match="has no corrections"):
         undo_corrections(corrected, "reel")
 
 

@@ -1,4 +1,4 @@
-"""A catalogue whose bytes are not those that were written: every use works or gets a sentence."""
+"""A catalogue with damaged bytes: every operation works or gives an error."""
 
 import shutil
 import sqlite3
@@ -25,7 +25,7 @@ SEEDS = 300  # thousands were run by hand
 
 @pytest.fixture(scope="module")
 def sound(tmp_path_factory):
-    """A catalogue with songs, facts and a kept lick, and the file that its songs came from."""
+    """Return a catalogue with songs, facts and a kept lick, and the file of its songs."""
     folder = tmp_path_factory.mktemp("sound")
     file = toy_file(folder / "a.toy", TUNES)
     with open_catalogue(folder / "songs", create=True) as made:
@@ -37,7 +37,7 @@ def sound(tmp_path_factory):
 
 @pytest.fixture
 def path(sound, tmp_path):
-    """A copy of that catalogue, to be damaged."""
+    """Return a copy of that catalogue, to be damaged."""
     return Path(shutil.copy(sound[0], tmp_path))
 
 
@@ -70,7 +70,7 @@ def test_flipped_bytes_make_sentences_and_nothing_else(path):
     for seed in range(SEEDS):
         rng = np.random.default_rng(seed)
         damaged = bytearray(content)
-        # Half of them strike the first pages, where the tables are described.
+        # Half of them affect the first pages, which describe the tables.
         for _ in range(rng.choice([1, 2, 20])):
             place = rng.integers(rng.choice([len(content), 16384]))
             damaged[place] ^= 1 << rng.integers(8)

@@ -1,4 +1,4 @@
-"""What is kept of a file that was read."""
+"""Records of files that were read."""
 
 from melodex.index.intake.file_records import MOST_NOTES_PLAYED, record_file
 from melodex.parsing.corpus_walk import MusicFile
@@ -15,4 +15,4 @@ def test_a_song_too_long_to_compare_is_a_failure_and_its_neighbour_is_kept(tmp_p
     assert [song.title for song in record.songs] == ["Short"]
     (failure,) = record.failures
     assert (failure.file, failure.tune) == ("two.abc", "1")
-    assert f"notes as played, and {MOST_NOTES_PLAYED:,} are the most" in failure.reason
+    assert f"notes as played, but at most {MOST_NOTES_PLAYED:,} are allowed" in failure.reason

@@ -1,4 +1,4 @@
-"""What becomes of songs, their ids and their descriptions when a file is added again."""
+"""What happens to songs, ids and descriptions when a file is added again."""
 
 import pytest
 
@@ -33,7 +33,7 @@ def _counts(report):
 
 
 def _terms(catalogue):
-    """Each song's first pitch and the id under which it was first described."""
+    """Return each song's first pitch and the id under which it was first described."""
     return {
         int(melody.pitches[0]): catalogue.facts(song).get("term", (None,))[0]
         for song, melody, *_ in catalogue.melodies()
@@ -98,7 +98,7 @@ def test_a_tune_that_now_fails_keeps_its_earlier_reading(described, add_book):
     assert _counts(report) == (0, 0, 3, 0)
     (failure,) = report.failed
     assert failure.tune == "2"
-    assert failure.reason == "measure 1 is too long; what was read there before is kept"
+    assert failure.reason == "measure 1 is too long; the earlier reading is kept"
     assert _terms(described) == {60: "waltz", 65: "reel", 70: "jig"}
 
 
@@ -123,14 +123,14 @@ def test_a_book_that_fails_as_a_whole_keeps_its_songs_and_says_so(described, add
     version = described.melody_version()
     report = add_book("fail||not a score")
     assert _counts(report) == (0, 0, 3, 0)
-    assert report.failed[0].reason == "not a score; what was read there before is kept"
+    assert report.failed[0].reason == "not a score; the earlier reading is kept"
     assert described.melody_version() == version
     assert _counts(add_book(*BOOK)) == (0, 0, 3, 0)
 
 
 def test_a_book_without_tunes_is_a_failure(add_book, catalogue):
     (failure,) = add_book().failed
-    assert failure.reason == "it holds no tunes"
+    assert failure.reason == "it contains no tunes"
     assert catalogue.song_ids() == []
 
 

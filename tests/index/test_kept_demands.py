@@ -1,4 +1,4 @@
-"""What songs demand is worked out once for each state, and again when tab or tempo change."""
+"""Demands are computed once for each state, and again when tab or tempo change."""
 
 from pathlib import Path
 
@@ -39,13 +39,13 @@ def add(catalogue, tmp_path):
 
 
 def techniques(catalogue: Catalogue) -> set[str]:
-    """Return what the one song uses."""
+    """Return what the only song uses."""
     (demands,) = demands_in(catalogue).values()
     return {use.technique for use in demands.uses or ()}
 
 
 def turn_to_another(folder: Path) -> None:
-    """Ask for the demands of another catalogue; only those of the last one stay in memory."""
+    """Load the demands of another catalogue: only those of the latest one stay in memory."""
     with open_catalogue(folder / "another.melodex", create=True) as another:
         assert not demands_in(another)
 

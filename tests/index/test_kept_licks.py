@@ -113,7 +113,7 @@ def test_a_renamed_lick_is_the_same_under_its_new_name_alone(catalogue):
 def test_a_lick_takes_no_name_of_another_and_keeps_its_own(catalogue):
     keep_lick(catalogue, "fill", FIRST)
     keep_lick(catalogue, "ending", SECOND)
-    with pytest.raises(QueryError, match="kept as 'Ending' already"):
+    with pytest.raises(QueryError, match="called 'Ending' already exists"):
         rename_lick(catalogue, "fill", "Ending")
     with pytest.raises(LickNotFoundError, match="'fill'"):
         rename_lick(catalogue, "opening", "run")

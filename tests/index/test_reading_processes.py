@@ -18,7 +18,7 @@ PATIENCE_SECONDS = 20.0
 
 
 def _is_running(process_number):
-    """Tell whether a process runs; one that has ended but not been asked after does not."""
+    """Return whether a process runs; a zombie does not."""
     try:
         state = Path(f"/proc/{process_number}/stat").read_text()
     except OSError:
@@ -58,7 +58,7 @@ def test_a_file_that_kills_its_reader_costs_only_itself(tmp_path):
     (failure,) = records[1].failures
     assert failure.file == files[1].shown_as
     assert failure.reason == (
-        "the process reading it was stopped by SIGKILL, perhaps for want of memory"
+        "the process reading it was stopped by SIGKILL, perhaps because memory ran out"
     )
 
 

@@ -1,4 +1,4 @@
-"""Plans, students and sets that are saved in the catalogue."""
+"""Plans, students and sets saved in the catalogue."""
 
 import sqlite3
 
@@ -28,7 +28,7 @@ SET, STUDENT, PLAN = WorkKind.SET, WorkKind.STUDENT, WorkKind.PLAN
 
 @pytest.fixture
 def autumn(catalogue) -> str:
-    """The id of a saved set."""
+    """Return the id of a saved set."""
     return save_work(catalogue, SET, "Autumn", "song\nwaltz\n").work
 
 
@@ -82,7 +82,7 @@ def test_the_same_content_again_is_no_change_to_take_back(catalogue, autumn):
 def test_a_new_name_leaves_the_id(catalogue, autumn):
     rename_work(catalogue, autumn, "AUTUMN term")
     assert saved_work(catalogue, autumn).name == "AUTUMN term"
-    rename_work(catalogue, autumn, "Autumn Term")  # its own, in other letters
+    rename_work(catalogue, autumn, "Autumn Term")  # its own, in another case
     assert saved_work(catalogue, autumn).name == "Autumn Term"
 
 

@@ -143,7 +143,7 @@ def test_a_tune_that_breaks_later_keeps_its_earlier_reading(catalogue, tmp_path)
     add_files(catalogue, [_file(tmp_path, "book.abc", _book(broken=None))])
     report = add_files(catalogue, [_file(tmp_path, "book.abc", _book(broken=12))])
     assert (report.unchanged, report.removed) == (50, 0)
-    assert report.failed[0].reason.endswith("; what was read there before is kept")
+    assert report.failed[0].reason.endswith("; the earlier reading is kept")
     assert len(catalogue.song_ids()) == 50
 
 

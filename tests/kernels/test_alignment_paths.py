@@ -1,4 +1,4 @@
-"""One alignment, cell by cell, against its slow twin; the paths that are traced through it."""
+"""One alignment, cell by cell, against its slow twin; and the paths traced through it."""
 
 import numpy as np
 import pytest
@@ -137,7 +137,7 @@ def test_barring_nothing_changes_nothing(case, shift):
 
 
 def with_itself(case):
-    """Return a case whose song is its lick, all of one kind."""
+    """Return a case in which song and lick are equal, with one kind of note."""
     return case._replace(book=[[Note(pitch, 0, 0) for pitch in case.lick]])
 
 
@@ -178,7 +178,7 @@ def _equal_or_not(n):
 
 
 def path_of(lick, song, ends=Ends.NONE, *, two_for_one=-900, near=-900):
-    """Trace a path where equal pitches score 50, near ones as told, and a gap -10, then -5."""
+    """Trace a path: equal pitches score 50, near ones ``near``, a gap -10 and then -5."""
     n = len(lick)
     scores = Scores(
         pitch=[-900, near, near, 50, near, near, -900],
@@ -198,7 +198,7 @@ def test_of_equal_scores_a_match_counts_before_two_notes_for_one():
 
 
 def test_of_equal_scores_a_match_counts_before_a_gap_in_either_melody():
-    # Left out, the last notes cost 10 each.
+    # If skipped, the last notes cost 10 each.
     assert path_of([60, 62], [60, 61], near=-20) == [[MATCH, 0, 0], [MATCH, 1, 1]]
 
 
@@ -207,7 +207,7 @@ def test_of_equal_scores_the_licks_gap_counts_before_the_songs():
 
 
 def test_of_equal_scores_a_gap_that_begins_counts_before_one_that_goes_on():
-    # A second note that matches badly and a gap of one cost 25, and so do three notes left out.
+    # A second note that matches badly plus a gap of one costs 25, as do three skipped notes.
     assert path_of([60, 63, 70], [60, 61], near=-15) == [
         [MATCH, 0, 0],
         [MATCH, 1, 1],

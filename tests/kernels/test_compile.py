@@ -1,4 +1,4 @@
-"""Compiled kernels are kept; whatever is wrong with what was kept, they work."""
+"""Compiled kernels are cached, and work whatever is wrong with the cache."""
 
 import os
 import subprocess
@@ -9,7 +9,7 @@ import pytest
 
 from melodex.kernels import subsequence_dtw
 
-# Prints the answer of a small kernel, then how often it was compiled.
+# Prints the result of a small kernel, then how often it was compiled.
 PROGRAM = """
 import numpy as np
 from melodex.kernels.lesson_order import is_better
@@ -20,7 +20,7 @@ print(sum(is_better.stats.cache_misses.values()))
 
 @pytest.fixture
 def answers(tmp_path):
-    """A function that runs the program, its kernels kept in a folder of the test's own."""
+    """Return a function that runs the program with a kernel cache of the test's own."""
 
     def run():
         environment = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)}

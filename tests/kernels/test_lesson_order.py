@@ -1,4 +1,4 @@
-"""Judging orders of songs and improving them."""
+"""Evaluating and improving orders of songs."""
 
 from dataclasses import replace
 

@@ -49,7 +49,7 @@ def test_a_song_scores_the_same_wherever_it_stands_in_a_scan(case, ends):
 
 
 def simple_scores(lick, *, split=-20, gap=-30, further=-10):
-    """Score 50 for equal pitches, -50 for others; one kind of note."""
+    """Return scores of 50 for equal pitches, -50 for others; one kind of note."""
     row = [[0] * len(lick)]
     return Scores(
         pitch=[-50, 50, -50],
@@ -164,7 +164,7 @@ def test_moving_the_song_moves_the_transposition_and_changes_no_score(lick, up):
 
 AFFINE = {"gap": -34, "further": -12}
 NO_SPLIT = -5000
-BY_DISTANCE = [-45, -15, 55, -15, -45]  # ends hold for more
+BY_DISTANCE = [-45, -15, 55, -15, -45]  # the ends apply beyond
 
 
 def witnessed_case(lick, *songs):

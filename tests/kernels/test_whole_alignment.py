@@ -123,7 +123,7 @@ def test_no_stretch_scores_more_than_the_wholes_allow(book, form):
 
 
 def made_up(lick, song, *, near=-60, far=-60, split=-99):
-    """Score 50 for equal pitches; a note of (pitch, kind) left out costs 10, or 9 of kind 1."""
+    """Return scores: 50 for equal pitches; a skipped note costs 10, or 9 if of kind 1."""
     n = len(lick)
     scores = PairScores(
         lick_pitches=np.array(lick, np.int16),

@@ -70,7 +70,7 @@ def _passages(words: Sequence[str]) -> Iterator[tuple[int, ...]]:
 
 
 def _common_runs(word: str, other: str) -> Iterator[tuple[int, int, int]]:
-    """Yield the runs that go no further on either side: their places and length."""
+    """Yield runs that cannot be extended on either side: their places and length."""
     for i in range(len(word)):
         for j in range(len(other)):
             if i and j and word[i - 1] == other[j - 1]:

@@ -16,9 +16,9 @@ LENGTHS = (1, 2, 4, 5)  # measures of a song, so that shares of it are whole par
 
 @st.composite
 def materials(draw: st.DrawFn, *, most_songs: int = 5) -> Material:
-    """Songs of a few measures out of eight, levels from 1 to 4, and seldom two of one tune.
+    """Return songs of a few measures out of eight, levels from 1 to 4, and few versions of a tune.
 
-    Half of them share passages at random besides, as likeness is not transitive.
+    Half of them also share random passages, since similarity is not transitive.
     """
     count = draw(st.integers(1, most_songs))
     words = [
@@ -51,7 +51,7 @@ def _passages(draw: st.DrawFn, words: list[str]) -> tuple[int, ...]:
 
 @st.composite
 def known_of(draw: st.DrawFn, material: Material) -> Known:
-    """Draw some known parts, the first beat of a measure never, so that no song is known wholly."""
+    """Return known parts, never the first beat of a measure, so that no song is fully known."""
     some = draw(st.sets(st.integers(0, len(material.durations) - 1)))
     known = nothing_known(material)
     known[[part for part in some if material.positions[part] > 0]] = True
@@ -60,7 +60,7 @@ def known_of(draw: st.DrawFn, material: Material) -> Known:
 
 @st.composite
 def limits_for(draw: st.DrawFn, material: Material) -> Limits:
-    """Draw limits, often none of a kind; together they may conflict."""
+    """Return limits, often none of a kind; together they may conflict."""
     songs = st.sampled_from(material.songs)
     count = len(material.songs)
 

@@ -1,4 +1,4 @@
-"""Two groups of songs side by side, worked out by hand."""
+"""Two groups of songs compared, with results computed by hand."""
 
 from hypothesis import given
 from hypothesis import strategies as st

@@ -1,4 +1,4 @@
-"""What of a song is known, and which song comes next, on songs whose measures are letters."""
+"""What is known of a song, and which song comes next, for songs whose measures are letters."""
 
 import pytest
 from hypothesis import given
@@ -97,7 +97,7 @@ def test_the_closest_song_comes_first_with_its_next_step_and_what_it_opens():
     taught = BOOK.passages[BOOK.passages[:, 3] == MILL]
     found = next_song(BOOK, MILL, known, [("run", range(3 * PARTS, 5 * PARTS))], taught)
     assert (found.new, found.new_licks, found.opens_the_way_to) == (3 * PARTS, ("run",), ("weir",))
-    # Measure 5 equals measure 6, so that one measure makes four of six known.
+    # Measure 5 equals measure 6, so learning one measure makes four of six known.
     assert found.step == NextStep((5, 5), 0.6667)
 
 

@@ -1,4 +1,4 @@
-"""The search for an order: proofs, known best orders, and what it does without time."""
+"""The search for an order: proofs, known best orders, and results without time."""
 
 import subprocess
 import sys
@@ -23,7 +23,7 @@ def test_a_book_built_around_an_order_is_put_into_one_as_good(seed):
     assert book.from_last is not None
     assert book.peak is not None
     shares = [whole_percent(stage.value) for stage in stages[:2]]
-    # Shares are counted in parts of 10,000 of a song.
+    # Shares are in 1/10,000 of a song.
     assert shares == [whole_percent(best + 1e-4) for best in (book.known, book.from_last)]
     assert stages[2].value <= book.peak
 

@@ -1,4 +1,4 @@
-"""What songs teach each other, worked out by hand and against what a student knows."""
+"""What songs teach each other, compared with results by hand and with a student's knowledge."""
 
 import numpy as np
 from hypothesis import given

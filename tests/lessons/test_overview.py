@@ -1,4 +1,4 @@
-"""What some songs teach together, worked out by hand."""
+"""What some songs teach together, with results computed by hand."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""Plans are the best there are, and keep every limit."""
+"""Plans are optimal, and satisfy every limit."""
 
 from dataclasses import replace
 
@@ -196,7 +196,7 @@ def test_lessons_asked_for_count_the_reviews():
 
 def test_a_song_cannot_be_kept_in_a_review():
     material = lettered({"gate": "ab", "mill": "bc", "weir": "cd"})
-    with pytest.raises(PlanError, match="'gate' cannot be kept in lesson 3: that is a review"):
+    with pytest.raises(PlanError, match="'gate' cannot be kept in lesson 3, which is a review"):
         plan_of(material, Limits(review_every=3, kept=((3, "gate"),)))
 
 
@@ -227,7 +227,7 @@ def test_limits_that_conflict_are_named_and_no_others():
     with pytest.raises(PlanError) as caught:
         plan_of(material, limits)
     assert caught.value.problem == (
-        "No order of the songs keeps these limits together: a comes before d; d comes first."
+        "No order of the songs satisfies these limits together: a comes before d; d comes first."
     )
 
 

@@ -1,4 +1,4 @@
-"""A plan goes to a file and comes back, and a person may edit it in between."""
+"""Writing a plan to a file, editing it, and reading it back."""
 
 import tomllib
 from dataclasses import replace
@@ -92,7 +92,10 @@ def test_an_old_plan_limits_new_material_in_measures_of_four_quarter_notes(tmp_p
         ('[[lesson]]\nsong = "polka"\n', "line 1: no song is called 'polka'."),
         ('[[lesson]]\nsong = "mill"\n\n[[lesson]]\ntitle = "x"\n', "line 4: this lesson names no"),
         ('[[lesson]]\nsong = "mill"\n[[lesson]]\nsong = "mill"\n', "line 3: mill is in lesson 1"),
-        ('[[lesson]]\nsong = "mill"\nkeep = "yes"\n', "line 1: keep is 'yes' here, neither true"),
+        (
+            '[[lesson]]\nsong = "mill"\nkeep = "yes"\n',
+            "line 1: keep must be true or false, not 'yes'",
+        ),
         (
             "[limits]\nlevel_step = 1\nmost_new = true\n",
             "line 3: most_new must be a number of measures",
@@ -108,7 +111,7 @@ def test_an_old_plan_limits_new_material_in_measures_of_four_quarter_notes(tmp_p
             "[limits]\nspeed = 3\n",
             "line 2: there is no limit 'speed', only level_step, new_at_most",
         ),
-        ("\nspeed = 3\n", "line 2: 'speed' means nothing in a plan."),
+        ("\nspeed = 3\n", "line 2: 'speed' has no meaning in a plan."),
         ("limits = 3\n", "line 1: the limits begin with [limits]."),
         ("\nlesson = 3\n", "line 2: each lesson begins with [[lesson]]."),
         ("lesson = [3]\n", "line 1: each lesson begins with [[lesson]]."),

@@ -1,4 +1,4 @@
-"""A student's file: what a person may write, and what is told about mistakes."""
+"""A student's file: what it may contain, and errors about mistakes."""
 
 import pytest
 
@@ -22,7 +22,7 @@ def song_named(name):
 
 @pytest.fixture
 def skills_of(tmp_path):
-    """Read a text as a student's file where two licks are known."""
+    """Read a text as a student's file with two known licks."""
 
     def read(text):
         path = tmp_path / "ann.csv"
@@ -80,11 +80,11 @@ def test_a_header_alone_is_a_student_who_can_play_nothing(skills_of):
             "song,lick\nwaltz,fall\n",
             "line 2: no lick is called 'fall' (was it renamed?); the nearest: 'fill'.",
         ),
-        ("song\nOld Road\n\nold-road\n", "line 4: it says the same as line 2."),
+        ("song\nOld Road\n\nold-road\n", "line 4: it repeats line 2."),
         ("song,song\nwaltz,waltz\n", "line 1: two columns are called 'song'."),
         (
             "song,lick\nwaltz,,5\n",
-            "line 2: '5' stands in a column without a name (a title with commas needs quotes).",
+            "line 2: '5' is in a column without a name (a title with commas needs quotes).",
         ),
     ],
 )

@@ -1,4 +1,4 @@
-"""What was taught when, in a student's file, and when it is to be gone over again."""
+"""Records of lessons in a student's file, and when reviews are due."""
 
 from datetime import date, timedelta
 
@@ -59,13 +59,13 @@ def test_a_song_taught_in_part_is_known_in_part(read):
     "line", ["taught 2027-02-30: Waltz", "taught 2027: Waltz", "taught 2027-01-11 Waltz"]
 )
 def test_a_line_that_cannot_be_understood_is_named(read, line):
-    with pytest.raises(DescriptionError, match=r"line 2: .*is no line such as"):
+    with pytest.raises(DescriptionError, match=r"line 2: .*is not a line such as"):
         read(f"Old Road\n{line}\n")
 
 
 def test_the_same_on_the_same_day_is_a_mistake(read):
     line = "taught 2027-01-11: Waltz\n"
-    with pytest.raises(DescriptionError, match="line 2: it says the same as line 1"):
+    with pytest.raises(DescriptionError, match="line 2: it repeats line 1"):
         read(line * 2)
 
 

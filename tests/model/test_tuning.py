@@ -1,4 +1,4 @@
-"""Banjo tunings: what the strings sound, and how frets are counted."""
+"""Banjo tunings: pitches of the strings, and how frets are counted."""
 
 import pytest
 from hypothesis import given
@@ -77,7 +77,7 @@ def test_a_capo_raises_every_string_and_leaves_the_tab_as_it_is(tuning, capo, st
 
 
 def test_a_capo_on_four_strings_alone_moves_the_short_strings_nut():
-    # The capo at fret 2 makes the neck's fret 5 the third from it. Arithmetic.
+    # With a capo at fret 2, the neck's fret 5 is the third from it. Arithmetic.
     tuning = BanjoTuning("open G", OPEN_G.strings, capo=2)
     assert tuning.open_strings == (64, 61, 57, 52, 67)
     assert tuning.short_string_nut == 3

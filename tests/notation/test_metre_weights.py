@@ -1,4 +1,4 @@
-"""Beats, and where notes are cut so that they are seen."""
+"""Beats, and where notes are split so that the beats stay visible."""
 
 from fractions import Fraction
 from itertools import pairwise

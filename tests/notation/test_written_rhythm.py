@@ -13,7 +13,7 @@ COMMON, JIG = Metre(4, 4), Metre(6, 8)
 
 
 def spans_of(*lengths, begin=Fraction(0)):
-    """Sounds one after the other; a length below 0 is a rest."""
+    """Return consecutive sounds; a negative length is a rest."""
     spans = []
     for number, length in enumerate(lengths):
         end = begin + abs(Fraction(length))

@@ -1,4 +1,4 @@
-"""Files, folders and bundled collections, gathered."""
+"""Finding files, folders and bundled collections."""
 
 import inspect
 import os
@@ -137,7 +137,7 @@ def test_a_dead_link_inside_a_folder_fails_when_it_is_read(folder):
 def test_a_folder_that_may_not_be_opened_is_a_failure_and_the_others_are_walked(
     folder, monkeypatch
 ):
-    # The tests may run as a user who is allowed everything, so the system's refusal is played.
+    # The tests may run as a user with all permissions, so the system's refusal is simulated.
     list_folder = Path.iterdir
 
     def refuse(path):

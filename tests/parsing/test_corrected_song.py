@@ -1,4 +1,4 @@
-"""A song corrected is the song that a right file would have been read as."""
+"""A corrected song equals the song read from a correct file."""
 
 from dataclasses import replace
 
@@ -38,7 +38,7 @@ def _measures(song):
         ("CDEF|GABc|cBA|", "C|DEF|GAB|ccB|A|", Correction(metre=Metre(3, 4), pickup=1.0)),
         ("CDE|FGA|Bcc|", "CDE|FGA|Bcc|", Correction(metre=Metre(3, 4))),
         ("|:CDE:|FGAB|c4|", "|:CDE:|FGA|Bc2-|c2|", Correction(metre=Metre(3, 4))),
-        # A part's pickup fills its last measure, and both halves bear one number.
+        # A part's pickup fills its last measure, and both halves have the same number.
         ("CDEF|GA:|BAGF|ED|", "C|DEF|GA:|B|AGF|ED|", Correction(metre=Metre(3, 4), pickup=1.0)),
     ],
 )

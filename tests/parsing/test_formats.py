@@ -1,4 +1,4 @@
-"""Files of every kind, good and bad, through the one door."""
+"""Files of every kind, good and bad, read by one function."""
 
 import stat
 import zipfile
@@ -98,7 +98,7 @@ def test_a_missing_file_is_a_failure(tmp_path):
 
 
 def test_a_file_without_permission_is_a_failure(tmp_path, monkeypatch):
-    # The tests may run as a user who is allowed everything, so the system's refusal is played.
+    # The tests may run as a user with all permissions, so the system's refusal is simulated.
     path = tmp_path / "locked.abc"
     path.write_text(ABC)
     path.chmod(stat.S_IWUSR)
@@ -118,7 +118,7 @@ def test_a_folder_named_like_a_file_is_a_failure(tmp_path):
 def test_a_huge_file_is_refused_after_its_bound(tmp_path):
     path = tmp_path / "huge.abc"
     with path.open("wb") as stream:
-        stream.truncate(LARGEST_FILE + 1)  # a hole: it takes no room on disk
+        stream.truncate(LARGEST_FILE + 1)  # a sparse file, which takes no disk space
     assert read_file(path).failures[0].reason == "it is larger than 64 MB"
 
 
@@ -200,7 +200,7 @@ def test_a_midi_file_that_is_cut_off_is_a_failure(tmp_path, kept):
 
 def test_a_token_that_is_no_note_of_kern_is_told_with_its_line(tmp_path):
     failure = failure_of(tmp_path, b"!! tune\n**kern\n4g\n4\n4a\n*-\n", "tune.krn")
-    assert (failure.line, failure.reason) == (4, "'4' is no note or rest of kern")
+    assert (failure.line, failure.reason) == (4, "'4' is not a note or rest in kern")
 
 
 def test_twenty_thousand_notes_are_read(tmp_path):

@@ -1,4 +1,4 @@
-"""Licks typed as tab: how each note is reached, which finger strikes it, what sounds together."""
+"""Licks typed as tab: techniques, fingers and simultaneous notes."""
 
 import pytest
 from hypothesis import given

@@ -171,7 +171,7 @@ def test_a_lick_has_at_most_200_notes_in_every_form(read, note):
 
 
 def test_abc_of_several_tunes_is_not_a_lick():
-    with pytest.raises(QueryError, match="holds 2 tunes, and a lick is one"):
+    with pytest.raises(QueryError, match="holds 2 tunes, but a lick is a single one"):
         lick_from_abc("X:1\nK:C\nCDE|\n\nX:2\nK:C\nGAB|")
 
 

@@ -1,4 +1,4 @@
-"""Shapes in words: which moves can be written, and what is refused."""
+"""Shapes in words: valid and invalid moves."""
 
 import pytest
 
@@ -35,7 +35,10 @@ def test_case_and_spaces_do_not_matter():
         ("up,,down", "Move 2 of the shape is missing"),
         ("up, sideways", "Move 2 of the shape, 'sideways', is not a move"),
         ("step same", "'step same', is not a move"),
-        ("up, " * MOST_MOVES + "up", f"{MOST_MOVES + 1} moves, and {MOST_MOVES} are the most"),
+        (
+            "up, " * MOST_MOVES + "up",
+            f"{MOST_MOVES + 1} moves, but at most {MOST_MOVES} are allowed",
+        ),
     ],
 )
 def test_what_is_no_shape_is_refused_with_its_place_and_what_to_write(text, problem):

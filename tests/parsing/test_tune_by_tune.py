@@ -1,4 +1,4 @@
-"""One odd tune costs one tune."""
+"""A tune that cannot be read does not affect the others."""
 
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""From the notes that a score writes to one line."""
+"""Reducing the notes of a score to one line."""
 
 import random
 

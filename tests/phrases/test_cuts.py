@@ -1,4 +1,4 @@
-"""Which stretch of a run that tunes share becomes the lick."""
+"""Which stretch of a shared run becomes the lick."""
 
 import numpy as np
 import pytest
@@ -11,7 +11,7 @@ HEAD = "M:4/4\nL:1/8\nK:G\n"
 
 
 def licks_of(*tunes):
-    """The licks of tunes in ABC: for each the song, and place and pitch of its ends."""
+    """Return the licks of tunes in ABC: for each the song, and position and pitch of its ends."""
     songs = [read_abc(f"X:1\nT:Tune\n{HEAD}{tune}\n", "").songs[0] for tune in tunes]
     arrays = join_performances([perform(song.melody, song.sections, song.key) for song in songs])
     everywhere = np.ones(len(arrays.pitches), np.bool_)
@@ -24,7 +24,7 @@ def licks_of(*tunes):
 
 
 def test_what_is_shared_from_the_last_eighth_of_a_measure_begins_on_the_bar_line():
-    # The tunes share the last eighth before the bar as well.
+    # The tunes also share the last eighth before the bar.
     (lick,) = licks_of(
         "c2e2a2fB|G2dcBE FA|c4 e4|f2d2g4|",
         "e4 A2GB|G2dcBE FA|B2A2 c4|a4 f4|",

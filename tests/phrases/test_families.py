@@ -1,4 +1,4 @@
-"""Families of licks in small books made for the purpose."""
+"""Families of licks in small books made for the tests."""
 
 from itertools import islice
 
@@ -45,7 +45,7 @@ def test_a_lick_in_three_keys_is_one_family_with_its_three_places():
     assert intervals == np.diff(LICK).tolist()
     assert [song for song, _ in places] == [0, 2, 3]
     (first,), (second,), (third,) = (moves for _, moves in places)
-    assert (second - first, third - first) == (5, -2)  # as they were moved when the book was made
+    assert (second - first, third - first) == (5, -2)  # as transposed in the book
 
 
 def test_a_variant_belongs_to_the_family():
@@ -55,12 +55,12 @@ def test_a_variant_belongs_to_the_family():
 
 
 def changed(*notes):
-    """Raise some notes of the lick by a half-step."""
+    """Return the lick with some notes raised by a half-step."""
     return [pitch + (note in notes) for note, pitch in enumerate(LICK)]
 
 
 def family_beside(*notes):
-    """Find the family in the book and a song that has the lick with some notes changed."""
+    """Return the family in the book, given a song that has the lick with some notes changed."""
     (family,) = families_among([*BOOK, [*FILLERS[5], *changed(*notes)]])
     return family
 
@@ -77,7 +77,7 @@ def test_a_tune_adds_to_the_evidence_the_more_the_closer_it_is_and_none_if_it_is
     exact, close, farther, far = (
         family_beside(*notes).evidence for notes in ((), (4,), (4, 7), (2, 4, 7))
     )
-    assert exact - close > 1  # a tenth of what a run of nine steps proves, in bits
+    assert exact - close > 1  # a tenth of the bits of a run of nine steps
     assert close > farther == far
 
 
@@ -102,7 +102,7 @@ def test_the_order_of_songs_changes_only_their_numbers():
 
 
 MAJOR = np.add.outer(12 * np.arange(11), [0, 2, 4, 5, 7, 9, 11]).ravel()
-# Tunes as tunes go: mostly by step, now and then a note again or a third.
+# Typical tunes: mostly steps, sometimes a repeated note or a third.
 WALKS = [
     MAJOR[
         28 + np.cumsum(random.choice([-2, -1, 0, 1, 2], 40, p=[0.1, 0.3, 0.2, 0.3, 0.1]))
@@ -163,8 +163,8 @@ def test_a_lick_that_more_tunes_have_nearly_comes_before_one_that_fewer_have_exa
 
 
 def test_what_lies_within_the_places_of_a_better_lick_is_no_lick_of_its_own():
-    # The first half, which all seven tunes have, proves more than the whole, which two have; with
-    # its variants the whole proves more.
+    # The first half, found in all seven tunes, is stronger evidence than the whole, found in two;
+    # with its variants the whole is stronger.
     whole = [60, 67, 65, 64, 62, 64, 57, 59, 60, 69, 55, 62, 71, 58]
     songs = []
     for number, (note, half_steps) in enumerate(

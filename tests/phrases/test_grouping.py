@@ -1,4 +1,4 @@
-"""Where a melody may be cut so that licks begin and end where music does."""
+"""Where licks may begin and end in a melody."""
 
 import numpy as np
 
@@ -17,7 +17,7 @@ def grouping(notes, metre="4/4"):
 
 
 def test_a_lick_begins_on_a_downbeat_or_as_a_pickup_after_a_break():
-    # The tune's own pickup, and the one after the long note; in a run the last eighth is none.
+    # The tune's own pickup, and the one after the long note; the last eighth of a run is not one.
     assert np.flatnonzero(grouping(REEL).may_begin).tolist() == [0, 1, 9, 17, 25, 30, 31]
 
 
@@ -52,7 +52,7 @@ def test_a_dotted_note_is_no_break_in_a_dotted_tune():
 
 
 def test_in_free_metre_only_bar_lines_and_breaks_divide():
-    # No note but the first after a bar line has a known strength.
+    # Only the first note after a bar line has a known strength.
     assert np.flatnonzero(grouping("GABc|dedB|G4", "none").may_begin).tolist() == [0, 4, 8]
 
 

@@ -1,4 +1,4 @@
-"""The steps that licks are looked for in."""
+"""The steps among which licks are searched for."""
 
 import numpy as np
 

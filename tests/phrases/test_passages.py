@@ -1,4 +1,4 @@
-"""Passages that somebody can play who has learned another melody."""
+"""Passages known to someone who has learned another melody."""
 
 from dataclasses import replace
 
@@ -18,7 +18,7 @@ lines = melodies(min_notes=8, max_notes=24, pitches=st.integers(60, 66))
 
 
 def eighths(pitches):
-    """Write pitches as eighths of 4/4."""
+    """Return pitches as eighths in 4/4."""
     return melody_of(
         *pitches,
         durations=[0.5] * len(pitches),

@@ -1,4 +1,4 @@
-"""Runs that tunes share, and what they prove."""
+"""Runs that tunes share, and their evidence."""
 
 import numpy as np
 import pytest
@@ -40,7 +40,7 @@ def test_a_run_of_fewer_steps_is_no_seed():
 
 
 def test_evidence_is_nothing_where_as_many_are_expected():
-    # 8 tunes where chance brings 8; and twice as many are 16 * log2(2).
+    # 8 tunes where 8 are expected by chance; twice as many give 16 * log2(2).
     assert evidence(np.array([8, 16]), np.array([3.0, 3.0])).tolist() == [0.0, 16.0]
 
 

@@ -128,7 +128,7 @@ def in_half_notes(*pitches):
 
 
 def in_a_roll():
-    """Put the notes that are carried on the beats of a roll, as tab."""
+    """Return a tab with the given notes on the beats of a roll."""
     rolled = melody_of(
         *(pitch for note in CARRIED for pitch in (note, 62, 67, 62)),
         durations=[0.5] * 24,

@@ -32,7 +32,7 @@ def test_a_run_of_the_same_steps_is_as_surprising_wherever_it_stands(symbols):
 
 @given(symbols=SYMBOLS, last=st.integers(0, 3))
 def test_the_chance_of_a_step_is_its_share_drawn_a_little_to_an_even_one(symbols, last):
-    # By hand, for a step that nothing is known before: (seen + BACKING / n) / (all + BACKING).
+    # By hand, for a step without known predecessors: (seen + BACKING / n) / (all + BACKING).
     everything = np.array([*range(4), *symbols, last])
     none = np.zeros(len(everything), np.bool_)
     bits = step_bits(everything, np.zeros(len(everything), np.int64), ~none, none)

@@ -1,4 +1,4 @@
-"""Two melodies one above the other, with what differs in words."""
+"""Two aligned melodies, with the differences in words."""
 
 from hypothesis import given
 from hypothesis import strategies as st

@@ -57,7 +57,7 @@ LESSONS = [
 
 
 def texts_of(path):
-    """Read every text of a picture; ElementTree is its witness for being sound XML."""
+    """Return every text of a picture; parsing it shows that it is well-formed XML."""
     root = ET.parse(path).getroot()  # noqa: S314 - we have drawn it ourselves
     return [text.text for text in root.iter("{http://www.w3.org/2000/svg}text")]
 

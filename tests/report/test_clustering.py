@@ -1,4 +1,4 @@
-"""An order of songs by what they share."""
+"""Ordering songs by what they share."""
 
 import numpy as np
 from hypothesis import given
@@ -8,7 +8,7 @@ from melodex.report.clustering import clustered_order
 
 
 def shared_by(songs):
-    """Make the matrix of songs that are sets of licks, a measure each."""
+    """Return the matrix of songs given as sets of licks, a measure each."""
     return np.array([[len(song & other) for other in songs] for song in songs], np.int64)
 
 

@@ -1,4 +1,4 @@
-"""A lick as a song: the bar lines that its beats tell of."""
+"""A lick as a song: bar lines inferred from its beats."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""A lick from a file is read under the limits that every file is read under."""
+"""A lick is read from a file under the same limits as any file."""
 
 import os
 

@@ -1,4 +1,4 @@
-"""What a lick that is cut from a song, or read from a file, brings along."""
+"""What comes along with a lick cut from a song or read from a file."""
 
 import pytest
 
@@ -47,7 +47,7 @@ def test_a_slur_whose_first_note_is_not_in_the_lick_is_struck_and_that_is_said(t
     assert lick.hands is not None
     assert lick.hands.notes[0].left_hand == ""
     assert lick.remarks == (
-        "The lick begins behind the first note of a pull-off; its second note is struck.",
+        "The lick begins after the first note of a pull-off; its second note is struck.",
     )
 
 

@@ -26,7 +26,7 @@ def arrays_of(*songs):
 
 
 def follows(move, melody, note):
-    """Whether a melody moves so from one note to the next, by the words' plain meaning."""
+    """Return whether a melody moves like this from one note to the next."""
     interval = int(melody.pitches[note + 1]) - int(melody.pitches[note])
     growth = melody.durations[note + 1] / melody.durations[note]
     direction = (interval > 0) - (interval < 0)

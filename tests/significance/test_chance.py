@@ -25,7 +25,7 @@ def levels_of(model: ChanceModel, songs: SongArrays, found: PassageScores):
 
 @pytest.fixture(scope="module")
 def songs() -> SongArrays:
-    """Every eighth tune of a bundled book."""
+    """Return every eighth tune of a bundled book."""
     chosen = bundled_songs("ryansMammoth")[::8][:SONGS]
     return join_performances([perform(song.melody, song.sections) for song in chosen])
 
@@ -36,9 +36,9 @@ def model(songs):
 
 
 def test_permuted_licks_find_by_chance_about_as_many_songs_as_expected(songs, model):
-    # Permutations that the fit has not seen. A lick finds many songs or none, so that the mean of
-    # 60 is known to about a quarter at 10 and a half at 1; the full table, with 500 licks on all
-    # bundled songs, is printed by tests/benchmarks/chance_counts.py.
+    # Permutations that the fit has not seen. A lick finds many songs or none, so the mean of 60 has
+    # a relative error of about a quarter at 10 and a half at 1; the full table, with 500 licks on
+    # all bundled songs, is printed by tests/benchmarks/chance_counts.py.
     rng = np.random.default_rng(2)
     everywhere = np.arange(SONGS)
     counts = np.zeros(2)
@@ -71,7 +71,7 @@ def test_fewer_songs_searched_are_expected_to_match_by_chance_in_proportion(song
 
 
 def test_a_few_songs_searched_are_measured_by_the_catalogues_background(songs, model):
-    # The model's background is all songs, since they are few.
+    # The model's background is all songs, since there are few.
     found = score_songs(cut_lick(songs, 3, 0, 9), songs, np.arange(SONGS))
     few = score_songs(found.lick, songs, np.array([3, 40, 80]))
     levels = expected_by_chance(model, few, songs, aligned=few.songs, n_searched=SONGS)

@@ -20,13 +20,13 @@ models = st.builds(PhraseChance, rate=st.floats(0.1, 5), factor=st.floats(0.01, 
 
 @pytest.fixture(scope="module")
 def songs() -> SongArrays:
-    """Every eighth tune of a bundled book."""
+    """Return every eighth tune of a bundled book."""
     chosen = bundled_songs("ryansMammoth")[::8][:SONGS]
     return join_performances([perform(song.melody, song.sections) for song in chosen])
 
 
 def test_shuffled_songs_share_about_as_many_phrases_as_expected(songs):
-    # Shuffles that the fit has not seen; some 40 stretches come to a level of .3.
+    # Shuffles that the fit has not seen; about 40 stretches reach a level of .3.
     model = fit_chance_of_phrases(songs, seed=1)
     assert model is not None
     rng = np.random.default_rng(2)

@@ -21,8 +21,8 @@ def arrays_of(*songs):
 
 
 def test_the_expected_number_is_that_of_the_binomial_law():
-    # By arithmetic: half of the moves go up, so each stretch of three notes follows "up, up" with
-    # 1/4, and at least one move of it with 3/4.
+    # By arithmetic: half of the moves go up, so a stretch of three notes follows "up, up" with
+    # probability 1/4, and at least one of its moves with 3/4.
     songs = arrays_of(zigzag(9))
     followed = moves_followed(shape_from_text("up, up"), songs)
     n_stretches = 9 - 2
@@ -32,7 +32,7 @@ def test_the_expected_number_is_that_of_the_binomial_law():
 
 
 def zigzag(n_notes):
-    """A melody of which every second move goes up."""
+    """Return a melody in which every second move goes up."""
     return melody_of(*(60 + note % 2 for note in range(n_notes)))
 
 

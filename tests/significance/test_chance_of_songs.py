@@ -1,4 +1,4 @@
-"""How many songs would be as much like a song by chance."""
+"""How many songs would by chance be as similar to a song."""
 
 from dataclasses import replace
 
@@ -24,7 +24,7 @@ SHUFFLED = 50
 
 @pytest.fixture(scope="module")
 def songs() -> SongArrays:
-    """Short tunes of a bundled book."""
+    """Return short tunes of a bundled book."""
     chosen = short_songs("ryansMammoth")[:SONGS]
     return join_performances([perform(song.melody, song.sections) for song in chosen])
 

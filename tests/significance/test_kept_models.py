@@ -1,4 +1,4 @@
-"""What is fitted once a state of a catalogue, and how it is kept."""
+"""Models fitted once for each state of a catalogue, and how they are stored."""
 
 import shutil
 from dataclasses import replace
@@ -27,7 +27,7 @@ KINDS = {
 
 
 def some_blocks(folder) -> Blocks:
-    """Lay out 25 short tunes of a bundled book, as a catalogue's arrays are kept."""
+    """Return 25 short tunes of a bundled book, laid out like a catalogue's stored arrays."""
     chosen = short_songs("ryansMammoth")[:25]
     songs = join_performances([perform(song.melody, song.sections) for song in chosen])
     ids = tuple(f"{number:02}" for number in range(len(chosen)))
@@ -51,7 +51,7 @@ def test_a_model_is_fitted_once_and_read_again_where_it_is_kept(name, kind, tmp_
 
 
 def kept_number(blocks, factor):
-    """Keep a model that says by its factor when it was fitted."""
+    """Return a stored model whose factor shows when it was fitted."""
     model = kept_model(
         blocks,
         "chance_of_matches.json",
@@ -75,6 +75,6 @@ def test_a_damaged_model_is_fitted_again(content, tmp_path):
 
 def test_a_model_of_a_state_that_is_over_is_not_kept(tmp_path):
     blocks = some_blocks(tmp_path)
-    shutil.rmtree(tmp_path / "songs.arrays")  # as another process does that has added songs
+    shutil.rmtree(tmp_path / "songs.arrays")  # as if another process had added songs
     assert kept_number(blocks, 1.0) == 1.0
     assert not (tmp_path / "songs.arrays").exists()

@@ -6,7 +6,7 @@ from melodex.significance.tail import fit_tail
 
 @pytest.mark.parametrize("rate", [0.5, 2.0])
 def test_an_exponential_tail_is_recovered_and_carried_on(rate):
-    # By arithmetic: of exponential values a share e^(-rate * x) reaches x.
+    # By arithmetic: a share e^(-rate * x) of exponential values reaches x.
     values = np.random.default_rng(1).exponential(1 / rate, 100_000)
     tail = fit_tail(values)
     assert tail.rate == pytest.approx(rate, rel=0.15)
@@ -15,7 +15,8 @@ def test_an_exponential_tail_is_recovered_and_carried_on(rate):
 
 
 def test_a_tail_that_falls_ever_faster_is_followed_as_far_as_it_was_measured():
-    # Of normal values a share 0.001350 reaches 3 (from memory; any table of the normal law).
+    # A share 0.001350 of normal values reaches 3 (from memory; any table of the normal
+    # distribution).
     values = np.random.default_rng(2).normal(size=100_000)
     share = np.exp(fit_tail(values).log_share(np.array([0.0, 3.0])))
     np.testing.assert_allclose(share, [0.5, 0.001350], rtol=0.15)

@@ -1,4 +1,4 @@
-"""What a file of tab cannot hold is said, and everything else is not."""
+"""Remarks list exactly what a tab file cannot express."""
 
 from dataclasses import replace
 

@@ -38,7 +38,7 @@ STAVES = 2  # notation and tab
 
 @cache
 def schema():
-    """MusicXML 4.0's own, as the package musicxml carries it."""
+    """Return MusicXML 4.0's own schema, as included in the package musicxml."""
     folder = Path(str(files("musicxml"))) / "generate_classes"
     return xmlschema.XMLSchema(
         folder / "musicxml_4_0.xsd",
@@ -60,7 +60,7 @@ def parsed_by_music21(document):
 
 
 def seen_by_music21(document):
-    """Onset, length, pitch, string and fret of every note, ties joined."""
+    """Return onset, length, pitch, string and fret of every note, with ties joined."""
     notes = []
     for element in parsed_by_music21(document).stripTies().flatten().notes:
         if isinstance(element, music21.harmony.Harmony):
@@ -70,7 +70,7 @@ def seen_by_music21(document):
         frets = [m.number for m in marks if type(m) is music21.articulations.FretIndication]
         onset, length = float(element.offset), float(element.quarterLength)
         pitches = [pitch.midi for pitch in element.pitches]
-        # A tied note has its marks once for each part of it; the first will do.
+        # A tied note has its marks once for each part of it; the first is enough.
         for pitch, string, fret in zip(pitches, strings, frets, strict=False):
             notes.append((onset, length, pitch, string, fret))
     return sorted(notes)
@@ -146,7 +146,7 @@ def test_verovio_engraves_what_is_written_without_a_warning(capfd):
 
 
 def test_songs_are_engraved_without_a_warning(capfd):
-    engrave(rolled_songs()[0])  # which makes the toolkit, and turns the log off
+    engrave(rolled_songs()[0])  # creates the toolkit, and turns the log off
     verovio.enableLog(verovio.LOG_WARNING)
     try:
         for song in rolled_songs():
@@ -160,7 +160,7 @@ def test_a_capo_is_stated_and_pitches_and_chords_stay_as_they_sound(tmp_path):
     song = replace(song_of(melody_of(64, 69, 71, 69)), chords=(ChordSymbol(0.0, "A"),))
     tab = fingered_tab(song, with_capo(OPEN_G, 2))
     document = tab_musicxml(tab)
-    # Source: MusicXML 4.0, "capo": it changes the open tuning by so many half-steps.
+    # Source: MusicXML 4.0, "capo": it raises the open tuning by half-steps.
     assert b"<capo>2</capo>" in document
     assert document.count(b"<tuning-step>D</tuning-step>") == 2
     assert [note[2] for note in seen_by_music21(document)] == [64, 69, 71, 69]
@@ -218,7 +218,7 @@ def test_tuplets_are_bracketed_from_their_first_note_to_their_last(durations, br
 
 
 def test_rests_stand_under_the_bracket_too():
-    # A third of a beat silent between two that sound.
+    # A third of a beat of silence between two that sound.
     onsets, durations = [0.0, 2 / 3, 1.0], [1 / 3, 1 / 3, 3.0]
     tab = fingered(song_of(melody_of(60, 62, 64, onsets=onsets, durations=durations)))
     document = tab_musicxml(tab)

@@ -1,4 +1,4 @@
-"""Tab in plain characters, and whether it is read back."""
+"""Tab in plain characters, and reading it back."""
 
 from dataclasses import replace
 
@@ -107,14 +107,15 @@ def test_a_triplet_widens_its_own_line_alone():
         "Spacing: 2 characters = 1/12",
         "Spacing: 2 characters = 1/8",
     ]
-    # A margin, and two characters for each eighth, or for each twelfth beside the triplet.
+    # A margin, and two characters for each eighth, or for each twelfth in the measure of the
+    # triplet.
     widths = [[len(cell) for cell in line.split("|")[1:-1]] for line in lines if "D|" in line]
     assert widths[::2] == [[17, 17], [25], [17]]
     assert sounding(read_back(lines)) == sounding(tab)
 
 
 def pinched(*fingers):
-    """One measure of 4/4: a pinch of strings 1, 2, ... and then a melody note."""
+    """Return one measure of 4/4: a pinch of strings 1, 2, ... and then a melody note."""
     tab = fingered(song_of(melody_of(62, 55, durations=[2.0, 2.0])))
     pinch = [
         TabNote(0.0, 2.0, string, 0, finger=finger) for string, finger in enumerate(fingers, 1)
@@ -123,7 +124,7 @@ def pinched(*fingers):
 
 
 def test_the_fingers_of_a_pinch_stand_under_each_other_and_a_brush_has_one_letter():
-    # Column 3 is the first of the measure, behind the string's name, the bar line and a margin.
+    # Column 3 is the first of the measure, after the string's name, the bar line and a margin.
     below = [line for line in tab_text(pinched("M", "I", "T")) if line.startswith("   ")]
     assert below == ["   M       T", "   I", "   T", "           ^"]
     brushed = [line for line in tab_text(pinched("T", "T", "T", "T")) if line.startswith("   ")]

@@ -131,7 +131,7 @@ def test_shared_phrases_bear_the_same_letters_in_both_songs(visitor, songbook):
 @pytest.mark.parametrize(
     ("path", "title"),
     [
-        ("/find/report?song=cinder-path&measure=5&measure=6", "Where the lick stands"),
+        ("/find/report?song=cinder-path&measure=5&measure=6", "Matches of the lick"),
         ("/compare/report?a=otter-under-the-bridge&b=the-barley-loft", "What Otter under"),
     ],
 )

@@ -17,7 +17,7 @@ from melodex.web.routes import compare_pages, find_pages
 LICK = "D4:e E4 D4 B3 G3 A3 E3 F#3 G3:h"
 SHAPE = "up, step down, leap down, down, step up, leap down, up, up long"
 MARK = '<span class="aside">(likely coincidence)</span>'
-ONLY = "No match is better than what chance would bring"
+ONLY = "No match is better than expected by chance"
 
 
 def marked_rows(page):

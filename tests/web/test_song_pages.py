@@ -140,7 +140,7 @@ def test_a_typed_name_leads_to_its_song(visitor):
         ("/find?song=cinder-path", 400, "No measures are chosen"),
         ("/find?form=drum&text=x", 400, "not a form that a lick can be typed in"),
         ("/find?form=file&text=lick.abc", 400, "not a form that a lick can be typed in"),
-        ("/find?form=kept&text=nothing", 404, "No lick is kept as"),
+        ("/find?form=kept&text=nothing", 404, "There is no kept lick called"),
         ("/compare?a=barley&b=weir", 404, "may mean any of 2 songs"),
     ],
 )

@@ -1,1 +1,1 @@
-"""A melody arranged in rolls: slots, strokes, fillers, stages."""
+"""Arrange a melody in rolls: slots, strokes, fillers, stages."""

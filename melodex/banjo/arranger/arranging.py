@@ -1,7 +1,7 @@
-"""A plain melody as an arrangement for five strings, from the melody alone to rolls throughout.
+"""Arrange a plain melody for five strings, from the melody alone to rolls throughout.
 
-Every melody note sounds where it stands. What fills the slots between, and both hands, are chosen
-together at least cost (``stroke_search``).
+Every melody note sounds at its own time. The notes in the slots between them and the fingering of
+both hands are chosen together at minimum cost (``stroke_search``).
 """
 
 from collections.abc import Sequence
@@ -40,7 +40,7 @@ _TITLES = {
     ROLL: "arranged in one roll",
     FULL: "arranged",
 }
-_SLIDES_FROM = 2  # the fret from which a step of two frets up is slid, not hammered
+_SLIDES_FROM = 2  # from this fret on, a step of two frets up is a slide, not a hammer-on
 _FRETS_OF_A_SLIDE = 2
 
 
@@ -52,13 +52,13 @@ def arrange(
     simple: bool = False,
     up_the_neck: bool = False,
 ) -> Tab:
-    """Arrange a melody for five strings, in open G.
+    """Return a melody arranged for five strings, in open G.
 
     Parameters
     ----------
     roll : str or None
-        One of ``ROLLS``, for all measures; None: in every measure the one that suits it, or, in
-        the stage "roll", one for all that suits the tune.
+        One of ``ROLLS``, for all measures; None chooses the best one for every measure or, in the
+        stage "roll", one for the whole tune.
     stage : str
         One of ``STAGES``.
     simple : bool
@@ -69,12 +69,12 @@ def arrange(
     Returns
     -------
     Tab
-        Its song has the notes of the arrangement; its remarks say if the key was moved.
+        Its song has the notes of the arrangement; a remark says if it was transposed.
 
     Raises
     ------
     MelodyError
-        If the song has no metre, or does not lie on the neck.
+        If the song has no metre, or does not fit the neck.
     """
     lowest = UP_THE_NECK if up_the_neck else AT_THE_NUT
     is_free = stage == FULL and roll is None
@@ -100,15 +100,15 @@ def arrange(
 
 
 def _prepared(song: Song, lowest: int, *, is_led_into: bool) -> tuple[Song, list[str]]:
-    """Return a song's melody in open G, with its chords, and what was done to it."""
+    """Return a song's melody in open G with chords, and remarks on what was changed."""
     plain, remarks = melody_of_rolls(song)
     moved, moves = in_best_position(plain, lowest)
-    moments_of(moved, OPEN_G)  # raises if a note lies off the neck
+    moments_of(moved, OPEN_G)  # raises if a note is off the neck
     chords, are_estimated = chords_of(moved)
     remarks += moves
     if are_estimated:
         chords = _changes(chords)
-        remarks.append("The chords are estimated from the melody; the source names none.")
+        remarks.append("The chords are estimated from the melody; the source has none.")
     moved = replace(moved, chords=chords)
     if not is_led_into:
         return moved, remarks
@@ -122,7 +122,7 @@ def _form(stage: str, *, simple: bool, up_the_neck: bool) -> str:
 
 
 def _changes(chords: Sequence[ChordSymbol]) -> tuple[ChordSymbol, ...]:
-    """Leave out the chords that only repeat the one before."""
+    """Drop chords that repeat the previous one."""
     before = [None, *(chord.text for chord in chords)]
     return tuple(chord for chord, text in zip(chords, before, strict=False) if chord.text != text)
 

@@ -1,4 +1,4 @@
-"""What an arrangement could not do, in a sentence each."""
+"""Remarks on what an arrangement could not do."""
 
 from collections.abc import Iterable, Sequence
 from itertools import groupby
@@ -6,13 +6,13 @@ from itertools import groupby
 from melodex.banjo.arranger.roll_slots import SlottedMeasure
 from melodex.banjo.arranger.stroke_moments import StrokeMoment
 
-_LEAST_ROOM = 4  # a roll is gone where fewer than one slot in so many is free
+_LEAST_ROOM = 4  # a roll is inaudible if fewer than one in this many slots is free
 
 
 def without_room(
     roll: str, measures: Sequence[SlottedMeasure], moments: Iterable[StrokeMoment]
 ) -> list[str]:
-    """Name the measures in which the melody leaves a roll no room; nothing where it always does."""
+    """Return a remark on measures in which the melody leaves no room for a roll, or nothing."""
     taken = [0] * len(measures)
     for moment in moments:
         taken[moment.measure] += moment.pitch is not None
@@ -30,7 +30,7 @@ def without_room(
 
 
 def in_words(numbers: Iterable[int]) -> str:
-    """Name measures, successive ones as a range.
+    """Return measures in words, with successive ones as ranges.
 
     Examples
     --------

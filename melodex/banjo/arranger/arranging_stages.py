@@ -1,4 +1,4 @@
-"""Stages of an arrangement, each playable alone: what may fill the measures in each."""
+"""Stages of an arrangement, each playable by itself: what may fill the measures in each."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -14,21 +14,21 @@ from melodex.features.rolls import NO_ROLL, NOTES_IN_A_ROLL, PINCH
 MELODY, PINCHES, ROLL, FULL = "melody", "pinches", "roll", "full"
 STAGES = (MELODY, PINCHES, ROLL, FULL)
 ROUND_ROLLS = tuple(roll for roll in ROLLS if roll != PINCH)
-# Melody notes of a measure of eight slots that leave room for a named roll.
+# Maximum of melody notes in a measure of eight slots that leaves room for a named roll.
 MOST_IN_A_ROLL = 3
-FEWEST_BEFORE_THE_PINCH = 2  # slots from the last melody note to the pinch that closes the tune
-_SLOTS_OF_A_SLOW_NOTE = 2  # a melody note is pinched where the melody's notes last so many
-_EIGHTH = 8  # below the line of a metre
+FEWEST_BEFORE_THE_PINCH = 2  # slots from the last melody note to the final pinch
+_SLOTS_OF_A_SLOW_NOTE = 2  # slots that melody notes must last to be pinched
+_EIGHTH = 8  # denominator of a metre
 _NO_PATTERN = (RollPattern(NO_ROLL, (REST,), index_on_third=False),)
 
 
 def stage_named(name: str, roll: str | None) -> str:
-    """Return a stage's own name.
+    """Return the canonical name of a stage.
 
     Raises
     ------
     QueryError
-        If there is no such stage, or a roll is named for one that has none.
+        If there is no such stage, or a roll is given for a stage without rolls.
     """
     wanted = name.strip().casefold()
     if wanted not in STAGES:
@@ -46,9 +46,9 @@ def moments_of_stage(
     stage: str,
     roll: str | None,
 ) -> list[StrokeMoment]:
-    """Leave out the slots that a stage does not fill.
+    """Drop the slots that a stage does not fill.
 
-    The full form closes with a pinch, unless a roll is named, which then goes on to the end.
+    The full form ends with a pinch, unless a roll is named, which then continues to the end.
     """
     if stage == MELODY:
         return [moment for moment in moments if moment.pitch is not None]
@@ -56,7 +56,7 @@ def moments_of_stage(
 
 
 def _closed(moments: Sequence[StrokeMoment], last: SlottedMeasure) -> list[StrokeMoment]:
-    """End on a pinch on the last beat of a long last note, and rest after it.
+    """End with a pinch on the last beat of a long last note, followed by a rest.
 
     Common practice, no source.
     """
@@ -82,12 +82,12 @@ def plans_of(
     *,
     slurs: bool,
 ) -> list[MeasurePlan]:
-    """Return, for each measure, what may fill it.
+    """Return what may fill each measure.
 
     Parameters
     ----------
     roll : str or None
-        The roll throughout; None: in every measure the one that suits it.
+        The roll throughout; None chooses the best one for every measure.
     slurs : bool
         Whether the last stage has hammer-ons, pull-offs and slides.
     """
@@ -127,5 +127,5 @@ def _plan(
 
 
 def _is_slow_and_even(measure: SlottedMeasure, notes: int) -> bool:
-    """Whether a pinch on the weak beats leaves every other melody note alone; not in waltzes."""
+    """Return whether pinches on the weak beats would alternate with other notes; not in waltzes."""
     return measure.full % 3 != 0 and notes * _SLOTS_OF_A_SLOW_NOTE <= measure.full

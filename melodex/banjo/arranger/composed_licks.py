@@ -1,8 +1,8 @@
-"""Short licks of the common stock, composed, that fill a long note or close a tune.
+"""Short stock licks, composed for melodex, that fill a long note or end a tune.
 
-All lie in first position of open G. Each is written as the strokes of successive slots:
-string:fret and the right-hand finger, or "h" or "p" where the left hand sounds the note; "+" joins
-what is struck together. Common practice, no source.
+All are in first position of open G. Each is written as strokes in successive slots: string:fret and
+the right-hand finger, or "h" or "p" if the left hand sounds the note; "+" joins notes struck
+together. Common practice, no source.
 """
 
 import re
@@ -17,14 +17,14 @@ _G, _D, _E, _A = 7, 2, 4, 9  # pitch classes
 
 
 class LickStep(NamedTuple):
-    """What one slot of a lick sounds."""
+    """What sounds in one slot of a lick."""
 
     places: tuple[FretPlace, ...]
-    fingers: str  # one letter for each place; "" where the left hand alone sounds it
+    fingers: str  # one letter for each place; "" if only the left hand sounds it
 
     @property
     def pitch_classes(self) -> set[int]:
-        """What sounds, 0 for C."""
+        """The pitch classes that sound, 0 for C."""
         return {OPEN_G.pitch(*place) % 12 for place in self.places}
 
 
@@ -32,7 +32,7 @@ class ComposedLick(NamedTuple):
     """A lick, slot by slot."""
 
     steps: tuple[LickStep, ...]
-    leads_to: int | None  # pitch class of the melody note that must follow; None for any
+    leads_to: int | None  # pitch class required of the next melody note; None for any
 
     @property
     def position(self) -> int:
@@ -41,12 +41,12 @@ class ComposedLick(NamedTuple):
 
     @property
     def slurs(self) -> bool:
-        """Whether the left hand sounds a note of it by itself."""
+        """Whether it contains a note sounded by the left hand alone."""
         return not all(step.fingers for step in self.steps)
 
     @property
     def ends_in_a_pinch(self) -> bool:
-        """Whether it closes a tune."""
+        """Whether it can end a tune."""
         return len(self.steps[-1].places) > 1
 
 
@@ -60,7 +60,7 @@ def _step(text: str) -> LickStep:
     return LickStep(tuple(FretPlace(int(string), int(fret)) for string, fret, _ in notes), fingers)
 
 
-# Up from the low D; down and round; through a C chord; from D7 into G.
+# Up from the low D; down and back; through a C chord; from D7 to G.
 FILLS = (
     _composed("4:0T 4:2h 3:0I"),
     _composed("1:0M 4:2T 3:0I"),
@@ -80,7 +80,7 @@ FILLS = (
     _composed("3:0T 2:0I 1:2M", _E),
     _composed("4:2T 3:0I 1:2M", _A),
 )
-# Into G, C, D, E minor and A minor, each closed by a pinch.
+# Into G, C, D, E minor and A minor, each ending with a pinch.
 TAGS = (
     _composed("1:0M 4:0T 4:2h 3:0T 2:0I 1:0M+5:0T"),
     _composed("1:0M 3:2T 3:0p 4:2T 3:0I 1:0M+5:0T"),

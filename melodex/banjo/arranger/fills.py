@@ -1,4 +1,4 @@
-"""Where composed licks may stand: on long notes, between one melody note and the next."""
+"""Where composed licks may be used: on long notes, between one melody note and the next."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
@@ -11,24 +11,24 @@ from melodex.banjo.arranger.strokes import Stroke
 
 _OFFERED = (*FILLS, *TAGS)
 _LONGEST = max(len(lick.steps) for lick in _OFFERED)
-_TURNS = 2  # every other lick of the stock is due on every other long note
-_APART = 2  # measures from one lick to the next at least. Common practice, no source.
-_SHARE_OF_LONG_NOTES = 2  # a note of half a measure is long
+_TURNS = 2  # long notes alternate between the two halves of the stock
+_APART = 2  # minimum of measures from one lick to the next. Common practice, no source.
+_SHARE_OF_LONG_NOTES = 2  # a note of at least 1/2 measure is long
 
 
 def lick_strokes(
     moments: Sequence[StrokeMoment], measures: Sequence[SlottedMeasure], *, slurs: bool
 ) -> list[list[Stroke]]:
-    """List for each moment the strokes of licks that may stand there.
+    """Return for each moment the strokes of licks that may be played there.
 
-    A fill ends where the next melody note begins, a tag with the pinch that closes the tune. None
-    has a note that is a half-step from a tone of the chord that sounds with it, and each ends on
-    a tone of its chord. Of long notes that follow each other closely one has licks.
+    A fill ends where the next melody note begins, a tag with the final pinch of the tune. No note
+    of a lick is a half-step from a tone of its chord, and the last is a chord tone. If long notes
+    are close together, only one has licks.
 
     Parameters
     ----------
     slurs : bool
-        Whether the left hand may sound notes by itself.
+        Whether the left hand may sound notes alone.
     """
     found: list[list[Stroke]] = [[] for _ in moments]
     for turn, (begin, end) in enumerate(_spaced(_long_stretches(moments, measures), moments)):
@@ -46,7 +46,7 @@ def lick_strokes(
 def _long_stretches(
     moments: Sequence[StrokeMoment], measures: Sequence[SlottedMeasure]
 ) -> Iterator[tuple[int, int]]:
-    """List the stretches of free slots, from and to, of notes that last half a measure or more."""
+    """Yield the stretches of free slots (start, end) of notes that last half a measure or more."""
     begin = 0
     for place in range(len(moments) + 1):
         if place < len(moments) and moments[place].pitch is None:
@@ -60,9 +60,9 @@ def _long_stretches(
 def _spaced(
     stretches: Iterable[tuple[int, int]], moments: Sequence[StrokeMoment]
 ) -> list[tuple[int, int]]:
-    """Choose the opening and the close, and of all others the longest, two measures apart.
+    """Choose the first and the last stretch, and otherwise the longest, two measures apart.
 
-    So licks stand at the ends of phrases, and most measures keep their roll.
+    So licks are at the ends of phrases, and most measures keep their roll.
     """
     chosen: list[tuple[int, int]] = []
     ends: list[tuple[int, int]] = []
@@ -96,7 +96,7 @@ def _rubs(pitch_class: int, tones: frozenset[int]) -> bool:
 
 
 def _strokes(lick: ComposedLick, number: int, turn: int) -> Iterator[Stroke]:
-    """Return a lick's strokes, each of which leads on to the next alone."""
+    """Yield a lick's strokes, linked so that each leads only to the next."""
     last = len(lick.steps) - 1
     links = [0, *(1 + number * _LONGEST + step for step in range(last)), 0]
     for step, (follows, leads_to) in zip(lick.steps, pairwise(links), strict=True):

@@ -1,4 +1,4 @@
-"""A measure of rolls that leads into a tune without a pickup."""
+"""A measure of rolls before a tune without a pickup."""
 
 from dataclasses import replace
 
@@ -12,14 +12,14 @@ OPENED = "A measure of rolls, number 0, leads in: the tune has no pickup of its 
 
 
 def with_opening(song: Song, first: SlottedMeasure) -> tuple[Song, list[str]]:
-    """Put an empty measure 0 before a tune whose melody begins on the first beat of a measure.
+    """Add an empty measure 0 before a tune whose melody begins on the first beat of a measure.
 
     Returns
     -------
     Song
-        All of it later by a measure, its first chord from the start; any other song as it is.
+        The song delayed by a measure, with its first chord from the start; other songs unchanged.
     list of str
-        What was done, a sentence; nothing where nothing was.
+        A remark on what was changed, or nothing.
     """
     melody = song.melody
     has_pickup = len(first.slots) < first.full or first.number == 0

@@ -1,4 +1,4 @@
-"""The key in which a song is played in open G, and its octave."""
+"""Choose the key and octave in which to play a song in open G."""
 
 from collections.abc import Sequence
 
@@ -13,9 +13,9 @@ from melodex.model.song import Song
 
 
 def in_best_position(song: Song, lowest: int) -> tuple[Song, list[str]]:
-    """Move a song to where its melody alone costs the hands least (``StrokeCosts``).
+    """Transpose a song to where its melody alone has the lowest cost (``StrokeCosts``).
 
-    Every stage of an arrangement begins here, so that all are in one key.
+    Every stage of an arrangement starts from this, so that all are in one key.
 
     Parameters
     ----------
@@ -25,9 +25,9 @@ def in_best_position(song: Song, lowest: int) -> tuple[Song, list[str]]:
     Returns
     -------
     Song
-        Its melody line, moved by half-steps.
+        Its melody, transposed.
     list of str
-        What was done to it, a sentence each; nothing where nothing was.
+        Remarks on what was changed.
 
     Raises
     ------

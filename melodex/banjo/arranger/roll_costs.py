@@ -1,4 +1,4 @@
-"""How far a stroke is from what a roll wants in its slot."""
+"""How far a stroke deviates from what a roll requires in its slot."""
 
 from collections.abc import Callable, Sequence
 
@@ -19,12 +19,12 @@ def roll_costs(
     strokes: Sequence[Stroke],
     off_the_roll: float,
 ) -> NDArray[np.float64]:
-    """Compare each way to sound a moment with each roll.
+    """Return the cost of each way to sound a moment, for each roll.
 
     Parameters
     ----------
     off_the_roll : float
-        What it costs if the roll's finger does not strike.
+        The cost if the roll's finger does not strike.
 
     Returns
     -------

@@ -8,8 +8,8 @@ from melodex.errors import QueryError
 from melodex.features.rolls import ALTERNATING_THUMB, BACKWARD, FORWARD, FORWARD_REVERSE, PINCH
 from melodex.model.metre import Metre
 
-# A digit is the string of a slot, a dot a rest, "+" a pinch. A roll that goes round and round may
-# begin with any finger. Common practice, no source.
+# A digit is the string of a slot, a dot a rest, "+" a pinch. A cyclic roll may begin with any
+# finger. Common practice, no source.
 _EIGHT = {
     FORWARD_REVERSE: ("32151231",),
     ALTERNATING_THUMB: ("32514251",),
@@ -24,27 +24,27 @@ _SIX = {
     BACKWARD: ("125125", "312512", "251251"),
     PINCH: ("3.+.+.",),
 }
-# The thumb strikes every other slot of nine until the last three, so that it begins anew.
+# Of nine slots, the thumb strikes every other one except among the last three, then starts again.
 _NINE = _SIX | {ALTERNATING_THUMB: ("325142512",)}
 _JIG_PINCH = ("3.+3.+",)
-# Rolls that stress the beats of three eighths each, and of two. Common practice, no source.
+# Rolls that accent beats of three eighths and of two. Common practice, no source.
 _OF_JIGS = (FORWARD, BACKWARD)
 _OF_WALTZES = (FORWARD_REVERSE, ALTERNATING_THUMB)
-_EIGHTH = 8  # below the line of a metre
+_EIGHTH = 8  # denominator of a metre
 ROLLS = tuple(_EIGHT)
 REST, PINCHED = 0, -1
 _SIGNS = {".": REST, "+": PINCHED}
-_ONE_STRING_LOWER = {3: 4, 2: 3}  # thumb and index of a roll on strings 4, 3 and 1
+_ONE_STRING_LOWER = {3: 4, 2: 3}  # for a roll on strings 4, 3 and 1
 _FINGERS = USUAL_FINGER | {REST: "", PINCHED: ""}
 _FINGERS_ONE_STRING_LOWER = _FINGERS | {3: "I"}
 
 
 class RollPattern(NamedTuple):
-    """A roll as it fills a measure, slot by slot, over again where the measure is longer."""
+    """A roll filling a measure, slot by slot, repeated if the measure is longer."""
 
     roll: str
     strings: tuple[int, ...]  # 1 to 5, ``REST`` or ``PINCHED``
-    index_on_third: bool  # the index finger strikes string 3, not the thumb
+    index_on_third: bool  # whether the index finger, not the thumb, strikes string 3
     suits_the_metre: bool = True
 
     def finger_of(self, string: int) -> str:
@@ -53,7 +53,7 @@ class RollPattern(NamedTuple):
 
 
 def roll_named(name: str) -> str:
-    """Return a roll's own name.
+    """Return the canonical name of a roll.
 
     Raises
     ------
@@ -68,12 +68,12 @@ def roll_named(name: str) -> str:
 
 @lru_cache(maxsize=256)
 def patterns_of(roll: str, metre: Metre, slots: int) -> tuple[RollPattern, ...]:
-    """List the ways to fill a measure with a roll, the one it is taught with first.
+    """Return the ways to fill a measure with a roll, the one usually taught first.
 
     Parameters
     ----------
     slots : int
-        Of a full measure.
+        Slots of a full measure.
     """
     in_threes = slots % 3 == 0
     texts = (_NINE if slots % 9 == 0 else _SIX if in_threes else _EIGHT)[roll]

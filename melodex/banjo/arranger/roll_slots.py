@@ -1,4 +1,4 @@
-"""The slots of every measure: the places in which a roll may strike."""
+"""The slots of every measure: the positions where a roll may strike."""
 
 from dataclasses import dataclass
 
@@ -8,12 +8,12 @@ from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.parsing.measures import ROUNDING, measures_of
 
-_QUARTERS_OF_SHORT_METRES = 2  # a measure no longer than this is filled with sixteenths
+_QUARTERS_OF_SHORT_METRES = 2  # in shorter measures slots are sixteenths
 
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """One place of a roll."""
+    """One position of a roll."""
 
     onset: float  # quarter notes from the start of the music
     place: int  # in a full measure, from 0
@@ -21,23 +21,23 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class SlottedMeasure:
-    """A measure and the places for its roll."""
+    """A measure and the slots of its roll."""
 
     number: int
     onset: float
     end: float
     slot_length: float  # quarter notes
-    clearance: float  # quarter notes that a filler keeps from any melody note
-    full: int  # slots of a full measure of this metre
+    clearance: float  # minimum distance of a filler from any melody note, in quarter notes
+    full: int  # slots in a full measure of this metre
     metre: Metre
     slots: tuple[Slot, ...]
 
 
 def slotted_measures(song: Song) -> list[SlottedMeasure]:
-    """Lay eighth notes over every measure, sixteenths where a measure has two quarters or fewer.
+    """Return the slots of every measure: eighths, or sixteenths in measures up to two quarters.
 
-    Fillers may come within half a slot of a melody note, as after a dotted one, where the tempo
-    leaves the fingers time for it.
+    Fillers may come within half a slot of a melody note, for instance after a dotted one, if the
+    tempo leaves the fingers time for it.
 
     Raises
     ------
@@ -47,7 +47,7 @@ def slotted_measures(song: Song) -> list[SlottedMeasure]:
     measures = measures_of(song)
     if any(metre.is_free for metre in measures.metres):
         raise MelodyError(
-            f"{song.title} has no metre, so no roll can be laid over its measures.",
+            f"{song.title} has no metre, so no roll fits its measures.",
             "state its metre in the file (M:4/4 in ABC) and add it again.",
         )
     ends = [*measures.onsets[1:], measures.end]

@@ -1,4 +1,4 @@
-"""The ways to sound a moment as arrays, and what it costs to go from one to the next."""
+"""The ways to sound a moment as arrays, and the costs between successive ones."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -11,8 +11,8 @@ from melodex.banjo.arranger.strokes import Stroke
 from melodex.banjo.right_hand import FINGER_BITS
 
 _ALL_FINGERS, _ALL_STRINGS = 7, 62  # bits 0 to 2; bits 1 to 5
-# Where in the code of a stroke its parts begin, in bits: fingers and strings of all its notes, and
-# of the melody note alone.
+# Bit offsets within the code of a stroke: fingers and strings of all its notes, then of the melody
+# note alone.
 _STRINGS, _MELODY_FINGERS, _MELODY_STRINGS = 3, 9, 12
 NOTHING_STRUCK = 0
 
@@ -24,23 +24,23 @@ class Layer:
     strokes: Sequence[Stroke]
     costs: NDArray[np.float64]
     positions: NDArray[np.int64]
-    codes: NDArray[np.int64]  # which fingers and strings struck here, or last where nothing does
+    codes: NDArray[np.int64]  # fingers and strings struck here, or last if none are
     strikes: NDArray[np.bool_]
-    slurred_strings: NDArray[np.int64]  # 0 where the left hand slurs no melody note
-    melody_strings: NDArray[np.int64]  # 0 where no melody note is struck
-    stopped_fillers: NDArray[np.int64]  # how many notes beside the melody's are fretted
-    follows: NDArray[np.int64]  # the links of licks, 0 for none
+    slurred_strings: NDArray[np.int64]  # 0 if the left hand slurs no melody note
+    melody_strings: NDArray[np.int64]  # 0 if no melody note is struck
+    stopped_fillers: NDArray[np.int64]  # number of fretted notes other than the melody's
+    follows: NDArray[np.int64]  # links of licks, 0 for none
     leads_to: NDArray[np.int64]
 
 
 def layer_of(strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Iterable[int]) -> Layer:
-    """Gather the ways to sound a moment.
+    """Return the ways to sound a moment.
 
     Parameters
     ----------
     struck_before : iterable of int
-        Codes that the moment before may have; a way in which the right hand rests stands here once
-        for each, so that what it struck last is not forgotten.
+        Possible codes of the moment before; a way without a stroke is listed once for each, to
+        remember what was struck last.
     """
     ways = [
         (stroke, code)
@@ -75,7 +75,7 @@ def _code(stroke: Stroke, *, is_melody: bool) -> int:
 
 
 def remembered(layer: Layer, *, soon: bool) -> NDArray[np.int64]:
-    """Return what each way leaves for a resting hand to remember.
+    """Return the code that each way passes on to the next moment.
 
     Parameters
     ----------
@@ -86,18 +86,18 @@ def remembered(layer: Layer, *, soon: bool) -> NDArray[np.int64]:
 
 
 def cost_between(before: Layer, after: Layer, *, fast: bool, soon: bool) -> NDArray[np.float64]:
-    """Return the cost of going from each way to each other.
+    """Return the cost from each way to each way of the next moment.
 
     Parameters
     ----------
     fast : bool
-        Whether the one follows so soon that fingers take turns.
+        Whether the next moment is so soon that fingers must alternate.
     soon : bool
         As ``remembered``.
 
     Returns
     -------
-    shape (n_before, n_after), infinite where the one cannot follow the other
+    shape (n_before, n_after), infinite where one cannot follow the other
     """
     moves = np.abs(before.positions[:, None] - after.positions)
     cost: NDArray[np.float64] = ARRANGING.shift * moves
@@ -113,7 +113,7 @@ def cost_between(before: Layer, after: Layer, *, fast: bool, soon: bool) -> NDAr
 
 
 def _taking_turns(before: NDArray[np.int64], after: NDArray[np.int64]) -> NDArray[np.float64]:
-    """Return what it costs to strike soon after; shape (n_before, n_after)."""
+    """Return the cost of strokes in quick succession; shape (n_before, n_after)."""
     both = before[:, None] & after
     fingers, strings = both & _ALL_FINGERS, both >> _STRINGS - 1 & _ALL_STRINGS
     melody_fingers = both >> _MELODY_FINGERS & _ALL_FINGERS

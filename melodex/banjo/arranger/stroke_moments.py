@@ -1,4 +1,4 @@
-"""What is to sound, moment by moment: melody notes, and the slots that are free between them."""
+"""The moments of an arrangement: melody notes, and the free slots between them."""
 
 from bisect import bisect_right
 from collections.abc import Sequence
@@ -9,7 +9,7 @@ from melodex.features.chords import chord_tones
 from melodex.model.song import ChordSymbol, Song
 from melodex.parsing.measures import ROUNDING
 
-WIDEST_SLUR = 2  # half-steps: the melody moves by step
+WIDEST_SLUR = 2  # half-steps: a step of the melody
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,23 +17,23 @@ class StrokeMoment:
     """A melody note, or a slot to fill."""
 
     onset: float  # quarter notes from the start of the music
-    measure: int  # its place in the list of measures
-    place: int | None  # the slot; None for a melody note between slots
+    measure: int  # index in the list of measures
+    place: int | None  # index of the slot; None for a melody note between slots
     pitch: int | None  # MIDI pitch of the melody note that begins here
-    sounding: int | None  # of the melody note that began last
-    tones: frozenset[int]  # pitch classes of the chord that sounds; empty where none is known
-    may_slur: bool  # the melody steps here from the slot before onto a stronger beat
-    is_last_pinch: bool = False  # the pinch that closes the tune
+    sounding: int | None  # MIDI pitch of the latest melody note
+    tones: frozenset[int]  # pitch classes of the current chord; empty if unknown
+    may_slur: bool  # whether the melody moves by step from the slot before to a stronger beat
+    is_last_pinch: bool = False  # the final pinch
 
 
 def stroke_moments(
     song: Song, measures: Sequence[SlottedMeasure], chords: Sequence[ChordSymbol]
 ) -> list[StrokeMoment]:
-    """List melody notes and free slots in the order of time.
+    """Return melody notes and free slots, sorted by time.
 
-    A slot is free where it keeps its measure's clearance from any melody note, from the first
-    melody note to the last measure's end; from the start where whole measures lie before the first
-    melody note.
+    A slot is free if it has its measure's clearance from every melody note. Slots are filled from
+    the first melody note, or from the start if whole measures precede it, to the end of the last
+    measure.
     """
     melody = song.melody
     onsets: list[float] = melody.onsets.tolist()
@@ -86,7 +86,7 @@ def _is_free(onset: float, melody: Sequence[float], clearance: float) -> bool:
 
 
 def _slurs(song: Song, measures: Sequence[SlottedMeasure], starts: Sequence[float]) -> set[int]:
-    """Return the notes that the melody reaches by step, from a weaker one a slot before."""
+    """Return the notes reached by step from a weaker one a slot before."""
     melody = song.melody
     slurs: set[int] = set()
     for note in range(1, len(melody)):

@@ -1,4 +1,4 @@
-"""Right hand, left hand and fillers of a whole tune, chosen together by dynamic programming."""
+"""Choose right hand, left hand and fillers of a whole tune together, by dynamic programming."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -27,11 +27,11 @@ class MeasurePlan:
     """What may fill a measure."""
 
     patterns: tuple[RollPattern, ...]  # one of which is played
-    off_the_roll: float  # what a slot without the roll's finger costs
+    off_the_roll: float  # cost of a slot without the roll's finger
     pinches: bool  # whether a melody note may be pinched with the roll's string
-    pairs: bool  # whether a filler may be two strings together
-    slurs: bool  # whether the left hand may sound a melody note by itself
-    stopped_filler: float = 0.0  # what a fretted filler costs beside ``StrokeCosts``
+    pairs: bool  # whether a filler may be two strings struck together
+    slurs: bool  # whether the left hand may sound a melody note alone
+    stopped_filler: float = 0.0  # additional cost of a fretted filler
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,22 +49,21 @@ def cheapest(
     licks: Sequence[Sequence[Stroke]],
     lowest: int = AT_THE_NUT,
 ) -> Found:
-    """Choose for each moment how it is struck, and for each measure its roll.
+    """Return the cheapest strokes for each moment and roll for each measure.
 
     Parameters
     ----------
     plans : sequence of MeasurePlan
         One for each measure.
     licks : sequence of sequences of Stroke
-        For each moment the strokes of composed licks that may stand there.
+        For each moment the strokes of composed licks that may be played there.
     lowest : int
         ``AT_THE_NUT``, or ``UP_THE_NECK``.
 
     Returns
     -------
     Found
-        Of all sequences one with the least sum of ``StrokeCosts``. O(moments x patterns x ways
-        squared).
+        A sequence with the minimum sum of ``StrokeCosts``. O(moments x patterns x ways squared).
     """
     reach = reach_of({m.pitch for m in moments if m.pitch is not None}, lowest)
     layers: list[Layer] = []
@@ -98,7 +97,7 @@ def cheapest(
 
 
 def _strikes_again_soon(moments: Sequence[StrokeMoment], place: int) -> bool:
-    """Whether the moments before and after a place lie within one fast note."""
+    """Return whether the moments before and after an index are within one fast note."""
     if not 0 < place < len(moments) - 1:
         return False
     return is_fast(moments[place - 1].onset, moments[place + 1].onset)
@@ -115,7 +114,7 @@ def _ways(moment: StrokeMoment, plan: MeasurePlan, reach: Reach) -> tuple[Stroke
 
 
 def _changes(before: Sequence[RollPattern], after: Sequence[RollPattern]) -> NDArray[np.float64]:
-    """Return what it costs to go from roll to roll; shape (n_before, n_after)."""
+    """Return the costs of changing rolls; shape (n_before, n_after)."""
     return np.array(
         [[ARRANGING.change_of_roll * (one.roll != other.roll) for other in after] for one in before]
     )
@@ -126,22 +125,22 @@ def _reached(
     changes: NDArray[np.float64] | None,
     between: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-    """Take the best way to each roll and stroke of the next moment.
+    """Choose the best predecessor of each roll and stroke of the next moment.
 
     Parameters
     ----------
     total : shape (n_rolls, n_before)
-        Costs up to the moment before.
+        Costs up to the previous moment.
     changes : shape (n_rolls, n_rolls_after) or None
-        At a bar line, where the roll may change.
+        Costs of changing rolls at a bar line; None within a measure.
     between : shape (n_before, n_after)
 
     Returns
     -------
     shape (n_rolls_after, n_after)
-        Costs, without the moment's own.
+        Costs, without those of the moment itself.
     shape (n_rolls_after, n_after)
-        Where from, a place in the flat array of ``total``.
+        The predecessor, as an index into the flattened ``total``.
     """
     rolls, ways = total.shape
     from_roll: NDArray[np.intp] = np.empty((rolls, ways), np.intp)

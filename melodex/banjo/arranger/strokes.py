@@ -1,4 +1,4 @@
-"""The ways in which two hands can strike a melody note, or fill a slot between two."""
+"""The ways in which two hands can play a melody note, or fill a slot between two."""
 
 from collections.abc import Iterator
 from functools import lru_cache
@@ -14,19 +14,19 @@ from melodex.model.tuning import OPEN_G, SHORT_STRING
 
 
 class Stroke(NamedTuple):
-    """One way to sound a moment: the melody note first, if there is one, and what goes with it."""
+    """One way to sound a moment: the melody note first if there is one, then accompanying notes."""
 
-    places: tuple[FretPlace, ...]  # none where the slot is silent
-    fingers: str  # one letter for each place; "" where the right hand does nothing
+    places: tuple[FretPlace, ...]  # empty for a silent slot
+    fingers: str  # one letter for each place; "" if the right hand does not strike
     position: int  # fret of the left hand's index finger
-    cost: float  # whatever comes before it, and whatever the roll wants
-    # The links of a lick: what it follows has the same, and so has what it leads to; 0 for none.
+    cost: float  # independent of what comes before and of the roll
+    # Links of a lick: a stroke's ``follows`` equals its predecessor's ``leads_to``; 0 for none.
     follows: int = 0
     leads_to: int = 0
 
     @property
     def is_of_a_lick(self) -> bool:
-        """Whether it is one of a composed lick's, which stands in a roll's place."""
+        """Whether it belongs to a composed lick, which replaces the roll."""
         return bool(self.follows or self.leads_to)
 
 
@@ -34,17 +34,17 @@ class Stroke(NamedTuple):
 def melody_strokes(
     pitch: int, tones: frozenset[int], reach: Reach, *, pinched: bool
 ) -> tuple[Stroke, ...]:
-    """List the ways to strike a melody note.
+    """Return the ways to strike a melody note.
 
     Parameters
     ----------
     tones : frozenset of int
-        Pitch classes of the chord that sounds.
+        Pitch classes of the current chord.
     reach : Reach
         Positions of the left hand.
     pinched : bool
-        Whether another string may be struck with it: a higher one or the drone, so that the
-        melody is under the thumb and heard.
+        Whether another string may be struck with it: a higher one or the drone, so that the thumb
+        plays the melody.
     """
     strokes: list[Stroke] = []
     for place in melody_places(pitch, reach.lowest):
@@ -60,7 +60,7 @@ def melody_strokes(
 
 @lru_cache(maxsize=4096)
 def slurred_strokes(pitch: int, reach: Reach) -> tuple[Stroke, ...]:
-    """List the places where the left hand may sound a melody note by itself."""
+    """Return the ways in which the left hand may sound a melody note alone."""
     return tuple(
         Stroke((place,), "", position, fret_cost(place, reach) + ARRANGING.left_hand)
         for place in melody_places(pitch, reach.lowest)
@@ -73,12 +73,12 @@ def slurred_strokes(pitch: int, reach: Reach) -> tuple[Stroke, ...]:
 def fillers(
     tones: frozenset[int], melody: int | None, reach: Reach, *, pinched: bool
 ) -> tuple[Stroke, ...]:
-    """List the ways to fill a slot, silence among them.
+    """Return the ways to fill a slot, including silence.
 
     Parameters
     ----------
     melody : int or None
-        MIDI pitch of the melody note that still sounds.
+        MIDI pitch of the sounding melody note.
     pinched : bool
         Whether two strings may be struck together.
     """
@@ -96,7 +96,7 @@ def fillers(
 
 
 def _held(tones: frozenset[int], position: int, reach: Reach) -> tuple[FretPlace, ...]:
-    """Return what may sound under a chord; up the neck no open string but the drone."""
+    """Return the places that may sound with a chord; up the neck no open string but the drone."""
     held = grip(tones, position)
     if not reach.is_up_the_neck:
         return held
@@ -118,7 +118,7 @@ def _pairs(held: tuple[FretPlace, ...], position: int, melody: int | None) -> It
         fingers = USUAL_FINGER[one.string] + USUAL_FINGER[other.string]
         if fingers[0] != fingers[1] and one.string != other.string:
             cost = _filler_cost(one, melody) + _filler_cost(other, melody)
-            # The pinch that beginners learn has the outer strings. Common practice, no source.
+            # The pinch that beginners learn uses the outer strings. Common practice, no source.
             inner = (one.string != 1) + (other.string != SHORT_STRING)
             yield Stroke((one, other), fingers, position, cost + ARRANGING.other_string * inner)
 

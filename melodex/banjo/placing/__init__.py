@@ -1,1 +1,1 @@
-"""A lick carried into another song: where it fits, and under which fingers."""
+"""Place a lick in another song: where it fits, and how to finger it."""

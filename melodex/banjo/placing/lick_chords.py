@@ -1,4 +1,4 @@
-"""The chords that a lick is played over, stated or heard in its notes."""
+"""The chords that a lick is played over, stated or inferred from its notes."""
 
 from collections.abc import Sequence
 
@@ -20,19 +20,19 @@ _KINDS = (
     (Chord(0, is_minor=True, extension=""), (0, 3, 7)),
     (Chord(0, is_minor=False, extension="7"), (0, 4, 7, 10)),
 )
-_ROOT_HEARD = 0.1  # separates chords that have as many of the notes
+_ROOT_HEARD = 0.1  # breaks ties between chords with equally many of the notes
 
 
 def chords_over(lick: Lick, weights: NDArray[np.float64]) -> list[Chord | None]:
-    """Return the chord that each note of a lick is played over, None where none is known.
+    """Return the chord that each note of a lick is played over, None if unknown.
 
-    Where none is stated, the chord of each measure that most of its notes belong to: major or
-    minor, or a dominant seventh where its third and seventh sound.
+    If none are stated, each measure gets the chord that contains most of its notes: major or minor,
+    or a dominant seventh if its third and seventh sound.
 
     Parameters
     ----------
     weights : shape (n_notes,)
-        What each note counts; 0 for a drone.
+        Weight of each note; 0 for a drone.
     """
     melody = lick.melody
     if lick.chords:
@@ -45,7 +45,7 @@ def chords_over(lick: Lick, weights: NDArray[np.float64]) -> list[Chord | None]:
 
 
 def chords_at(chords: Sequence[ChordSymbol], onsets: Beats) -> list[Chord | None]:
-    """Return the chord that sounds at each onset; None before the first, or for no chord."""
+    """Return the chord at each onset; None before the first, or if it is not a chord."""
     begins = np.array([chord.onset for chord in chords], np.float64)
     read = [None, *(read_chord(chord.text) for chord in chords)]
     numbers: list[int] = np.searchsorted(begins, onsets + ROUNDING, side="right").tolist()
@@ -69,18 +69,18 @@ def _chord_of(pitches: NDArray[np.int16], weights: NDArray[np.float64]) -> Chord
 
 
 def _is_heard_as_dominant(tones: NDArray[np.float64]) -> bool:
-    """Whether third and seventh sound, and root or fifth with them."""
+    """Return whether third and seventh sound, and root or fifth with them."""
     root, third, fifth, seventh = tones > 0
     return bool(third and seventh and (root or fifth))
 
 
 def is_dominant(chord: Chord | None) -> bool:
-    """Whether a chord has a minor seventh above a major third."""
+    """Return whether a chord has a minor seventh above a major third."""
     return chord is not None and not chord.is_minor and chord.extension.startswith("7")
 
 
 def last_tonic(song: Song, chords: Sequence[ChordSymbol]) -> float:
-    """Return where the tonic sounds with which a song ends, in its last measure; else infinity."""
+    """Return the onset of the final tonic chord in a song's last measure, else infinity."""
     tonic = None if song.key is None else song.key.tonic_pitch_class
     if tonic is None:
         tonic = find_key(song.melody).tonic_pitch_class

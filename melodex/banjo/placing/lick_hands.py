@@ -1,6 +1,6 @@
-"""Both hands for a lick within a song: strings, frets and fingers, by dynamic programming.
+"""Choose both hands for a lick within a song: strings, frets and fingers, by dynamic programming.
 
-The sounds of the song on either side take part, so that both hands join the lick to them.
+The song's sounds on either side are included, so that both hands can join the lick to them.
 """
 
 from collections.abc import Sequence
@@ -15,37 +15,37 @@ from melodex.banjo.hands import Hands
 from melodex.banjo.placing.lick_ways import COSTS, Layer, Sound, layer_of
 from melodex.model.tuning import BanjoTuning
 
-# A slur that jumps from string to string is no slur; one finger twice in a fast passage is the last
-# resort but for that.
+# A slur cannot change strings; next to that, using a finger twice in a fast passage is the last
+# resort.
 _BROKEN_SLUR = 100.0
 _SAME_FINGER = 40.0
 
 
 class PlayedSound(NamedTuple):
-    """A sound with strings, frets, fingers; each for its notes in order."""
+    """A sound with strings, frets and fingers, in the order of its notes."""
 
     onset: float
     measure: int
     places: tuple[FretPlace, ...]
     position: int
-    fingers: tuple[str, ...]  # "" where the left hand alone sounds the note
+    fingers: tuple[str, ...]  # "" if only the left hand sounds the note
     left_hands: tuple[str, ...]
 
 
 def played(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[PlayedSound]:
-    """Choose strings, frets and fingers for a lick and the sounds beside it.
+    """Return strings, frets and fingers for a lick and the sounds beside it.
 
-    A slur whose two notes no string has is struck instead.
+    A slur whose two notes are not on one string is struck instead.
 
     Returns
     -------
     list of PlayedSound
-        One for each sound: of all sequences one with the least sum of costs.
+        One for each sound: a sequence with the minimum sum of costs.
 
     Raises
     ------
     MelodyError
-        If no hand can reach the notes of a sound together.
+        If the notes of a sound cannot be reached together.
     """
     wanted = list(sounds)
     while True:
@@ -76,7 +76,7 @@ def _as_played(sound: Sound, hands: Hands) -> PlayedSound:
 
 
 def _start_of(sounds: Sequence[Sound], sound: int, note: int) -> tuple[int, int] | None:
-    """Find the note that a slurred one begins on, the last before it on its string."""
+    """Return the note that a slur starts from: the last one before it on its string."""
     slurred = sounds[sound].notes[note]
     if slurred.is_struck or slurred.place is None:
         return None
@@ -88,7 +88,7 @@ def _start_of(sounds: Sequence[Sound], sound: int, note: int) -> tuple[int, int]
 
 
 def _is_broken(sounds: Sequence[Sound], chosen: Sequence[Hands], sound: int, note: int) -> bool:
-    """Whether a slur would not begin on the last note before it on its string."""
+    """Return whether a slur would not start from the last note before it on its string."""
     start = _start_of(sounds, sound, note)
     if sounds[sound].notes[note].is_struck or sounds[sound].is_song:
         return False
@@ -127,7 +127,7 @@ def _cheapest(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[Hands]:
 
 
 def _slurs(sounds: Sequence[Sound], sound: int) -> list[tuple[int, int]]:
-    """List which notes of a sound are slurred from which of the sound before it."""
+    """Return which notes of a sound are slurred from which of the previous sound."""
     starts = [_start_of(sounds, sound, note) for note in range(len(sounds[sound].notes))]
     return [
         (start[1], note)
@@ -137,7 +137,7 @@ def _slurs(sounds: Sequence[Sound], sound: int) -> list[tuple[int, int]]:
 
 
 def _between(before: Layer, after: Layer, slurs: Sequence[tuple[int, int]]) -> NDArray[np.float64]:
-    """Return the cost of going from each way to each other; shape (n_before, n_after)."""
+    """Return the cost from each way to each way of the next sound; shape (n_before, n_after)."""
     moves: NDArray[np.float64] = COSTS.shift * np.abs(before.positions[:, None] - after.positions)
     for start, note in slurs:
         moves += _BROKEN_SLUR * (before.strings[:, start][:, None] != after.strings[:, note])

@@ -1,4 +1,4 @@
-"""A lick in another metre: 4/4 for a song in 2/4, and the like."""
+"""Convert a lick to another metre: from 4/4 for a song in 2/4, and the like."""
 
 from dataclasses import replace
 from math import log
@@ -15,7 +15,7 @@ from melodex.model.song import Song
 from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.parsing.measures import measures_of
 
-# A measure of one is half of, twice, or the same as one of another, beat for beat. Common
+# A measure of one of these is half of, twice, or the same as one of another, beat for beat. Common
 # practice, no source.
 _COUNTED_IN_TWOS = (Metre(2, 4), Metre(4, 4), Metre(2, 2))
 _VALUES = {0.5: "note values halved", 2.0: "note values doubled"}
@@ -27,18 +27,18 @@ _MEASURES = {
 
 
 class LickInMetre(NamedTuple):
-    """A lick as a song counts it."""
+    """A lick converted to the song's metre."""
 
     lick: Lick
-    form: str  # how, in words
-    given: Lick  # as it came, note for note
+    form: str  # the conversion, in words
+    given: Lick  # the original lick, note for note
 
 
 def in_metre_of(song: Song, lick: Lick) -> LickInMetre:
-    """Write a lick in a song's metre where both are counted in twos; else leave it as it is.
+    """Convert a lick to a song's metre if both are duple; otherwise leave it unchanged.
 
-    Note values are halved or doubled, so that measure goes to measure, where the lick then moves
-    more nearly as fast as the song does; otherwise a measure goes to two, or two to one.
+    If the lick's pace is then closer to the song's, note values are halved or doubled, so that
+    measures correspond one to one; otherwise one measure becomes two, or two become one.
     """
     metres = measures_of(song).metres
     fitting = [metre for metre in metres if metre in _COUNTED_IN_TWOS]
@@ -53,7 +53,7 @@ def in_metre_of(song: Song, lick: Lick) -> LickInMetre:
 
 
 def _pace(melody: Melody) -> float:
-    """Return the usual time from note to note, quarter notes."""
+    """Return the median time from note to note, in quarter notes."""
     return float(np.median(np.diff(melody.onsets))) if len(melody) > 1 else 1.0
 
 

@@ -1,4 +1,4 @@
-"""A lick carried into a song: the places where it fits, and the song's tab with the lick in it."""
+"""Find the places where a lick fits a song, and write the song's tab with the lick in it."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -12,10 +12,10 @@ from melodex.banjo.placing.lick_windows import Window, windows_of
 from melodex.banjo.placing.placement_fit import LickInSong, fit_of
 from melodex.banjo.placing.seams import (
     changed_beside,
+    notes_after,
     notes_before,
-    notes_behind,
+    sounds_after,
     sounds_before,
-    sounds_behind,
 )
 from melodex.banjo.sounded_song import sounded_song
 from melodex.model.lick import Lick
@@ -23,19 +23,19 @@ from melodex.model.results.placement import LickFit
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
 
-SAME_MELODY = 0.95  # likeness from which on the lick stands there already
-MOST_FINGERED = 24  # windows, the best before hands are counted
+SAME_MELODY = 0.95  # likeness from which on the song already has the lick there
+MOST_FINGERED = 24  # windows to finger, best first
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PlacedLick:
-    """A lick in one place of a song."""
+    """A lick at one place of a song."""
 
     window: Window
     fit: LickFit
-    notes: tuple[TabNote, ...]  # the lick's
-    form: str  # how the song's metre counts it, in words
-    beside: tuple[TabNote, ...] = ()  # the song's notes that get another finger, or are struck now
+    notes: tuple[TabNote, ...]  # the lick's notes
+    form: str  # how it is counted in the song's metre, in words
+    beside: tuple[TabNote, ...] = ()  # notes of the song that are played differently
 
     @property
     def measures(self) -> tuple[int, int]:
@@ -46,26 +46,26 @@ class PlacedLick:
 def places_for(
     tab: Tab, chords: Sequence[ChordSymbol], lick: Lick
 ) -> tuple[list[PlacedLick], list[PlacedLick]]:
-    """Find where a lick fits into a song.
+    """Return where a lick fits into a song.
 
     Parameters
     ----------
     tab : Tab
-        The song as it is played now.
+        The song's current tab.
     chords : sequence of ChordSymbol
         Stated or estimated.
 
     Returns
     -------
     places : list of PlacedLick
-        The best first, of equal ones the earlier.
+        Best first, ties by time.
     already : list of PlacedLick
-        Where the song has the lick as it is, in order.
+        Places where the song already has the lick, in order.
 
     Raises
     ------
     MelodyError
-        If no stretch of the song suits the lick, or the neck is too short for it.
+        If the lick fits no stretch of the song, or the neck is too short for it.
     """
     song = sounded_song(tab.song, tab.notes, tab.tuning)
     counted = in_metre_of(song, lick)
@@ -83,22 +83,22 @@ def places_for(
         if fit.likeness < SAME_MELODY and not judge.leaves_the_end_open(window)
     ]
     best = sorted(new, key=lambda each: -fit_of(each[1]))[:MOST_FINGERED]
-    placed = [_under_the_hand(tab, counted, window, fit) for window, fit in best]
+    placed = [_fingered(tab, counted, window, fit) for window, fit in best]
     return sorted(placed, key=lambda each: (-fit_of(each.fit), each.window.begin)), already
 
 
 def with_lick(tab: Tab, placed: PlacedLick) -> Tab:
-    """Return a song's tab with the lick instead of what stood in its place.
+    """Return a song's tab with a stretch replaced by the lick.
 
-    A note held into the place ends there. What began before it or begins behind it stays, save
-    that the second note of a slur that began in the place is struck, and that a note beside the
-    lick gets another finger where the lick could not take turns with it.
+    A note held into the place ends there. Notes before and after it stay, with two exceptions: the
+    second note of a slur that started in the place is struck, and a note next to the lick gets
+    another finger if fingers could not alternate otherwise.
     """
     beside = {(note.onset, note.string): note for note in placed.beside}
     before = [_ending_by(note, placed.window.begin) for note in notes_before(tab, placed.window)]
     around = [
         [beside.get((note.onset, note.string), note) for note in side]
-        for side in (before, notes_behind(tab, placed.window))
+        for side in (before, notes_after(tab, placed.window))
     ]
     notes = (*around[0], *placed.notes, *around[1])
     return replace(tab, song=sounded_song(tab.song, notes, tab.tuning), notes=notes)
@@ -108,11 +108,11 @@ def _ending_by(note: TabNote, end: float) -> TabNote:
     return replace(note, duration=min(note.duration, end - note.onset))
 
 
-def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
-    """Finger the lick between its neighbours, and return what that demands of the hands."""
+def _fingered(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
+    """Finger the lick between its neighbours, and return it with its demands on the hands."""
     lick = counted.lick
     wanted = sounds_in(window, lick, fit.transposition, tab.tuning)
-    before, after = sounds_before(tab, window), sounds_behind(tab, window)
+    before, after = sounds_before(tab, window), sounds_after(tab, window)
     sounds = played([*before, *wanted, *after], tab.tuning)
     begin, end = len(before), len(before) + len(wanted)
     own = sounds[begin:end]
@@ -120,11 +120,11 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
     kept = hands_kept(wanted, own)
     length = window.end - window.begin
     near_before = [n for n in notes_before(tab, window) if window.begin - n.onset <= length]
-    near_behind = [n for n in notes_behind(tab, window) if n.onset - window.end < length]
+    near_after = [n for n in notes_after(tab, window) if n.onset - window.end < length]
     moved = replace(
         fit,
         hand_in=_hand_moves(reversed(near_before), notes),
-        hand_out=_hand_moves(reversed(notes), near_behind),
+        hand_out=_hand_moves(reversed(notes), near_after),
         hands_kept=kept,
         slurs_struck=sum(
             bool(note.left_hand) and not left_hand
@@ -139,7 +139,7 @@ def _under_the_hand(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit
 
 
 def _hand_moves(nearest_before: Iterable[TabNote], nearest_after: Iterable[TabNote]) -> int:
-    """Return how many frets lie between two fretted notes beyond the reach of four fingers."""
+    """Return how many frets a shift exceeds the reach of four fingers by."""
     frets = [
         next((note.fret for note in notes if note.fret), None)
         for notes in (nearest_before, nearest_after)

@@ -1,4 +1,4 @@
-"""A lick as the sounds that hands are to play in a place of a song, and the song's beside it."""
+"""Convert a lick at a place of a song, and the song's notes beside it, to sounds to be fingered."""
 
 from collections.abc import Iterable, Sequence
 from itertools import groupby
@@ -23,20 +23,20 @@ def drones_of(lick: Lick) -> NDArray[np.bool_]:
 
 
 def pitches_that_move(lick: Lick) -> NDArray[np.int16]:
-    """Return all pitches of a lick, chord tones too, that move when it is transposed."""
+    """Return all pitches of a lick, including chord tones, that move when it is transposed."""
     pitches = [note.pitch for notes in _own_notes(lick) for note in notes if note.place != DRONE]
     return np.array(pitches, np.int16)
 
 
 def sounds_in(window: Window, lick: Lick, shift: int, tuning: BanjoTuning) -> list[Sound]:
-    """Return the sounds of a lick in a place of a song.
+    """Return the sounds of a lick at a place of a song.
 
-    It keeps all its strings and frets where they sound what is wanted; else the drone alone.
+    All strings and frets are kept if they still sound the wanted pitches; otherwise only the drone.
 
     Parameters
     ----------
     shift : int
-        Half-steps from the lick as given up to the one placed.
+        Half-steps from the lick as given; up is positive.
     """
     moved = [[_moved(note, shift, tuning) for note in notes] for notes in _own_notes(lick)]
     keeps_all = all(_still_sounds(note, tuning) for notes in moved for note in notes)
@@ -53,7 +53,7 @@ def sounds_in(window: Window, lick: Lick, shift: int, tuning: BanjoTuning) -> li
 
 
 def _own_notes(lick: Lick) -> list[list[LickNote]]:
-    """List what sounds at each note of a lick's melody."""
+    """Return what sounds at each note of a lick's melody."""
     hands = lick.hands
     tuning = None if hands is None else tuning_of_pitches(hands.open_strings)
     if hands is None or tuning is None:
@@ -80,13 +80,13 @@ def _moved(note: LickNote, shift: int, tuning: BanjoTuning) -> LickNote:
 
 
 def _still_sounds(note: LickNote, tuning: BanjoTuning) -> bool:
-    """Whether a note's own place sounds it."""
+    """Return whether a note's own place sounds its pitch."""
     place = note.place
     return place is not None and tuning.has(*place) and tuning.pitch(*place) == note.pitch
 
 
 def sounds_of_song(notes: Iterable[TabNote], measure: int, tuning: BanjoTuning) -> list[Sound]:
-    """Return notes of a song as sounds whose strings and frets stay."""
+    """Return notes of a song as sounds with fixed strings and frets."""
     return [
         Sound(
             onset,
@@ -108,7 +108,7 @@ def sounds_of_song(notes: Iterable[TabNote], measure: int, tuning: BanjoTuning) 
 
 
 def tab_notes(sounds: Sequence[PlayedSound], durations: Sequence[float]) -> tuple[TabNote, ...]:
-    """Return played sounds as notes of a tab, by onset, then by string."""
+    """Return played sounds as notes of a tab, sorted by onset, then string."""
     return tuple(
         TabNote(sound.onset, duration, place.string, place.fret, left_hand, finger)
         for sound, duration in zip(sounds, durations, strict=True)

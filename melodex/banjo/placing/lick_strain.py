@@ -1,4 +1,4 @@
-"""What a placed lick demands of the hands, and what it keeps of its own."""
+"""What a placed lick demands of the hands, and how much of its own fingering it keeps."""
 
 from collections.abc import Sequence
 from itertools import pairwise
@@ -11,7 +11,7 @@ from melodex.model.results.placement import HandsKept
 
 
 def hands_kept(wanted: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
-    """Return what a lick keeps of the strings and frets that it comes with."""
+    """Return what a lick keeps of its own strings and frets."""
     pairs = [
         (note.place, place)
         for sound, each in zip(wanted, own, strict=True)
@@ -27,7 +27,7 @@ def hands_kept(wanted: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept
 
 
 def strains_left_hand(sounds: Sequence[PlayedSound]) -> bool:
-    """Return whether the left hand spans more than its four frets, or leaps within a fast note."""
+    """Return whether the left hand spans more than four frets, or leaps within a fast note."""
     is_stretched = any(stretches(Hands(sound.places, sound.position, "")) for sound in sounds)
     leaps = (
         abs(other.position - one.position) > FARTHEST_FAST_SHIFT

@@ -19,26 +19,26 @@ from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.model.tuning import BanjoTuning
 
 COSTS = DOWN_THE_NECK
-# What a finger costs on a string where another plays in rolls, and beside its own strings.
+# Costs of a finger on a string that another finger plays in rolls, and next to its own strings.
 # Common practice, no source.
 _NOT_THE_USUAL, _BESIDE = 0.1, 0.3
-_OTHER_FINGER = 1.0  # than the lick comes with
-_OTHER_FINGER_OF_SONG = 5.0  # than the song has beside it
-_OFF_ITS_STRING = 0.8  # a note of a lick from tab; as much as lying some five frets higher
+_OTHER_FINGER = 1.0  # than the lick's own
+_OTHER_FINGER_OF_SONG = 5.0  # than the song's own
+_OFF_ITS_STRING = 0.8  # a note of a lick from tab; as much as being about five frets higher
 
 
 class LickNote(NamedTuple):
-    """A note to be played, and what is settled of how."""
+    """A note to be played, and what is already fixed about it."""
 
     pitch: int
-    place: FretPlace | None = None  # that it comes with
-    is_fixed: bool = False  # whether it stays at that place
+    place: FretPlace | None = None  # its original place
+    is_fixed: bool = False  # whether it must stay there
     left_hand: str = ""
-    finger: str = ""  # that it comes with
+    finger: str = ""  # its original finger
 
     @property
     def is_struck(self) -> bool:
-        """Whether the right hand sounds it."""
+        """Whether the right hand strikes it."""
         return self.left_hand not in REACHED_BY_LEFT_HAND
 
 
@@ -48,12 +48,12 @@ class Sound(NamedTuple):
     onset: float  # quarter notes
     measure: int
     notes: tuple[LickNote, ...]
-    is_song: bool = False  # beside the lick; its stated fingers change only in its last need
-    is_settled: bool = False  # whether its stated fingers stay in any case
+    is_song: bool = False  # next to the lick; its fingers change only as a last resort
+    is_settled: bool = False  # whether its fingers must stay
 
     @property
     def is_struck(self) -> bool:
-        """Whether the right hand sounds any of it."""
+        """Whether the right hand strikes any of it."""
         return any(note.is_struck for note in self.notes)
 
 
@@ -65,11 +65,11 @@ class Layer:
     own: NDArray[np.float64]
     positions: NDArray[np.int64]
     strings: NDArray[np.int64]  # (n_ways, n_notes)
-    fingers: NDArray[np.int64]  # a bit for each finger of the last stroke so far
+    fingers: NDArray[np.int64]  # a bit for each finger of the latest stroke
 
 
 def layer_of(sound: Sound, tuning: BanjoTuning, before: NDArray[np.int64] | None) -> Layer:
-    """List the ways to play a sound; if it is not struck, once for each last stroke before it."""
+    """Return the ways to play a sound; one without a stroke is listed for each latest stroke."""
     other_finger = _OTHER_FINGER_OF_SONG if sound.is_song else _OTHER_FINGER
     layer = _layer(sound.notes, tuning, inf if sound.is_settled else other_finger)
     if layer is None:
@@ -112,7 +112,7 @@ def _layer(notes: tuple[LickNote, ...], tuning: BanjoTuning, other_finger: float
 
 
 def _left_hands(notes: Sequence[LickNote], tuning: BanjoTuning) -> list[tuple[Hands, float]]:
-    """List strings, frets and positions, each with its cost."""
+    """Return strings, frets and positions, each with its cost."""
     fixed = tuple(note.place for note in notes if note.is_fixed and note.place is not None)
     ways = [
         hands
@@ -122,12 +122,14 @@ def _left_hands(notes: Sequence[LickNote], tuning: BanjoTuning) -> list[tuple[Ha
             for note, place in zip(notes, hands.places, strict=True)
         )
     ]
-    if not ways and len(fixed) == len(notes):  # the source needs a wider hand than ours
+    if not ways and len(fixed) == len(notes):  # the source needs a larger hand than we assume
         ways = [Hands(fixed, max(1, *(place.fret for place in fixed)), "")]
-    return [(hands, cost_of(hands, COSTS) + _leaving(notes, hands.places)) for hands in ways]
+    return [
+        (hands, cost_of(hands, COSTS) + _cost_of_leaving(notes, hands.places)) for hands in ways
+    ]
 
 
-def _leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
+def _cost_of_leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
     return _OFF_ITS_STRING * sum(
         note.place is not None and note.place.string != place.string
         for note, place in zip(notes, places, strict=True)
@@ -137,10 +139,10 @@ def _leaving(notes: Sequence[LickNote], places: Sequence[FretPlace]) -> float:
 def _right_hands(
     notes: Sequence[LickNote], places: Sequence[FretPlace], other_finger: float
 ) -> list[tuple[str, float]]:
-    """List the fingers that can strike a sound, a letter a note, each with its cost.
+    """Return the fingers that can strike a sound, a letter for each note, each with its cost.
 
-    Thumb, index and middle lie in that order across the strings; a blank stands for a note that
-    is not struck. Where three fingers cannot pick the notes, the thumb brushes them.
+    Thumb, index and middle are in this order across the strings; a blank is a note that is not
+    struck. If three fingers cannot pick the notes, the thumb brushes them.
     """
     struck = [note.is_struck for note in notes]
     options = [
@@ -159,7 +161,7 @@ def _right_hands(
 
 
 def _are_stated(fingers: Sequence[str], notes: Sequence[LickNote]) -> bool:
-    """Whether the source names these fingers, however odd, as far as it names any."""
+    """Return whether these fingers agree with all that the source states, however unusual."""
     stated = [note.finger for note in notes if note.is_struck]
     struck = [finger for finger in fingers if finger != " "]
     return any(stated) and all(
@@ -168,7 +170,7 @@ def _are_stated(fingers: Sequence[str], notes: Sequence[LickNote]) -> bool:
 
 
 def _fingers_at(note: LickNote, place: FretPlace, other_finger: float) -> dict[str, float]:
-    """Return what each finger costs for a note; its own is free on its own string."""
+    """Return each finger's cost for a note; its own finger is free on its own string."""
     costs = {
         finger: _finger_cost(finger, place.string) for finger in FINGERS_OF_STRING[place.string]
     }
@@ -185,7 +187,7 @@ def _finger_cost(finger: str, string: int) -> float:
 
 
 def _lie_in_order(fingers: Sequence[str], places: Sequence[FretPlace]) -> bool:
-    """Whether no finger strikes twice and none reaches across another."""
+    """Return whether no finger strikes twice and none crosses another."""
     ordered = sorted(
         (place.string, finger)
         for finger, place in zip(fingers, places, strict=True)

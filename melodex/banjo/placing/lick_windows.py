@@ -1,4 +1,4 @@
-"""The stretches of a song that a lick can fill, its notes on their own places in the measure."""
+"""The stretches of a song that a lick can fill with its notes at their own metric positions."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,12 +13,12 @@ from melodex.model.song import Song
 from melodex.parsing.beat_strength import beat_strengths
 from melodex.parsing.measures import ROUNDING, MeasureList, measures_of
 
-_FINEST = 1 / 24  # quarter notes; a lick begins on a multiple of it
+_FINEST = 1 / 24  # quarter notes; a lick starts on a multiple of it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Window:
-    """A stretch of a song with the lick's notes laid into it; times in quarter notes."""
+    """A stretch of a song with the lick's notes placed in it; times in quarter notes."""
 
     onsets: Beats  # shape (n_notes,), of the lick's notes
     strengths: Strengths  # shape (n_notes,)
@@ -28,14 +28,14 @@ class Window:
 
 
 def windows_of(song: Song, lick: Lick) -> list[Window]:
-    """List the windows for a lick, in order; no repeat sign or ending lies inside one.
+    """Return the windows for a lick, in order; none crosses a repeat sign or an ending.
 
     A lick without a metre begins on a downbeat.
 
     Raises
     ------
     MelodyError
-        If there is none; it says why.
+        If there is none; the message says why.
     """
     grid = measures_of(song)
     found = [window for window in _of_length(grid, lick) if not _seam_inside(song, window)]
@@ -45,9 +45,9 @@ def windows_of(song: Song, lick: Lick) -> list[Window]:
 
 
 def position_in_measure(lick: Lick) -> float:
-    """Return how far after a bar line a lick begins, in quarter notes.
+    """Return the position in the measure where a lick starts, in quarter notes.
 
-    Onsets may be counted from anywhere, so its measures and beat strengths decide.
+    Onsets may be relative to any time, so it is inferred from measures and beat strengths.
     """
     melody, metre = lick.melody, lick.metre
     if metre.is_free:

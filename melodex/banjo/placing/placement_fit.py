@@ -1,4 +1,4 @@
-"""How well a lick fits into a window of a song, and at which transposition."""
+"""Rate how well a lick fits a window of a song, and choose the transposition."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,39 +23,39 @@ from melodex.model.song import ChordSymbol, Song
 from melodex.model.tuning import BanjoTuning
 from melodex.parsing.measures import ROUNDING
 
-FARTHEST_FROM_REGISTER = 9  # half-steps that a lick may lie above or below what surrounds it
-HELD_AFTER = 1.0  # quarter notes; what a note lasts longer leaves room for a fill
-OVER_OWN_CHORD = 0.8  # share of a lick that has to be, if it is to stand on its own chord
-UNKNOWN_CHORD = 0.5  # what a note counts where no chord sounds
-WIDEST_JOIN = 5  # half-steps, a fourth; wider leaps are felt. Common practice, no source.
+FARTHEST_FROM_REGISTER = 9  # half-steps that a lick may be above or below its surroundings
+HELD_AFTER = 1.0  # quarter notes; a longer note leaves room for a fill after this
+OVER_OWN_CHORD = 0.8  # share of a lick that must be over its own chord for it to count
+UNKNOWN_CHORD = 0.5  # weight of a note without a known chord
+WIDEST_JOIN = 5  # half-steps, a fourth; wider leaps are noticeable. Common practice, no source.
 _NATURALS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 @dataclass(frozen=True, slots=True)
 class FitWeights:
-    """What each side of a fit counts; those of the shares add up to 1. Common practice, no source.
+    """Weights of the criteria; those of shares add up to 1. Common practice, no source.
 
-    ``tests/integration/test_placed_licks.py`` says how well they do.
+    ``tests/integration/test_placed_licks.py`` measures how well they work.
     """
 
     chord_notes: float = 0.4
     own_chord: float = 0.1
     key_notes: float = 0.1
-    stands_for: float = 0.25  # the better of room and likeness
+    stands_for: float = 0.25  # for the larger of room and likeness
     joins: float = 0.15
-    hand_leap: float = 0.05  # taken off for each end of the lick that the hand must leap at
-    moved: float = 0.05  # taken off where the lick leaves its pitch, and so its place on the neck
-    passes_own_chord: float = 0.18  # and as much more where it could stand on its own chord
-    refingering: float = 0.05  # taken off where a lick from tab leaves its own strings
-    strain: float = 0.05  # taken off where the hand would strain
-    same_finger: float = 0.25  # taken off where a finger plays twice in a row
+    hand_leap: float = 0.05  # penalty for each end of the lick at which the hand must leap
+    moved: float = 0.05  # penalty if the lick is transposed, and so leaves its place on the neck
+    passes_own_chord: float = 0.18  # additional penalty if it could be over its own chord
+    refingering: float = 0.05  # penalty if a lick from tab leaves its own strings
+    strain: float = 0.05  # penalty if the hand would strain
+    same_finger: float = 0.25  # penalty if a finger plays twice in a row
 
 
 FIT_WEIGHTS = FitWeights()
 
 
 def fit_of(fit: LickFit, weights: FitWeights = FIT_WEIGHTS) -> float:
-    """Sum up a fit, 0 to 1."""
+    """Return the overall fit, 0 to 1."""
     joins = (_joins(fit.leap_in) + _joins(fit.leap_out)) / 2
     for_it = (
         weights.chord_notes * fit.chord_notes
@@ -82,7 +82,7 @@ def _joins(leap: int | None) -> float:
 
 
 class LickInSong:
-    """Judges windows of one song for one lick."""
+    """Rates the windows of one song for one lick."""
 
     def __init__(
         self,
@@ -103,7 +103,8 @@ class LickInSong:
         self._chord_begins = np.array([chord.onset for chord in chords], np.float64)
         self._chord_tones: list[frozenset[int] | None] = [None]
         self._chord_tones += [chord_tones(chord.text) for chord in chords]
-        # Heard in the measures of the lick as given: half of one may lack the chord's seventh.
+        # Inferred from the measures of the original lick: half a measure may lack the chord's
+        # seventh.
         self._own_chords = chords_over(
             given, self._counts * given.melody.durations * (0.5 + given.melody.beat_strengths)
         )
@@ -116,9 +117,9 @@ class LickInSong:
         )
 
     def best_fit(self, window: Window) -> LickFit:
-        """Judge a window at every transposition near its register, and return the best.
+        """Rate a window at every transposition near its register, and return the best.
 
-        Of equal ones the least transposition is taken.
+        Among equal ones, the smallest transposition is chosen.
         """
         register = self._register(window)
         shifts = range(register - FARTHEST_FROM_REGISTER, register + FARTHEST_FROM_REGISTER + 1)
@@ -152,7 +153,7 @@ class LickInSong:
         return max(fits, key=lambda fit: (fit_of(fit), -abs(fit.transposition)))
 
     def leaves_the_end_open(self, window: Window) -> bool:
-        """Whether a dominant seventh of the lick would sound over the song's last tonic."""
+        """Return whether a dominant seventh of the lick would sound over the song's final tonic."""
         over_it = window.onsets + self._lick.durations > self._last_tonic + ROUNDING
         return any(is_dominant(self._own_chords[note]) for note in np.flatnonzero(over_it).tolist())
 
@@ -162,11 +163,11 @@ class LickInSong:
             raise MelodyError(
                 f"The lick spans {spans} half-steps, and the neck has "
                 f"{self._highest - self._lowest}.",
-                "give a part of it with less range.",
+                "give a part of it with a smaller range.",
             )
 
     def _onto_the_neck(self, shift: int) -> int:
-        """Return the octaves that bring the lick onto the neck; 0 where it lies there."""
+        """Return the octaves that bring the lick onto the neck; 0 if it is on it."""
         below = self._lowest - (int(self._moving.min()) + shift)
         above = int(self._moving.max()) + shift - self._highest
         return max(-(-below // OCTAVE), 0) - max(-(-above // OCTAVE), 0)
@@ -201,7 +202,7 @@ class LickInSong:
     def _likeness_of(
         self, here: NDArray[np.bool_], window: Window, shifts: range
     ) -> NDArray[np.float64]:
-        """Align the lick with some of the song's notes at each transposition; shape of shifts."""
+        """Return the likeness to some of the song's notes at each shift; shape of shifts."""
         melody = self._melody
         if not here.any():
             return np.zeros(len(shifts))
@@ -216,7 +217,7 @@ class LickInSong:
     def _share_of_chord_notes(
         self, window: Window, weights: NDArray[np.float64]
     ) -> NDArray[np.float64]:
-        """Return the share at each transposition, shape (12,)."""
+        """Return the share of chord notes at each transposition, shape (12,)."""
         shares = np.zeros(OCTAVE)
         sounding: list[int] = np.searchsorted(
             self._chord_begins, window.onsets + ROUNDING, side="right"
@@ -231,7 +232,7 @@ class LickInSong:
         return share
 
     def _weights(self, window: Window) -> NDArray[np.float64]:
-        """Return what each note of the lick counts, by length and beat; a drone nothing."""
+        """Return the weight of each note of the lick, by length and beat; 0 for a drone."""
         return self._counts * self._lick.durations * (0.5 + window.strengths)
 
     def _share_over_own_chord(self, window: Window) -> NDArray[np.float64]:
@@ -258,7 +259,7 @@ class LickInSong:
         return max(0.0, 1 - busy / (window.end - window.begin))
 
     def _neighbours(self, window: Window) -> tuple[int | None, int | None]:
-        """Return the pitches of the song's notes before and behind a window."""
+        """Return the pitches of the song's notes before and after a window."""
         onsets, pitches = self._melody.onsets, self._melody.pitches
         before = pitches[onsets < window.begin - ROUNDING]
         after = pitches[onsets >= window.end - ROUNDING]
@@ -275,7 +276,7 @@ def _leap(one: int | None, other: int | None) -> int | None:
 def _by_pitch_class(
     pitches: NDArray[np.int16], weights: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Return the share of each pitch class, shape (12,)."""
+    """Return the weight of each pitch class as a share, shape (12,)."""
     shares = np.zeros(OCTAVE)
     np.add.at(shares, pitches % OCTAVE, weights)
     share: NDArray[np.float64] = shares / weights.sum()
@@ -283,7 +284,7 @@ def _by_pitch_class(
 
 
 def _scale_of(song: Song) -> NDArray[np.float64]:
-    """Return at [t, p] whether pitch class p lies in the song's scale when moved up by t."""
+    """Return at [t, p] whether pitch class p is in the song's scale when transposed up by t."""
     signature = song.key.signature if song.key is not None else _estimated_signature(song)
     altered = dict(signature)
     scale = np.zeros(OCTAVE)

@@ -1,4 +1,4 @@
-"""The song on either side of a placed lick: what joins it, and what changes there."""
+"""The song's notes on either side of a placed lick, and how they change."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -13,7 +13,7 @@ from melodex.features.slurs import struck_without_starts
 from melodex.model.tablature import Tab, TabNote
 from melodex.parsing.measures import ROUNDING
 
-NEIGHBOURS = 3  # strokes on either side; the fingers of the outermost stay as they are
+NEIGHBOURS = 3  # strokes on either side; the outermost keep their fingers
 
 
 def notes_before(tab: Tab, window: Window) -> list[TabNote]:
@@ -21,14 +21,14 @@ def notes_before(tab: Tab, window: Window) -> list[TabNote]:
     return [note for note in tab.notes if note.onset < window.begin - ROUNDING]
 
 
-def notes_behind(tab: Tab, window: Window) -> list[TabNote]:
-    """Return the song's notes behind a place, struck where a slur into them began before."""
-    behind = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
-    return struck_without_starts(behind, tab.notes)
+def notes_after(tab: Tab, window: Window) -> list[TabNote]:
+    """Return the song's notes after a place; those slurred from a note inside it are struck."""
+    after = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
+    return struck_without_starts(after, tab.notes)
 
 
 def sounds_before(tab: Tab, window: Window) -> list[Sound]:
-    """Return the song's last strokes before a place that are no farther than the place is long."""
+    """Return the song's last strokes before a place, no farther away than the place is long."""
     near = [
         note
         for note in notes_before(tab, window)
@@ -38,21 +38,22 @@ def sounds_before(tab: Tab, window: Window) -> list[Sound]:
     return _nearest(sounds[::-1], NEIGHBOURS)[::-1]
 
 
-def sounds_behind(tab: Tab, window: Window) -> list[Sound]:
-    """Return the song's first strokes behind a place, as far as one past those struck anew."""
-    behind = notes_behind(tab, window)
-    anew = max((note.onset for note in _struck_anew(tab, behind)), default=-1.0)
+def sounds_after(tab: Tab, window: Window) -> list[Sound]:
+    """Return the song's first strokes after a place, up to one beyond those struck anew."""
+    after = notes_after(tab, window)
+    anew = max((note.onset for note in _struck_anew(tab, after)), default=-1.0)
     sounds = sounds_of_song(
-        [note for note in behind if note.is_struck], window.measures[-1], tab.tuning
+        [note for note in after if note.is_struck], window.measures[-1], tab.tuning
     )
     needed = max(sum(sound.onset <= anew for sound in sounds) + 1, NEIGHBOURS)
     return _nearest(sounds, needed)
 
 
 def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
-    """Return so many strokes, the finger of the last settled where the song goes on behind it.
+    """Return a number of strokes; the last one's finger is fixed if the song continues after it.
 
-    They end before a finger that the song itself has play twice in a row: no business of the lick.
+    They stop before a finger that the song itself uses twice in a row, which the lick does not
+    affect.
     """
     taken = [*outward[:1]]
     for one, other in pairwise(outward[:count]):
@@ -65,25 +66,25 @@ def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
 
 
 def changed_beside(tab: Tab, window: Window, played: Sequence[PlayedSound]) -> tuple[TabNote, ...]:
-    """Return the song's notes beside a place that are struck anew or by another finger than before.
+    """Return the song's notes beside a place that are now struck, or by another finger.
 
-    A note of which no finger was known stays so.
+    A note whose finger was unknown stays so.
     """
     finger_of = {
         (sound.onset, place.string): finger
         for sound in played
         for place, finger in zip(sound.places, sound.fingers, strict=True)
     }
-    behind = notes_behind(tab, window)
-    anew = {(note.onset, note.string) for note in _struck_anew(tab, behind)}
+    after = notes_after(tab, window)
+    anew = {(note.onset, note.string) for note in _struck_anew(tab, after)}
     return tuple(
         replace(note, finger=finger_of[place])
-        for note in (*notes_before(tab, window), *behind)
+        for note in (*notes_before(tab, window), *after)
         if (place := (note.onset, note.string)) in finger_of
         and (place in anew or note.finger not in ("", finger_of[place]))
     )
 
 
-def _struck_anew(tab: Tab, behind: Sequence[TabNote]) -> Iterator[TabNote]:
+def _struck_anew(tab: Tab, after: Sequence[TabNote]) -> Iterator[TabNote]:
     slurred = {(note.onset, note.string) for note in tab.notes if not note.is_struck}
-    return (note for note in behind if note.is_struck and (note.onset, note.string) in slurred)
+    return (note for note in after if note.is_struck and (note.onset, note.string) in slurred)

@@ -1,14 +1,14 @@
-// What is played: notes, accompaniment and metronome of a piece, or of some of its measures.
+// Events to play: notes, accompaniment and metronome of a piece, or of some of its measures.
 //
-// A piece is { events, length, lead }, times in quarter notes; an event belongs to a layer,
-// "melody", "chords" or "metronome", each of which has its own loudness. `lead` counts in.
+// A piece is { events, length, lead }, times in quarter notes; `lead` is the count-in. Each event
+// belongs to a layer with its own volume: "melody", "chords" or "metronome".
 "use strict";
 
 (() => {
   const { pluck, click } = window.melodexPlayer;
   const CLICK_PITCHES = [96, 91]; // the first beat of a measure, the others
   const CLICK_LENGTH = 0.05; // quarter notes
-  const SAME = 1e-3; // quarter notes closer than this are one time
+  const SAME = 1e-3; // quarter notes; times closer than this are equal
 
   function eventsOf(track, begin, halfSteps, pan) {
     return track.notes.map(([onset, length, pitch, ids, hand]) => ({
@@ -17,16 +17,16 @@
     }));
   }
 
-  // The measures of a track in the order they sound: all of it through its repeats, a range of
-  // measures once, as written. Each has `from`, its time in the track, and `at`, in the piece.
+  // Returns the measures of a track in the order played: all of them through the repeats, or a
+  // range once, as written. Each has its onset in the track, `from`, and in the piece, `at`.
   function soundingMeasures(track, range) {
     const played = track.measures.map(([number, place, from, length, beats, downbeat]) => (
       { number, place, from, length, beats, downbeat, at: from }));
     if (!range) return played;
     const first = new Map();
     for (const measure of played) {
-      const isMeant = range[0] <= measure.number && measure.number <= range[1];
-      if (isMeant && !first.has(measure.place)) first.set(measure.place, measure);
+      const isInRange = range[0] <= measure.number && measure.number <= range[1];
+      if (isInRange && !first.has(measure.place)) first.set(measure.place, measure);
     }
     let at = 0;
     return [...first.values()].sort((a, b) => a.place - b.place).map((measure) => {
@@ -57,7 +57,7 @@
     })));
   }
 
-  // The bass where a measure or a chord begins, the chord on the beats between.
+  // The bass at the start of a measure or chord, and the chord on the beats between.
   function accompanimentIn(measures, track) {
     const events = [];
     for (const { at, from, length, beats, number } of measures) {
@@ -98,7 +98,7 @@
       events: [...alone(one).events, ...moved(alone(two).events, one.length + beat)],
       length: one.length + beat + two.length + beat,
     }),
-    together: ([one, two]) => { // matched notes sound together, in the first one's key
+    together: ([one, two]) => { // matched notes together, in the first track's key
       const late = Math.max(0, two.meets - one.meets), early = Math.max(0, one.meets - two.meets);
       const chords = one.chords.length // of one only: two accompaniments would blur each other
         ? moved(accompanimentIn(soundingMeasures(one), one), late)
@@ -113,7 +113,7 @@
     },
   };
 
-  function countIn(track, beat, isFromBeginning) { // a measure of clicks, and those before a pickup
+  function countIn(track, beat, isFromBeginning) { // one measure, plus the beats before a pickup
     const clicks = [], beats = Math.max(1, Math.round(track.measure / beat));
     const length = beats * beat + (isFromBeginning ? track.pickup : 0);
     for (let at = 0; at < length - 1e-6; at += beat) {

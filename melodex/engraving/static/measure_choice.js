@@ -1,12 +1,12 @@
-// A range of measures is chosen by two clicks on the music: its first measure and its last.
+// Select a range of measures by two clicks on the music: its first measure and its last.
 //
-// Whoever plays or searches for the range listens to "measures-chosen" on the document; its detail
-// is { picture, range }, the picture's name and [first, last] or null.
+// The document then gets a "measures-chosen" event with the detail { picture, range }: the name of
+// the picture, and [first, last] or null.
 "use strict";
 
 (() => {
   let chosen = { picture: null, range: null };
-  let isHalf = false; // one measure has been clicked on, and the next click completes the range
+  let isHalf = false; // whether the next click completes the range
 
   function choose(picture, range) {
     isHalf = false;
@@ -15,9 +15,9 @@
     if (JSON.stringify(chosen) === before) return;
     document.querySelectorAll(".music [data-measure]").forEach((measure) => {
       const number = Number(measure.dataset.measure);
-      const isMeant = range !== null && pictureOf(measure) === picture
+      const isInRange = range !== null && pictureOf(measure) === picture
         && range[0] <= number && number <= range[1];
-      measure.classList.toggle("chosen", isMeant);
+      measure.classList.toggle("chosen", isInRange);
     });
     document.dispatchEvent(new CustomEvent("measures-chosen", { detail: chosen }));
   }

@@ -1,17 +1,17 @@
-// Plays a piece in time and marks the notes that sound.
+// Play a piece and highlight the notes that sound.
 //
-// A timer wakes often and hands the notes of the next moment to the audio clock, which alone keeps
-// time; what is marked follows the same clock.
+// A timer regularly schedules the next notes on the audio clock, which determines all times;
+// highlighting follows the same clock.
 "use strict";
 
 (() => {
   const { RELEASE } = window.melodexPlayer;
-  const LOOK_AHEAD = 0.15; // seconds; notes are handed to the audio clock so long before they sound
-  const WAKE_UP = 25; // milliseconds between looks
+  const LOOK_AHEAD = 0.15; // seconds; notes are scheduled this long before they sound
+  const WAKE_UP = 25; // milliseconds between runs of the timer
   const LEAD = 0.1; // seconds from a click on Play to the first sound
 
-  let context = null; // one clock for the page
-  const outputs = {}; // a gain for each layer
+  let context = null; // one audio context for the page
+  const outputs = {}; // a gain node for each layer
 
   function outputOf(layer, loudness) {
     if (!outputs[layer]) {
@@ -29,7 +29,7 @@
 
   class Performance {
     // settings: { secondsPerQuarter(), loops(), loudness(layer), turned(), ended() }
-    constructor(piece, settings, from = null) { // from: quarter notes, where it goes on
+    constructor(piece, settings, from = null) { // from: where to resume, in quarter notes
       this.piece = piece;
       this.settings = settings;
       const events = from === null
@@ -37,13 +37,13 @@
       this.queue = events;
       this.next = 0;
       this.rate = settings.secondsPerQuarter();
-      const quarters = from ?? Math.min(0, events[0]?.at ?? 0); // grace notes come before
+      const quarters = from ?? Math.min(0, events[0]?.at ?? 0); // grace notes may come before 0
       this.anchor = { seconds: context.currentTime + LEAD, quarters };
       this.sources = new Set();
-      this.seen = []; // { start, end, ids } of what has been handed to the clock
+      this.seen = []; // { start, end, ids } of the notes scheduled
       this.marked = new Map();
-      this.timer = setInterval(() => this.hand(), WAKE_UP);
-      this.hand();
+      this.timer = setInterval(() => this.schedule(), WAKE_UP);
+      this.schedule();
       this.follow();
     }
 
@@ -61,7 +61,7 @@
       this.rate = this.settings.secondsPerQuarter();
     }
 
-    hand() {
+    schedule() {
       for (;;) {
         if (this.next === this.queue.length && !this.beginAgain()) break;
         const event = this.queue[this.next];
@@ -115,7 +115,7 @@
 
     unmark(note) {
       for (const element of note.elements || []) {
-        if (this.marked.get(element) !== note) continue; // struck again since
+        if (this.marked.get(element) !== note) continue; // another note has highlighted it since
         this.marked.delete(element);
         element.classList.remove("sounding");
       }
@@ -125,7 +125,7 @@
       for (const layer of Object.keys(outputs)) outputOf(layer, this.settings.loudness(layer));
     }
 
-    pause() { // and return where it goes on, in quarter notes
+    pause() { // returns where to resume, in quarter notes
       const reached = Math.max(0, this.quartersAt(context.currentTime));
       this.silence();
       return Math.min(reached, this.piece.length);
@@ -144,7 +144,7 @@
     }
   }
 
-  // The page jumps where its reader wants no motion. What lies under the player's bar is not seen.
+  // Scrolls without animation if the user prefers that. The player bar covers part of the window.
   function bringIntoView(element) {
     const isStill = matchMedia("(prefers-reduced-motion: reduce)").matches;
     const { top, bottom } = element.getBoundingClientRect();

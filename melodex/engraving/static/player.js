@@ -1,12 +1,12 @@
-// The page's player: each <div class="player"> holds the notes of one piece as JSON (see sound.py),
-// and one bar plays whichever was chosen last. Range and tempo stand in the page's address:
-// #measures=6-8&tempo=80, after piece=3 where the page has several.
+// The page's player. Each <div class="player"> holds the notes of one piece as JSON (see sound.py);
+// a single bar plays the piece selected last. Range and tempo are kept in the page's address:
+// #measures=6-8&tempo=80, preceded by piece=3 if the page has several pieces.
 "use strict";
 
 (() => {
   const shared = window.melodexPlayer;
   const { Performance, clockRuns, pieceOf } = shared;
-  const SLOWEST = 0.3, FASTEST = 1.5, SLOWLY = 0.6; // of the music's own tempo
+  const SLOWEST = 0.3, FASTEST = 1.5, SLOWLY = 0.6; // factors of the music's own tempo
   const RANGE = /^\s*(\d+)\s*(?:[-–]\s*(\d+)\s*)?$/;
 
   class Player {
@@ -26,7 +26,7 @@
       if (this.pieces.length === 1) this.appear();
     }
 
-    // ---- what is played ------------------------------------------------------------------------
+    // ---- selecting a piece ---------------------------------------------------------------------
 
     take(piece) {
       if (piece === this.piece) return;
@@ -41,7 +41,7 @@
       controls.way.replaceChildren(...shared.optionsOf(ways));
       controls.wayLabel.hidden = ways.length < 2;
       controls.name.textContent = music.name;
-      controls.name.hidden = this.pieces.length === 1; // the page says it
+      controls.name.hidden = this.pieces.length === 1; // already on the page
       const own = this.ownTempo();
       Object.assign(controls.tempo, {
         min: Math.round(own * SLOWEST), max: Math.round(own * FASTEST), value: Math.round(own) });
@@ -80,12 +80,12 @@
           if (layer === "metronome") return Number(controls.metronome.checked);
           return shares[layer] ? shares[layer].valueAsNumber / 100 : 1;
         },
-        turned: () => this.rise(),
+        turned: () => this.raiseTempo(),
         ended: () => this.ended(),
       };
     }
 
-    rise() {
+    raiseTempo() {
       const { tempo, faster } = this.controls;
       const step = Math.max(1, Math.round((this.ownTempo() * Number(faster.value)) / 100));
       if (faster.value !== "0") tempo.value = Math.min(this.goal, tempo.valueAsNumber + step);
@@ -99,7 +99,7 @@
       const { controls } = this, from = this.pausedAt;
       this.performance?.silence();
       this.pausedAt = null;
-      // From loop to loop the tempo rises to the music's own or, begun there, as far as it goes.
+      // Loops speed up to the music's own tempo, or if they start there to the maximum.
       const own = Math.round(this.ownTempo());
       this.goal = controls.tempo.valueAsNumber < own ? own : Number(controls.tempo.max);
       const piece = pieceOf(this.piece.music, {
@@ -130,7 +130,7 @@
       if (this.pausedAt === null) this.showState("Play");
     }
 
-    changed() { // what sounds: begin anew if it sounds now
+    changed() { // restarts the music if it is playing
       this.pausedAt = null;
       if (this.performance) this.begin();
       else this.ended();
@@ -201,7 +201,7 @@
         event.preventDefault();
         this.toggle();
       });
-      new ResizeObserver(() => { // what has the focus never lies below the bar
+      new ResizeObserver(() => { // so that the bar never covers the focused element
         const { style } = document.documentElement;
         style.setProperty("--player-height", `${this.bar.offsetHeight}px`);
       }).observe(this.bar);
@@ -224,8 +224,8 @@
       const range = found && [found[1], found[2] ?? found[1]].map(Number).sort((a, b) => a - b);
       const exists = range && numbers.some((each) => range[0] <= each && each <= range[1]);
       const last = Math.max(...numbers);
-      measures.setCustomValidity(typed === "" || exists ? "" : `Write measures as 6-8 or 6, ${
-        Math.min(...numbers)} to ${last}, or nothing for all.`);
+      measures.setCustomValidity(typed === "" || exists ? "" : `Write measures as 6-8 or 6, from ${
+        Math.min(...numbers)} to ${last}, or leave this empty for all.`);
       if (measures.reportValidity()) shared.choose(track.picture, typed === "" ? null : range);
     }
 

@@ -1,8 +1,8 @@
-// The controls of the player, in a bar at the foot of the window.
+// The controls of the player, in a bar at the bottom of the window.
 "use strict";
 
 (() => {
-  const FASTER = [["0", "no"], ["2", "2 %"], ["5", "5 %"], ["10", "10 %"]]; // of the music's tempo
+  const FASTER = [["0", "no"], ["2", "2 %"], ["5", "5 %"], ["10", "10 %"]]; // of the tempo
   const MOST_HALF_STEPS = 12;
   const LOUDNESS_STEP = 5; // percent
 
@@ -33,7 +33,7 @@
     return values.map(([value, text]) => made("option", { value, textContent: text }));
   }
 
-  // Returns the bar and, by name, all that can be set in it.
+  // Returns the bar, and its controls by name.
   function playerBar() {
     const loop = ticked("Loop"), metronome = ticked("Metronome"), count = ticked("Count-in");
     const controls = {
@@ -85,9 +85,9 @@
     return { bar, controls };
   }
 
-  const SIZE = "melodex-music-size"; // percent, in the browser's own storage
+  const SIZE = "melodex-music-size"; // key in the browser's local storage; the value is in percent
 
-  function kept(name) { // a browser may forbid storage
+  function kept(name) { // a browser may forbid local storage
     try {
       return localStorage.getItem(name);
     } catch {
@@ -107,11 +107,11 @@
       show();
       try {
         localStorage.setItem(SIZE, size.value);
-      } catch { /* it holds for this page */ }
+      } catch { /* the size is not remembered */ }
     };
   }
 
-  // Words between fields, checkboxes and buttons are left alone; elsewhere Space is the player's.
+  // Returns whether the space bar acts on an element itself; elsewhere it controls the player.
   function takesSpace(element) {
     return element.closest?.(
       "input, textarea, select, button, summary, a, [contenteditable], [role=grid]") !== null;

@@ -1,18 +1,18 @@
-// A plucked string and a click, and how the audio clock plays them.
+// Synthesise a plucked string and a click, and schedule them on the audio clock.
 //
-// The string is Karplus and Strong's: a burst of noise runs round a delay line as long as the
-// note's period and loses its edge on the way (Computer Music Journal 7.2, 1983), tuned between
-// samples by an all-pass filter (Jaffe and Smith, in the same issue).
+// The string is Karplus and Strong's: a burst of noise circulates in a delay line as long as the
+// note's period and is low-pass filtered on the way (Computer Music Journal 7.2, 1983); an all-pass
+// filter tunes it between samples (Jaffe and Smith, in the same issue).
 "use strict";
 
-window.melodexPlayer = {}; // what the player's files share, and what tests look into
+window.melodexPlayer = {}; // shared by the player's files, and inspected by tests
 
 (() => {
-  const RELEASE = 0.09; // seconds, time constant of a string that is let go
-  const LOUD = 0.35, SOFT = 0.22, GLIDE = 0.12; // struck or not; seconds of a slide or a choke
+  const RELEASE = 0.09; // seconds: time constant of a released string
+  const LOUD = 0.35, SOFT = 0.22, GLIDE = 0.12; // gains; seconds of a slide or choke
   const RING = 2.2; // seconds of a string's sound that are audible
 
-  function noise(count) { // the same each time, so that a note always sounds alike; its mean is 0
+  function noise(count) { // always the same, so that equal notes sound equal; mean 0
     let seed = 20011;
     const values = Float32Array.from({ length: count }, () => {
       seed = (seed * 16807) % 2147483647;
@@ -24,10 +24,10 @@ window.melodexPlayer = {}; // what the player's files share, and what tests look
 
   function pluck(pitch, rate, seconds = RING) {
     const period = rate / (440 * 2 ** ((pitch - 69) / 12));
-    const delay = Math.floor(period - 0.6); // the averaging below delays by half a sample more
-    const between = period - 0.5 - delay; // 0.1 to 1.1 samples are left to the all-pass filter
+    const delay = Math.floor(period - 0.6); // averaging adds half a sample of delay
+    const between = period - 0.5 - delay; // all-pass delay, 0.1 to 1.1 samples
     const turn = (1 - between) / (1 + between);
-    const keep = 0.001 ** (period / rate / (0.9 + 40 / pitch)); // to a thousandth in 1 to 2 seconds
+    const keep = 0.001 ** (period / rate / (0.9 + 40 / pitch)); // decay by 60 dB in 1 to 2 seconds
     const line = noise(delay);
     const sound = new Float32Array(Math.floor(rate * seconds));
     let place = 0, before = 0, passedIn = 0, passedOut = 0;
@@ -50,7 +50,7 @@ window.melodexPlayer = {}; // what the player's files share, and what tests look
     return sound.map((_, n) => Math.sin(step * n) * Math.exp((-n / rate) * 90));
   }
 
-  const kept = new WeakMap(); // of each audio context, the sounds it has used
+  const kept = new WeakMap(); // sounds already made, by audio context
 
   function soundOf(context, kind, pitch) {
     if (!kept.has(context)) kept.set(context, new Map());
@@ -64,7 +64,7 @@ window.melodexPlayer = {}; // what the player's files share, and what tests look
     return sounds.get(name);
   }
 
-  function glide(rate, event, start, end) { // a slide comes from a pitch, a choke goes to one
+  function glide(rate, event, start, end) { // slides start off pitch, chokes end off it
     const from = event.from || 0, to = event.to || 0; // half-steps
     rate.setValueAtTime(2 ** (from / 12), start);
     if (from || to) rate.exponentialRampToValueAtTime(2 ** (to / 12), Math.min(start + GLIDE, end));

@@ -1,1 +1,1 @@
-"""Files read in processes of their own, and written to the catalogue."""
+"""Read files in separate processes, and write their songs to the catalogue."""

@@ -1,4 +1,4 @@
-"""Build a catalogue: read files that are new or changed, and write each in one transaction."""
+"""Build a catalogue: read new and changed files, and write each in one transaction."""
 
 import contextlib
 from collections.abc import Callable, Sequence
@@ -29,36 +29,36 @@ def add_files(
     read: FileReader = read_file,
     progress: Callable[[AddProgress], None] = lambda _: None,
 ) -> AddReport:
-    """Bring a catalogue up to date with files; files that it holds unchanged are not read.
+    """Bring a catalogue up to date with files; unchanged files are not read again.
 
-    Each file is written whole or not at all, in the order given, so whatever stops the addition
-    (an error, Ctrl-C, a power cut) leaves a sound catalogue with the files so far, and adding the
-    same files again goes on from there. Large amounts are read in parallel, and each file within
-    the limits of `reading_limits`.
+    Each file is written completely or not at all, in the order given. So if the process stops (by
+    an error, Ctrl-C or a power failure), the catalogue is intact and holds the files so far, and
+    adding the same files again continues from there. Large amounts are read in parallel, each file
+    within the limits of `reading_limits`.
 
     Parameters
     ----------
     catalogue : Catalogue
         Open for writing; others may read and add at the same time.
     files : sequence of MusicFile
-        What to add; a file given twice is added once.
+        Files to add; duplicates are added once.
     read : FileReader
-        How a file is read; a function that other processes can import.
+        Reads a file; a function that other processes can import.
     progress : callable
-        Called after each file that had to be read.
+        Called after each file that was read.
 
     Returns
     -------
     AddReport
-        Numbers of songs, what could not be read, and what the readers remarked. Failures of files
-        that are unchanged since are listed again.
+        Numbers of songs, failures, and the readers' remarks. Failures of unchanged files are listed
+        again.
 
     Raises
     ------
     CatalogueError
         If the catalogue cannot be written.
     """
-    report, jobs = _sort_out(catalogue, files)
+    report, jobs = _known_and_new(catalogue, files)
     bytes_total = sum(job.size for job in jobs)
     bytes_done = 0
     with contextlib.closing(records_of([job.file for job in jobs], read)) as records:
@@ -70,8 +70,10 @@ def add_files(
     return report
 
 
-def _sort_out(catalogue: Catalogue, files: Sequence[MusicFile]) -> tuple[AddReport, list[_Job]]:
-    """Report the files that are in already, and list those to read."""
+def _known_and_new(
+    catalogue: Catalogue, files: Sequence[MusicFile]
+) -> tuple[AddReport, list[_Job]]:
+    """Report the files already in the catalogue, and list those to read."""
     report = AddReport()
     jobs: list[_Job] = []
     with catalogue.reading() as connection:

@@ -1,4 +1,4 @@
-"""File records: what was read from one file, ready to be written to the catalogue."""
+"""Pack the songs of one file, ready to be written to the catalogue."""
 
 import hashlib
 import os
@@ -13,16 +13,16 @@ from melodex.model.song import Song
 from melodex.parsing.corpus_walk import MusicFile
 from melodex.parsing.file_content import LARGEST_FILE
 
-# Raise it whenever a reader comes to read the same bytes differently: files are then read again.
+# Increment it whenever a reader's result for the same bytes changes: files are then read again.
 READER_VERSION = 3
 _DIGEST_BYTES = 16
-# Two songs are compared note by note: 6,000 with as many take half a gigabyte. The longest tune of
-# the bundled books has 715, the longest part of the bundled scores measured 1,767.
+# Songs are compared note by note: two of 6,000 notes take half a gigabyte. The longest tune of the
+# bundled books has 715 notes, the longest part of the bundled scores measured 1,767.
 MOST_NOTES_PLAYED = 6_000
 
 
 class FileReader(Protocol):
-    """Reads a file's songs; `melodex.parsing.formats.read_file` is one."""
+    """The type of `melodex.parsing.formats.read_file` and similar functions."""
 
     def __call__(self, path: Path, *, collection: str, shown_as: str) -> Reading:
         """Read the file at ``path``."""
@@ -30,14 +30,14 @@ class FileReader(Protocol):
 
 
 class FileRecord(NamedTuple):
-    """The songs of one file, packed, and the failures beside them."""
+    """The packed songs of one file, and its failures."""
 
     songs: tuple[SongRecord, ...]
     failures: tuple[Failure, ...]
 
 
 def record_file(read: FileReader, file: MusicFile) -> FileRecord:
-    """Read a file and pack its songs; a file without any is a failure.
+    """Read a file and pack its songs; a file without songs is a failure.
 
     Raises
     ------
@@ -48,19 +48,19 @@ def record_file(read: FileReader, file: MusicFile) -> FileRecord:
         reading = read(file.path, collection=file.collection, shown_as=file.shown_as)
         songs, too_long = _packed(reading.songs, file)
     except MemoryError:
-        raise  # the process that reads has come to its limit
-    except Exception as error:  # noqa: BLE001 - a mistake in a reader must not cost other files
+        raise  # the reading process has reached its memory limit
+    except Exception as error:  # noqa: BLE001 - a bug in a reader must not affect other files
         return failed_record(file, f"its reader failed ({type(error).__name__}: {error})")
     failures = (*reading.failures, *too_long)
     if songs or failures:
         return FileRecord(songs, failures)
-    return failed_record(file, "it holds no tunes")
+    return failed_record(file, "it contains no tunes")
 
 
 def _packed(
     songs: Iterable[Song], file: MusicFile
 ) -> tuple[tuple[SongRecord, ...], tuple[Failure, ...]]:
-    """Pack songs; one that is too long to be compared with others is a failure."""
+    """Pack songs; one that is too long to be compared is a failure."""
     packed: list[SongRecord] = []
     failures: list[Failure] = []
     for song in songs:
@@ -68,26 +68,28 @@ def _packed(
         if count <= MOST_NOTES_PLAYED:
             packed.append(pack_song(song))
         else:
-            reason = f"it has {count:,} notes as played, and {MOST_NOTES_PLAYED:,} are the most"
+            reason = (
+                f"it has {count:,} notes as played, but at most {MOST_NOTES_PLAYED:,} are allowed"
+            )
             name = song.source.tune or song.title
             failures.append(Failure(file.shown_as, name, song.source.line, reason))
     return tuple(packed), tuple(failures)
 
 
 def failed_record(file: MusicFile, reason: str) -> FileRecord:
-    """Record that a whole file could not be read."""
+    """Return the record of a file that could not be read at all."""
     return FileRecord((), (Failure(file=file.shown_as, tune="", line=None, reason=reason),))
 
 
 def identity_of(file: MusicFile) -> str:
-    """Return what identifies a file: its real path, or the name of a bundled one."""
+    """Return the identity of a file: its real path, or the name of a bundled file."""
     is_bundled = file.shown_as != str(file.path)
-    # Path.resolve raises where links lead in a circle.
+    # Path.resolve raises if links form a circle.
     return as_utf8(file.shown_as if is_bundled else os.path.realpath(file.path))
 
 
 def size_of(file: MusicFile) -> int:
-    """Return a file's size in bytes, 0 where it cannot be found out."""
+    """Return a file's size in bytes, 0 if unknown."""
     try:
         return file.path.stat().st_size
     except OSError:
@@ -95,13 +97,13 @@ def size_of(file: MusicFile) -> int:
 
 
 def digest_of(file: MusicFile) -> bytes | None:
-    """Fingerprint all that a reading depends on; None where the file cannot be read."""
+    """Return a hash of everything that a reading depends on; None if the file cannot be read."""
     start = hashlib.blake2b(
         f"{READER_VERSION} {file.collection}\n".encode(errors="backslashreplace"),
         digest_size=_DIGEST_BYTES,
     )
     try:
-        # A pipe or a device would keep us waiting, and what is too large is not read either.
+        # A pipe or a device could block forever, and a file that is too large is not read anyway.
         if not file.path.is_file() or size_of(file) > LARGEST_FILE:
             return None
         with file.path.open("rb") as stream:

@@ -1,4 +1,4 @@
-"""File a record: put what was read from a file in place of what was read from it before."""
+"""Write a file's record to the catalogue, replacing its earlier songs."""
 
 import json
 import sqlite3
@@ -31,8 +31,8 @@ from melodex.model.reading import Failure
 from melodex.model.results.addition import AddReport, Remark
 from melodex.parsing.corpus_walk import MusicFile
 
-# How a song of a changed file is known again, the surest way first: as it was; renumbered; with
-# corrected notes; with a corrected title; renumbered and corrected.
+# How to recognise a song in a changed file, the most reliable way first: unchanged; renumbered;
+# with corrected notes; with a corrected title; renumbered and corrected.
 _SIGNS = tuple(
     attrgetter(*names)
     for names in (
@@ -51,7 +51,7 @@ _WRITE_FILE = """
 
 
 class _Read(NamedTuple):
-    """A song as it was just read, and how it is filed."""
+    """A song just read, and how it will be stored."""
 
     read: SongRecord
     kept: KeptCorrection | None
@@ -60,17 +60,17 @@ class _Read(NamedTuple):
 
 
 class _Comparison(NamedTuple):
-    """A file's songs, beside those that the catalogue holds, all as they were read."""
+    """A file's new songs, and those in the catalogue, all as they were read."""
 
     pairs: list[tuple[SongRecord, StoredSong | None]]
     gone: list[StoredSong]
-    failed_again: list[StoredSong]  # their new reading failed, so the one before stays
+    failed_again: list[StoredSong]  # could not be read this time, so the earlier reading stays
 
 
 def known_report(
     connection: sqlite3.Connection, file: MusicFile, digest: bytes | None
 ) -> AddReport | None:
-    """Report a file that was read before with the same digest; None for any other file."""
+    """Return the report of a file already read with the same digest; None for other files."""
     if digest is None:
         return None
     row = connection.execute(
@@ -88,13 +88,12 @@ def known_report(
 def file_record(
     connection: sqlite3.Connection, file: MusicFile, digest: bytes | None, record: FileRecord
 ) -> AddReport:
-    """Write what was read from a file, within the caller's transaction.
+    """Write the songs of a file, within the caller's transaction.
 
-    A song known from the file's earlier reading keeps its id, what was described of it and what was
-    corrected. Songs that failed this time stay as they were; those that are no longer in the file
-    are removed.
+    A song recognised from an earlier reading keeps its id, its facts and its corrections. Songs
+    that failed this time stay as they were; those no longer in the file are removed.
     """
-    # Another process may have filed the same reading meanwhile.
+    # Another process may have written the same reading in between.
     if report := known_report(connection, file, digest):
         return report
     stored = songs_of_file(connection, identity_of(file))
@@ -106,7 +105,7 @@ def file_record(
         record,
     )
     failures = _failures(comparison, record)
-    # Without a digest a file of which nothing could be read is tried again next time.
+    # Without a digest, a file without readable songs is tried again next time.
     number = _write_file(connection, file, digest if record.songs else None, failures)
     connection.executemany(
         "DELETE FROM song WHERE id = ?", [(song.number,) for song in comparison.gone]
@@ -123,7 +122,7 @@ def file_record(
 def match_songs(
     records: Sequence[SongRecord], stored: Sequence[StoredSong]
 ) -> list[StoredSong | None]:
-    """Find for each song read the stored one that it is, each taken at most once."""
+    """Match each song read with a stored song, each stored song at most once."""
     matches: list[StoredSong | None] = [None] * len(records)
     left = list(stored)
     for sign in _SIGNS:
@@ -157,11 +156,11 @@ def _compare(stored: Sequence[StoredSong], record: FileRecord) -> _Comparison:
 
 
 def _failures(comparison: _Comparison, record: FileRecord) -> tuple[Failure, ...]:
-    """Add to each failure that the songs read before are kept, where they are."""
+    """Extend each failure with a note if the songs read earlier are kept."""
     kept = {song.record.tune for song in comparison.failed_again}
     kept |= {song.record.title for song in comparison.failed_again}
     return tuple(
-        replace(failure, reason=f"{failure.reason}; what was read there before is kept")
+        replace(failure, reason=f"{failure.reason}; the earlier reading is kept")
         if failure.tune in kept or (kept and not record.songs)
         else failure
         for failure in record.failures
@@ -184,7 +183,7 @@ def _write_file(
 def _corrected(
     comparison: _Comparison, corrections: CorrectionsOfFile, stored: Mapping[int, StoredSong]
 ) -> list[_Read]:
-    """Return the songs that were read, each with its correction and what stands of it now."""
+    """Return the songs read, each with its correction and the result of applying it."""
     songs: list[_Read] = []
     for read, match in comparison.pairs:
         kept = corrections.take(match.number if match else None, read)
@@ -200,7 +199,7 @@ def _write_songs(
     counts: Counter[str] = Counter()
     remarks: list[Remark] = []
     for place, (read, kept, record, old) in enumerate(songs):
-        song_id = old.song if old else ids.give(record.title)
+        song_id = old.song if old else ids.new_id(record.title)
         at = SongPlace(old.number if old else None, song_id, file_number, place)
         number = write_names(connection, at, record)
         if kept:
@@ -217,10 +216,10 @@ def _write_songs(
 
 
 def _same_content(record: SongRecord, other: SongRecord) -> bool:
-    """Return whether two songs differ only in their place in the file."""
+    """Return whether two songs differ only in their position in the file."""
     return record._replace(tune="", line=None) == other._replace(tune="", line=None)
 
 
 def _music_differs(songs: Sequence[_Read]) -> bool:
-    """Return whether what is derived from songs is stale: of their notes, key, metre or hands."""
+    """Return whether derived data becomes stale: notes, key, metre or fingering changed."""
     return any(song.old is None or not same_music(song.old.record, song.record) for song in songs)

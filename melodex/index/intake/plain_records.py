@@ -1,4 +1,4 @@
-"""Frozen records to plain lists and dictionaries, as JSON has them, and back."""
+"""Convert frozen records to JSON-compatible lists and dictionaries, and back."""
 
 import functools
 import types
@@ -9,7 +9,7 @@ from typing import Any, cast
 
 
 def to_plain(value: object) -> object:
-    """Turn records into dictionaries and tuples into lists, however deep."""
+    """Convert records to dictionaries and tuples to lists, recursively."""
     if is_dataclass(value):
         return {field.name: to_plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, tuple):
@@ -17,24 +17,23 @@ def to_plain(value: object) -> object:
     return value
 
 
-def from_plain(plain: Any, kind: object) -> Any:  # noqa: ANN401 - JSON in, what `kind` says out
-    """Turn what `to_plain` gave back into the type that an annotation names.
+def from_plain(plain: Any, kind: object) -> Any:  # noqa: ANN401 - JSON in, the type `kind` out
+    """Convert the result of `to_plain` back to an annotated type.
 
     Parameters
     ----------
     plain : Any
         Lists, dictionaries, text, numbers, None.
     kind : type or annotation
-        A record type, ``tuple[X, ...]``, ``tuple[X, Y]``, ``X | None``, or a type kept as it is.
-        A record's field that is missing from ``plain`` gets its default, so that records may gain
-        fields.
+        A record type, ``tuple[X, ...]``, ``tuple[X, Y]``, ``X | None``, or a type that JSON has
+        itself. A field missing from ``plain`` gets its default, so that records may gain fields.
     """
     if plain is None:
         return None
     if is_dataclass(kind):
         return cast("type", kind)(**fields_from_plain(plain, cast("type", kind)))
     arguments = typing.get_args(kind)
-    if isinstance(kind, types.UnionType):  # of a type and None
+    if isinstance(kind, types.UnionType):  # X | None
         return from_plain(plain, arguments[0])
     if typing.get_origin(kind) is tuple:
         kinds = [arguments[0]] * len(plain) if arguments[-1] is Ellipsis else arguments
@@ -43,7 +42,7 @@ def from_plain(plain: Any, kind: object) -> Any:  # noqa: ANN401 - JSON in, what
 
 
 def fields_from_plain(plain: Mapping[str, Any], record: type) -> dict[str, Any]:
-    """Turn the named fields of a record back, without building it."""
+    """Convert the given fields of a record back, without building it."""
     kinds = _field_kinds(record)
     return {name: from_plain(value, kinds[name]) for name, value in plain.items()}
 

@@ -1,11 +1,11 @@
-"""Read files in processes beside this one, so that a bad file costs only itself.
+"""Read files in separate processes, so that a bad file affects only itself.
 
-A file that takes too long, takes too much memory or crashes its reader ends one process, and is a
-failure. Neither an alarm nor a thread can do that: they do not stop a loop in compiled code.
+A file that takes too long, takes too much memory or crashes its reader ends one process, and
+becomes a failure. An alarm or a thread could not do that: neither stops a loop in compiled code.
 
-The standard library's process pools give up all work when one process dies, leave processes
-behind when they are killed themselves, and run the user's own script again on some systems. A
-process here is a plain Python that handles one request after another, and ends with its input.
+The standard library's process pools abandon all work when one process dies, leave processes behind
+when they are killed, and run the user's script again on some systems. A process here is a plain
+Python that handles one request after another, and ends when its input closes.
 """
 
 import contextlib
@@ -32,19 +32,19 @@ from melodex.index.intake.file_records import (
 from melodex.index.intake.reading_limits import MOST_MEMORY, ONE_THREAD, limit_memory, seconds_for
 from melodex.parsing.corpus_walk import MusicFile
 
-# Below this one process reads all before a second would have started: the own ABC reader reads
-# about 1 MB a second, a process starts in about 0.2 s.
+# For less data, one process is done before a second has started: the ABC reader reads about 1 MB a
+# second, a process starts in about 0.2 s.
 WORTH_A_SECOND_PROCESS = 200_000  # bytes
-OUT_OF_MEMORY = 77  # exit code of a process that has come to its limit
-# Files read ahead of the slowest; bounds what waits in memory to be written.
+OUT_OF_MEMORY = 77  # exit code of a process that has reached its memory limit
+# Files read ahead of the slowest; limits the memory for results waiting to be written.
 LONGEST_QUEUE = 64
 
 
 def records_of(files: Sequence[MusicFile], read: FileReader) -> Generator[FileRecord]:
-    """Yield what was read from each file, in the files' order.
+    """Yield the record of each file, in the order of the files.
 
-    This is the way to read a stranger's file: a file that breaks the limits of
-    `reading_limits`, or kills its reader, is a failure like any other.
+    Untrusted files should be read this way: a file that exceeds the limits of `reading_limits`, or
+    crashes its reader, is an ordinary failure.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ class ReadingProcesses:
     read : FileReader
         A function that other processes can import.
     workers : int
-        How many processes; each is started when it is first needed.
+        Number of processes; each is started when first needed.
     """
 
     def __init__(self, read: FileReader, workers: int) -> None:
@@ -94,7 +94,7 @@ class ReadingProcesses:
             process.release()
 
     def records(self, files: Sequence[MusicFile]) -> Iterator[FileRecord]:
-        """Yield what was read from each file, in the files' order."""
+        """Yield the record of each file, in the order of the files."""
         waiting: deque[Future[FileRecord]] = deque()
         for file in files:
             waiting.append(self._threads.submit(self._record, file))
@@ -106,19 +106,19 @@ class ReadingProcesses:
     def _record(self, file: MusicFile) -> FileRecord:
         process = self._idle.get()
         try:
-            return process.ask(self._read, file)
+            return process.read(self._read, file)
         finally:
             self._idle.put(process)
 
 
 class _ReadingProcess:
-    """One process; started when it is first needed, and again after it has died."""
+    """A reading process; started when first needed, and again after it has died."""
 
     def __init__(self) -> None:
         self._process: subprocess.Popen[bytes] | None = None
 
-    def ask(self, read: FileReader, file: MusicFile) -> FileRecord:
-        """Have a file read; a process that dies over it is a failure of that file."""
+    def read(self, read: FileReader, file: MusicFile) -> FileRecord:
+        """Have a file read; if the process dies, that is a failure of the file."""
         seconds = seconds_for(size_of(file))
         too_late = threading.Event()
         try:
@@ -126,65 +126,65 @@ class _ReadingProcess:
             with _killed_after(seconds, self._process, too_late):
                 record = _record_from(self._process, read, file)
         except (OSError, EOFError, pickle.UnpicklingError):
-            cause = self._cause_of_death()
+            cause = self._cause_of_exit()
             if too_late.is_set():
                 cause = f"it took longer than {seconds:.0f} seconds to read"
             return failed_record(file, cause)
-        if too_late.is_set():  # the result came just before the end of the process
+        if too_late.is_set():  # the result arrived just before the process was killed
             self.release()
         return record
 
     def kill(self) -> None:
-        """Stop the process at once, whatever it is doing."""
+        """Stop the process immediately."""
         if self._process:
             self._process.kill()
 
     def release(self) -> None:
-        """Close what is left of a process that has been stopped."""
+        """Release the resources of a process that has been stopped."""
         process, self._process = self._process, None
         if process:
             with contextlib.suppress(BrokenPipeError), process:  # closes its pipes and waits
                 process.kill()
 
-    def _cause_of_death(self) -> str:
+    def _cause_of_exit(self) -> str:
         process = self._process
         if process is None:
             return "no process could be started to read it"
         with contextlib.suppress(subprocess.TimeoutExpired):
-            process.wait(timeout=1.0)  # seconds; it has closed its output, so it is ending
+            process.wait(timeout=1.0)  # seconds; it is ending, because it has closed its output
         self.release()
         if process.returncode == OUT_OF_MEMORY:
             return f"reading it needs more than {MOST_MEMORY // 2**20} MB of memory"
         if process.returncode < 0:
             name = signal.Signals(-process.returncode).name
-            return f"the process reading it was stopped by {name}, perhaps for want of memory"
+            return f"the process reading it was stopped by {name}, perhaps because memory ran out"
         return f"the process reading it ended with exit code {process.returncode}"
 
 
-def answer_requests() -> None:
-    """Read the files named on standard input until it ends; what a process runs."""
-    # Whatever a library prints must not get between the results.
+def serve_requests() -> None:
+    """Read the files named on standard input until it ends; the main loop of a reading process."""
+    # Output printed by libraries must not mix with the results.
     results = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     limit_memory()
     while True:
         try:
-            read, file = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the process that began us
+            read, file = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the parent process
         except EOFError:
             return
         try:
             result = pickle.dumps(record_file(read, file))
         except MemoryError:
-            os._exit(OUT_OF_MEMORY)  # at once, since ending in order needs memory too
+            os._exit(OUT_OF_MEMORY)  # immediately, since a normal exit needs memory too
         results.write(result)
         results.flush()
 
 
 def usable_processors() -> int:
-    """Count the processors that this process may use."""
+    """Return the number of processors that this process may use."""
     if sys.version_info >= (3, 13):
         return os.process_cpu_count() or 1
-    elif sys.platform == "linux":  # noqa: RET505 - the type checkers follow a chain only
+    elif sys.platform == "linux":  # noqa: RET505 - type checkers only follow an if chain
         return len(os.sched_getaffinity(0))
     else:
         return os.cpu_count() or 1
@@ -195,7 +195,7 @@ def _record_from(process: subprocess.Popen[bytes], read: FileReader, file: Music
     results = cast("IO[bytes]", process.stdout)
     requests.write(pickle.dumps((read, file)))
     requests.flush()
-    record: FileRecord = pickle.load(results)  # noqa: S301 - from a process of ours
+    record: FileRecord = pickle.load(results)  # noqa: S301 - from our own child process
     return record
 
 
@@ -203,7 +203,7 @@ def _record_from(process: subprocess.Popen[bytes], read: FileReader, file: Music
 def _killed_after(
     seconds: float, process: subprocess.Popen[bytes], too_late: threading.Event
 ) -> Generator[None]:
-    """Kill a process that is at work for longer than some seconds, and set the event first."""
+    """Kill a process that takes longer than some seconds, after setting the event."""
 
     def kill() -> None:
         too_late.set()
@@ -215,19 +215,19 @@ def _killed_after(
         yield
     finally:
         clock.cancel()
-        clock.join()  # from here on the event stays as it is
+        clock.join()  # the event cannot change any more
 
 
 def _start() -> subprocess.Popen[bytes]:
     program = (
         f"import sys; sys.path[:] = {sys.path!r}; "
-        f"from {__name__} import answer_requests; answer_requests()"
+        f"from {__name__} import serve_requests; serve_requests()"
     )
-    return subprocess.Popen(  # noqa: S603 - runs this very Python
+    return subprocess.Popen(  # noqa: S603 - runs this Python
         [sys.executable, "-c", program],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         env={**os.environ, **ONE_THREAD},
-        start_new_session=True,  # Ctrl-C is for the process that writes; it stops the others
+        start_new_session=True,  # Ctrl-C reaches only the writing process, which stops the others
     )

@@ -1,1 +1,1 @@
-"""What searches, audits and plans return."""
+"""Records that searches, audits and plans return."""

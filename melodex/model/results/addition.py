@@ -1,4 +1,4 @@
-"""Addition: what came of adding files to a catalogue."""
+"""Addition: the result of adding files to a catalogue."""
 
 from dataclasses import dataclass
 
@@ -7,9 +7,9 @@ from melodex.model.reading import Failure
 
 @dataclass(frozen=True, slots=True)
 class AddProgress:
-    """How far an addition has come; sizes are of the files themselves."""
+    """Progress of an addition; sizes are those of the files."""
 
-    file: str  # the file just dealt with
+    file: str  # the file just processed
     files_done: int
     files_total: int
     bytes_done: int
@@ -18,7 +18,7 @@ class AddProgress:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """Something a reader noticed about a song that it could read all the same."""
+    """A reader's remark about a song."""
 
     file: str
     song: str  # the song's id
@@ -28,13 +28,13 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class AddReport:
-    """What came of adding files: numbers of songs, and what could not be read."""
+    """The result of adding files: numbers of songs, failures and remarks."""
 
     added: int = 0
     updated: int = 0
-    unchanged: int = 0  # also songs kept because their new reading failed
-    removed: int = 0  # songs that are no longer in a file read anew
-    skipped: int = 0  # files in folders whose suffix is none that is read
+    unchanged: int = 0  # includes songs kept because their new reading failed
+    removed: int = 0  # songs no longer in a file that was read again
+    skipped: int = 0  # files in folders, with a suffix that is not supported
     failed: tuple[Failure, ...] = ()
     remarks: tuple[Remark, ...] = ()  # on songs added or updated
 

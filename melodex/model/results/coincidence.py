@@ -1,18 +1,18 @@
-"""Likely coincidences: matches that are no better than what chance would bring."""
+"""Likely coincidences: matches that are no better than expected by chance."""
 
 from collections.abc import Iterable, Sequence
 from typing import Protocol, TypeVar
 
-# By the meaning of the level: above 1, chance alone is expected to bring another match as good.
+# By definition of the level: above 1, at least one other match as good is expected by chance.
 HIGHEST_LEVEL_OF_EVIDENCE = 1.0
 
 
 class WithChanceLevel(Protocol):
-    """A record that says how many like it are expected by chance."""
+    """A record with a chance level."""
 
     @property
     def expected_by_chance(self) -> float | None:
-        """How many as good are expected by chance; None is unknown."""
+        """How many matches as good are expected by chance; None is unknown."""
         ...
 
 
@@ -20,7 +20,7 @@ Found = TypeVar("Found", bound=WithChanceLevel)
 
 
 def is_likely_coincidence(level: float | None) -> bool:
-    """Return whether a match with this chance level is likely coincidence; unknown is not.
+    """Return whether a match with this chance level is a likely coincidence; if unknown, it is not.
 
     Examples
     --------
@@ -31,11 +31,11 @@ def is_likely_coincidence(level: float | None) -> bool:
 
 
 def without_coincidences(found: Sequence[Found]) -> list[Found]:
-    """Return the matches that are not likely coincidence, in their order."""
+    """Return the matches that are not likely coincidences, in the same order."""
     return [each for each in found if not is_likely_coincidence(each.expected_by_chance)]
 
 
 def are_only_coincidences(found: Iterable[WithChanceLevel]) -> bool:
-    """Return whether something was found and all of it is likely coincidence."""
+    """Return whether there are matches, and all of them are likely coincidences."""
     levels = [each.expected_by_chance for each in found]
     return bool(levels) and all(map(is_likely_coincidence, levels))

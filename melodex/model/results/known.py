@@ -1,4 +1,4 @@
-"""What students can play: of one song, and which song comes nearest."""
+"""What students can play: of one song, and which songs are closest to it."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -10,7 +10,7 @@ from melodex.model.results.lesson import Span
 class Skill:
     """What one student can play: ids of songs, beginnings of songs, names of licks."""
 
-    student: str  # "" where the file names nobody
+    student: str  # "" if the file names nobody
     songs: frozenset[str] = frozenset()
     licks: frozenset[str] = frozenset()
     beginnings: tuple[tuple[str, int], ...] = ()  # a song's id, and the last measure learned
@@ -18,34 +18,34 @@ class Skill:
 
 @dataclass(frozen=True, slots=True)
 class DueReview:
-    """A song or a lick that a student should go over again."""
+    """A song or a lick that a student should review."""
 
-    student: str  # "" where the file names nobody
+    student: str  # "" if the file names nobody
     song: str | None  # its id; None for a lick
     lick: str | None  # its name
-    taught: date  # the last time
-    times: int  # days on which it was taught
+    taught: date  # most recently
+    times: int  # number of days on which it was taught
     due: date
 
 
 @dataclass(frozen=True, slots=True)
 class KnownFrom:
-    """A reason why a passage is known."""
+    """A source from which a passage is known."""
 
-    song: str | None  # the one that has it too; None: the lick is known by name
-    lick: str | None  # None: the passage is no lick that has a name
-    measures: tuple[Span, ...]  # of that song; empty where the song itself is known
+    song: str | None  # a song with the same passage; None: the lick is known by name
+    lick: str | None  # None: the passage is not a named lick
+    measures: tuple[Span, ...]  # in that song; empty if the song itself is known
 
 
 @dataclass(frozen=True, slots=True)
 class KnownMeasure:
-    """A measure of a song, as written, and how much of its time is known, in quarter notes."""
+    """A measure of a song as written, and its known time, in quarter notes."""
 
     measure: int
-    beats: float  # the time that its notes take up
+    beats: float  # the time of its notes
     known_beats: float
-    known: tuple[tuple[float, float], ...]  # from, to; from the bar line
-    known_from: tuple[KnownFrom, ...]  # empty where nothing is known
+    known: tuple[tuple[float, float], ...]  # (start, end) from the bar line
+    known_from: tuple[KnownFrom, ...]  # empty if nothing is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class StudentShare:
 
     student: str
     share: float | None
-    new: tuple[Span, ...]  # the measures of which something is to learn
+    new: tuple[Span, ...]  # measures with something to learn
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,29 +63,29 @@ class KnownMaterial:
 
     song: str
     title: str
-    beat: float  # of its metre, in quarter notes: .5 in 6/8
-    share: float | None  # of its time, 0 to 1; None where it has no notes
+    beat: float  # length of a beat of its metre, in quarter notes: .5 in 6/8
+    share: float | None  # of its time, 0 to 1; None if it has no notes
     measures: tuple[KnownMeasure, ...]
     students: tuple[StudentShare, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class NextStep:
-    """The fewest measures in a row with which a song is half known, or wholly."""
+    """The fewest consecutive measures after which half of a song, or all of it, is known."""
 
     measures: Span
-    share: float  # that is known then
+    share: float  # share known afterwards
 
 
 @dataclass(frozen=True, slots=True)
 class NextSong:
-    """A song not yet known, and what learning it would bring."""
+    """A song not yet known, and what learning it contributes."""
 
     song: str
     title: str
     share: float | None
     new: float  # quarter notes to learn
-    step: NextStep | None  # None where it has no notes
+    step: NextStep | None  # None if it has no notes
     new_licks: tuple[str, ...]
-    opens_the_way_to: tuple[str, ...]  # songs of which it makes most more known, by id
-    version_of: tuple[str, ...] = ()  # songs known that are versions of the same tune, by id
+    opens_the_way_to: tuple[str, ...]  # ids of the songs whose known share grows most
+    version_of: tuple[str, ...] = ()  # ids of known songs that are versions of the same tune

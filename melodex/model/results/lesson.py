@@ -1,4 +1,4 @@
-"""Lesson plans: songs in learning order, what limits the order, and why each song stands there."""
+"""Lesson plans: songs in learning order, the limits of the plan, and reasons for each lesson."""
 
 import datetime
 from dataclasses import dataclass, field, replace
@@ -10,7 +10,7 @@ from melodex.model.weekly_dates import as_date, weekly_date
 Span = tuple[int, int]
 """First and last measure, as written."""
 
-# What a plan is to reach, in this order.
+# The aims of a plan, most important first.
 KNOWN_AIM = "share of each song that is known already"
 LAST_AIM = "share of each song that the lesson just before teaches"
 PEAK_AIM = "new material in the lesson with the most"
@@ -18,36 +18,36 @@ PEAK_AIM = "new material in the lesson with the most"
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What no plan may break; ``plan_lessons`` takes songs by id or unambiguous part of a title.
+    """Constraints on a plan; ``plan_lessons`` accepts songs by id or unambiguous part of a title.
 
     Parameters
     ----------
     lessons : int or None
-        Choose so many songs; None takes all.
+        The number of lessons to fill; None uses all songs.
     level_step : float or None
-        The most by which the level may go up from one lesson to the next, and to the first lesson
-        from the lowest level of the songs or, if that is higher, the highest that the student has
-        learned.
+        The largest increase of the level from one lesson to the next. For the first lesson it is
+        measured from the lowest level of the songs or, if higher, from the highest level that the
+        student has learned.
     most_new : float or None
-        The most new material in a lesson, in quarter notes.
+        The maximum of new material in a lesson, in quarter notes.
     must_come, must_not_come : tuple of str
-        Songs that have to be chosen, and songs that are left out.
+        Required songs, and excluded songs.
     before : tuple of (str, str)
-        Pairs of songs; the first comes earlier where both come.
+        Pairs of songs; if both are in the plan, the first comes earlier.
     first, last : str or None
         The songs of the first and of the last lesson.
     kept : tuple of (int, str)
-        Lessons, from 1, and the songs that stay there.
+        Lessons, from 1, and the songs fixed there.
     review_every : int or None
         Every n-th lesson, 2 or more, reviews the songs since the last review and has none of its
         own; ``lessons`` counts it.
     in_turn : tuple of str
-        Tags or other facts that were described of songs, such as themes: the first lesson's song
-        has the first of them, the second the second, and so on, then the first again.
+        Tags or other described facts of songs, such as themes, to cycle through: the first lesson's
+        song has the first of them, the second lesson's the second, and so on.
     first_date : date, str or None
         The day of the first lesson, "2027-01-11"; the others follow weekly.
     skip : tuple of date or str
-        Days in whose weeks, Monday to Sunday, there is no lesson.
+        Days; there is no lesson in their weeks (Monday to Sunday).
 
     Raises
     ------
@@ -60,23 +60,23 @@ class Limits:
     True
     """
 
-    lessons: int | None = None  # choose that many songs; None takes all
-    level_step: float | None = None  # the level goes up by at most this a lesson
-    most_new: float | None = None  # new material in a lesson, in quarter notes
+    lessons: int | None = None  # number of lessons to fill; None uses all songs
+    level_step: float | None = None  # largest increase of the level from lesson to lesson
+    most_new: float | None = None  # in a lesson, in quarter notes
     must_come: tuple[str, ...] = ()
     must_not_come: tuple[str, ...] = ()
-    before: tuple[tuple[str, str], ...] = ()  # the first comes earlier, where both come
+    before: tuple[tuple[str, str], ...] = ()  # if both are in the plan, the first comes earlier
     first: str | None = None
     last: str | None = None
-    kept: tuple[tuple[int, str], ...] = ()  # (lesson, from 1, song): this song in this lesson
+    kept: tuple[tuple[int, str], ...] = ()  # (lesson from 1, song): fixed songs
     review_every: int | None = None  # every n-th lesson is a review
-    in_turn: tuple[str, ...] = ()  # what the lessons' songs are one after the other, by their facts
+    in_turn: tuple[str, ...] = ()  # facts of the lessons' songs to cycle through
     first_date: datetime.date | None = None  # the others follow weekly
-    skip: tuple[datetime.date, ...] = ()  # in their weeks there is no lesson
+    skip: tuple[datetime.date, ...] = ()  # no lesson in the weeks of these days
 
     def __post_init__(self) -> None:
         for name in ("must_come", "must_not_come", "in_turn", "skip"):
-            given = getattr(self, name)  # one may be given by itself
+            given = getattr(self, name)  # a single value need not be in a tuple
             listed = (given,) if isinstance(given, str | datetime.date) else (*given,)
             object.__setattr__(self, name, listed)
         self._read_dates()
@@ -97,25 +97,25 @@ class Limits:
             object.__setattr__(self, "first_date", as_date("first_date", self.first_date))
         elif self.skip:
             raise QueryError(
-                "Weeks without a lesson are given, but not when the first lesson is.",
+                "Weeks without a lesson are given, but not the date of the first lesson.",
                 "give the date of the first lesson as well.",
             )
         skipped = tuple(as_date("skip", day) for day in self.skip)
         object.__setattr__(self, "skip", skipped)
 
     def date_of(self, lesson: int) -> datetime.date | None:
-        """Return the day of a lesson, from 1; None where the lessons have no dates."""
+        """Return the date of a lesson, from 1; None if the lessons have no dates."""
         return None if self.first_date is None else weekly_date(self.first_date, self.skip, lesson)
 
     @property
     def asked_for(self) -> frozenset[str]:
-        """The songs that have to come."""
+        """The songs that the plan must contain."""
         kept = (song for _, song in self.kept)
         ends = (song for song in (self.first, self.last) if song is not None)
         return frozenset((*self.must_come, *kept, *ends))
 
     def lesson_of(self, place: int) -> int:
-        """Return the lesson, from 1, of the song at a place, from 0; reviews come in between.
+        """Return the lesson, from 1, of the song at an index, from 0; reviews come in between.
 
         Examples
         --------
@@ -126,11 +126,11 @@ class Limits:
         return place + reviews + 1
 
     def lessons_for(self, songs: int) -> int:
-        """Return how many lessons so many songs make, with the reviews."""
+        """Return the number of lessons for a number of songs, including reviews."""
         return songs + (songs // (self.review_every - 1) if self.review_every else 0)
 
     def songs_in(self, lessons: int) -> int:
-        """Return how many songs so many lessons have, without the reviews."""
+        """Return the number of songs in a number of lessons, not counting reviews."""
         return lessons - (lessons // self.review_every if self.review_every else 0)
 
 
@@ -139,31 +139,31 @@ NO_LIMITS = Limits()
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """What some measures of a song are to the student, by the lick that they are, if any."""
+    """Whether some measures of a song are new or known to the student, and which lick they are."""
 
-    lick: str | None  # None: they are no lick that has a name
+    lick: str | None  # None: they are not a named lick
     state: str  # "new", "back" (from an earlier lesson) or "known" (before the first lesson)
-    measures: tuple[Span, ...]  # where it stands in this song; part of a measure may be enough
-    from_lesson: int | None = None  # the latest that had it
+    measures: tuple[Span, ...]  # in this song; part of a measure may be enough
+    from_lesson: int | None = None  # the latest lesson with the same material
     from_song: str | None = None
     from_measures: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """One song of a plan; material is counted by the time that it takes up."""
+    """One song of a plan; amounts of material are the time that it takes up."""
 
     lesson: int  # from 1
     song: str
     title: str
     level: float | None
-    share: float  # of the song's time, 0 to 1: known from earlier lessons, or before the first
-    share_from_last: float  # of the song's time: what the lesson just before teaches
+    share: float  # share of the song's time, 0 to 1, known from earlier lessons or before the first
+    share_from_last: float  # share of the song's time that the lesson just before teaches
     reused: float  # known time, in quarter notes
-    new: float  # quarter notes to learn; what the song repeats counts once
+    new: float  # quarter notes to learn; material repeated in the song counts once
     because: tuple[Reason, ...]
     date: datetime.date | None = None
-    suggested_level: float | None = None  # where no level was given
+    suggested_level: float | None = None  # if it has no level
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,28 +171,28 @@ class Review:
     """A lesson without a song of its own."""
 
     lesson: int  # from 1
-    songs: tuple[str, ...]  # those since the last review, by their ids
+    songs: tuple[str, ...]  # ids of the songs since the last review
     date: datetime.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One aim, in order of importance: the value reached, and the best that may be possible."""
+    """One aim, in order of importance: the value reached, and a bound on the best possible."""
 
     aim: str
     value: float  # a mean share of 0 to 1, or quarter notes
-    bound: float  # no plan within the limits and as good in the aims before can be better
+    bound: float  # no plan within the limits, and as good in the aims before, can be better
 
     @property
     def optimal(self) -> bool:
-        """Whether nothing better is possible; of mean shares in whole percent, as they decide."""
+        """Whether nothing better is possible; mean shares are compared in whole percent."""
         if self.aim == PEAK_AIM:
             return self.value == self.bound
         return whole_percent(self.value) == whole_percent(self.bound)
 
 
 def whole_percent(share: float) -> int:
-    """Return a share of 0 to 1 in percent, rounded down but for errors of floating point.
+    """Return a share of 0 to 1 in percent, rounded down, with a tolerance for float errors.
 
     Examples
     --------
@@ -209,10 +209,10 @@ class LessonPlan:
     lessons: tuple[Lesson, ...]
     stages: tuple[Stage, ...]
     limits: Limits
-    stopped_by_clock: bool = False  # a machine of another speed may find another plan
-    broken: tuple[str, ...] = ()  # limits that a plan edited by hand breaks, in words
+    stopped_by_clock: bool = False  # if so, the plan depends on the speed of the machine
+    broken: tuple[str, ...] = ()  # limits broken by a plan edited by hand, in words
     reviews: tuple[Review, ...] = field(init=False)
-    optimal: bool = field(init=False)  # every aim, with every limit kept
+    optimal: bool = field(init=False)  # whether every aim is optimal and every limit kept
 
     def __post_init__(self) -> None:
         proved = all(stage.optimal for stage in self.stages)

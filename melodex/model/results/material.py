@@ -1,4 +1,4 @@
-"""Material: what songs teach each other, as plain arrays; the hand-over from phrases to lessons."""
+"""Material: what songs teach each other, as plain arrays; passed from phrases to lessons."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -11,30 +11,30 @@ Passages = NDArray[np.int32]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Material:
-    """Some songs, the time of each in parts, and which parts of one are like parts of another.
+    """Some songs, divided into parts of time, and the similar passages among them.
 
-    A part is a note, or what of it lies in one measure. Material is counted by the time that parts
-    take up, in quarter notes. Parts are numbered from 0 within each song.
+    A part is a note, or the portion of it in one measure. Amounts of material are the time that
+    parts take up, in quarter notes. Parts are numbered from 0 within each song.
     """
 
     songs: tuple[str, ...]  # ids
     titles: tuple[str, ...]
-    levels: tuple[float | None, ...]  # as given; None is unknown
-    tunes: tuple[int, ...]  # the number of the first song that is a version of the same tune
+    levels: tuple[float | None, ...]  # as stated; None is unknown
+    tunes: tuple[int, ...]  # index of the first song that is a version of the same tune
     licks: tuple[str, ...]  # names
-    first_parts: NDArray[np.int64]  # shape (n_songs + 1,): where each song's parts begin
+    first_parts: NDArray[np.int64]  # shape (n_songs + 1,): the start of each song's parts
     durations: NDArray[np.float64]  # shape (n_parts,), quarter notes
     measures: NDArray[np.int32]  # shape (n_parts,), as written
     positions: NDArray[np.float64]  # shape (n_parts,), quarter notes from the bar line
-    # shape (n_parts,): the first part of the song with the same place in an equal measure.
+    # shape (n_parts,): the first part of the song at the same position of an identical measure.
     equal_to: NDArray[np.int32]
-    # shape (n_passages, 6): song, first part, end; the song that has a passage like it, first part,
-    # end. Within one song the passage like it comes earlier.
+    # shape (n_passages, 6): song, first part, end; then song, first part, end of the similar
+    # passage it is known from. Within one song that passage comes earlier.
     passages: Passages
     lick_places: Passages  # shape (n_places, 4): song, lick, first part, end
-    # What was described of each song, tags included, in small letters; empty unless requested.
+    # Facts described about each song, including tags, in lower case; empty unless requested.
     facts: tuple[frozenset[str], ...] = ()
-    suggested_levels: tuple[float | None, ...] = ()  # of songs that were given none; () for none
+    suggested_levels: tuple[float | None, ...] = ()  # for songs without a level; () if not computed
 
     def __post_init__(self) -> None:
         for name, kind, columns in (
@@ -52,14 +52,14 @@ class Material:
             object.__setattr__(self, name, private_copy)
 
     def suggested_level(self, song: int) -> float | None:
-        """Return the level suggested for a song; None where it was given one, or has no notes."""
+        """Return the suggested level of a song; None if it has a level or no notes."""
         return self.suggested_levels[song] if self.suggested_levels else None
 
     def level(self, song: int) -> float | None:
-        """Return a song's level: the one given, else the one suggested."""
+        """Return a song's level: the stated one, else the suggested one."""
         given = self.levels[song]
         return self.suggested_level(song) if given is None else given
 
     def parts_of(self, song: int) -> slice:
-        """Return where one song's parts lie in the arrays of all."""
+        """Return the slice of one song's parts in the arrays."""
         return slice(int(self.first_parts[song]), int(self.first_parts[song + 1]))

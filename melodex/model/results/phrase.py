@@ -1,4 +1,4 @@
-"""What songs share: whole songs like one another, and the phrases that two songs share."""
+"""What songs share: similar songs, and the phrases that two songs share."""
 
 from dataclasses import dataclass, replace
 
@@ -7,13 +7,13 @@ from melodex.model.results.coincidence import is_likely_coincidence
 
 @dataclass(frozen=True, slots=True)
 class NearSong:
-    """A song like another one."""
+    """A song similar to another one."""
 
     song: str
     title: str
-    score: float  # 1 for the same notes at the same places of the measure, in any key
+    score: float  # 1 for the same notes at the same positions in the measure, in any key
     expected_by_chance: float | None  # None is unknown
-    transposition: int  # half-steps up to this song
+    transposition: int  # half-steps to this song; up is positive
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,22 +28,22 @@ class ClosePair:
 
 @dataclass(frozen=True, slots=True)
 class SharedPhrase:
-    """A phrase that stands in two songs, or in two places of one; measures as written."""
+    """A phrase found in two songs, or in two places of one; measures as written."""
 
     first_measure_a: int
     last_measure_a: int
     first_measure_b: int
     last_measure_b: int
-    transposition: int  # half-steps from the first place up to the second
+    transposition: int  # half-steps from the first place to the second; up is positive
     score: float  # 1 for the same notes in the same rhythm, in any key
     expected_by_chance: float | None  # None is unknown
-    notes: int  # that match; one for two counts once
-    form: str  # how the second place plays the first: "as written", "doubled", ...
+    notes: int  # matching notes; two matched with one count once
+    form: str  # how the second place varies the first: "as written", "doubled", ...
 
 
 @dataclass(frozen=True, slots=True)
 class OtherPlaces:
-    """Where a shared phrase, or a part of it, stands once more: (first, last measure) each."""
+    """Further places of a shared phrase or a part of it: (first, last measure) each."""
 
     a: tuple[tuple[int, int], ...]
     b: tuple[tuple[int, int], ...]
@@ -51,19 +51,19 @@ class OtherPlaces:
 
 @dataclass(frozen=True, slots=True)
 class SongShare:
-    """How much of one song stands in the shared phrases."""
+    """How much of one song is in the shared phrases."""
 
     song: str
     title: str
-    notes: int  # within a shared phrase
+    notes: int  # in a shared phrase
     all_notes: int
-    measures: int  # that a shared phrase touches, the pickup left out
+    measures: int  # that overlap a shared phrase, without the pickup
     all_measures: int
 
 
 @dataclass(frozen=True, slots=True)
 class FormPart:
-    """A part of a song; parts of one letter are alike."""
+    """A section of a song; sections with the same letter are similar."""
 
     letter: str
     first_measure: int
@@ -72,9 +72,9 @@ class FormPart:
 
 @dataclass(frozen=True, slots=True)
 class SharedMaterial:
-    """The phrases that two songs share, each once, longest first, and how much of each song.
+    """The phrases that two songs share, each once, longest first, and their share of each song.
 
-    ``alignments`` and ``other_places`` go with ``phrases``, one each.
+    ``alignments`` and ``other_places`` are parallel to ``phrases``.
     """
 
     phrases: tuple[SharedPhrase, ...]
@@ -82,12 +82,12 @@ class SharedMaterial:
     other_places: tuple[OtherPlaces, ...]
     share_a: SongShare
     share_b: SongShare
-    form: tuple[FormPart, ...]  # of a song with itself; else empty
+    form: tuple[FormPart, ...]  # for a song compared with itself; otherwise empty
 
     def without_coincidences(self) -> "SharedMaterial":
-        """Return the same without the phrases that are likely coincidence.
+        """Return a copy without the phrases that are likely coincidences.
 
-        The shares of the songs still count them.
+        The songs' shares still include them.
         """
         kept = [
             number

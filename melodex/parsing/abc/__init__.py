@@ -1,1 +1,1 @@
-"""ABC notation: a reader by the 2.1 standard."""
+"""A reader of ABC notation, following the ABC standard 2.1."""

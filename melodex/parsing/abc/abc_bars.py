@@ -1,4 +1,4 @@
-"""The bar lines of an ABC voice: what they say of repeats, endings and measures."""
+"""The bar lines of an ABC voice: measures, repeats and endings."""
 
 from collections.abc import Iterable
 from itertools import groupby
@@ -13,21 +13,21 @@ _PLAIN = Bar()
 
 
 class BarLines(NamedTuple):
-    """What the bar lines of a voice say; onsets are in quarter notes from its start."""
+    """What the bar lines of a voice mean; onsets are in quarter notes from its start."""
 
-    onsets: list[float]  # of all of them, ascending
+    onsets: list[float]  # of all bar lines, ascending
     marks: list[RepeatMark]
     seams: set[float]  # where a repeat or double bar may divide a measure
-    special: tuple[BarLine, ...]  # those that are more than one thin line
+    special: tuple[BarLine, ...]  # all but single thin lines
 
 
 def read_bar_lines(bars: Iterable[tuple[float, Bar]]) -> BarLines:
-    """Put together what is written at each onset: ``:|`` and then ``|:`` are one bar line.
+    """Combine what is written at each onset: ``:|`` followed by ``|:`` is one bar line.
 
     Parameters
     ----------
     bars : (onset, Bar)
-        Onsets in quarter notes, never falling.
+        Onsets in quarter notes, in ascending order; equal onsets are allowed.
     """
     onsets: list[float] = []
     marks: list[RepeatMark] = []
@@ -70,7 +70,7 @@ def _mark(onset: float, bar: Bar) -> RepeatMark:
 
 
 def _style(bar: Bar) -> str:
-    """Name the bar line as a song does; empty for a single thin line."""
+    """Return the style of a bar line as a song stores it; empty for a single thin line."""
     styles = {
         "repeat both": bar.ends and bar.starts,
         "repeat end": bar.ends,

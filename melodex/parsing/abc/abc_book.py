@@ -1,4 +1,4 @@
-"""An ABC book: where its file header and its tunes begin and end."""
+"""Split an ABC book into its file header and its tunes."""
 
 import re
 from collections.abc import Iterator
@@ -29,15 +29,15 @@ class TuneText(NamedTuple):
 
 
 class Book(NamedTuple):
-    """A file parted into tunes."""
+    """A file split into tunes."""
 
-    header: list[str]  # lines of the file header, which hold for every tune
-    is_strict: bool  # the file says that it keeps to ABC 2.1 or later
+    header: list[str]  # lines of the file header, which apply to every tune
+    is_strict: bool  # whether the file declares ABC 2.1 or later
     tunes: list[TuneText]
 
 
 class _Block(NamedTuple):
-    """Lines between blank ones; a tune begins a block of its own."""
+    """Consecutive lines without a blank one; an X: field always starts a new block."""
 
     first_line: int
     lines: list[str]
@@ -48,13 +48,13 @@ class _Block(NamedTuple):
 
     @property
     def is_fragment(self) -> bool:
-        """Whether it is a tune but for its X: field (section 2.3.1)."""
+        """Whether this is a complete tune except for its X: field (section 2.3.1)."""
         has_field = any(_FIELD_OF_TUNE.match(line) for line in self.lines)
         return has_field and any("|" in line for line in self._music_lines())
 
     @property
     def is_music(self) -> bool:
-        """Whether it holds music code and no words."""
+        """Whether it holds music code and no prose."""
         music = self._music_lines()
         return any("|" in line for line in music) and len(music) == len(self.lines)
 
@@ -68,11 +68,11 @@ class _Block(NamedTuple):
 
 
 def split_book(text: str) -> Book:
-    """Part the text of an ABC file into its header and its tunes.
+    """Split the text of an ABC file into its header and its tunes.
 
-    A tune begins at its X: field and ends before the next one or at a blank line; what lies
-    between is free text. Read leniently: music that goes on after a blank line, and a tune
-    without its X: field.
+    A tune begins at its X: field and ends at a blank line or before the next X: field; text between
+    tunes is ignored. Two mistakes are tolerated: music that continues after a blank line, and a
+    tune without an X: field.
 
     Source
     ------
@@ -110,7 +110,7 @@ def _blocks(text: str) -> Iterator[_Block]:
 
 
 def _continued(tune: TuneText, block: _Block) -> TuneText:
-    """Join music to the tune before it; blank lines between keep the line numbers right."""
+    """Append music to the tune before it; blank lines in between keep line numbers correct."""
     gap = block.first_line - tune.first_line - len(tune.lines)
     return TuneText(
         tune.first_line,

@@ -1,10 +1,10 @@
-"""The error that stops the reading of one ABC tune."""
+"""The error raised for an ABC tune that cannot be read."""
 
 from melodex.errors import MelodexError
 
 
 class AbcError(MelodexError):
-    """A place in a tune that has no sensible reading.
+    """A place in a tune that cannot be interpreted.
 
     Parameters
     ----------
@@ -22,7 +22,7 @@ class AbcError(MelodexError):
         self.line: int | None = None
 
     def place(self, line: int, measure: int | None = None) -> None:
-        """Add the place of the problem, as soon as it is known."""
+        """Record where the problem is, once that is known; a place already recorded stays."""
         self.line = line
         if measure is not None:
             self.problem = f"{self.problem} (measure {measure})"

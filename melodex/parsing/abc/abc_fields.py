@@ -28,15 +28,15 @@ _QUARTERS_OF_WHOLE = 4
 
 
 class MetreField(NamedTuple):
-    """What one M: field says."""
+    """The content of one M: field."""
 
     metre: Metre
-    remark: str = ""  # a sentence where it was not understood as it stands
+    remark: str = ""  # a sentence, if the text was not understood exactly
 
 
-@lru_cache(maxsize=256)  # a book has few
+@lru_cache(maxsize=256)  # a book uses few different ones
 def parse_metre(text: str) -> MetreField:
-    """Read the text of an M: field; what cannot be understood is free metre, with a remark.
+    """Parse an M: field; text that cannot be understood is free metre, with a remark.
 
     Source
     ------
@@ -65,14 +65,14 @@ def parse_metre(text: str) -> MetreField:
     )
 
 
-@lru_cache(maxsize=256)  # a book has few
+@lru_cache(maxsize=256)  # a book uses few different ones
 def parse_unit_length(text: str) -> Fraction:
-    """Read the text of an L: field as a share of a whole note.
+    """Parse an L: field: the unit note length as a fraction of a whole note.
 
     Raises
     ------
     AbcError
-        If it is no length between 1/1024 and four whole notes.
+        If it is not a length between 1/1024 and four whole notes.
     """
     match = _UNIT.match(text.strip())
     if match and int(match[2] or 1):
@@ -90,7 +90,7 @@ def default_unit_length(metre: Metre) -> Fraction:
 
 
 def parse_tempo(text: str, unit: Fraction) -> float | None:
-    """Read the text of a Q: field as quarter notes a minute; None where it states no number.
+    """Parse a Q: field: quarter notes a minute, or None if it states no number.
 
     Source
     ------

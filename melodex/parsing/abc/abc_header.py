@@ -1,4 +1,4 @@
-"""The lines of an ABC tune, and what those up to K: say."""
+"""The lines of an ABC tune, and its header: the fields up to K:."""
 
 import re
 from collections.abc import Callable, Iterable, Sequence
@@ -23,20 +23,20 @@ from melodex.parsing.abc.abc_text import clean_text
 _Value = TypeVar("_Value")
 
 _COMMENT = re.compile(r"(?<!\\)%.*", re.DOTALL)
-# Letters that are also notes or rests begin no field before a bar line: "A:|", "Z:|".
+# A letter that is also a note or a rest does not start a field before a bar line: "A:|", "Z:|".
 _FIELD = re.compile(r"([H-Wh-w]|[A-GXYZa-gxyz](?=:(?![|:]))):(.*)", re.DOTALL)
 _ACCIDENTALS = re.compile(r"\s*propagate-accidentals\s+(\w+)")
 _VERSION = re.compile(r"\s*abc-version\s+(\d{1,3}(?:\.\d{1,3})?)")
 _STRICT_FROM = 2.1  # ABC 2.1, section 12.3
-_FIELDS_OF_FILE_HEADER = frozenset("ILMm")  # of those that are heeded here; section 3
-LONGEST_INSTRUCTION = 500  # characters of one field that are heeded
-_LONGEST_TEXT = 100_000  # characters after which a field is not continued
+_FIELDS_OF_FILE_HEADER = frozenset("ILMm")  # section 3; other fields of a file header are ignored
+LONGEST_INSTRUCTION = 500  # characters; longer fields and directives are ignored
+_LONGEST_TEXT = 100_000  # characters; a field this long is not continued
 _MOST_MACROS = 100
 NO_KEY = "The tune has no K: field; it was read without a key signature."
 
 
 class Line(NamedTuple):
-    """A line of a tune without its comment; a directive counts as an I: field."""
+    """A line of a tune with its comment removed; a directive is stored as an I: field."""
 
     number: int  # in the file, counted from 1
     field: str  # its letter; empty for music code
@@ -44,14 +44,14 @@ class Line(NamedTuple):
 
 
 def lines_of(first_line: int, lines: Iterable[str]) -> list[Line]:
-    """Take comments and empty lines away and join fields that go on with ``+:``.
+    """Remove comments and empty lines, and join fields that ``+:`` continues.
 
     Source
     ------
     ABC 2.1, sections 2.2.5, 2.2.6, 3 and 3.3.
     """
     found: list[Line] = []
-    last_field = 0  # where the latest field stands that is no directive
+    last_field = 0  # index of the latest field that is not a directive
     for number, line in enumerate(lines, first_line):
         if line.startswith("%%"):
             found.append(Line(number, "I", line[2:]))
@@ -74,19 +74,19 @@ def lines_of(first_line: int, lines: Iterable[str]) -> list[Line]:
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """What the fields before the music say."""
+    """The fields before the music."""
 
     number: str  # of X:, as written
     titles: tuple[str, ...]
     metre: Metre
-    unit: Fraction  # unit note length as a share of a whole note
+    unit: Fraction  # unit note length as a fraction of a whole note
     key: KeyField
     tempo: float | None  # quarter notes a minute
     part_order: str  # of P:
     voices: tuple[str, ...]  # the texts of V: fields
     macros: tuple[Macro, ...]
-    reach: str  # of accidentals, see melodex.parsing.abc.abc_pitch
-    is_strict: bool | None  # whether it keeps to ABC 2.1; None where it does not say
+    reach: str  # how far accidentals reach, see melodex.parsing.abc.abc_pitch
+    is_strict: bool | None  # whether it declares ABC 2.1; None if it does not say
     remarks: tuple[str, ...]
 
 
@@ -98,7 +98,7 @@ def read_header(
     Raises
     ------
     AbcError
-        At a unit note length or key that cannot be understood.
+        If the unit note length or the key cannot be understood.
     """
     length = _header_length(lines)
     fields: dict[str, list[Line]] = {}
@@ -147,7 +147,7 @@ def _unit_length(text: str) -> Fraction | None:
 def _last(
     fields: dict[str, list[Line]], letter: str, parse: Callable[[str], _Value]
 ) -> _Value | None:
-    """Read the last field of a letter, which overrides those before it."""
+    """Parse the last field with a letter, which overrides earlier ones."""
     if letter not in fields:
         return None
     line = fields[letter][-1]
@@ -159,7 +159,7 @@ def _last(
 
 
 def reach_of_accidentals(directives: Iterable[str]) -> str | None:
-    """Find out how far accidentals reach; None where no directive says."""
+    """Return how far accidentals reach; None if no directive says so."""
     reach = None
     for directive in directives:
         match = _ACCIDENTALS.match(directive)

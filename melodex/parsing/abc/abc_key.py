@@ -1,4 +1,4 @@
-"""K: fields of ABC: tonic, mode, accidentals, and the clef's octave."""
+"""K: fields of ABC: tonic, mode, accidentals, and the octave of the clef."""
 
 import re
 from functools import lru_cache
@@ -14,11 +14,11 @@ _MODE_OF_ABBREVIATION = {name[:3]: name for name in SHARPS_OF_MODE} | {
 }
 _EXPLICIT = "exp"
 
-# Source: ABC 2.1, section 3.1.14: the Highland pipe scale has F and C sharp; K:HP does not print
-# them at the clef, K:Hp does. Both sound them.
+# Source: ABC 2.1, section 3.1.14: the Highland pipe scale has F and C sharp. K:HP does not print
+# them at the clef, K:Hp does; they sound in both.
 _HIGHLAND_PIPES = (("F", 1), ("C", 1))
 
-# German names, met in books of German songs: H is B natural, Es is E flat, Fis is F sharp.
+# German note names, as in books of German songs: H is B natural, Es is E flat, Fis is F sharp.
 _GERMAN = re.compile(r"(?P<letter>[A-H])(?P<ending>is|es|s)?(?=$|\s|m)")
 _GERMAN_ENDING = {"is": "#", "es": "b", "s": "b", None: ""}
 
@@ -43,34 +43,34 @@ _HALF_STEPS_OF_OCTAVE = 12
 
 
 class Staff(NamedTuple):
-    """How the notes of a voice sound beside how they are written."""
+    """How far the sounding notes of a voice are from the written ones."""
 
     octaves: int = 0  # from octave=, an octave clef, or whole octaves of transpose=
-    half_steps: int = 0  # what is left of transpose=; melodies are kept as written
+    half_steps: int = 0  # rest of transpose=, not applied: melodies stay as written
 
 
 class KeyField(NamedTuple):
-    """What one K: field says; ``key`` and ``staff`` are None where it says nothing of them."""
+    """The content of one K: field; ``key`` and ``staff`` are None if it does not state them."""
 
     key: Key | None
-    no_key: bool  # it says that there is none: K: or K:none
+    no_key: bool  # whether the field explicitly states no key: K: or K:none
     staff: Staff | None
-    read_as: str = ""  # the key's usual name where the field has an unusual one
-    remarks: tuple[str, ...] = ()  # what was not understood, a sentence each
+    read_as: str = ""  # the key's usual name, if it was written in an unusual way
+    remarks: tuple[str, ...] = ()  # sentences about what was not understood
 
 
-@lru_cache(maxsize=256)  # a book has few
+@lru_cache(maxsize=256)  # a book uses few different ones
 def parse_key(text: str) -> KeyField:
-    """Read the text of a K: field.
+    """Parse a K: field.
 
     Raises
     ------
     AbcError
-        If no key can be made of it.
+        If it does not contain a recognisable key.
 
     Source
     ------
-    ABC 2.1, sections 3.1.14 and 4.6. A small tonic letter is read as the capital one.
+    ABC 2.1, sections 3.1.14 and 4.6. A lower-case tonic is read as upper case.
 
     Examples
     --------
@@ -100,7 +100,7 @@ def _english_name(german: re.Match[str]) -> str:
 
 
 def _named_key(words: str) -> tuple[Key, list[str]]:
-    """Read tonic, mode and accidentals, and remark on words after them that mean nothing."""
+    """Return the key, and remarks about words after it that have no meaning."""
     match = _KEY.fullmatch(words)
     mode_word = match["mode"].lower() if match else ""
     if not match or not _is_mode(mode_word) or not _is_clear(match["rest"], mode_word):
@@ -128,7 +128,7 @@ def _is_mode(word: str) -> bool:
 
 
 def _is_clear(rest: str, mode_word: str) -> bool:
-    """Whether what follows a key leaves no doubt of it: no word that may be its mode, or another.
+    """Return whether what follows a key is unambiguous: no word that could be another mode.
 
     The first mark must not belong to the tonic, as in C## or Bn.
     """
@@ -146,11 +146,11 @@ def _with_accidentals(signature: dict[str, int], text: str) -> tuple[tuple[str, 
 
 
 def parse_staff(text: str) -> Staff | None:
-    """Read clef, octave and transposition from a K: or V: field; None where it has none.
+    """Parse clef, octave and transposition of a K: or V: field; None if it has none.
 
     An octave clef and ``octave=`` change the pitch of what is written. ``transpose=`` says how a
-    transposing instrument sounds: its whole octaves are heeded, the rest is left to the player,
-    for key and chord symbols are written for the instrument too.
+    transposing instrument sounds: its whole octaves are applied, the rest is not, because key and
+    chord symbols are written for the instrument too.
     """
     specifiers = _SPECIFIER.findall(text)
     if not specifiers:

@@ -1,4 +1,4 @@
-"""The frame of an ABC voice in quarter notes: bar lines, metres, measures."""
+"""The time layout of an ABC voice in quarter notes: bar lines, metres, measures."""
 
 from typing import NamedTuple
 
@@ -10,7 +10,7 @@ from melodex.parsing.measures import MeasureList, list_measures
 
 
 class Layout(NamedTuple):
-    """What the notes of a voice stand in."""
+    """Bar lines, metres and measures of a voice."""
 
     bars: BarLines
     metres: list[MetreChange]
@@ -19,17 +19,17 @@ class Layout(NamedTuple):
 
 
 def quarters(ticks: int) -> float:
-    """Return a time in quarter notes."""
+    """Convert ticks to quarter notes."""
     return ticks / TICKS_OF_QUARTER
 
 
 def layout_of(voice: VoiceReader) -> Layout:
-    """Lay out a voice that has been read."""
+    """Return the layout of a voice that has been read completely."""
     return _layout(voice, quarters(voice.time))
 
 
 def measure_reached(voice: VoiceReader) -> int:
-    """Return the number of the measure that the next note would stand in."""
+    """Return the number of the measure that the next note will belong to."""
     just_after = quarters(voice.time + 1)
     return _layout(voice, just_after).measures.numbers[-1]
 

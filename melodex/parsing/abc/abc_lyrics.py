@@ -1,4 +1,4 @@
-r"""w: fields of ABC: syllables and the notes that they are sung to."""
+r"""w: fields of ABC: align sung syllables with notes."""
 
 import re
 from bisect import bisect_left
@@ -7,14 +7,14 @@ from typing import NamedTuple
 
 from melodex.parsing.abc.abc_text import clean_text
 
-# A sign, or a syllable with its hyphen. Source: ABC 2.1, section 5.1; "\-" is a hyphen
-# that parts no syllables; any other hyphen that no syllable ends with stands for a note.
+# A control character, or a syllable with its hyphen. Source: ABC 2.1, section 5.1. "\-" is a hyphen
+# inside a syllable; any other hyphen that does not end a syllable counts as a note.
 _PIECE = re.compile(r"[*_|-]|(?P<syllable>(?:\\-|\\.|[^\s*_|\\-]|\\)+-?)")
-_STANZA_NUMBER = re.compile(r"\s*\d+[.:)]?(?=\s)")  # the first word, by itself; section 5.3
+_STANZA_NUMBER = re.compile(r"\s*\d+[.:)]?(?=\s)")  # only at the start of a line; section 5.3
 
 
 class LyricLine(NamedTuple):
-    """One w: field, and the written notes that it is sung to."""
+    """One w: field, and the range of written notes that it is sung to."""
 
     first_note: int
     end_note: int  # one past the last
@@ -24,12 +24,12 @@ class LyricLine(NamedTuple):
 def align_lyrics(line: LyricLine, bar_of_note: Sequence[int]) -> list[tuple[int, str]]:
     """Assign the syllables of a w: field to their notes.
 
-    A syllable that does not end its word keeps its hyphen. Excess syllables are left out.
+    A syllable that does not end its word keeps its hyphen. Surplus syllables are dropped.
 
     Parameters
     ----------
     line : LyricLine
-    bar_of_note : shape (n_notes,), never falling
+    bar_of_note : shape (n_notes,), ascending
         The measure of every written note of the voice.
 
     Returns

@@ -1,4 +1,4 @@
-"""m: fields of ABC: one piece of music code that stands for another."""
+"""m: fields of ABC: macros, which abbreviate pieces of music code."""
 
 import re
 from collections.abc import Iterable
@@ -6,23 +6,23 @@ from typing import NamedTuple
 
 from melodex.parsing.abc.abc_error import AbcError
 
-_LONGEST_LINE = 20_000  # characters; macros that stand for each other grow without bound
+_LONGEST_LINE = 20_000  # characters; macros that expand each other grow without bound
 _MOST_TARGET, _MOST_REPLACEMENT = 31, 200  # characters; section 9.1
 _NOTE_LETTERS = "CDEFGABcdefgab"
 _STEPS_OF_OCTAVE = 7
-_ANY_NOTE = "n"  # in a transposing macro; h to z are counted from it
+_ANY_NOTE = "n"  # in a transposing macro; h to z are notes relative to it
 _RELATIVE_NOTE = re.compile(r"[h-z]")
 
 
 class Macro(NamedTuple):
-    """What to look for, and what to put in its place."""
+    """The text to find, and its replacement."""
 
     target: str
     replacement: str
 
 
 def parse_macro(text: str) -> Macro | None:
-    """Read the text of an m: field; None where it defines nothing that can be expanded."""
+    """Parse an m: field; None if it defines nothing that can be expanded."""
     target, equals, replacement = (part.strip() for part in text.partition("="))
     if not equals or not target or len(target) > _MOST_TARGET:
         return None
@@ -30,12 +30,12 @@ def parse_macro(text: str) -> Macro | None:
 
 
 def expand(line: str, macros: Iterable[Macro]) -> str:
-    """Write out the macros in a line of music code.
+    """Expand the macros in a line of music code.
 
     Raises
     ------
     AbcError
-        If the line grows too long.
+        If the expanded line is too long.
 
     Source
     ------
@@ -71,7 +71,7 @@ def _expand_on_any_note(line: str, macro: Macro) -> str:
 
 
 def _note_at(step: int) -> str:
-    """Write the note so many scale steps above C, without accidental."""
+    """Return the note a number of scale steps above C, without accidental."""
     octaves, degree = divmod(step, _STEPS_OF_OCTAVE)
     if octaves > 0:
         return _NOTE_LETTERS[degree + _STEPS_OF_OCTAVE] + "'" * (octaves - 1)

@@ -13,7 +13,7 @@ _PIECE = re.compile(r"[A-Z]|\(|\)|\d+")
 
 
 def order_of_parts(text: str) -> list[str]:
-    """Write out the order of parts that a P: field in the header states; empty if it states none.
+    """Expand the order of parts stated by P: in the header; empty if it states none.
 
     Source
     ------
@@ -27,13 +27,14 @@ def order_of_parts(text: str) -> list[str]:
     if not _ORDER.fullmatch(text):
         return []
     groups: list[list[str]] = [[]]
-    latest: list[str] = []  # the part or group that a number repeats
+    latest: list[str] = []  # the part or group that a following number repeats
     for piece in _PIECE.findall(text):
         if piece == "(":
             groups.append([])
             continue
         if piece.isdecimal():
-            # No more than is kept: nested numbers would write out more parts than memory holds.
+            # Limited to what is kept: nested repeat counts could expand to more parts than fit in
+            # memory.
             times = int(piece[:_MOST_DIGITS]) - 1
             latest = (latest * min(times, MOST_PARTS))[:MOST_PARTS]
         elif piece != ")":
@@ -47,14 +48,14 @@ def order_of_parts(text: str) -> list[str]:
 def played_parts(
     order: str, parts: Sequence[tuple[float, str]], marks: Sequence[RepeatMark], end: float
 ) -> PlayedSections | None:
-    """Follow the order of parts, each with its own repeats; None where a part is not marked.
+    """Return the sections played in an order of parts; None if a part is not marked.
 
     Parameters
     ----------
     order : str
         The P: field of the header.
     parts : (onset, label)
-        The P: fields between the notes; what stands before the first belongs to it.
+        The P: fields in the tune body; music before the first belongs to that part.
     marks, end
         As for ``played_sections``.
     """

@@ -1,4 +1,4 @@
-"""How the notes of an ABC voice sound: key signature, accidentals in force, ties, clef."""
+"""The sounding pitch of ABC notes: key signature, accidentals in force, ties, clef."""
 
 from melodex.model.key import Key
 from melodex.model.melody import HIGHEST_MIDI_NOTE, LOWEST_MIDI_NOTE
@@ -8,18 +8,18 @@ from melodex.parsing.abc.abc_tokens import Note
 OCTAVE = 12
 _NATURAL_OF_LETTER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
-# How far an accidental reaches, until the end of the bar. Source: ABC 2.1, section 11.3.
+# Which notes an accidental applies to until the end of the bar. Source: ABC 2.1, section 11.3.
 REACH_NONE, REACH_OCTAVE, REACH_PITCH = "not", "octave", "pitch"
 REACHES = frozenset({REACH_NONE, REACH_OCTAVE, REACH_PITCH})
 
 
 class PitchReader:
-    """Knows which accidentals are in force at the place that has been reached.
+    """Tracks the accidentals in force while a voice is read.
 
     Parameters
     ----------
     key : Key or None
-        None: no key signature.
+        None for no key signature.
     octaves : int
         How far the clef or ``octave=`` moves the notes.
     reach : str
@@ -28,37 +28,37 @@ class PitchReader:
 
     def __init__(self, key: Key | None, octaves: int, reach: str) -> None:
         self.set_reach(reach)
-        self._held: dict[int, int] = {}  # by pitch class of the natural, or by the natural itself
-        self._tied: dict[int, int] = {}  # accidentals that the notes before tie over to this one
+        self._held: dict[int, int] = {}  # in force, by pitch class or by the natural
+        self._tied: dict[int, int] = {}  # accidentals that ties carry over from the note before
         self._tying: dict[int, int] = {}
-        self._sounding: dict[int, int] = {}  # accidentals of what sounds now, by the natural
-        self._latest: dict[int, int] = {}  # the same of what sounded last
+        self._sounding: dict[int, int] = {}  # accidentals of the notes sounding now, by the natural
+        self._latest: dict[int, int] = {}  # the same for the notes that sounded last
         self.set_octaves(octaves)
         self.set_key(key)
 
     def set_key(self, key: Key | None) -> None:
-        """Let the accidentals of a key signature hold from here on."""
+        """Apply a key signature from here on."""
         self._signature = [0] * OCTAVE
         for letter, shift in key.signature if key else ():
             self._signature[_NATURAL_OF_LETTER[letter]] = shift
 
     def set_octaves(self, octaves: int) -> None:
-        """Move the notes from here on by whole octaves."""
+        """Shift the notes from here on by whole octaves."""
         self._shift = octaves * OCTAVE
 
     def set_reach(self, reach: str) -> None:
-        """Let accidentals reach differently from here on."""
+        """Change how far accidentals reach from here on."""
         self._reach = reach
 
     def end_bar(self) -> None:
-        """Let the accidentals of the measure lapse."""
+        """Cancel the accidentals of the measure."""
         self._held.clear()
 
     def sounding(self, note: Note, *, tied: bool = False) -> int:
-        """Return the MIDI number of a note, which may be tied to the next.
+        """Return the MIDI number of a note.
 
-        A note that a tie joins to one before the bar line keeps that one's accidental (common
-        practice, no source).
+        A note tied to one before the bar line keeps its accidental (common practice, no source).
+        ``tied`` says whether this note is itself tied to the next.
         """
         natural = note.natural
         degree = natural % OCTAVE
@@ -81,7 +81,7 @@ class PitchReader:
         return pitch
 
     def end_note(self) -> None:
-        """Go on to the next note or rest."""
+        """Move on to the next note or rest."""
         if self._tying or self._tied:
             self._tied, self._tying = self._tying, {}
         self._latest, self._sounding = self._sounding, {}

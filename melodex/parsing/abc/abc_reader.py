@@ -1,4 +1,4 @@
-"""ABC files to songs, by the ABC 2.1 standard."""
+"""Read ABC files, following the ABC standard 2.1."""
 
 from functools import partial
 from pathlib import Path
@@ -16,21 +16,21 @@ from melodex.parsing.tune_by_tune import read_tunes
 __all__ = ["decode_abc", "read_abc"]
 
 _LONGEST_NAME = 100  # characters
-MOST_TUNES = 20_000  # the largest bundled book has some 2,000
-NO_TUNE = "no tune in it: no line begins with X:"
+MOST_TUNES = 20_000  # the largest bundled book has about 2,000
+NO_TUNE = "it contains no tune: no line begins with X:"
 
 
 def read_abc(
     text: str, file: str, *, collection: str = "", line_is_phrase: bool = False
 ) -> Reading:
-    """Read every tune of an ABC book; a broken one does not hinder the others.
+    """Read every tune of an ABC book; one that cannot be read becomes a failure.
 
     Parameters
     ----------
     text : str
-        The content of the file, see ``decode_abc``.
+        The content of the file, decoded by ``decode_abc``.
     file : str
-        Its name, as songs and failures will give it.
+        Its name, as shown by songs and failures.
     collection : str
         The name of the collection that the songs belong to.
     line_is_phrase : bool
@@ -43,13 +43,13 @@ def read_abc(
 
     Notes
     -----
-    Notes, measures and bar lines are kept as written; sections hold the order of playing, which
-    follows repeats, endings and the order of parts (P:). Where the standard leaves a choice: of
-    several voices one is the melody (see ``TuneReader.melody_voice``), overlays (&) are passed
-    over; of several verses the first is kept; an octave clef, octave= and whole octaves of
+    Notes, measures and bar lines are kept as written; the song's sections hold the order of
+    playing, which follows repeats, endings and the order of parts (P:). Where the standard leaves a
+    choice, one of several voices is the melody (see ``TuneReader.melody_voice``) and overlays (&)
+    are skipped; the first of several verses is kept; an octave clef, octave= and whole octaves of
     transpose= change the pitch, other transposition does not. Symbol lines (s:), words after the
-    tune (W:), redefined decorations (U:) and every directive but propagate-accidentals are passed
-    over. What was read with a liberty stands in the song's remarks.
+    tune (W:), redefined decorations (U:) and every directive except propagate-accidentals are
+    ignored. Departures from the standard become remarks on the song.
 
     Source
     ------
@@ -58,9 +58,8 @@ def read_abc(
     book = split_book(text)
     facts = BookFacts(file, collection, lines_of(1, book.header), book.is_strict, line_is_phrase)
     if len(book.tunes) > MOST_TUNES:
-        reason = (
-            f"it has {len(book.tunes):,} tunes, and {MOST_TUNES:,} are the most; split the file"
-        )
+        count = len(book.tunes)
+        reason = f"it has {count:,} tunes, but at most {MOST_TUNES:,} are allowed; split the file"
         return Reading((), (Failure(file, "", None, reason),))
     if not book.tunes:
         return Reading((), (Failure(file, "", None, NO_TUNE),))
@@ -78,7 +77,7 @@ def _song_of(tune: TuneText, facts: BookFacts, _: Source) -> Song:
 
 
 def _name_of(lines: list[str]) -> str:
-    """Return the number of a tune, else its title, as written: its escapes may be at fault."""
+    """Return the number of a tune, else its raw title (decoding its escapes might fail)."""
     for letter in "XT":
         for line in lines:
             field, colon, text = line.partition(":")

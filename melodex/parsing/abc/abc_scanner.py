@@ -1,4 +1,4 @@
-"""From a line of ABC music code to its pieces."""
+"""Split a line of ABC music code into tokens."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -22,15 +22,15 @@ from melodex.parsing.abc.abc_tokens import (
 )
 
 _PITCH = r"[_^=]*[A-Ga-g][,']*"
-_LENGTH = r"\d*(?:/+\d*)?"  # one way to match each text: a second would multiply in a chord
+_LENGTH = r"\d*(?:/+\d*)?"  # matches a text in only one way, to prevent backtracking
 _TIE = r"(?:\.?-)?"
 
 # Source: ABC 2.1, sections 4.1 to 4.19, 7.4 and 8.1. Letters H-W, h-w and ~ are decorations
 # (4.14, 4.16), y is space (6.1.2), ` joins beams (4.7), $ breaks the score's line (6.1.1).
 _TOKEN = re.compile(
     rf"{_PITCH}{_LENGTH}{_TIE}"  # a note
-    r"|[\s)~.`$\\}H-WYh-wy\d@,'/]+"  # nothing that sounds, the commonest first
-    r"|-+"  # a tie apart from its first note
+    r"|[\s)~.`$\\}H-WYh-wy\d@,'/]+"  # nothing that sounds; the most frequent first
+    r"|-+"  # a tie separated from its first note
     rf"|[zx]{_LENGTH}|[ZX]\d*"  # rests
     r'|"[^"]*"'  # chord symbols and annotations
     r"|\[[A-Za-z]:[^\][]*\]"  # inline fields
@@ -41,9 +41,9 @@ _TOKEN = re.compile(
     r"|\{[^{}]*\}"  # grace notes
     r"|\(\d+(?::\d*){0,2}"  # tuplets
     r"|>+|<+"  # broken rhythm
-    # Decorations; a colon between letters is no bar line, whatever section 12.2 says of it.
+    # Decorations. Unlike section 12.2, a colon between letters is not read as a bar line.
     r"|!(?:[^\s|:\[\]!]|(?<=\w):(?=\w))+!|\+[^\s|:\[\]+]+\+"
-    r'|&+|\[(?=[^\s"])[^\s\[\]|]*|.',  # last: an overlay, a bracket that is not closed
+    r'|&+|\[(?=[^\s"])[^\s\[\]|]*|.',  # last: an overlay, an unclosed bracket
     re.DOTALL,
 )
 _RESERVED = re.compile(r'("[^"]*"|\[[A-Za-z]:[^\][]*\])|[#*;?@]')  # section 8.1
@@ -64,21 +64,21 @@ _ALTERATION = {"": None, "^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}
 _OCTAVE = 12
 
 _MOST_DIGITS = 9
-_MOST_BROKEN = 3  # section 4.4 goes as far as >>>
+_MOST_BROKEN = 3  # section 4.4 allows up to >>>
 _HIGHEST_PASS = 99
-_LONGEST_KEPT = 40  # characters of a token that is remembered
+_LONGEST_KEPT = 40  # characters; longer tokens are not cached
 _FIELDS_WITHOUT_SPACES = frozenset("LM")
 
 
 def tokens_of(line: str) -> Iterator[Token]:
-    """Read the pieces of one line of music code without comment; what does not sound is left out.
+    """Yield the tokens of one line of music code without comment, except what does not sound.
 
     Raises
     ------
     AbcError
-        On the way, at a chord, grace note or text that is not closed, or an impossible length.
+        While iterating: at an unclosed chord, grace note or text, or an impossible length.
     """
-    line = line.replace("=3D", "=")  # an equals sign as mail programs encode it
+    line = line.replace("=3D", "=")  # an equals sign in MIME quoted-printable
     if not _RESERVED_HERE.isdisjoint(line):
         line = _RESERVED.sub(lambda kept: kept[1] or "", line)
     texts = _TOKEN.findall(line)
@@ -91,12 +91,12 @@ def _token(text: str) -> Token | None:
     return parse(text) if parse else None
 
 
-# Most pieces come again and again.
+# Most tokens recur many times.
 _remembered = lru_cache(maxsize=2**14)(_token)
 
 
 def _length(text: str) -> tuple[int, int]:
-    """Read a length such as 3/2, /, // or /4 as numerator and denominator."""
+    """Parse a length such as 3/2, /, // or /4; return numerator and denominator."""
     if not text:
         return 1, 1
     match = _LENGTH_PARTS.fullmatch(text)
@@ -134,7 +134,7 @@ def _measure_rest(text: str) -> MeasureRest:
 
 
 def _bracket(text: str) -> Token | None:
-    """Distinguish what may begin with a bracket: inline field, ending, chord, bar line."""
+    """Distinguish what can begin with a bracket: inline field, ending, chord, bar line."""
     if len(text) == 1:
         return None
     if text[1] in "|]":
@@ -153,9 +153,9 @@ def _closed_chord(text: str) -> Chord | None:
 
 
 def _open_bracket(text: str) -> Token | None:
-    """Read a chord or field without its closing bracket, which ends at a space or bar line.
+    """Parse an unclosed chord or field, which ends at a space or bar line.
 
-    Of the fields only those whose text has no spaces end there for certain.
+    Only fields whose text has no spaces are certain to end there.
     """
     if text[2:3] != ":":
         chord = _chord(text[1:], "", "")
@@ -175,7 +175,7 @@ def _chord(inside: str, length: str, tie: str) -> Chord | None:
 
 
 def _plus(text: str) -> Token | None:
-    """Read a chord of ABC 1.5; else +...+ is a decoration."""
+    """Parse a chord of ABC 1.5, or ignore +...+ as a decoration."""
     return _chord(text, "", "") if _OLD_CHORD.fullmatch(text) else None
 
 
@@ -214,7 +214,7 @@ def _overlay(text: str) -> Overlay:
 
 
 def _bar(text: str) -> Bar | None:
-    """Read a bar line of whatever shape, with the number of an ending if it has one.
+    """Parse a bar line of any shape, with the number of an ending if it has one.
 
     Source
     ------
@@ -223,7 +223,7 @@ def _bar(text: str) -> Bar | None:
     shape = text.rstrip("0123456789,.-")
     ending = text[len(shape) :]
     passes = _passes(ending)
-    shape = shape.replace("[|]", "")  # invisible; stands before another to carry a decoration
+    shape = shape.replace("[|]", "")  # invisible; written before another to carry a decoration
     if not shape:
         return Bar(ending=ending, passes=passes)
     line = shape.strip(":")
@@ -234,7 +234,7 @@ def _bar(text: str) -> Bar | None:
         return None
     before, after = len(shape) - len(shape.lstrip(":")), len(shape) - len(shape.rstrip(":"))
     if ":" in line and not before and not after:
-        before = 1  # |:| as the end of a tune: a bar line, then a repeat end
+        before = 1  # |:| at the end of a tune: a bar line, then a repeat end
     return Bar(
         ends=before + 1 if before else 0,
         starts=after + 1 if after else 0,
@@ -247,7 +247,7 @@ def _bar(text: str) -> Bar | None:
 
 def _passes(ending: str) -> tuple[int, ...]:
     """List the passes of an ending such as 1,3,5-7."""
-    passes: dict[int, None] = {}  # each once: a line holds thousands of 1-99
+    passes: dict[int, None] = {}  # each once: a line may contain thousands of 1-99
     for part in ending.replace(".", ",").split(","):
         first, _, last = part.partition("-")
         if first.isdecimal():

@@ -1,4 +1,4 @@
-"""From the text of one ABC tune to a song."""
+"""Build a song from the text of one ABC tune."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -20,17 +20,17 @@ from melodex.parsing.melody_line import MelodyLine, melody_line
 from melodex.parsing.repeats import played_sections
 
 UNTITLED = "Untitled"
-UNMARKED_PARTS = "The order of parts '{}' is not followed: some of them are not marked."
-LATE_TIES = "Ties that stand before their second note ({} in all) were read as ties."
+UNMARKED_PARTS = "The order of parts '{}' was not followed, because some parts are not marked."
+LATE_TIES = "Ties written before their second note ({} in all) were read as ties."
 OPEN_CHORD = (
     "A chord whose bracket is not closed with ] was read up to the next space, bracket or bar line."
 )
 TOO_MANY_REPEATS = "There are too many repeats: some are left out of the order of playing."
 
-# Source: ABC 2.1, section 4.18, read liberally: note, accidental, types, bass. A chord in
-# brackets after it is an alternative, printed and not played. Anything else between quotation
-# marks, a fingering or a word, is an annotation. The possessive *+ keeps a long row of digits from
-# being divided in every way.
+# Source: ABC 2.1, section 4.18, read liberally: note, accidental, types, bass. A chord in brackets
+# after it is an alternative, printed but not played. Anything else in quotation marks, such as a
+# fingering or a word, is an annotation. The possessive *+ prevents exponential backtracking over a
+# long row of digits.
 _CHORD = re.compile(
     r"([A-G][#b]?(?:maj|min|m|M|dim|aug|sus|add|alt|[+°ø-]|[#b]?\d{1,2}|\([#b+-]?\d{1,2}\))*+"
     r"(?:/[A-Ga-g][#b]?)?)(?:\s*\([A-G].*\))?"
@@ -38,12 +38,12 @@ _CHORD = re.compile(
 
 
 class BookFacts(NamedTuple):
-    """What holds for every tune of a file."""
+    """Facts that apply to every tune of a file."""
 
     file: str
     collection: str
-    header: Sequence[Line]  # of the file header
-    is_strict: bool  # the file keeps to ABC 2.1
+    header: Sequence[Line]  # lines of the file header
+    is_strict: bool  # whether the file declares ABC 2.1
     line_is_phrase: bool
 
 
@@ -53,7 +53,7 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
     Raises
     ------
     AbcError
-        At a place that has no sensible reading.
+        At a place that cannot be interpreted.
     """
     header, body = read_header(book.header, lines_of(tune.first_line, tune.lines))
     is_strict = book.is_strict if header.is_strict is None else header.is_strict
@@ -83,14 +83,14 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
             *tune.remarks,
             *header.remarks,
             *reader.remarks,
-            *_liberties(voice),
+            *_deviations(voice),
             *remarks,
         ),
     )
 
 
-def _liberties(voice: VoiceReader) -> Iterator[str]:
-    """Remark what was read in the voice that the standard does not allow."""
+def _deviations(voice: VoiceReader) -> Iterator[str]:
+    """Yield remarks on what was accepted although the standard does not allow it."""
     if voice.late_ties:
         yield LATE_TIES.format(voice.late_ties)
     if voice.has_open_chord:
@@ -100,7 +100,7 @@ def _liberties(voice: VoiceReader) -> Iterator[str]:
 def _sections(
     header: Header, voice: VoiceReader, layout: Layout
 ) -> tuple[list[tuple[float, float]], list[str]]:
-    """Return the sections as played, and what is to be remarked about them."""
+    """Return the sections as played, and remarks about them."""
     marks, remarks = layout.bars.marks, list[str]()
     played = None
     if header.part_order:
@@ -123,7 +123,7 @@ def _chord_symbols(voice: VoiceReader) -> Iterator[ChordSymbol]:
 
 
 def _syllables(voice: VoiceReader, line: MelodyLine, measures: MeasureList) -> Iterator[Syllable]:
-    """List the words sung; of those on notes that a tie joins, the first."""
+    """Yield the syllables sung; where notes are tied, only the first one's."""
     if not voice.lyrics:
         return
     bar_of_note = measures.measure_of(np.array(voice.written().onsets)).tolist()

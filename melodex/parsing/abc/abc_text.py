@@ -1,4 +1,4 @@
-"""Text of ABC files: from bytes to characters, and from ABC's escapes to plain words."""
+"""Text of ABC files: decode bytes, and decode ABC's escapes."""
 
 import codecs
 import html
@@ -6,12 +6,12 @@ import re
 import sys
 import unicodedata
 
-# Source: ABC 2.1, section 3.1.17, charset field; the value may stand in either form.
+# Source: ABC 2.1, section 3.1.17, charset field; the standard shows both forms of the value.
 _CHARSET = re.compile(
     rb"^(?:I:|%%)[ \t]*abc-charset[ \t]+(iso-8859-\d\d?|windows-125\d|us-ascii|utf-8)",
     re.MULTILINE | re.IGNORECASE,
 )
-_CHARSET_SEARCHED = 65_536  # bytes: the field stands as early as possible in the file header
+_CHARSET_SEARCHED = 65_536  # bytes; the field should come as early as possible in the file header
 
 # Source: ABC 2.1, section 8.2: mnemonics, each a backslash, a sign and a letter.
 _COMBINING = {
@@ -39,19 +39,19 @@ _ESCAPE = re.compile(
     r"|(?P<plain>[\\%&]))"
 )
 _BRACED_ESCAPE = re.compile(r"\{(\\[^{}]{1,3})\}")  # {\"o}, as TeX writes it
-# More digits than any character has, some of them more than Python turns into a number.
+# More digits than any code point has; int() also refuses very long numbers.
 _NO_CHARACTER = re.compile(r"&#(?:[0-9]{8,}|[xX][0-9A-Fa-f]{7,});?")
 _FONT = re.compile(r"\$([0-9$])")  # section 11.4.2: $1 changes the font, $$ is a dollar sign
-_SURROGATES = range(0xD800, 0xE000)  # halves of a pair, no characters of their own
+_SURROGATES = range(0xD800, 0xE000)  # halves of a surrogate pair, not characters
 _LONGEST_QUOTED = 40
-_ESCAPED_AMPERSAND = "\N{NULL}"  # stands for "\&" while HTML entities are read
+_ESCAPED_AMPERSAND = "\N{NULL}"  # placeholder for "\&" while HTML entities are decoded
 
 
 def decode_abc(content: bytes) -> str:
-    """Turn the bytes of an ABC file into text whose lines end with a line feed.
+    """Decode the bytes of an ABC file; every line ends with a line feed.
 
-    A byte order mark or the file's own charset field decides; else UTF-8, else Latin-1. Bytes
-    that contradict the charset field are read as if it were not there.
+    A byte order mark or the file's charset field determines the encoding; otherwise UTF-8, then
+    Latin-1, is tried. A charset field that does not fit the bytes is ignored.
 
     Source
     ------
@@ -77,7 +77,7 @@ def _decode(content: bytes) -> str:
 
 
 def clean_text(text: str) -> str:
-    r"""Write out the escapes of an ABC text string, without spaces at its ends.
+    r"""Decode the escapes of an ABC text string, and strip spaces from its ends.
 
     Source
     ------
@@ -98,7 +98,7 @@ def clean_text(text: str) -> str:
 
 
 def shortened(text: str) -> str:
-    """Return a field's text as remarks and reasons quote it: one line of at most 40 characters."""
+    """Return a field's text as quoted in remarks and errors: one line of at most 40 characters."""
     text = " ".join(text.split())
     return text if len(text) <= _LONGEST_QUOTED else f"{text[:_LONGEST_QUOTED]}…"
 

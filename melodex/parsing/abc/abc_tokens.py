@@ -1,12 +1,12 @@
-"""The pieces of ABC music code: notes, rests, chords, bar lines and what goes between them."""
+"""The tokens of ABC music code: notes, rests, chords, bar lines and so on."""
 
 from typing import NamedTuple, TypeAlias
 
 
 class Note(NamedTuple):
-    """A note as written; its length counts in unit note lengths."""
+    """A note as written; lengths are in unit note lengths."""
 
-    accidental: int | None  # half-steps; None: none written
+    accidental: int | None  # half-steps; None if none is written
     natural: int  # MIDI number without accidental or key
     numerator: int = 1
     denominator: int = 1
@@ -14,17 +14,17 @@ class Note(NamedTuple):
 
 
 class Chord(NamedTuple):
-    """Notes that sound together; each keeps its own length and tie, the chord has one too."""
+    """Notes that sound together; each has its own length and tie, and the chord has one too."""
 
     notes: tuple[Note, ...]
     numerator: int
     denominator: int
     tied: bool
-    is_closed: bool = True  # with a bracket
+    is_closed: bool = True  # False if its closing bracket is missing
 
 
 class Rest(NamedTuple):
-    """A rest; its length counts in unit note lengths."""
+    """A rest; its length is in unit note lengths."""
 
     numerator: int
     denominator: int
@@ -43,7 +43,7 @@ class Grace(NamedTuple):
 
 
 class Tuplet(NamedTuple):
-    """The next ``span`` notes fit ``notes`` into the time of ``time``; 0 stands for the default."""
+    """A tuplet: the next ``span`` notes, ``notes`` in the time of ``time``; 0 is the default."""
 
     notes: int
     time: int
@@ -51,7 +51,7 @@ class Tuplet(NamedTuple):
 
 
 class Broken(NamedTuple):
-    """Broken rhythm between two notes: each length times its numerator / ``denominator``."""
+    """Broken rhythm between two notes: factors for both, as numerators over ``denominator``."""
 
     before: int
     after: int
@@ -61,11 +61,11 @@ class Broken(NamedTuple):
 class Bar(NamedTuple):
     """A bar line, or the bracket of an ending."""
 
-    ends: int = 0  # how often the section that ends here is played; 0: none ends here
-    starts: int = 0  # how often the section that starts here is played; 0: none starts here
+    ends: int = 0  # how often the section ending here is played; 0: none ends here
+    starts: int = 0  # how often the section starting here is played; 0: none starts here
     divides: bool = False  # drawn as more than one thin line
     final: bool = False
-    ending: str = ""  # the number or list of an ending that begins here
+    ending: str = ""  # the number or list of numbers of an ending that begins here
     passes: tuple[int, ...] = ()
     is_line: bool = True  # False: only the bracket of an ending
 
@@ -77,7 +77,7 @@ class Quoted(NamedTuple):
 
 
 class Field(NamedTuple):
-    """An information field between brackets."""
+    """An inline field in brackets."""
 
     letter: str
     text: str
@@ -85,13 +85,13 @@ class Field(NamedTuple):
 
 
 class LateTie(NamedTuple):
-    """A tie that stands before its second note, apart from its first."""
+    """A tie written directly before its second note instead of after its first."""
 
     text: str
 
 
 class Overlay(NamedTuple):
-    """A second voice over the last measures: what follows, up to as many bar lines."""
+    """A second voice over the last ``measures`` bars; it lasts for as many bar lines."""
 
     measures: int
 

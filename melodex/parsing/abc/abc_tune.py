@@ -1,4 +1,4 @@
-"""The body of an ABC tune: its lines, shared out to the voices."""
+"""The body of an ABC tune: read each line into its voice."""
 
 import re
 from collections.abc import Callable, Iterable
@@ -21,11 +21,11 @@ from melodex.parsing.abc.abc_scanner import tokens_of
 from melodex.parsing.abc.abc_voice import VoiceReader
 from melodex.parsing.part_choice import choice_remarks
 
-_VOICE = re.compile(r"\s*(\S{0,20})\S*(.*)", re.DOTALL)  # 20 characters count; section 7
+_VOICE = re.compile(r"\s*(\S{0,20})\S*(.*)", re.DOTALL)  # 20 characters are significant; section 7
 _MOST_VOICES = 64
 _MOST_REMARKS = 20
 OPEN_FIELD = "The field {} is not closed with ]; it was read up to the next space or bar line."
-# Names that a melody goes by, and clefs that it seldom stands in (common practice, no source).
+# Names of melody parts, and clefs seldom used for a melody (common practice, no source).
 _MELODY_NAME = re.compile(r"melody|lead|tune|solo|air\b", re.IGNORECASE)
 _LOW_CLEF = re.compile(r"(?<![\w.])(?:bass|perc)", re.IGNORECASE)
 
@@ -37,8 +37,8 @@ class TuneReader:
     ----------
     header : Header
     is_strict : bool
-        Whether w: fields count on from the notes that have words, as in ABC 2.1, or from the
-        line of music above, as before it (section 10.6).
+        Whether w: fields continue after the notes that have words, as in ABC 2.1, or start at the
+        line of music above, as in earlier versions (section 10.6).
     line_is_phrase : bool
         Whether a line of music is a phrase.
     """
@@ -52,8 +52,8 @@ class TuneReader:
         self._specifiers = dict(_name_and_specifiers(text) for text in header.voices)
         self._voices: dict[str, VoiceReader] = {}
         self._voice = self._voice_named(next(iter(self._specifiers), ""))
-        self._is_continued = False  # the line of music before ends with a backslash
-        self._has_words = False  # a w: field came after the latest line of music
+        self._is_continued = False  # the previous line of music ends with a backslash
+        self._has_words = False  # a w: field followed the latest line of music
 
     def read(self, lines: Iterable[Line]) -> None:
         """Read the lines after the header.
@@ -61,7 +61,7 @@ class TuneReader:
         Raises
         ------
         AbcError
-            At a place that has no sensible reading.
+            At a place that cannot be interpreted.
         """
         for line in lines:
             try:
@@ -74,10 +74,10 @@ class TuneReader:
                 raise
 
     def melody_voice(self) -> VoiceReader:
-        """Choose the voice that has the melody.
+        """Return the voice that carries the melody.
 
-        It is the first whose name says so; else the first that is not in a bass or percussion
-        clef; else the first with notes.
+        That is the first voice whose name says so; else the first that is not in a bass or
+        percussion clef; else the first with notes.
 
         Raises
         ------
@@ -121,7 +121,7 @@ class TuneReader:
             read(self, text if letter == "w" else text[:LONGEST_INSTRUCTION])
 
     def _remark(self, *remarks: str) -> None:
-        """Remark on what was read with a liberty, each thing once."""
+        """Add remarks, each only once."""
         for remark in remarks:
             if remark not in self.remarks and len(self.remarks) < _MOST_REMARKS:
                 self.remarks.append(remark)
@@ -150,7 +150,7 @@ class TuneReader:
         self._voice.parts.append((self._voice.time, text.strip()))
 
     def _read_words(self, text: str) -> None:
-        if not self._has_words:  # else it is a second verse
+        if not self._has_words:  # otherwise it is a second verse
             self._voice.add_lyrics(text, from_latest_line=not self._is_strict)
         self._has_words = True
 
@@ -171,7 +171,7 @@ class TuneReader:
         self._voice = self._voice_named(name)
 
     def _voice_named(self, name: str) -> VoiceReader:
-        """Return a voice, which begins with what the header says."""
+        """Return the voice with a name; a new voice starts with the values of the header."""
         if name not in self._voices:
             if len(self._voices) >= _MOST_VOICES:
                 raise AbcError(f"more than {_MOST_VOICES} voices")

@@ -1,4 +1,4 @@
-"""One voice of an ABC tune: its pieces, one after the other, become notes in time."""
+"""Turn the tokens of one ABC voice into notes with onsets and durations."""
 
 from collections.abc import Callable, Iterator
 from typing import ClassVar, TypeAlias, cast
@@ -25,16 +25,16 @@ from melodex.parsing.abc.abc_tokens import (
 )
 from melodex.parsing.melody_line import AttachedNote, WrittenVoice
 
-_MOST_MEASURES = 10_000  # of a voice with rests of several; the readers of scores have the same
-_MOST_METRES = 2_000  # of a voice: each may be another, whose beats take time to lay out
+_MOST_MEASURES = 10_000  # in a voice, rests of several measures included; the same as for scores
+_MOST_METRES = 2_000  # in a voice: each may differ from the others, and laying out beats takes time
 
-_Note: TypeAlias = tuple[int, int, int, bool]  # onset, length, pitch, whether tied
+_Note: TypeAlias = tuple[int, int, int, bool]  # onset, length, pitch, is tied
 
 
 class VoiceReader:
-    """Turns the pieces of one voice into notes; keeps bar lines and what is written above them.
+    """Turns the tokens of one voice into notes; keeps bar lines and annotations.
 
-    Every time is in ticks from the start of the voice.
+    All times are in ticks from the start of the voice.
     """
 
     def __init__(self, pitch: PitchReader, rhythm: RhythmReader, metre: Metre) -> None:
@@ -49,22 +49,22 @@ class VoiceReader:
         self._chord_tones: list[AttachedNote] = []
         self._grace_notes: list[AttachedNote] = []
         self._phrase_ends: list[int] = []
-        self._last_length = 0  # of the note or rest before; 0 at the start
+        self._last_length = 0  # of the previous note or rest; 0 at the start
         self._last_is_note = False
-        self.late_ties = 0  # that joined two notes
-        self.has_open_chord = False  # a chord's bracket is not closed
-        self._is_late_tie = False  # one stands after the latest note
-        self._overlaid_measures = 0  # measures of a second voice still to pass over
+        self.late_ties = 0  # count of late ties that joined two notes
+        self.has_open_chord = False  # whether a chord's closing bracket is missing
+        self._is_late_tie = False  # whether one follows the latest note
+        self._overlaid_measures = 0  # measures of an overlay still to skip
         self._line_first_note = 0
         self.set_metre(metre)
 
     @property
     def note_count(self) -> int:
-        """How many notes have been read."""
+        """The number of notes read so far."""
         return len(self._notes)
 
     def read(self, tokens: Iterator[Token]) -> Field | None:
-        """Take the next pieces of the voice, up to a field or the end; return the field."""
+        """Read tokens up to the next field or the end; return that field."""
         readers = self._reader_of_kind
         for token in tokens:
             kind = type(token)
@@ -75,7 +75,7 @@ class VoiceReader:
         return None
 
     def set_metre(self, metre: Metre) -> None:
-        """Let another metre hold from here on."""
+        """Change the metre from here on."""
         if self.metres and self.metres[-1][0] == self.time:
             self.metres.pop()
         if len(self.metres) >= _MOST_METRES:
@@ -84,15 +84,15 @@ class VoiceReader:
         self._full_measure = int(metre.measure_length * TICKS_OF_QUARTER)  # 0 in free metre
 
     def begin_line(self) -> None:
-        """Begin a line of music that does not continue the one before."""
+        """Begin a line of music that does not continue the previous one."""
         self._line_first_note = self.note_count
 
     def end_phrase(self) -> None:
-        """End a line that is a phrase: mark its last note, and the measure that may end here.
+        """End a line that is a phrase: mark its last note, and a measure that may end here.
 
-        Books that write a phrase a line leave out the bar line at its end: of the lines in the
-        Essen books 15,838 end with a full measure, 48 with a bar line (counted, without metre
-        "none"). No bar line, however, means that accidentals go on.
+        Books with one phrase a line leave out the bar line at its end: in the Essen books 15,838
+        lines end with a full measure, only 48 with a bar line (counted, without metre "none").
+        Without a bar line, accidentals stay in force.
         """
         last = self.note_count - 1
         if last >= 0 and (not self._phrase_ends or self._phrase_ends[-1] < last):
@@ -102,14 +102,14 @@ class VoiceReader:
             self.bars.append((self.time, Bar()))
 
     def add_lyrics(self, text: str, *, from_latest_line: bool) -> None:
-        """Sing words to the notes that have none yet, or only to those of the latest line."""
+        """Assign words to the notes that have none yet, or only to those of the latest line."""
         first = self.lyrics[-1].end_note if self.lyrics else 0
         if from_latest_line:
             first = max(first, self._line_first_note)
         self.lyrics.append(LyricLine(first, self.note_count, text))
 
     def written(self) -> WrittenVoice:
-        """Return the notes in quarter notes, as every reader hands them on."""
+        """Return the notes in quarter notes, in the form that all readers share."""
         onsets, lengths, pitches, ties = zip(*self._notes, strict=True)
         return WrittenVoice(
             onsets=[onset / TICKS_OF_QUARTER for onset in onsets],
@@ -117,7 +117,7 @@ class VoiceReader:
             pitches=list(pitches),
             ties=list(ties),
             chord_tones=self._chord_tones,
-            # Those at the very end, before no note, are heard after the last one.
+            # Grace notes at the very end are attached to the last note.
             grace_notes=[
                 grace._replace(note=min(grace.note, self.note_count - 1))
                 for grace in self._grace_notes
@@ -187,7 +187,7 @@ class VoiceReader:
 
     def _read_broken(self, broken: Broken) -> None:
         if not self._last_length:
-            return  # nothing stands before the mark
+            return  # no note before the mark
         length = self.rhythm.break_rhythm(broken, self._last_length)
         self.time += length - self._last_length
         self._last_length = length
@@ -197,7 +197,7 @@ class VoiceReader:
 
     def _read_late_tie(self, _tie: LateTie) -> None:
         if not self._last_is_note:
-            return  # nothing that could be tied stands before it
+            return  # no note before it that could be tied
         onset, length, pitch, tied = self._notes[-1]
         if not tied:
             self._notes[-1] = (onset, length, pitch, True)

@@ -1,1 +1,1 @@
-"""Humdrum files with **kern spines."""
+"""A reader of Humdrum files with **kern spines."""

@@ -1,4 +1,4 @@
-"""Bar lines of Humdrum: where measures begin, what is repeated, how a line is drawn."""
+"""Bar lines of Humdrum: where measures begin, repeats, and how each line is drawn."""
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -9,7 +9,7 @@ from melodex.parsing.repeats import RepeatMark
 from melodex.parsing.written_score import WrittenMeasure
 
 # Source: the reference of the **kern representation, "Barlines" and "Signifiers": "=" and the
-# measure's number, with a letter where a measure is divided; then what is drawn: "|" a thin line,
+# measure's number, with a letter where a measure is divided; then its appearance: "|" a thin line,
 # "!" a thick one, ":" dots, "-" nothing. "==" is a double bar line.
 _NUMBER = re.compile(r"(?<!=)=+(\d{1,6})(?![\da-z])")
 _STARTS_REPEAT, _ENDS_REPEAT = re.compile(r"[|!]:|::"), re.compile(r":[|!=]|::")
@@ -19,7 +19,7 @@ _IS_DOUBLE, _IS_FINAL = re.compile(r"==|\|\|"), re.compile(r"\|!")
 
 
 def bars_by_onset(tokens: Iterable[Event]) -> dict[float, str]:
-    """Put bar lines that stand at one onset (in quarter notes) together, in order of time."""
+    """Combine bar lines at the same onset (in quarter notes), sorted by time."""
     bars: dict[float, list[str]] = {}
     for onset, _, token in tokens:
         bars.setdefault(onset, []).append(token)
@@ -27,10 +27,10 @@ def bars_by_onset(tokens: Iterable[Event]) -> dict[float, str]:
 
 
 def measures_between(bars: Mapping[float, str]) -> list[WrittenMeasure]:
-    """List the measures that the bar lines begin.
+    """List the measures that begin at the bar lines.
 
-    Music before the first bar line is a measure too. If the first has no number, it has that
-    before the first number written, so that a pickup to measure 1 is measure 0.
+    Music before the first bar line is a measure too. If it has no number, it gets one less than the
+    first number written, so that a pickup to measure 1 is measure 0.
     """
     measures = [WrittenMeasure(onset, _number(token)) for onset, token in bars.items()]
     if 0.0 not in bars:
@@ -48,7 +48,7 @@ def _number(token: str) -> int | None:
 
 
 def repeat_marks(bars: Mapping[float, str]) -> list[RepeatMark]:
-    """List what the bar lines say about the order of playing."""
+    """List the repeat marks, double bars and endings of the bar lines."""
     marks = [
         RepeatMark(
             onset,
@@ -62,7 +62,7 @@ def repeat_marks(bars: Mapping[float, str]) -> list[RepeatMark]:
 
 
 def special_bar_lines(bars: Mapping[float, str]) -> list[BarLine]:
-    """List the bar lines that are more than plain ones."""
+    """List all bar lines except single thin ones."""
     lines = [BarLine(onset, _style(onset, token)) for onset, token in _more_than_plain(bars)]
     return [line for line in lines if line.style]
 

@@ -1,13 +1,13 @@
-"""Tokens of **kern: notes, chords and rests."""
+"""Parse tokens of **kern: notes, chords and rests."""
 
 import re
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-# Source: the reference of the **kern representation, "Context dependencies": the signifiers stand
-# in any order, but the digits of a duration, its dots, and a pitch with its accidentals hang
-# together. A ratio ("3%2") is the extension for durations that no whole number expresses.
+# Source: the reference of the **kern representation, "Context dependencies": signifiers may come in
+# any order, but the digits of a duration and its dots stay together, as do a pitch and its
+# accidentals. A ratio ("3%2") is the extension for durations that no integer can express.
 _DURATION = re.compile(r"(\d+)(?:%(\d+))?(\.*)")
 _PITCH = re.compile(r"([a-gA-G])(\1*)(#{1,3}|-{1,3}|n)?")
 _PITCH_CLASSES = {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7, "a": 9, "b": 11}
@@ -19,7 +19,7 @@ _LONG_DURATIONS = {"0": 8, "00": 16, "000": 32}
 SHORTEST = 2048  # notes to a whole note; the shortest that common notation writes is the 1024th
 _MOST_DOTS = 8
 _LONGEST_TOKEN = 1000  # characters; the longest in music21's files has 19
-UNSTATED_DURATION = Fraction(1)  # of a note that states none: a quarter, as music21 10.5 reads it
+UNSTATED_DURATION = Fraction(1)  # of a note without one: a quarter note, as in music21 10.5
 
 
 class KernTone(NamedTuple):
@@ -30,17 +30,17 @@ class KernTone(NamedTuple):
 
 
 class KernToken(NamedTuple):
-    """What sounds, or rests, from one place on."""
+    """A note, chord or rest."""
 
     duration: Fraction  # quarter notes; 0 for grace notes and groupettos
-    tones: tuple[KernTone, ...]  # from the lowest to the highest; none in a rest
+    tones: tuple[KernTone, ...]  # lowest first; empty for a rest
     ends_phrase: bool
     states_duration: bool
 
 
 @lru_cache(maxsize=4096)
 def read_kern_token(text: str) -> KernToken | None:
-    """Read a data token of a **kern spine; None if it is no note, chord or rest.
+    """Parse a data token of a **kern spine; None if it is not a note, chord or rest.
 
     Examples
     --------
@@ -49,10 +49,10 @@ def read_kern_token(text: str) -> KernToken | None:
 
     Source
     ------
-    Huron, the reference of the **kern representation (The Humdrum Toolkit: Reference Manual,
-    1994, chapter 4). Notes of a chord are parted by spaces, and the first gives the duration. A
-    grace note ("q") has none; a groupetto ("Q") has one beyond the length of its measure, which
-    is left out. An appoggiatura ("P") is written as it is played.
+    Huron, the reference of the **kern representation (The Humdrum Toolkit: Reference Manual, 1994,
+    chapter 4). Notes of a chord are separated by spaces, and the first states the duration. A grace
+    note ("q") has none; that of a groupetto ("Q") does not count towards its measure and is
+    ignored. An appoggiatura ("P") is written as it is played.
     """
     if len(text) > _LONGEST_TOKEN:
         return None

@@ -27,21 +27,21 @@ def kern_part(spine: Spine, words: Mapping[int, str], shown: Path) -> WrittenPar
     Parameters
     ----------
     spine : Spine
-        Its tokens.
+        The spine and its tokens.
     words : mapping of int to str
-        What is sung, by the line of the file.
+        Lyrics, by line number in the file.
     shown : Path
-        What errors call the file.
+        The path as errors show it.
 
     Raises
     ------
     ScoreParseError
-        At a token that is no note, chord or rest.
+        At a token that is not a note, chord or rest.
 
     Source
     ------
-    Huron, the reference of the **kern representation (The Humdrum Toolkit: Reference Manual,
-    1994, chapter 4). Pitches are those that sound, also of transposing instruments.
+    Huron, the reference of the **kern representation (The Humdrum Toolkit: Reference Manual, 1994,
+    chapter 4). Pitches are sounding pitches, also for transposing instruments.
     """
     data = _data_tokens(spine, shown)
     onsets = _onsets(spine, data)
@@ -67,23 +67,23 @@ def kern_part(spine: Spine, words: Mapping[int, str], shown: Path) -> WrittenPar
 
 
 def _data_tokens(spine: Spine, shown: Path) -> dict[str, KernToken]:
-    """Read what stands for notes and rests, each spelling once."""
+    """Parse the tokens of notes and rests; return the result by spelling."""
     data: dict[str, KernToken] = {}
     for line, text in spine.tokens:
         if text in data or text.startswith(("=", "*", "!")):
             continue
         token = read_kern_token(text)
         if token is None:
-            reason = f"{text[:40]!r} is no note or rest of kern"
+            reason = f"{text[:40]!r} is not a note or rest in kern"
             raise ScoreParseError(shown, line=line, reason=reason)
         data[text] = token
     return data
 
 
 def _onsets(spine: Spine, data: Mapping[str, KernToken]) -> list[float]:
-    """Return where every token stands, and at last the length of the music, in quarter notes.
+    """Return the onset of every token, and finally the length of the music, in quarter notes.
 
-    Durations are counted in a unit that divides them all, so that no sum is rounded.
+    Durations are counted in a unit that divides all of them, so that no sum is rounded.
     """
     units = math.lcm(*(token.duration.denominator for token in data.values()))
     lengths = {
@@ -95,7 +95,7 @@ def _onsets(spine: Spine, data: Mapping[str, KernToken]) -> list[float]:
 
 
 def _tokens_after(sign: str, spine: Spine, onsets: Sequence[float]) -> Iterator[Event]:
-    """Yield the tokens that begin with a sign, with their places."""
+    """Yield the tokens that begin with a character, with their onsets."""
     for onset, (line, text) in zip(onsets, spine.tokens, strict=False):
         if text.startswith(sign):
             yield Event(onset, line, text)
@@ -104,9 +104,9 @@ def _tokens_after(sign: str, spine: Spine, onsets: Sequence[float]) -> Iterator[
 def _notes(
     spine: Spine, onsets: Sequence[float], data: Mapping[str, KernToken], words: Mapping[int, str]
 ) -> list[WrittenNote]:
-    """Write down the notes; of a chord the highest, which comes last, has the word."""
+    """List the notes; lyrics are attached to the highest note of a chord, which comes last."""
     notes: list[WrittenNote] = []
-    latest = -1  # the note that a phrase mark ends; it may stand on a rest after it
+    latest = -1  # the note that a phrase mark ends; the mark may come on a rest after it
     for onset, (line, text) in zip(onsets, spine.tokens, strict=False):
         token = data.get(text)
         if token is None:

@@ -1,4 +1,4 @@
-"""Humdrum kern files to songs."""
+"""Read Humdrum kern files."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -22,8 +22,8 @@ from melodex.parsing.tune_by_tune import read_tunes
 from melodex.parsing.written_score import song_of
 
 _WORDS = frozenset({"text", "lyrics", "silbe"})
-# Titles of the work, of the movement, and others. Source: Huron, The Humdrum User Guide,
-# appendix I (reference records).
+# Titles of the work, of the movement, and others. Source: Huron, The Humdrum User Guide, appendix I
+# (reference records).
 _TITLES = ("OTL", "OMD", "OTA", "OTP")
 
 
@@ -35,7 +35,7 @@ def read_kern(text: str, file: str, collection: str) -> Reading:
     text : str
         The file's content.
     file : str
-        Its name, as songs and failures will give it.
+        Its name, as shown by songs and failures.
     collection : str
         The name of the collection that the songs belong to.
 
@@ -54,9 +54,9 @@ def read_kern(text: str, file: str, collection: str) -> Reading:
 def _song_of_piece(piece: Sequence[Record], collection: str, source: Source) -> Song:
     shown = Path(source.file)
     spines = spines_of(piece, shown)
-    # The highest part stands on the right. Source: Huron, The Humdrum User Guide, chapter 2.
+    # The rightmost part is the highest. Source: Huron, The Humdrum User Guide, chapter 2.
     parts = [
-        kern_part(spine, _words_beside(place, spines), shown)
+        kern_part(spine, _lyrics_of(place, spines), shown)
         for place, spine in reversed(list(enumerate(spines)))
         if spine.kind == "kern"
     ]
@@ -72,8 +72,8 @@ def _song_of_piece(piece: Sequence[Record], collection: str, source: Source) -> 
     return replace(song, remarks=(*song.remarks, *choice))
 
 
-def _words_beside(place: int, spines: Sequence[Spine]) -> dict[int, str]:
-    """List what is sung to a part, by line: the words between its spine and the next part's."""
+def _lyrics_of(place: int, spines: Sequence[Spine]) -> dict[int, str]:
+    """Return the lyrics of a part, by line: the words between its spine and the next part's."""
     beside = takewhile(lambda spine: spine.kind != "kern", spines[place + 1 :])
     words = next((spine.tokens for spine in beside if spine.kind in _WORDS), None) or []
     return {line: text for line, text in words if not text.startswith(("=", "*", "!"))}

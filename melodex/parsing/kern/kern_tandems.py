@@ -1,4 +1,4 @@
-"""Tandem interpretations of **kern: metre, key, tempo and the name of a part."""
+"""Parse tandem interpretations of **kern: metre, key, tempo and the name of a part."""
 
 import re
 from collections.abc import Sequence
@@ -10,7 +10,7 @@ from melodex.model.song import MetreChange
 from melodex.parsing.metre_text import metre_from_ratios
 
 EXPANSIONS = "It has lists of sections to be played, which are not followed: it is kept as written."
-STRANGE_METRE = "The metre {!r} in line {} makes no sense; from there on the metre is unknown."
+STRANGE_METRE = "The metre {!r} in line {} is not valid; from there on the metre is unknown."
 
 # Source: the reference of the **kern representation, "Tandem interpretations" (*M6/8, *MM96,
 # *k[f#c#], *c#:) and section 4.2 of "Everything You Need to Know About the Humdrum **kern
@@ -22,11 +22,11 @@ _SIGNATURE = re.compile(r"\*k\[((?:[a-g](?:#{1,2}|-{1,2}|n))*)\]")
 _NAME = re.compile(r'\*I"(.*\S)')
 _EXPANSION = re.compile(r"\*>.*\[")
 _MODES = {mode[:3]: mode for mode in SHARPS_OF_MODE} | {"ion": "major", "aeo": "minor"}
-_BREVES = re.compile(r"(\d{1,2})/(0{1,3})")  # as the unit: 0 a breve, 00 a long, 000 a maxima
+_BREVES = re.compile(r"(\d{1,2})/(0{1,3})")  # the unit: 0 a breve, 00 a long, 000 a maxima
 
 
 class Event(NamedTuple):
-    """A token with its place."""
+    """A token and its onset."""
 
     onset: float  # quarter notes from the start of the music
     line: int
@@ -34,9 +34,9 @@ class Event(NamedTuple):
 
 
 class PartFacts(NamedTuple):
-    """What the tandem interpretations of a part say."""
+    """The facts about a part in its tandem interpretations."""
 
-    metres: list[MetreChange]  # the first at 0; empty where none is stated
+    metres: list[MetreChange]  # the first at 0; empty if none is stated
     key: Key | None
     tempo: float | None  # quarter notes a minute
     name: str
@@ -44,7 +44,7 @@ class PartFacts(NamedTuple):
 
 
 def facts_of(tandems: Sequence[Event]) -> PartFacts:
-    """Read tandem interpretations, in order of time; key, tempo and name are those first stated."""
+    """Collect the facts in tandem interpretations sorted by time: the first key, tempo and name."""
     metres, remarks = _metres(tandems)
     texts = [tandem.text for tandem in tandems]
     tempo, name = _first(_TEMPO, texts), _first(_NAME, texts)
@@ -81,7 +81,7 @@ def _metres(tandems: Sequence[Event]) -> tuple[list[MetreChange], list[str]]:
 
 
 def _metre(text: str) -> Metre | None:
-    """Return a metre; "X" and "?" say that there is none or that it is not known."""
+    """Return a metre; "X" and "?" mean that there is none or that it is unknown."""
     if text in ("X", "?"):
         return FREE_METRE
     breves = _BREVES.fullmatch(text)
@@ -91,7 +91,7 @@ def _metre(text: str) -> Metre | None:
 
 
 def _key(texts: Sequence[str]) -> Key | None:
-    """Return key and signature as stated; a key without a signature has the usual one."""
+    """Return the key and signature as stated; a key without a signature gets the usual one."""
     stated, key = _first(_SIGNATURE, texts), _first(_KEY, texts)
     accidentals = re.findall(r"([a-g])(#+|-+)", stated[1]) if stated else []
     signature = tuple(

@@ -1,1 +1,1 @@
-"""Standard MIDI Files: what was played, and the rhythm that was meant."""
+"""A reader of Standard MIDI Files, which infers the written rhythm from what was played."""

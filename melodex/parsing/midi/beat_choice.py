@@ -1,4 +1,4 @@
-"""Whether a performance keeps to the tempo of its file, or to beats of its own."""
+"""Choose between the tempo of a MIDI file and beats tracked in the performance."""
 
 import math
 from collections.abc import Callable
@@ -11,67 +11,67 @@ from melodex.parsing.midi.beat_tracker import LONGEST, tracked_beats
 from melodex.parsing.midi.rhythm_quantiser import Rhythm, quantise
 from melodex.parsing.midi.tempo_map import Pulse, TempoMap, Ticks
 
-# Nats an onset, in seconds, of a rhythm that needs no other beats. Measured on 120 bundled tunes:
-# read by a clock that was not theirs, all took -1.3 or more; of those moved by up to 20 ms three
-# quarters took less than -1.5 by their own. Other beats are tried for what lies between.
+# Description length in nats an onset below which no other beats are tried. Measured on 120 bundled
+# tunes: against a wrong clock all needed -1.3 or more; of those moved by up to 20 ms three quarters
+# needed less than -1.5 against their own clock.
 _CLOSE_ENOUGH = -1.4
-_FEWEST_TO_TRACK = 8  # onsets; fewer do not show a beat. Common practice, no source.
-# Nats that the place of each tracked beat adds to the description. Measured on 62 bundled tunes:
-# tracked beats save less than 0.6 nats each where the tune was played to the file's tempo within
-# 20 ms, and 1.7 or more where it was played at another tempo.
+_FEWEST_TO_TRACK = 8  # onsets; fewer do not establish a beat. Common practice, no source.
+# Nats that each tracked beat adds to the description. Measured on 62 bundled tunes: tracked beats
+# save less than 0.6 nats each if the tune was played to the file's tempo within 20 ms, and 1.7 or
+# more if it was played at another tempo.
 _COST_OF_BEAT = 1.0
-_USUAL_TEMPO = 100.0  # beats a minute; twice or half the tempo is read if nearer. No source.
+_USUAL_TEMPO = 100.0  # beats a minute; half or double tempo is chosen if nearer. No source.
 _TRIPLE = 3
-# Quarter notes by which a recording may be late throughout, as first guesses: 0, 25 and 50 ms at
-# 100 a minute. Keys reach a recorder some hundredths of a second late (common practice, no source).
+# Initial guesses for a constant delay of a recording, in quarter notes: 0, 25 and 50 ms at 100 a
+# minute. Recorders register keys a few hundredths of a second late (common practice, no source).
 _LATE = (0.0, 1 / 24, 1 / 12)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Reading:
-    """A rhythm, and the clock by which it was found."""
+    """A rhythm, and the clock relative to which it was found."""
 
     rhythm: Rhythm  # of the n onsets
-    quarters_at: Callable[[Ticks], Beats]  # quarter notes up to ticks
+    quarters_at: Callable[[Ticks], Beats]  # converts ticks to quarter notes
     seconds_a_quarter: float
-    is_tracked: bool  # whether the beats are the performance's own
+    is_tracked: bool  # whether the beats were tracked in the performance
 
     @property
     def description(self) -> float:
-        """The nats that describe the onsets in seconds, by known beats."""
+        """Nats needed to describe the onsets in seconds, given the beats."""
         return self.rhythm.description + len(self.rhythm.onsets) * math.log(self.seconds_a_quarter)
 
 
 def read_beats(onsets: Ticks, clock: TempoMap) -> Reading:
-    """Read the rhythm by the clock that describes the onsets in the fewest bits.
+    """Return the rhythm with the shortest description, whichever clock it is based on.
 
-    The file's own clock is tried, and where the onsets are not close to it, beats that can be
-    tracked in them. The beats themselves are part of the description.
+    The file's own clock is tried first; if the onsets are not close to it, beats tracked in the
+    onsets are tried as well. Tracked beats count towards the length of the description.
 
     Parameters
     ----------
     onsets : shape (n,), n at least 1
         Ticks, ascending.
     clock : TempoMap
-        Of the file.
+        The file's tempo map.
     """
     rhythm = quantise(clock.quarters_of(onsets), 1 / clock.ticks_a_quarter)
     by_the_file = Reading(rhythm, clock.quarters_of, _usual_length(onsets, clock), is_tracked=False)
     is_exact = rhythm.noise <= 1 / clock.ticks_a_quarter
     if is_exact or by_the_file.description < _CLOSE_ENOUGH * len(onsets):
         return by_the_file
-    return _by_its_own_beats(onsets, clock, _less_delay(onsets, clock, by_the_file))
+    return _by_its_own_beats(onsets, clock, _without_delay(onsets, clock, by_the_file))
 
 
 def _usual_length(onsets: Ticks, clock: TempoMap) -> float:
-    """Return the seconds that a quarter note takes by the clock on an average of the music."""
+    """Return the average length of a quarter note over the music, in seconds."""
     stretch = np.array([onsets[0], max(onsets[-1], onsets[0] + clock.ticks_a_quarter)])
     seconds, quarters = clock.seconds_of(stretch), clock.quarters_of(stretch)
     return float((seconds[1] - seconds[0]) / (quarters[1] - quarters[0]))
 
 
-def _less_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
-    """Improve a reading by the file's clock by what all onsets together are late by."""
+def _without_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
+    """Improve a reading by the file's clock by removing the delay common to all onsets."""
     played = clock.quarters_of(onsets)
     best, late = reading.rhythm, 0.0
     for guess in _LATE:
@@ -88,7 +88,7 @@ def _less_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
 
 
 def _by_its_own_beats(onsets: Ticks, clock: TempoMap, best: Reading) -> Reading:
-    """Return the reading by beats tracked in the onsets if it is described more shortly."""
+    """Return a reading by beats tracked in the onsets if its description is shorter."""
     seconds = clock.seconds_of(onsets)
     length = float(seconds[-1] - seconds[0])
     if len(onsets) < _FEWEST_TO_TRACK or length > LONGEST:
@@ -106,12 +106,12 @@ def _by_its_own_beats(onsets: Ticks, clock: TempoMap, best: Reading) -> Reading:
 
 
 def _octaves(pulse: Pulse) -> int:
-    """Return how often the period must be doubled to be nearest to a usual one."""
+    """Return how often to double the period to bring it nearest to the usual one."""
     return round(math.log2(60 / (_USUAL_TEMPO * pulse.seconds_a_beat)))
 
 
 def _in_quarters(rhythm: Rhythm, clock: TempoMap, pulse: Pulse, skipped: int) -> Reading:
-    """Call beats quarter notes, or dotted ones where they divide by three, at a usual tempo."""
+    """Read beats as quarter notes, or dotted ones if they divide by three, at a usual tempo."""
     divided = rhythm.grids[rhythm.grids > 1]
     is_compound = np.count_nonzero(divided % _TRIPLE == 0) > len(divided) / 2
     quarters_a_beat = (1.5 if is_compound else 1.0) / 2.0 ** _octaves(pulse)

@@ -1,23 +1,23 @@
-"""Where the beats of a performance fall whose file does not know its tempo."""
+"""Track beats in a performance whose file does not state its tempo."""
 
 import numpy as np
 
 from melodex._types import Beats
 
-FRAME = 0.02  # seconds; played beats are known no better, and smoothed over their neighbours
-_WIDTH = 0.02  # seconds: how sharply an onset counts; one frame
+FRAME = 0.02  # seconds; played beats are no more precise, and are smoothed with their neighbours
+_WIDTH = 0.02  # seconds: standard deviation of an onset's pulse; one frame
 _SLOWEST, _QUICKEST = 1.5, 0.25  # seconds a beat: 40 to 240 a minute. Common practice, no source.
 # Preference for tempi near 120, in octaves. Source: Ellis 2007 (below; from memory).
 _PREFERRED_PERIOD, _PREFERENCE_WIDTH = 0.5, 0.9
-_TIGHTNESS = 100.0  # how dear an uneven beat is. Source: librosa's default for the same method.
-_CANDIDATES = 4  # periods that are tried: the right one, its double, its half and one for triplets
-_LONGEST_WEIGHT = 1.0  # seconds: a longer note draws the beat no more strongly
-_SMOOTHING = 2.0  # beats on either side whose tempo is taken as even
-LONGEST = 1200.0  # seconds of music in which beats are looked for
+_TIGHTNESS = 100.0  # weight of uneven beats. Source: librosa's default for the same method.
+_CANDIDATES = 4  # periods tried: the right one, its double, its half, and one for triplets
+_LONGEST_WEIGHT = 1.0  # seconds; longer notes weigh no more
+_SMOOTHING = 2.0  # beats on either side over which tempo is taken as constant
+LONGEST = 1200.0  # seconds of music; beats of longer music are not tracked
 
 
 def tracked_beats(onsets: Beats) -> list[Beats]:
-    """Return the times of beats in seconds, once for each period that the onsets suggest.
+    """Return times of beats in seconds, one array for each likely period.
 
     Parameters
     ----------
@@ -28,17 +28,17 @@ def tracked_beats(onsets: Beats) -> list[Beats]:
     -----
     Onsets become an envelope in which long notes are stronger; its autocorrelation, weighted
     towards moderate tempi, gives the periods; dynamic programming places beats for each so that
-    they are strong and evenly spaced. As a beat falls on an onset that is itself uneven, beats
-    are then moved onto the line through their neighbours.
+    they are strong and evenly spaced. Since onsets are uneven, each beat is then moved onto a line
+    fitted through its neighbours.
 
     Source
     ------
-    Ellis, "Beat tracking by dynamic programming", Journal of New Music Research 36(1), 2007; for
-    a recorded performance the envelope comes from the sound, here from the notes.
+    Ellis, "Beat tracking by dynamic programming", Journal of New Music Research 36(1), 2007; there
+    the envelope is computed from sound, here from the notes.
     """
     envelope = _envelope(onsets - onsets[0])
     beats = [_beats_of(envelope, period) for period in _periods(envelope)]
-    return [onsets[0] + _evened(each * FRAME) for each in beats if len(each) > 1]
+    return [onsets[0] + _smoothed(each * FRAME) for each in beats if len(each) > 1]
 
 
 def _envelope(onsets: Beats) -> Beats:
@@ -55,7 +55,7 @@ def _envelope(onsets: Beats) -> Beats:
 
 
 def _periods(envelope: Beats) -> list[float]:
-    """Return the likeliest periods in frames, the likeliest first."""
+    """Return the most likely periods in frames, the most likely first."""
     lags = np.arange(1, int(_SLOWEST / FRAME) + 2)
     spectrum = np.fft.rfft(envelope - envelope.mean(), 2 * (len(envelope) + len(lags)))
     likeness = np.fft.irfft(np.abs(spectrum) ** 2)[lags]
@@ -73,10 +73,10 @@ def _beats_of(envelope: Beats, period: float) -> Beats:
     steps = np.arange(round(period / 2), round(2 * period) + 1)
     penalties = -_TIGHTNESS * np.log(steps / period) ** 2
     shortest, longest = int(steps[0]), int(steps[-1])
-    # Nothing precedes the first frame: the best that can be gained there is 0.
+    # Nothing precedes the first frame, so nothing can be gained there.
     gains = np.concatenate([np.zeros(longest), envelope])
     back = np.full(len(envelope), -1)
-    # Beats are at least the shortest step apart, so that many frames can be done at once.
+    # Beats are at least the shortest step apart, so that many frames can be computed at once.
     for start in range(0, len(envelope), shortest):
         frames = np.arange(start, min(start + shortest, len(envelope)))
         ways = penalties + gains[frames[:, None] + longest - steps]
@@ -93,20 +93,20 @@ def _beats_of(envelope: Beats, period: float) -> Beats:
     return np.array(beats[::-1], dtype=np.float64)
 
 
-def _evened(beats: Beats) -> Beats:
-    """Move each beat onto the straight line that fits it and its neighbours best.
+def _smoothed(beats: Beats) -> Beats:
+    """Move each beat onto the straight line fitted to it and its neighbours.
 
     Source
     ------
-    Local linear regression: Fan and Gijbels, Local Polynomial Modelling and Its Applications,
-    1996 (from memory).
+    Local linear regression: Fan and Gijbels, Local Polynomial Modelling and Its Applications, 1996
+    (from memory).
     """
     reach = round(4 * _SMOOTHING)
     distances = np.arange(-reach, reach + 1, dtype=np.float64)
     weights = np.exp(-0.5 * (distances / _SMOOTHING) ** 2)
 
     def moment(values: Beats, power: int) -> Beats:
-        """Sum values around each beat, weighted, times their distance to a power."""
+        """Return the weighted sum of values around each beat, times a power of their distance."""
         kernel = (weights * distances**power)[::-1]
         return np.convolve(values, kernel)[reach : reach + len(values)]
 

@@ -1,4 +1,4 @@
-"""Which of the lines of a MIDI file is the tune."""
+"""Choose which line of a MIDI file is the melody."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -10,8 +10,9 @@ from melodex.parsing.midi.midi_events import MidiTrack, PlayedNote
 from melodex.parsing.part_choice import is_named_for_the_tune
 
 _DRUMS = 9  # the channel of percussion, counted from 0. Source: General MIDI 1 (from memory)
-# The highest line counts three times as much as the lowest. Measured on the three pieces with a
-# melody on top among the files that music21 carries: with twice as much a cello or left hand wins.
+# The highest line weighs three times as much as the lowest. Measured on the three pieces with a
+# melody on top among the files in music21's corpus: at twice as much, a cello or a left hand is
+# chosen.
 _WEIGHT_OF_HEIGHT = 2.0
 
 
@@ -21,8 +22,8 @@ class MidiLine:
 
     track: int  # counted from 1 among the tracks with notes
     channel: int  # counted from 1
-    name: str  # what the track is called
-    notes: Sequence[PlayedNote]  # by start, then from the lowest to the highest
+    name: str  # the name of the track
+    notes: Sequence[PlayedNote]  # sorted by start, then by pitch
 
     @property
     def is_percussion(self) -> bool:
@@ -43,16 +44,16 @@ def lines_of(tracks: Iterable[MidiTrack]) -> list[MidiLine]:
 
 
 def melody_of(lines: Sequence[MidiLine]) -> MidiLine:
-    """Choose the line to read: one that is named for the tune, else the most melodic one.
+    """Return the line to read: one named as the melody, else the most melodic one.
 
-    A line is the more melodic the more of its time it has a single note, the more of the music it
-    sounds in, and the higher it lies among the lines; the three are multiplied. Of equal lines the
-    first is chosen.
+    A line is more melodic the larger the share of its time in which a single note sounds, the
+    larger the share of the music in which it sounds, and the higher it is among the lines; the
+    three are multiplied. The first of equal lines is chosen.
 
     Parameters
     ----------
     lines : sequence of MidiLine, at least one
-        None of them percussion.
+        Lines without percussion.
 
     Source
     ------
@@ -75,7 +76,7 @@ def melody_of(lines: Sequence[MidiLine]) -> MidiLine:
 
 
 def _shares(notes: Sequence[PlayedNote], length: int) -> tuple[float, float]:
-    """Return how much of its time a line has a single note, and how much of the music it sounds."""
+    """Return the share of a line's time with a single note, and of the music in which it sounds."""
     moments: NDArray[np.int64] = np.array([(note.start, note.end) for note in notes]).ravel()
     changes = np.tile([1, -1], len(notes))
     order = np.argsort(moments, kind="stable")

@@ -1,4 +1,4 @@
-"""The bar lines that time signatures of a MIDI file imply."""
+"""Derive bar lines from the time signatures of a MIDI file."""
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
@@ -11,40 +11,39 @@ from melodex.model.metre import DENOMINATORS, Metre
 from melodex.model.song import MetreChange
 from melodex.parsing.written_score import WrittenMeasure
 
-MOST_MEASURES = 10_000  # a tune has some hundred; each costs memory in the catalogue
-_MOST_BEATS = 99  # of a measure
-_MOST_DIGITS = 6  # of a denominator that an error quotes in full
+MOST_MEASURES = 10_000  # a tune has some hundred; each takes memory in the catalogue
+_MOST_BEATS = 99  # in a measure
+_MOST_DIGITS = 6  # of a denominator quoted in full by an error
 DEFAULT_METRE = Metre(4, 4)  # Source: Standard MIDI Files specification 1.0 (from memory)
 NO_METRE = "The file states no metre; its measures are counted as if in 4/4."
 
 
 class MetreMap(NamedTuple):
-    """Metres and measures as a score has them."""
+    """Metres and measures in the form that scores have."""
 
-    metres: Sequence[MetreChange]  # empty where none is stated
+    metres: Sequence[MetreChange]  # empty if none is stated
     measures: Sequence[WrittenMeasure]
     remarks: Sequence[str]
 
 
 def metre_map(stated: Mapping[Fraction, tuple[int, int]], end: Fraction, shown: Path) -> MetreMap:
-    """Lay out the measures; each time signature begins one.
+    """Lay out the measures; a new measure begins at each time signature.
 
-    A first measure that has a shorter metre to itself is a pickup: it belongs to the metre that
-    follows.
+    A first measure with a shorter metre of its own is a pickup, and gets the metre that follows.
 
     Parameters
     ----------
     stated : mapping
-        Numerator and denominator by the quarter notes from the start at which they begin.
+        Numerator and denominator, by onset in quarter notes.
     end : Fraction
         The length of the music in quarter notes, above 0.
     shown : Path
-        What errors call the file.
+        The path as errors show it.
 
     Raises
     ------
     ScoreParseError
-        If a metre makes no sense, or there are too many measures.
+        If a metre is not valid, or there are too many measures.
     """
     changes = [
         (onset, _metre(numbers, shown)) for onset, numbers in sorted(stated.items()) if onset < end
@@ -70,16 +69,16 @@ def metre_map(stated: Mapping[Fraction, tuple[int, int]], end: Fraction, shown: 
 def _metre(numbers: tuple[int, int], shown: Path) -> Metre:
     numerator, denominator = numbers
     if not 1 <= numerator <= _MOST_BEATS or denominator not in DENOMINATORS:
-        # MIDI states the power of two, up to the 255th: a number of 77 digits.
+        # MIDI stores the exponent of 2, which may be as large as 255: a number of 77 digits.
         lower = str(denominator)
         lower = lower if len(lower) <= _MOST_DIGITS else f"2^{denominator.bit_length() - 1}"
-        reason = f"its metre {numerator}/{lower} makes no sense"
+        reason = f"its metre {numerator}/{lower} is not valid"
         raise ScoreParseError(shown, reason=reason)
     return Metre(numerator, denominator)
 
 
 def _with_pickup(metres: list[tuple[Fraction, Metre]]) -> list[tuple[Fraction, Metre]]:
-    if len(metres) < 2:  # noqa: PLR2004 - the pickup's and the one after it
+    if len(metres) < 2:  # noqa: PLR2004 - the pickup and the next one
         return metres
     (_, first), (onset, second), *others = metres
     if onset == first.measure_length < second.measure_length:

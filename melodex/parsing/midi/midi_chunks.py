@@ -1,4 +1,4 @@
-"""The chunks of a Standard MIDI File, each checked to be whole before anything in it is read."""
+"""Split a Standard MIDI File into its chunks, checking that each is complete."""
 
 import struct
 from pathlib import Path
@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 from melodex.errors import ScoreParseError
 
-# The events of half a megabyte take mido two seconds at most (measured: 12 microseconds each, the
-# shortest three bytes long); the longest file that music21 carries has 0.07 MB.
+# mido parses half a megabyte of events in two seconds at most (measured: 12 microseconds each, the
+# shortest three bytes long); the largest file in music21's corpus has 0.07 MB.
 MOST_BYTES = 512 * 1024
 MOST_TRACKS = 1000
 _HEADER_BYTES = 6
@@ -16,15 +16,15 @@ ONE_LINE, TOGETHER, SONG_EACH = 0, 1, 2  # the three formats
 
 
 class MidiChunks(NamedTuple):
-    """A file taken apart."""
+    """The chunks of a MIDI file."""
 
-    format: int  # 0: one track of everything; 1: tracks that sound together; 2: a song each
-    division: int  # as the header codes it: ticks to a quarter note, or below 0 SMPTE frames
+    format: int  # 0: a single track; 1: simultaneous tracks; 2: a song in each track
+    division: int  # raw header value: ticks to a quarter note, or below 0 SMPTE frames
     tracks: list[bytes]  # the events of each track
 
 
 def chunks_of(content: bytes, shown: Path) -> MidiChunks:
-    """Take a MIDI file apart.
+    """Split a MIDI file into its chunks.
 
     Raises
     ------
@@ -34,8 +34,8 @@ def chunks_of(content: bytes, shown: Path) -> MidiChunks:
 
     Source
     ------
-    Standard MIDI Files specification 1.0 (from memory): chunks that are neither MThd nor MTrk are
-    to be skipped, and a header may be longer than its six bytes.
+    Standard MIDI Files specification 1.0 (from memory): chunks other than MThd and MTrk are
+    skipped, and a header may be longer than its six bytes.
     """
     chunks = _split(content, shown)
     kind, header = chunks[0] if chunks else (b"", b"")
@@ -52,7 +52,7 @@ def chunks_of(content: bytes, shown: Path) -> MidiChunks:
         reason = f"it has more than {MOST_TRACKS:,} tracks or {MOST_BYTES // 1024:,} KB of events"
         raise ScoreParseError(shown, reason=reason)
     if division == 0:
-        raise ScoreParseError(shown, reason="the MIDI file counts no ticks to a quarter note")
+        raise ScoreParseError(shown, reason="the MIDI file has no ticks in a quarter note")
     return MidiChunks(layout, division, tracks)
 
 

@@ -1,4 +1,4 @@
-"""The events of MIDI tracks as plain records; the only import of mido."""
+"""Parse the events of MIDI tracks into plain records; the only module that imports mido."""
 
 # ruff: noqa: ANN401 - mido is not typed
 
@@ -16,15 +16,15 @@ from mido import KeySignatureError, MidiFile
 from melodex.errors import ScoreParseError
 from melodex.parsing.file_content import decode_text
 
-# The number before an event has at most three bytes with the high bit set. Text has more of them in
-# a row, but hardly this many; the time that mido takes for a number grows with their square.
+# A variable-length number has at most three bytes with the high bit set. Text may have more in a
+# row, but hardly this many; mido's time for a number is quadratic in its length.
 _ENDLESS_NUMBER = re.compile(rb"[\x80-\xff]{1000}")
 _KEY_SIGNATURE = re.compile(rb"\xff\x59\x02(?=..)", re.DOTALL)
-_OTHER_DATA = b"\xff\x7f\x02"  # of the same length, for one sequencer only
+_OTHER_DATA = b"\xff\x7f\x02"  # a sequencer-specific event of the same length
 
 
 class PlayedNote(NamedTuple):
-    """A note from key down to key up."""
+    """A note from key press to key release."""
 
     start: int  # ticks from the beginning of the file
     end: int
@@ -34,47 +34,45 @@ class PlayedNote(NamedTuple):
 
 @dataclass(slots=True)
 class MidiTrack:
-    """What the events of one track say."""
+    """What the events of one track state."""
 
     name: str = ""
-    notes: list[PlayedNote] = field(default_factory=list[PlayedNote])  # by their ends
-    zero_length: int = 0  # how many notes end as they begin; they are not among the others
-    unended: int = 0  # how many notes are never ended; they last until the track ends
-    bad_keys: bool = False  # whether its key signatures make no sense, and are left out
+    notes: list[PlayedNote] = field(default_factory=list[PlayedNote])  # by end
+    zero_length: int = 0  # number of notes that end as they begin; they are left out
+    unended: int = 0  # number of notes never ended; they last until the track ends
+    bad_keys: bool = False  # whether key signatures were dropped because they are invalid
     tempos: dict[int, int] = field(default_factory=dict[int, int])  # microseconds, by tick
     metres: dict[int, tuple[int, int]] = field(default_factory=dict[int, tuple[int, int]])
     keys: dict[int, str] = field(default_factory=dict[int, str])  # "G", "F#m"
 
 
 def track_of(events: bytes, number: int, shown: Path) -> MidiTrack:
-    """Read the events of a track.
+    """Parse the events of a track.
 
     Parameters
     ----------
     events : bytes
         The content of its chunk.
     number : int
-        Which track it is, counted from 1, for errors.
+        The number of the track, counted from 1, for errors.
     shown : Path
-        What errors call the file.
+        The path as errors show it.
 
     Raises
     ------
     ScoreParseError
-        If an event is cut off or makes no sense.
+        If an event is cut off or invalid.
     """
     try:
-        return _heard(_messages(events))
+        return _collected(_messages(events))
     except KeySignatureError:
-        # mido 1.3 gives up the whole file for a key of, say, 128 flats.
+        # mido 1.3 rejects the whole file for a key of, say, 128 flats.
         without_keys = _KEY_SIGNATURE.sub(_OTHER_DATA, events)
         track = track_of(without_keys, number, shown) if without_keys != events else MidiTrack()
         track.bad_keys = True
         return track
     except (EOFError, OSError, ValueError, LookupError, TypeError) as error:
-        reason = (
-            f"the MIDI file is damaged or cut off: track {number} has an event that is not whole"
-        )
+        reason = f"the MIDI file is damaged or cut off: track {number} has an incomplete event"
         raise ScoreParseError(shown, reason=reason) from error
 
 
@@ -86,10 +84,10 @@ def _messages(events: bytes) -> Iterable[Any]:
     return list(MidiFile(file=BytesIO(header + chunk + events)).tracks[0])
 
 
-def _heard(messages: Iterable[Any]) -> MidiTrack:
-    """Gather what a track says, and join each note's beginning and end.
+def _collected(messages: Iterable[Any]) -> MidiTrack:
+    """Collect the notes and facts of a track.
 
-    The first end of a pitch ends the first of its notes that still sounds.
+    A note-off ends the earliest note of its pitch that still sounds.
     """
     track = MidiTrack()
     sounding: dict[tuple[int, int], deque[int]] = defaultdict(deque)
@@ -108,7 +106,7 @@ def _heard(messages: Iterable[Any]) -> MidiTrack:
             case "key_signature":
                 track.keys[now] = message.key
             case _:
-                pass  # how it sounds
+                pass  # an event about sound, not notes
     still_held = [(key, start) for key, starts in sounding.items() for start in starts]
     track.unended = len(still_held)
     for (channel, pitch), start in still_held:
@@ -131,6 +129,6 @@ def _end(track: MidiTrack, start: int, end: int, pitch: int, channel: int) -> No
 
 
 def _text(latin: str) -> str:
-    """Return text that mido took for Latin-1 as it was meant, on one line, without controls."""
+    """Return text that mido decoded as Latin-1, decoded again, on one line, without controls."""
     text = decode_text(latin.encode("latin-1"))
     return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())

@@ -1,4 +1,4 @@
-"""MIDI files to songs."""
+"""Read MIDI files."""
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
@@ -24,10 +24,10 @@ from melodex.parsing.midi.tempo_map import TempoMap
 from melodex.parsing.tune_by_tune import read_tunes
 from melodex.parsing.written_score import WrittenScore, song_of
 
-# A bar line falls on no finer place: metres count 64ths at most.
+# Bar lines need no finer grid: metres count at most 64ths.
 _FINEST_BAR_LINE = Fraction(1, 16)  # quarter notes
 _LONGEST = 40_000  # quarter notes: 10,000 measures of 4/4
-_SLOWEST, _QUICKEST = 5, 1000  # quarter notes a minute; beyond lies no music. No source.
+_SLOWEST, _QUICKEST = 5, 1000  # quarter notes a minute; no music exceeds these. No source.
 
 Value = TypeVar("Value")
 
@@ -40,14 +40,14 @@ def read_midi(content: bytes, file: str, collection: str) -> Reading:
     content : bytes
         The file.
     file : str
-        Its name, as songs and failures will give it.
+        Its name, as shown by songs and failures.
     collection : str
         The name of the collection that the songs belong to.
 
     Raises
     ------
     ScoreParseError
-        If the file is damaged, cut off or too long, or makes no sense.
+        If the file is damaged, cut off, too long or invalid.
 
     Source
     ------
@@ -71,18 +71,18 @@ def read_midi(content: bytes, file: str, collection: str) -> Reading:
 
 
 class _Clock(NamedTuple):
-    """What the header says of time."""
+    """The time base that the header states."""
 
     ticks_a_quarter: float
-    counts_seconds: bool  # so that tempos mean nothing
+    counts_seconds: bool  # if so, tempos have no effect
 
     @classmethod
     def of(cls, division: int) -> "_Clock":
-        """Read the division; SMPTE frames are counted as if at 120 quarter notes a minute."""
+        """Interpret the division; SMPTE frames are counted as if at 120 quarter notes a minute."""
         if division > 0:
             return cls(division, counts_seconds=False)
         frames, ticks = -(division >> 8), max(division & 0xFF, 1)
-        # 29 stands for 30 frames a second with some dropped: 29.97.
+        # 29 means 30 frames a second, drop frame: 29.97.
         return cls((frames if frames != 29 else 30 / 1.001) * ticks / 2, counts_seconds=True)  # noqa: PLR2004
 
     def tempo_map(self, tempos: Mapping[int, int]) -> TempoMap:
@@ -123,17 +123,17 @@ def _song(tracks: Sequence[MidiTrack], clock: _Clock, collection: str, source: S
 
 
 def _merged(by_tick: Sequence[Mapping[int, Value]]) -> dict[int, Value]:
-    """Join what several tracks say, by tick; of two at one tick the first track's holds."""
+    """Merge what several tracks state, by tick; at equal ticks the first track takes precedence."""
     return {tick: value for each in reversed(by_tick) for tick, value in each.items()}
 
 
 def _metre_onsets(
     tracks: Sequence[MidiTrack], rhythm: WrittenRhythm, clock: _Clock
 ) -> dict[Fraction, tuple[int, int]]:
-    """Return the time signatures by quarter notes; on whole ones where beats were estimated."""
+    """Return time signatures by quarter note; rounded to whole ones if beats were estimated."""
     stated = sorted(_merged([track.metres for track in tracks]).items())
     step = _FINEST_BAR_LINE if rhythm.estimated_tempo is None else Fraction(1)
-    # Beyond the longest music no bar line matters.
+    # Later bar lines are beyond the longest music allowed.
     ticks = np.array([min(float(tick), 2 * _LONGEST * clock.ticks_a_quarter) for tick, _ in stated])
     onsets: list[float] = rhythm.quarters_at(ticks).tolist()
     return {

@@ -1,4 +1,4 @@
-"""How long notes are written, from when their keys were let go."""
+"""Infer written note lengths from when keys were released."""
 
 from fractions import Fraction
 
@@ -8,33 +8,32 @@ from numpy.typing import NDArray
 from melodex._types import Beats
 from melodex.parsing.midi.rhythm_quantiser import Rhythm
 
-# The shortest rest that is heard as one in what was played by hand: a sixteenth. A key let go half
-# of that before the next note, or any time after, was held until it. Common practice, no source.
+# The shortest rest in music played by hand: a sixteenth. A key released half of that before the
+# next note, or later, was held until that note. Common practice, no source.
 SHORTEST_REST = 0.25
 _SHORTEST_EXACT_REST = 1 / 16  # quarter notes: a 64th. Common practice, no source.
-# In exact files rests begin on these parts of a quarter note, or on those of the note before them;
-# keys let go after, say, nine tenths of each note do not. Common practice, no source.
+# In exact files rests begin on these parts of a quarter note, or on the grid of the note before; a
+# constant shortening of notes, say to nine tenths, does not fit them. Common practice, no source.
 _PARTS_WITH_RESTS = 48
-# Rests stay where the ends of notes lie near sixteenths or triplets. Ends at random lie
-# 1/sqrt(12) = .29 of a step away from them, those moved by 20 ms at 140 a minute .15 (root mean
-# squares).
+# Rests are accepted if the ends of notes are near sixteenths or triplets. Random ends are
+# 1/sqrt(12) = .29 of a step away, those moved by 20 ms at 140 a minute .15 (root mean squares).
 _LARGEST_DISTANCE = 0.22
-_SHARE_THAT_SOUNDS = 0.5  # of the time to the next note; a note detached more has a rest after it
-MORE_THAN_HALF = 0.501  # of a tick: what rounding to ticks moves, and the rounding of a float
-_STEP_OF_DETACHED = 0.5  # quarter notes: to what its length is rounded up
+_SHARE_THAT_SOUNDS = 0.5  # of the time to the next note; a shorter note is followed by a rest
+MORE_THAN_HALF = 0.501  # of a tick: the error of rounding to ticks, plus float rounding
+_STEP_OF_DETACHED = 0.5  # quarter notes: lengths of detached notes are rounded up to this
 
 
 def written_ends(rhythm: Rhythm, starts: Beats, ends: Beats, tick: float) -> Beats:
-    """Return where each note ends as it would be written.
+    """Return where each note ends in notation.
 
-    An end at the next note's beginning, or close to it, is that beginning. Any other is a place
-    on a grid, if the ends lie on grids at all; if they do not, notes were detached rather than
-    followed by rests, and last until the next one.
+    An end close to the next note's onset becomes that onset. Other ends are placed on a grid if
+    most of them are near grid points; if not, notes were detached rather than followed by rests,
+    and last until the next one.
 
     Parameters
     ----------
     rhythm : Rhythm
-        Of the n notes.
+        The rhythm of the n notes.
     starts, ends : shape (n,)
         When they were played, in quarter notes; ``starts`` ascending.
     tick : float
@@ -62,17 +61,17 @@ def written_ends(rhythm: Rhythm, starts: Beats, ends: Beats, tick: float) -> Bea
 
 
 def _following(onsets: Beats) -> NDArray[np.intp]:
-    """Return for each note which is the next that begins later; n where none does."""
+    """Return the index of the next note that begins later than each note; n if there is none."""
     return np.searchsorted(onsets, onsets, side="right")
 
 
 def _closeness(tick: float) -> float:
-    """Return the largest gap in an exact file that is no rest: less than one, or one tick."""
+    """Return the largest gap in an exact file that is not a rest, in quarter notes."""
     return max(_SHORTEST_EXACT_REST - tick, tick if tick < _SHORTEST_EXACT_REST else 0.0)
 
 
 def _exact_places(ends: Beats, grids: NDArray[np.int64], tick: float) -> Beats:
-    """Return the places on grids that ends are, but for the rounding to ticks; NaN for none."""
+    """Return the grid points that ends coincide with, up to rounding to ticks; NaN for none."""
     places = np.full(len(ends), np.nan)
     for grid in (grids, np.full(len(ends), _PARTS_WITH_RESTS)):
         nearest = np.rint(ends * grid) / grid
@@ -82,13 +81,13 @@ def _exact_places(ends: Beats, grids: NDArray[np.int64], tick: float) -> Beats:
 
 
 def _near_places(ends: Beats, grids: NDArray[np.int64]) -> Beats:
-    """Return the nearest sixteenth, or the nearest sixth beside notes on triplets."""
+    """Return the nearest sixteenth, or in triplets the nearest sixth of a quarter note."""
     step = np.where(grids % 3 == 0, 6, 4)
     return np.rint(ends * step) / step
 
 
 def _are_at_random(distances: Beats, tick: float) -> bool:
-    """Judge by their distances from places, NaN for none, whether ends mean rests."""
+    """Return whether ends are too far from grid points to mean rests; distances may be NaN."""
     if not len(distances):
         return False
     if np.isnan(distances).mean() > 1 / 2:
@@ -98,7 +97,7 @@ def _are_at_random(distances: Beats, tick: float) -> bool:
 
 
 def _detached_ends(onsets: Beats, sounded: Beats, next_onsets: Beats) -> Beats:
-    """Return the next onset, or where the sound is short for that, the end of a written length."""
+    """Return the next onset, or the end of a rounded-up length if the note sounded much shorter."""
     steps = np.maximum(np.ceil(sounded / _STEP_OF_DETACHED), 1)
     rounded_up = onsets + steps * _STEP_OF_DETACHED
     reaches = sounded >= _SHARE_THAT_SOUNDS * (next_onsets - onsets)
@@ -106,5 +105,5 @@ def _detached_ends(onsets: Beats, sounded: Beats, next_onsets: Beats) -> Beats:
 
 
 def as_fraction(quarters: float) -> Fraction:
-    """Return a place on a grid without the rounding of its float."""
+    """Return a grid position as an exact fraction."""
     return Fraction(quarters).limit_denominator(1000)

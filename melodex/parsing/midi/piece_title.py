@@ -1,12 +1,12 @@
-"""What a MIDI file calls its piece."""
+"""Find the title of a MIDI file."""
 
 import re
 from collections.abc import Sequence
 
 from melodex.parsing.midi.midi_events import MidiTrack
 
-# Words of which the names of instruments, parts and unnamed files are made. Source: the sounds of
-# General MIDI 1 and the names that sequencers give to tracks (from memory).
+# Words used in the names of instruments, parts and unnamed files. Source: the sounds of General
+# MIDI 1 and the names that sequencers give to tracks (from memory).
 _NOT_A_TITLE = frozenset({
     "aahs", "accompaniment", "accordeon", "accordion", "acoustic", "alto", "and", "bagpipe",
     "bagpipes", "banjo", "baritone", "bass", "bassoon", "bb", "bells", "bodhran", "bottle",
@@ -32,12 +32,12 @@ _WORD = re.compile(r"[^\W\d_]+")
 
 
 def title_of(tracks: Sequence[MidiTrack]) -> list[str]:
-    """Return the first track's name, unless instruments or parts are called so.
+    """Return the first track's name, unless it names an instrument or a part.
 
     Source
     ------
-    Standard MIDI Files specification 1.0 (from memory): the name of the first track is the name
-    of the sequence.
+    Standard MIDI Files specification 1.0 (from memory): the name of the first track is the name of
+    the sequence.
     """
     name = tracks[0].name
     words = _WORD.findall(name.lower())

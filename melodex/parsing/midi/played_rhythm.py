@@ -1,4 +1,4 @@
-"""From notes as they were played to notes as they would be written."""
+"""Convert performed notes to written notes."""
 
 from collections.abc import Callable, Sequence
 from typing import NamedTuple, Self
@@ -20,23 +20,23 @@ CHORD_SECONDS = 0.03
 
 
 class WrittenRhythm(NamedTuple):
-    """The notes of a line as written."""
+    """The notes of a line as they would be written."""
 
     notes: Sequence[WrittenNote]
-    quarters_at: Callable[[Ticks], Beats]  # quarter notes up to ticks
-    estimated_tempo: float | None  # quarter notes a minute; None where the file's holds
+    quarters_at: Callable[[Ticks], Beats]  # converts ticks to quarter notes
+    estimated_tempo: float | None  # quarter notes a minute; None if the file's tempo applies
     remarks: Sequence[str]
 
 
 def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhythm:
-    """Write down a line.
+    """Return the written rhythm of a performed line.
 
     Parameters
     ----------
     notes : sequence of PlayedNote, at least one
-        By start.
+        The notes, sorted by start.
     clock : TempoMap
-        Of the file.
+        The file's tempo map.
     """
     tick = 1 / clock.ticks_a_quarter
     chords = _chords(notes, clock, 0.0)
@@ -64,7 +64,7 @@ def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhyth
 class _Line(NamedTuple):
     """The highest notes of chords, as played; the arrays have shape (n_chords,)."""
 
-    sizes: NDArray[np.int64]  # how many notes each chord has
+    sizes: NDArray[np.int64]  # number of notes in each chord
     starts: Beats  # quarter notes
     ends: Beats
 
@@ -76,7 +76,7 @@ class _Line(NamedTuple):
 
 
 def _remarks(line: _Line, reading: Reading, lasting_to: Beats, tick: float) -> list[str]:
-    """Remark what is written otherwise than it was played."""
+    """Return remarks on what is written differently from how it was played."""
     errors = np.abs(line.starts - reading.rhythm.onsets)
     rounded = line.sizes[errors > tick * MORE_THAN_HALF].sum()
     most = float(errors.max()) * reading.seconds_a_quarter
@@ -92,9 +92,9 @@ def _remarks(line: _Line, reading: Reading, lasting_to: Beats, tick: float) -> l
 
 
 def _chords(notes: Sequence[PlayedNote], clock: TempoMap, within: float) -> list[list[PlayedNote]]:
-    """Gather notes that begin within some seconds, and sound together for longer than that takes.
+    """Group notes that begin within some seconds of each other and overlap for longer than that.
 
-    Each chord is ordered from its lowest note to its highest.
+    Each chord is sorted by pitch.
     """
     seconds = clock.seconds_of(np.array([float(note.start) for note in notes])).tolist()
     chords: list[list[PlayedNote]] = []

@@ -1,4 +1,4 @@
-"""What a song says about how its MIDI file was read: a list of one sentence, or of none."""
+"""Remarks on how a MIDI file was read; each function returns one sentence in a list, or none."""
 
 from collections.abc import Sequence
 
@@ -7,7 +7,7 @@ from melodex.parsing.midi.midi_events import MidiTrack
 
 
 def _counted(count: int, one: str, several: str) -> list[str]:
-    """Begin a sentence with a number; there is none to say of nothing."""
+    """Return a sentence that begins with a count, or nothing if the count is 0."""
     return [f"{count:,} {one if count == 1 else several}."] if count else []
 
 
@@ -24,14 +24,14 @@ def choice_between(lines: Sequence[MidiLine], chosen: MidiLine) -> list[str]:
 
 
 def left_out(tracks: Sequence[MidiTrack]) -> list[str]:
-    """Remark which events could not be used, or not unchanged."""
+    """Remark which events were dropped or changed."""
     bad_keys = any(track.bad_keys for track in tracks)
     return [
-        *(["A key signature that makes no sense is left out."] if bad_keys else ()),
+        *(["A key signature that is not valid is left out."] if bad_keys else ()),
         *_counted(
             sum(track.zero_length for track in tracks),
-            "note that ends as it begins is left out",
-            "notes that end as they begin are left out",
+            "note without duration is left out",
+            "notes without duration are left out",
         ),
         *_counted(
             sum(track.unended for track in tracks),
@@ -42,7 +42,7 @@ def left_out(tracks: Sequence[MidiTrack]) -> list[str]:
 
 
 def own_beats(tempo: float) -> list[str]:
-    """Remark that beats were estimated; ``tempo`` in quarter notes a minute."""
+    """Remark that beats were estimated; ``tempo`` is in quarter notes a minute."""
     return [
         "The notes do not keep to the tempo of the file; their beats were estimated from them, at "
         f"about {tempo:.0f} quarter notes a minute, and bar lines are counted from the first."
@@ -50,7 +50,7 @@ def own_beats(tempo: float) -> list[str]:
 
 
 def rounded_onsets(count: int, total: int, most: float) -> list[str]:
-    """Remark how many onsets were rounded, by ``most`` seconds or less."""
+    """Remark how many onsets were rounded, and by at most how many seconds."""
     if not count:
         return []
     by = f"{most * 1000:.0f} ms" if most >= 1 / 1000 else "less than 1 ms"

@@ -1,4 +1,4 @@
-"""Ticks of a MIDI file as seconds and as quarter notes."""
+"""Convert ticks of a MIDI file to seconds and quarter notes."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -31,7 +31,7 @@ class TempoMap:
         Parameters
         ----------
         tempos : mapping
-            Microseconds a quarter note, by tick; 0 is no tempo and is skipped.
+            Microseconds a quarter note, by tick; 0 is invalid and skipped.
         ticks_a_quarter : float
             Above 0.
         """
@@ -43,30 +43,30 @@ class TempoMap:
         return cls(ticks_a_quarter, ticks, seconds, lengths)
 
     def seconds_of(self, ticks: Ticks) -> Seconds:
-        """Return when ticks are due; shape like ``ticks``."""
+        """Return the time of ticks in seconds; shape like ``ticks``."""
         place = np.searchsorted(self.ticks, ticks, side="right") - 1
         return self.seconds[place] + (ticks - self.ticks[place]) * self.seconds_a_tick[place]
 
     def quarters_of(self, ticks: Ticks) -> Beats:
-        """Return the quarter notes up to ticks; shape like ``ticks``."""
+        """Return the position of ticks in quarter notes; shape like ``ticks``."""
         return ticks / self.ticks_a_quarter
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pulse:
-    """Moments at which beats fall; two at least, ascending."""
+    """The times of beats; at least two, ascending."""
 
     moments: Seconds  # shape (n_beats,)
 
     @property
     def seconds_a_beat(self) -> float:
-        """The usual time from beat to beat."""
+        """The median time between beats."""
         return float(np.median(np.diff(self.moments)))
 
     def beats_at(self, moments: Seconds) -> Beats:
-        """Count the beats up to each moment, from 0 at the first beat; shape like ``moments``.
+        """Return the position of moments in beats, 0 at the first beat; shape like ``moments``.
 
-        Before the first and after the last beat the tempo goes on.
+        The tempo is extrapolated before the first and after the last beat.
         """
         counted = np.interp(moments, self.moments, np.arange(len(self.moments)))
         first, second = self.moments[:2]

@@ -1,1 +1,1 @@
-"""Scores in MusicXML, plain or zipped, and what music21 reads for melodex."""
+"""A reader of MusicXML scores, plain or zipped, through music21."""

@@ -1,6 +1,6 @@
-"""Voices that cross the staves of a part, brought together on one staff.
+"""Move voices that cross the staves of a part onto one staff.
 
-music21 makes a part of every staff, so that a voice which moves to another staff falls in two.
+music21 makes a part of every staff, so a voice that moves to another staff would be split.
 """
 
 from collections import Counter, defaultdict
@@ -9,15 +9,15 @@ from itertools import groupby
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
-_TOP_STAFF = _FIRST_VOICE = "1"  # of notes that name none. Source: MusicXML 4.0, staff and voice
+_TOP_STAFF = _FIRST_VOICE = "1"  # of notes that state none. Source: MusicXML 4.0, staff and voice
 
 
 class _Place(NamedTuple):
-    """Where a note stands."""
+    """The position of a note."""
 
     note: Element
     measure: int
-    run: int  # of the notes written without going back in time, counted from 0 in each measure
+    run: int  # notes written without going back in time; counted from 0 in each measure
     voice: str
     staff: str
     begin: float  # in divisions from the start of the measure
@@ -25,10 +25,10 @@ class _Place(NamedTuple):
 
 
 def staves_followed(measures: Sequence[Element]) -> dict[Element, str]:
-    """Find the staff on which each note of a crossing voice is to be read.
+    """Return the staff on which to read each note of a crossing voice.
 
-    A voice belongs to the staff that has most of its notes; the first voice, which is the one
-    that is read, belongs to the highest staff that it touches.
+    A voice is read on the staff with most of its notes; the first voice, which is the one melodex
+    reads, on the highest staff that it touches.
 
     Parameters
     ----------
@@ -38,13 +38,13 @@ def staves_followed(measures: Sequence[Element]) -> dict[Element, str]:
     Returns
     -------
     dict of Element to str
-        The number of the staff, for the notes that stand on another one only. Parts with
-        tablature are left as they are: their staves say the same thing twice.
+        The number of the staff, only for notes written on another one. Parts with tablature are
+        left unchanged: their staves show the same music twice.
 
     Source
     ------
-    MusicXML 4.0, voice: a voice is one of a part, whatever its staves. Some programs number the
-    voices of each staff anew; there a voice is followed only from one note to the next.
+    MusicXML 4.0, voice: voices belong to a part, not to its staves. Some programs number the voices
+    of each staff separately; there a voice is followed only from one note to the next.
     """
     places = [
         place for number, measure in enumerate(measures) for place in _places(number, measure)
@@ -94,7 +94,7 @@ def _has_tab(measures: Sequence[Element]) -> bool:
 
 
 def _sounds_on_two_staves_at_once(places: Sequence[_Place]) -> bool:
-    """Whether a voice is on two staves at one time, other than within one chord."""
+    """Return whether a voice is on two staves at one time, except within a chord."""
     for _, group in groupby(places, key=lambda place: place.measure):
         in_time = sorted(group, key=lambda place: (place.voice, place.begin))
         latest: dict[str, _Place] = {}

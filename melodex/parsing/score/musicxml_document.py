@@ -1,4 +1,4 @@
-"""A MusicXML document, made ready for music21."""
+"""Prepare a MusicXML document for music21."""
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -6,16 +6,16 @@ from copy import deepcopy
 from xml.etree.ElementTree import Element, SubElement
 
 from melodex.parsing.score.crossing_voices import staves_followed
-from melodex.parsing.score.note_for_the_ear import note_for_the_ear
+from melodex.parsing.score.sounding_note import sounding_note
 
-# What a score says to the eye only. Left in, it slows the reading down, and misleads it: music21
-# 10.5 makes a measure longer if words or dynamics stand after its end (measure 0 of Mozart's
-# K. 80, fourth movement, in music21's corpus), and takes cue notes for notes.
+# Elements that only affect appearance. They slow music21 10.5 down and mislead it: it lengthens a
+# measure if words or dynamics follow its end (measure 0 of Mozart's K. 80, fourth movement, in
+# music21's corpus), and reads cue notes as notes.
 _FOR_THE_EYE = frozenset({"credit", "defaults"})
 _FOR_THE_EYE_IN_A_MEASURE = frozenset({"print", "figured-bass", "grouping", "listening"})
 
-MOST_MEASURES = 10_000  # they take music21 about four seconds
-# Beyond these no music goes, but music21 counts up to them one by one.
+MOST_MEASURES = 10_000  # music21 reads them in about four seconds
+# No music exceeds these, and music21 counts up to them one by one.
 _LARGEST = {
     "fifths": 14, "key-alter": 4, "alter": 8, "octave": 20,
     "chromatic": 127, "diatonic": 127, "octave-change": 10,
@@ -30,11 +30,11 @@ _TEMPO = re.compile(r"(?=.*[1-9])\d{1,4}(\.\d{1,9})?", re.ASCII)  # beats a minu
 
 
 def partwise(root: Element) -> Element:
-    """Return a MusicXML score as parts of measures, also where it is written the other way round.
+    """Return a MusicXML score with measures inside parts, also if written the other way round.
 
     Source
     ------
-    MusicXML 4.0: score-partwise and score-timewise documents hold the same data.
+    MusicXML 4.0: score-partwise and score-timewise documents contain the same data.
     """
     if root.tag != "score-timewise":
         return root
@@ -54,9 +54,9 @@ def partwise(root: Element) -> Element:
 
 
 def flaw_in(score: Element) -> str:
-    """Return what is wrong with a score-partwise document and ignored by music21; else "".
+    """Return a flaw of a score-partwise document that music21 would not report; "" if none.
 
-    music21 10.5 takes a pitch without a step for middle C, and hangs at a key of a million sharps.
+    music21 10.5 reads a pitch without a step as middle C, and hangs at a key of a million sharps.
     """
     for part in score.findall("part"):
         measures = part.findall("measure")
@@ -73,7 +73,7 @@ def _flaw_of(element: Element) -> str:
     text = (element.text or "").strip()
     largest = _LARGEST.get(element.tag)
     if largest is not None and not all(_is_at_most(largest, term) for term in text.split("+")):
-        return f"{element.tag} {text[:20]!r}, which makes no sense"
+        return f"{element.tag} {text[:20]!r}, which is not valid"
     if element.tag == "pitch" and not _is_whole(element):
         return "a note without a step from A to G, or without an octave"
     return ""
@@ -88,10 +88,10 @@ def _is_whole(pitch: Element) -> bool:
     return step.strip() in set("ABCDEFG") and octave.strip().isdecimal()
 
 
-def for_the_ear(score: Element, parts: Sequence[Element]) -> Element:
-    """Return some parts of a score-partwise document, without what is there for the eye only.
+def without_appearance(score: Element, parts: Sequence[Element]) -> Element:
+    """Return some parts of a score-partwise document, without what only affects appearance.
 
-    What staff a voice moves to is for the eye, too: each voice is put on one.
+    Moving a voice between staves counts as appearance: each voice is put on one staff.
     """
     slim = Element(score.tag, score.attrib)
     for child in score:
@@ -99,37 +99,37 @@ def for_the_ear(score: Element, parts: Sequence[Element]) -> Element:
             part = Element("part", child.attrib)
             measures = child.findall("measure")
             staves = staves_followed(measures)
-            part.extend(_measure_for_the_ear(measure, staves) for measure in measures)
+            part.extend(_sounding_measure(measure, staves) for measure in measures)
             slim.append(part)
         elif child.tag == "part-list":
             part_list = SubElement(slim, child.tag)
-            part_list.extend(child.findall("score-part"))  # groups would name parts left out
+            part_list.extend(child.findall("score-part"))  # groups would refer to parts left out
         elif child.tag != "part" and child.tag not in _FOR_THE_EYE:
             slim.append(child)
     return slim
 
 
-def _measure_for_the_ear(measure: Element, staves: Mapping[Element, str]) -> Element:
+def _sounding_measure(measure: Element, staves: Mapping[Element, str]) -> Element:
     number = measure.get("number", "")
     slim = Element("measure", {} if _NO_MEASURE_NUMBER.search(number) else {"number": number})
     for child in measure:
         if child.tag == "direction":
             slim.extend(_tempo_of(child))
         elif child.tag == "note" and child.find("cue") is not None:
-            slim.extend(_silence_of(child))
+            slim.extend(_rest_for(child))
         elif child.tag == "note":
-            slim.append(note_for_the_ear(child, staves.get(child) or child.findtext("staff") or ""))
+            slim.append(sounding_note(child, staves.get(child) or child.findtext("staff") or ""))
         elif child.tag == "sound" and not _states_tempo(child):
             continue
         elif child.tag == "attributes":
             slim.append(_with_steps(child))
-        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _leads_nowhere(child):
+        elif child.tag not in _FOR_THE_EYE_IN_A_MEASURE and not _has_no_duration(child):
             slim.append(child)
     return slim
 
 
 def _tempo_of(direction: Element) -> Iterator[Element]:
-    """Keep of a direction only the tempo that it states, if it is one that music can have."""
+    """Reduce a direction to the tempo that it states, if that is plausible."""
     tempo = Element("direction")
     tempo.extend(
         kind
@@ -145,8 +145,8 @@ def _states_tempo(sound: Element) -> bool:
     return _TEMPO.fullmatch(sound.get("tempo", "").strip()) is not None
 
 
-def _silence_of(cue: Element) -> Iterator[Element]:
-    """Keep of a cue note only the time that it takes."""
+def _rest_for(cue: Element) -> Iterator[Element]:
+    """Replace a cue note by a rest of the same duration."""
     duration = cue.find("duration")
     if duration is not None and cue.find("chord") is None:
         silence = Element("forward")
@@ -155,7 +155,7 @@ def _silence_of(cue: Element) -> Iterator[Element]:
 
 
 def _with_steps(attributes: Element) -> Element:
-    """Add to transpositions the diatonic steps that they need not state.
+    """Add the diatonic steps that a transposition may omit.
 
     music21 10.5 fails at an octave change without them.
     """
@@ -167,14 +167,14 @@ def _with_steps(attributes: Element) -> Element:
     return completed
 
 
-def _leads_nowhere(element: Element) -> bool:
-    """Whether an element moves on by no time at all.
+def _has_no_duration(element: Element) -> bool:
+    """Return whether an element moves forward by no time at all.
 
-    music21 10.5 takes that for a quarter rest (Haydn's op. 1 no. 1, third movement, measure 3).
+    music21 10.5 reads that as a quarter rest (Haydn's op. 1 no. 1, third movement, measure 3).
     """
     return element.tag == "forward" and (element.findtext("duration") or "").strip("0. ") == ""
 
 
 def has_jumps(score: Element) -> bool:
-    """Whether a da capo or dal segno is to be played."""
+    """Return whether the score has a da capo or dal segno."""
     return any(sound.get("dacapo") or sound.get("dalsegno") for sound in score.iter("sound"))

@@ -1,4 +1,4 @@
-"""Open compressed MusicXML (.mxl), which is a zip archive, within bounds and in memory."""
+"""Open compressed MusicXML (.mxl, a zip archive) in memory, within bounds."""
 
 import zipfile
 from collections.abc import Callable, Generator
@@ -13,20 +13,20 @@ from melodex.parsing.file_content import LARGEST_FILE
 from melodex.parsing.score.safe_xml import parse_xml
 
 MOST_MEMBERS = 1000
-# The highest ratio among the 535 archives that music21 carries is 55. Below 16 MB a high ratio
-# harms nobody: a tune of twenty thousand equal notes packs as tightly as a bomb.
+# The highest ratio among the 535 archives in music21's corpus is 55. Below 16 MB a high ratio is
+# harmless: a tune of twenty thousand equal notes packs as tightly as a zip bomb.
 HIGHEST_RATIO = 250
 HARMLESS_SIZE = 16 * 2**20
 
 _CONTAINER = "META-INF/container.xml"
-_OTHER_MEDIA = ("pdf", "image/", "audio/")  # a container may list printed or sounding twins
+_OTHER_MEDIA = ("pdf", "image/", "audio/")  # a container may list printed and recorded versions
 _LINK = "{http://www.w3.org/1999/xlink}href"
 
 
 def scores_in_archive(content: bytes, shown: Path) -> list[Callable[[], Element]]:
-    """Return what unpacks each score that an archive presents; one, unless it is an opus.
+    """Return a loader for each score in an archive: one, unless it is an opus.
 
-    Nothing is written to disk, so a member's name cannot reach outside the archive.
+    Nothing is written to disk, so a member's name cannot point outside the archive.
 
     Returns
     -------
@@ -55,7 +55,7 @@ def scores_in_archive(content: bytes, shown: Path) -> list[Callable[[], Element]
 
 @contextmanager
 def _opened(content: bytes, shown: Path) -> Generator[zipfile.ZipFile]:
-    """Open an archive; whatever goes wrong in unpacking it becomes one sentence."""
+    """Open an archive; any error while unpacking becomes one sentence."""
     try:
         with zipfile.ZipFile(BytesIO(content)) as archive:
             yield archive
@@ -64,7 +64,7 @@ def _opened(content: bytes, shown: Path) -> Generator[zipfile.ZipFile]:
     except (RuntimeError, NotImplementedError) as error:
         reason = "the .mxl archive is encrypted or packed in an unknown way"
         raise ScoreParseError(shown, reason=reason) from error
-    except Exception as error:  # zipfile lets any exception escape from a damaged directory
+    except Exception as error:  # zipfile raises arbitrary exceptions for a damaged directory
         reason = "the .mxl archive is damaged or cut off"
         raise ScoreParseError(shown, reason=reason) from error
 
@@ -101,10 +101,10 @@ def _main_document(archive: zipfile.ZipFile, shown: Path) -> str:
 
 def _document(archive: zipfile.ZipFile, name: str, shown: Path) -> Element:
     if name not in archive.namelist():
-        reason = f"the .mxl archive names {name!r} as its score but does not hold it"
+        reason = f"the .mxl archive names {name!r} as its score but does not contain it"
         raise ScoreParseError(shown, reason=reason)
     with archive.open(name) as member:
-        # Read in one bounded piece: a header may promise less than the data unpack to.
+        # Read in one bounded call: the header may state a smaller size than the data unpack to.
         document = member.read(archive.getinfo(name).file_size)
     if document.startswith(b"PK"):
         reason = f"the .mxl archive names {name!r} as its score, which is an archive itself"

@@ -1,4 +1,4 @@
-"""Whether notation beside tablature says the same."""
+"""Check whether notation beside tablature agrees with it."""
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
@@ -13,24 +13,24 @@ def disagreement(
     notations: Iterable[Iterable[WrittenNote]],
     number_at: Callable[[float], int],
 ) -> list[str]:
-    """Remark where notation differs in pitch from the tab.
+    """Remark where notation and tab differ in pitch.
 
-    Notation may be written whole octaves away from the sound, as banjo notation often is, and may
-    leave notes out; only notes that begin together are compared.
+    Notation may be whole octaves away from the sound, as banjo notation often is, and may omit
+    notes; only notes that begin together are compared.
 
     Parameters
     ----------
     tab : iterable of WrittenNote
         The notes that the tab sounds.
     notations : iterable of iterables of WrittenNote
-        What is notated: on another staff, or as pitches beside the frets.
+        The notation: on another staff, or as pitches beside the frets.
     number_at : callable
         The number of the measure at an onset.
 
     Returns
     -------
     list of str
-        One sentence, or nothing where all agree.
+        One sentence, or none if all agree.
     """
     sounding = _pitches_by_onset(tab)
     onsets = {
@@ -42,7 +42,7 @@ def disagreement(
         return []
     measures = list(dict.fromkeys(number_at(onset) for onset in sorted(onsets)))
     return [
-        f"The notation and the tab give different notes in {_listed(measures)}; the tab is read."
+        f"The notation and the tab have different notes in {_listed(measures)}; the tab is read."
     ]
 
 

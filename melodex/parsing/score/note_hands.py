@@ -1,7 +1,7 @@
-"""What the hands do at a note of a MusicXML document: string, fret, left hand, finger.
+"""How a note of a MusicXML document is played: string, fret, left hand, right-hand finger.
 
-music21 10.5 keeps such marks with a whole chord, at most one of each kind, so they are read from
-the document itself, and each note takes its own through music21 as the colour that it is drawn in.
+music21 10.5 keeps such marks only once for a whole chord and at most one of each kind, so they are
+read from the document itself, and passed through music21 encoded as each note's colour.
 """
 
 from typing import NamedTuple
@@ -11,7 +11,7 @@ from melodex.model.tablature import CHOKE
 from melodex.parsing.melody_line import UNKNOWN_FRET, UNKNOWN_STRING
 
 MOST = 99  # strings and frets; no instrument has more
-# Of the right hand: p i m in scores for plucked strings, T I M in banjo tab. Common practice.
+# Right-hand fingers: p i m in scores for plucked strings, T I M in banjo tab. Common practice.
 _FINGERS = {"p": "T", "t": "T", "i": "I", "m": "M"}
 _MOVEMENTS = {
     "technical/hammer-on": "hammer-on",
@@ -30,7 +30,7 @@ class NoteHands(NamedTuple):
     fret: int = UNKNOWN_FRET
     left_hand: str = ""  # as in ``TabNote``
     finger: str = ""
-    is_melody: bool = False  # inside a roll, as our own files say
+    is_melody: bool = False  # inside a roll, as marked in melodex's own files
 
 
 UNKNOWN_HANDS = NoteHands()
@@ -41,8 +41,8 @@ def hands_of(note: Element) -> NoteHands:
 
     Source
     ------
-    MusicXML 4.0: a hammer-on, pull-off, slide or glissando starts at one note and stops at the
-    note that it leads to; a bend belongs to its own note.
+    MusicXML 4.0: a hammer-on, pull-off, slide or glissando starts at one note and stops at the note
+    that it leads to; a bend belongs to its own note.
     """
     notations = note.findall("notations")
     string, fret = (_number(notations, tag) for tag in ("string", "fret"))
@@ -52,7 +52,7 @@ def hands_of(note: Element) -> NoteHands:
 
 
 def _number(notations: list[Element], tag: str) -> int | None:
-    """Return the number that an element states; None where none makes sense."""
+    """Return the number that an element states; None if it is missing or invalid."""
     for notation in notations:
         text = (notation.findtext(f"technical/{tag}") or "").strip()
         if text.isdecimal() and len(text) <= len(str(MOST)):
@@ -70,7 +70,7 @@ def _left_hand(notations: list[Element]) -> str:
 
 
 def _finger(notations: list[Element]) -> str:
-    """Return the finger of the right hand; numbers are fingers of the left."""
+    """Return the right-hand finger; digits are fingers of the left hand."""
     marks = [
         mark.text or ""
         for notation in notations
@@ -86,13 +86,13 @@ def _is_melody(notations: list[Element]) -> bool:
 
 
 def as_colour(hands: NoteHands) -> str:
-    """Write how a note is played as one word."""
+    """Encode how a note is played as one word, stored as its colour."""
     *others, is_melody = hands
     return _BETWEEN.join(map(str, (*others, _MELODY if is_melody else "")))
 
 
 def from_colour(colour: str | None) -> NoteHands:
-    """Read what ``as_colour`` wrote; unknown for anything else."""
+    """Decode the result of ``as_colour``; unknown for anything else."""
     string, *others = (colour or "").split(_BETWEEN)
     if len(others) != len(UNKNOWN_HANDS) - 1:
         return UNKNOWN_HANDS

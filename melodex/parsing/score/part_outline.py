@@ -1,7 +1,7 @@
-"""What the parts of a MusicXML document are, known before music21 reads any of them.
+"""Facts about the parts of a MusicXML document, found before music21 reads them.
 
-It takes music21 longer to read a part than all else together, so it is given only those of which
-something is kept.
+Reading a part in music21 takes longer than everything else together, so only the parts that are
+needed are passed to it.
 """
 
 from collections.abc import Sequence
@@ -16,7 +16,7 @@ class PartOutline(NamedTuple):
 
     element: Element
     name: str
-    is_tab: bool  # tablature: by its clef, and by notes that name a fret
+    is_tab: bool  # tablature: it has a tab clef, and notes that state a fret
     has_chords: bool
     has_tempo: bool
 
@@ -58,10 +58,10 @@ def _has_tempo(part: Element) -> bool:
 
 
 def parts_needed(outlines: Sequence[PartOutline]) -> list[Element]:
-    """Choose the parts of which something is kept.
+    """Return the parts of which something is used.
 
-    They are the part with the melody, those in which the same instrument may have it in notation
-    beside the tab, and those that may state chords or tempo where it does not.
+    They are the part with the melody, parts that may show the same music in notation beside the
+    tab, and parts that may state chords or tempo if the melody part does not.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def parts_needed(outlines: Sequence[PartOutline]) -> list[Element]:
 
 
 def remarks_on_choice(outlines: Sequence[PartOutline]) -> list[str]:
-    """Remark which part is read, of those that are not the same music in notation."""
+    """Remark which part is read, not counting parts with the same music in notation."""
     chosen = melody_part(outlines)
     rivals = [
         part

@@ -1,4 +1,4 @@
-"""Parse XML from a stranger; no entity is expanded and nothing outside the file is fetched."""
+"""Parse untrusted XML: entities are not expanded, and nothing outside the file is fetched."""
 
 from pathlib import Path
 from xml.etree.ElementTree import Element, ParseError
@@ -15,7 +15,7 @@ def parse_xml(content: bytes, shown: Path) -> Element:
     Raises
     ------
     ScoreParseError
-        If the XML is broken, or defines entities of its own, as no score needs to.
+        If the XML is malformed, or defines entities, which no score needs.
     """
     try:
         root: Element = fromstring(content, forbid_entities=True, forbid_external=True)
@@ -26,6 +26,6 @@ def parse_xml(content: bytes, shown: Path) -> Element:
         line, _ = error.position
         reason = "its XML is broken or cut off here"
         raise ScoreParseError(shown, reason=reason, line=line) from error
-    except (LookupError, ValueError) as error:  # an encoding that Python or expat does not know
+    except (LookupError, ValueError) as error:  # an encoding unknown to Python or expat
         raise ScoreParseError(shown, reason="its text encoding is unknown") from error
     return root

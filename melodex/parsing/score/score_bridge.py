@@ -1,4 +1,4 @@
-"""Scores as music21 reads them, handed on as plain records; the only import of music21."""
+"""Convert scores read by music21 to plain records; the only module that imports music21."""
 
 # ruff: noqa: ANN401 - music21 is only partly typed
 
@@ -27,16 +27,16 @@ def piece_of_musicxml(score: Element, shown: Path) -> WrittenPiece:
     Raises
     ------
     ScoreParseError
-        If music21 cannot make it out.
+        If music21 cannot read it.
     """
     importer: Any = _Importer()
-    with _explaining(shown, "the MusicXML"):
+    with _explained_errors(shown, "the MusicXML"):
         importer.xmlRootToScore(score, importer.stream)
         return WrittenPiece(_titles(score), _parts(importer.stream.parts))
 
 
 class _Importer(MusicXMLImporter):
-    """music21's importer, but for the quadratic time that it takes over the measures of a part."""
+    """music21's importer, without its quadratic time for the measures of a part."""
 
     def __init__(self) -> None:
         super().__init__()  # type: ignore[no-untyped-call]
@@ -50,9 +50,9 @@ class _Importer(MusicXMLImporter):
 
 class _PartParser(PartParser):
     def adjustTimeAttributesFromMeasure(self, m: Any) -> None:  # noqa: N802
-        """Move on by a measure; what is missing in a short one is not worked out.
+        """Advance by a measure, without computing what a short measure lacks.
 
-        For that music21 10.5 looks for the metre through the whole part.
+        For that, music21 10.5 searches the whole part for the metre.
         """
         metre: Any = self.lastTimeSignature
         full_length = metre.barDuration.quarterLength if metre else 4.0
@@ -64,7 +64,7 @@ class _PartParser(PartParser):
 
 
 class _PartInOrder(Part):
-    """A part whose measures come in order, so that it is sorted whatever its length."""
+    """A part whose measures are appended in order, so it is already sorted."""
 
     def insert(
         self,
@@ -104,10 +104,10 @@ def _titles(score: Element) -> list[str]:
 
 
 @contextlib.contextmanager
-def _explaining(shown: Path, kind: str) -> Iterator[None]:
-    """Silence music21, and turn whatever it raises into one sentence."""
+def _explained_errors(shown: Path, kind: str) -> Iterator[None]:
+    """Suppress music21's warnings, and turn any exception into one sentence."""
     with (
-        warnings.catch_warnings(record=True) as grumbles,
+        warnings.catch_warnings(record=True) as warnings_raised,
         contextlib.redirect_stderr(io.StringIO()),
     ):
         warnings.simplefilter("always")
@@ -115,9 +115,10 @@ def _explaining(shown: Path, kind: str) -> Iterator[None]:
             yield
         except (ScoreParseError, MemoryError):
             raise
-        except Exception as error:  # music21 lets any exception escape
-            said = " ".join([*(str(grumble.message) for grumble in grumbles[-1:]), str(error)])
-            measure = _MEASURE_AT_FAULT.search(said)
+        except Exception as error:  # music21 raises arbitrary exceptions
+            latest = [str(warning.message) for warning in warnings_raised[-1:]]
+            message = " ".join([*latest, str(error)])
+            measure = _MEASURE_AT_FAULT.search(message)
             where = f"measure {measure[1]} of " if measure else ""
-            reason = f"{where}{kind} is damaged, or says something that makes no sense"
+            reason = f"{where}{kind} is damaged or not valid"
             raise ScoreParseError(shown, reason=reason) from error

@@ -1,4 +1,4 @@
-"""Metre, key, tempo and chord symbols, from music21's objects to our own records."""
+"""Convert metre, key, tempo and chord symbols from music21's objects to records."""
 
 # ruff: noqa: ANN401 - music21 is only partly typed
 
@@ -12,7 +12,7 @@ from melodex.parsing.metre_text import metre_from_ratios
 NO_CHORD = "N.C."
 
 _MODES = {mode: mode for mode in SHARPS_OF_MODE} | {"ionian": "major", "aeolian": "minor"}
-# The kinds are music21's; the signs are those that lead sheets print (common practice).
+# The kinds are music21's; the suffixes are those printed on lead sheets (common practice).
 _SIGN_OF_KIND = {
     "major": "", "minor": "m", "augmented": "+", "diminished": "dim",
     "dominant-seventh": "7", "major-seventh": "maj7", "minor-seventh": "m7",
@@ -30,14 +30,14 @@ _ALTERATIONS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 
 
 def metre_of(signature: Any) -> Metre | None:
-    """Return 6/8, 3+2/8 or 2/4+3/8; free where it says so; None if music has no such metre."""
+    """Return a metre such as 6/8, 3+2/8 or 2/4+3/8; free if stated so; None if not valid."""
     if "TimeSignature" not in signature.classes:
         return FREE_METRE
     return metre_from_ratios(re.sub(r"[{}\s]", "", signature.ratioString))
 
 
 def key_of(part: Any) -> Key | None:
-    """Return the key that a part begins in; without a stated mode its tonic is unknown."""
+    """Return the key at the start of a part; the tonic is unknown without a stated mode."""
     signature = part["KeySignature"].first()
     key = part["Key"].first()
     if key is not None and (mode := _MODES.get(key.mode, "")):
@@ -54,7 +54,7 @@ def _in_ascii(name: str) -> str:
 
 
 def tempo_of(part: Any) -> float | None:
-    """Return the first tempo that is stated as a number; one for playing only will do."""
+    """Return the first tempo stated as a number, including one for playback only."""
     for mark in part["MetronomeMark"]:
         is_stated = mark.number is not None and not mark.numberImplicit
         if is_stated or mark.numberSounding is not None:
@@ -63,7 +63,7 @@ def tempo_of(part: Any) -> float | None:
 
 
 def chord_text(harmony: Any) -> str:
-    """Write a chord symbol as lead sheets do: "Bb7", "Am7/G", "N.C."; empty without a root."""
+    """Return a chord symbol as on lead sheets: "Bb7", "Am7/G", "N.C."; empty without a root."""
     if "NoChord" in harmony.classes:
         return NO_CHORD
     if not harmony.chordKind:

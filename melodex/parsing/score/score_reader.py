@@ -1,4 +1,4 @@
-"""MusicXML files to songs."""
+"""Read MusicXML files."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
@@ -19,7 +19,7 @@ from melodex.parsing.part_choice import (
     with_facts_of_others,
 )
 from melodex.parsing.repeats import RepeatMark
-from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_jumps, partwise
+from melodex.parsing.score.musicxml_document import flaw_in, has_jumps, partwise, without_appearance
 from melodex.parsing.score.notation_agreement import disagreement
 from melodex.parsing.score.part_outline import outlines_of, parts_needed, remarks_on_choice
 from melodex.parsing.score.score_bridge import piece_of_musicxml
@@ -39,17 +39,17 @@ def read_musicxml(
     Parameters
     ----------
     documents : sequence of callables
-        Each returns the root of a score, or raises ScoreParseError; there are several only in an
-        archive that presents an opus.
+        Each returns the root of a score, or raises ScoreParseError; several only for an archive
+        with an opus.
     file : str
-        Its name, as songs and failures will give it.
+        Its name, as shown by songs and failures.
     collection : str
         The name of the collection that the songs belong to.
 
     Source
     ------
-    MusicXML 4.0. Pitches are kept as they sound, so a transposing part is moved by its transpose
-    element; a clef an octave down moves nothing, since MusicXML's pitches have that in them.
+    MusicXML 4.0. Pitches are kept as they sound: a transposing part is moved by its transpose
+    element, but an octave clef moves nothing, since MusicXML's pitches already include it.
     """
     numbers = map(str, range(1, len(documents) + 1)) if len(documents) > 1 else [""]
     return read_tunes(
@@ -62,7 +62,7 @@ def _song_of_musicxml(document: Callable[[], Element], collection: str, source: 
     shown = Path(source.file)
     score = partwise(document())
     if score.tag != "score-partwise":
-        reason = f"it is XML, but no MusicXML score: its content is <{score.tag}>"
+        reason = f"it is XML, but not a MusicXML score: its content is <{score.tag}>"
         raise ScoreParseError(shown, tune=source.tune, reason=reason)
     flaw = flaw_in(score)
     if flaw:
@@ -70,15 +70,15 @@ def _song_of_musicxml(document: Callable[[], Element], collection: str, source: 
     outlines = outlines_of(score)
     if not outlines:
         raise ScoreParseError(shown, tune=source.tune, reason=NO_NOTES)
-    piece = piece_of_musicxml(for_the_ear(score, parts_needed(outlines)), shown)
-    parts = [_with_unseen_facts(part, score) for part in piece.parts]
+    piece = piece_of_musicxml(without_appearance(score, parts_needed(outlines)), shown)
+    parts = [_with_ignored_facts(part, score) for part in piece.parts]
     song = _song_of_piece(piece._replace(parts=parts), source, collection)
     jumps = [JUMPS] if has_jumps(score) else []
     return replace(song, remarks=(*remarks_on_choice(outlines), *song.remarks, *jumps))
 
 
-def _with_unseen_facts(part: WrittenPart, score: Element) -> WrittenPart:
-    """Add what music21 passes over: the tuning of tab, and repeats that begin without a sign."""
+def _with_ignored_facts(part: WrittenPart, score: Element) -> WrittenPart:
+    """Add what music21 ignores: the tuning of tab, and repeats that begin without a sign."""
     for element in score.findall("part"):
         if element.get("id", "") == part_id(part):
             staff_number = part.staff.partition("-Staff")[2] or "1"
@@ -89,11 +89,11 @@ def _with_unseen_facts(part: WrittenPart, score: Element) -> WrittenPart:
 
 
 def _unmarked_starts(element: Element, part: WrittenPart) -> Iterator[RepeatMark]:
-    """Yield the repeats that begin where only the playing order says so.
+    """Yield the starts of repeats that are stated only for playback.
 
     Source
     ------
-    MusicXML 4.0, element sound: forward-repeat stands where a repeat begins without a sign.
+    MusicXML 4.0, element sound: forward-repeat marks a repeat that begins without a sign.
     """
     for xml, measure in zip(element.findall("measure"), part.score.measures, strict=False):
         if any(sound.get("forward-repeat") == "yes" for sound in xml.iter("sound")):
@@ -121,7 +121,7 @@ def _song_of_piece(piece: WrittenPiece, source: Source, collection: str) -> Song
 
 
 def _staff_remarks(chosen: WrittenPart, parts: Iterable[WrittenPart]) -> list[str]:
-    """Remark which staff was read of a part that has several with notes of their own."""
+    """Remark which staff was read of a part with several staves that have notes of their own."""
     staves = [part.staff for part in parts if part_id(part) == part_id(chosen)]
     if "-Staff" not in chosen.staff:
         return []
@@ -131,7 +131,7 @@ def _staff_remarks(chosen: WrittenPart, parts: Iterable[WrittenPart]) -> list[st
 def _with_lyrics_of(
     notations: Iterable[Iterable[WrittenNote]], tab: Sequence[WrittenNote]
 ) -> list[WrittenNote]:
-    """Copy the words under the notation to the notes in tab that have none."""
+    """Copy lyrics under the notation to the notes in tab that have none."""
     words = {
         note.onset: note.syllable for notation in notations for note in notation if note.syllable
     }

@@ -1,7 +1,6 @@
-"""From a part in music21's terms to a plain record of it.
+"""Convert a part from music21's objects to a plain record.
 
-What comes in is music21's own objects (``Any``, as music21 is only partly typed); nothing of
-them goes out.
+music21 is only partly typed, so its objects are ``Any`` here; none is returned.
 """
 
 # ruff: noqa: ANN401
@@ -17,17 +16,17 @@ from melodex.parsing.score.note_hands import UNKNOWN_HANDS, NoteHands, from_colo
 from melodex.parsing.score.score_facts import chord_text, key_of, metre_of, tempo_of
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenPart, WrittenScore
 
-STRANGE_METRE = "The metre {!r} makes no sense; from there on the metre is unknown."
+STRANGE_METRE = "The metre {!r} is not valid; from there on the metre is unknown."
 _BAR_STYLES = {"double": "double", "final": "final"}
 
 
 def written_part(part: Any) -> WrittenPart:
-    """Write down a part that is at sounding pitch.
+    """Return the record of a part at sounding pitch.
 
     Parameters
     ----------
     part : music21.stream.Part
-        With measures. Of several voices the one that is numbered lowest is read.
+        A part with measures. Of several voices the one with the lowest number is read.
     """
     measures = list(part.getElementsByClass("Measure")) or [part]
     onsets = [
@@ -66,7 +65,7 @@ def written_part(part: Any) -> WrittenPart:
 
 
 def _number(measure: Any, onset: float) -> int | None:
-    """Return a measure's number; the second part of a divided one ("7a", or none) has none."""
+    """Return a measure's number; None for the second part of a divided one ("7a", or no number)."""
     number, suffix = getattr(measure, "number", 0), getattr(measure, "numberSuffix", None)
     return None if suffix or (number == 0 and onset > 0) else int(number)
 
@@ -78,7 +77,7 @@ def _first_voice(measures: Iterable[Any]) -> str:
 
 def _notes(measure: Any, onset: float, voice: str) -> Iterator[WrittenNote]:
     voices = (line for line in measure.voices if str(line.id) == voice)
-    for line in (measure, *voices):  # beside the voices a measure holds what is not divided
+    for line in (measure, *voices):  # what is not divided into voices is in the measure itself
         line_onset = onset if line is measure else onset + float(line.offset)
         for element in line.notes:
             is_melody = element.isNote or "Chord" in element.classes
@@ -87,7 +86,7 @@ def _notes(measure: Any, onset: float, voice: str) -> Iterator[WrittenNote]:
 
 
 def _sounding(element: Any, onset: float) -> Iterator[WrittenNote]:
-    """Write down a note, or the notes of a chord from the lowest to the highest."""
+    """Yield a note, or the notes of a chord from lowest to highest."""
     notes = [element] if element.isNote else sorted(element.notes, key=lambda note: note.pitch.ps)
     duration = 0.0 if element.duration.isGrace else float(element.quarterLength)
     for note in notes:
@@ -118,9 +117,9 @@ def _syllable(element: Any) -> str:
 def _metres(
     measures: Sequence[Any], onsets: Sequence[float]
 ) -> tuple[list[MetreChange], list[str]]:
-    """List the metre at the start and every change, and remarks on those that make no sense.
+    """List the metre at the start and every change; return also remarks on those not valid.
 
-    Music that begins without a metre, or in one that makes no sense, is free.
+    Music that begins without a valid metre is free.
     """
     changes: list[MetreChange] = []
     remarks: list[str] = []
@@ -148,7 +147,7 @@ def _chords(measures: Sequence[Any], onsets: Sequence[float]) -> list[ChordSymbo
 def _bar_lines(
     part: Any, measures: Sequence[Any], onsets: Sequence[float]
 ) -> tuple[list[BarLine], list[RepeatMark]]:
-    """List the bar lines that are more than plain ones, and what they mean for the order played."""
+    """List all bar lines except single thin ones, and the repeat marks that they imply."""
     ends = [*onsets[1:], onsets[-1] + float(measures[-1].highestTime)]
     onset_of, end_of = (
         dict(zip(map(id, measures), times, strict=True)) for times in (onsets, ends)

@@ -1,10 +1,10 @@
-"""What tablature in MusicXML sounds: pitch = open string + fret + capo.
+"""Pitches of tablature in MusicXML: open string + fret + capo.
 
-Two ways to count meet on the banjo's short fifth string. MusicXML counts a fret from the string's
-own open sound; banjo tab counts it as the neck does, where the short string begins at fret 5
-(fret 7 is two half-steps above open). Files have either, so the pitches that stand beside the
-frets decide, by majority; where they say nothing, frets are taken to be counted as the neck does.
-Frets are handed on as the neck counts them.
+There are two ways to count frets of the banjo's short fifth string. MusicXML counts them from the
+string's own nut; banjo tab counts them along the neck, where the short string begins at fret 5
+(fret 7 is two half-steps above open). Files use either, so the pitches stated beside the frets
+decide, by majority; without any, frets are assumed to be counted along the neck. The records
+returned count frets along the neck.
 """
 
 from collections.abc import Sequence
@@ -18,7 +18,7 @@ _PITCH_CLASSES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 def stated_tuning(part: Element, staff_number: str) -> tuple[int, ...]:
-    """Read the tuning of a tab staff, which music21 passes over.
+    """Return the tuning of a tab staff, which music21 ignores.
 
     Parameters
     ----------
@@ -30,7 +30,7 @@ def stated_tuning(part: Element, staff_number: str) -> tuple[int, ...]:
     Returns
     -------
     tuple of int
-        MIDI pitch of the open strings, string 1 first, capo included; empty where none is stated.
+        MIDI pitch of the open strings, string 1 first, capo included; empty if none is stated.
 
     Source
     ------
@@ -46,7 +46,7 @@ def stated_tuning(part: Element, staff_number: str) -> tuple[int, ...]:
                     (int(line.get("line", "")), _open_pitch(line)) for line in lines
                 )
             except (KeyError, ValueError, OverflowError):
-                return ()  # a tuning that makes no sense is none
+                return ()  # an invalid tuning counts as none
             return tuple(pitch + capo for _, pitch in reversed(from_the_bottom))
     return ()
 
@@ -65,7 +65,7 @@ def _number(element: Element, tag: str) -> int:
 
 
 def sound_tab(notes: Sequence[WrittenNote], tuning: tuple[int, ...]) -> list[WrittenNote]:
-    """Set the pitch of notes to what their string and fret sound.
+    """Return notes with the pitch that their string and fret produce.
 
     Parameters
     ----------
@@ -92,12 +92,12 @@ def _is_fretted(note: WrittenNote, tuning: tuple[int, ...]) -> bool:
 
 
 def has_short_string(tuning: tuple[int, ...]) -> bool:
-    """Whether the fifth of five strings is tuned above the fourth, as on a banjo."""
+    """Return whether the fifth of five strings is tuned above the fourth, as on a banjo."""
     return len(tuning) == SHORT_STRING and tuning[4] > tuning[3]
 
 
 def _counts_as_neck(notes: Sequence[WrittenNote], tuning: tuple[int, ...]) -> bool:
-    """Return how the frets of the short string are counted."""
+    """Return whether the frets of the short string are counted along the neck."""
     if not has_short_string(tuning):
         return False
     votes = 0

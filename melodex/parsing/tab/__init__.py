@@ -1,1 +1,1 @@
-"""Five-line text tab, as players type it."""
+"""A reader of five-line text tab, as players type it."""

@@ -1,4 +1,4 @@
-"""The measures of one system of text tab, cut at its bar lines."""
+"""Divide one system of text tab into measures at its bar lines."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -16,32 +16,32 @@ _DOUBLE = "||"
 
 
 class TabLine(NamedTuple):
-    """One of five lines."""
+    """One of the five lines of a system."""
 
-    number: int  # in the file, from 1
+    number: int  # line number in the file, from 1
     label: str
-    column: int  # in the file's line, of the first character drawn
+    column: int  # in the file's line, of its first character
     drawn: str
 
 
 class TabMeasure(NamedTuple):
-    """What stands between two bar lines."""
+    """The text between two bar lines."""
 
-    strings: tuple[str, ...]  # string 1 first, equally long
-    lines: tuple[int, ...]  # of the file, where each string is written
+    strings: tuple[str, ...]  # string 1 first, of equal lengths
+    lines: tuple[int, ...]  # line numbers in the file, by string
     column: int = 0  # in the file's line, of the first character after the bar line
-    margin: int = 0  # characters between there and ``strings``: a repeat sign's dots
+    margin: int = 0  # characters of a repeat sign's dots before ``strings``
     starts_repeat: bool = False
     ends_repeat: bool = False
-    follows_final: bool = False  # whether a final bar line stands before it
-    closing: str = ""  # the style of the bar line behind it: "double", "final" or ""
-    times: int = 0  # how often it is marked to be played, or the section that it ends; 0: unmarked
-    # How often the measures from the beginning of its line on are marked to be played.
+    follows_final: bool = False  # whether it comes after a final bar line
+    closing: str = ""  # the style of the bar line after it: "double", "final" or ""
+    times: int = 0  # how often it, or the section ending with it, is played; 0: unmarked
+    # How often the measures from the beginning of its line up to here are marked to be played.
     line_times: int = 0
 
     @property
     def is_same(self) -> bool:
-        """Whether a sign stands there for the measure before."""
+        """Whether it holds only a sign that repeats the measure before."""
         return any("%" in text for text in self.strings) and not any(
             character.isdigit() for text in self.strings for character in text
         )
@@ -50,24 +50,24 @@ class TabMeasure(NamedTuple):
 class _Cell(NamedTuple):
     column: int
     text: str
-    before: str  # the bar line; "" where none is typed
+    before: str  # the bar line before it; "" if none is typed
     behind: str
 
 
 def measures_of_system(
     system: Sequence[TabLine], first_number: int, shown: Path
 ) -> list[TabMeasure]:
-    """Cut five lines into measures.
+    """Divide five lines into measures.
 
     Parameters
     ----------
     first_number : int
-        Of the first measure, for errors.
+        The number of the first measure, for errors.
 
     Raises
     ------
     ScoreParseError
-        If the lines do not stand under each other.
+        If the lines are not aligned.
     """
     rows, behind = zip(*(_cells(line) for line in _of_one_length(system)), strict=True)
     for string, (line, row) in enumerate(zip(system, rows, strict=True), start=1):
@@ -95,7 +95,7 @@ def measures_of_system(
 
 
 def _of_one_length(system: Sequence[TabLine]) -> Iterator[TabLine]:
-    """Yield lines that all end without a bar line drawn on to the end of the longest."""
+    """Yield lines; if none ends with a bar line, all are padded to the longest."""
     are_open = all(line.drawn.rstrip().endswith(_DASHES_AND_FRETS) for line in system)
     length = max(len(line.drawn.rstrip()) for line in system) if are_open else 0
     for line in system:
@@ -103,7 +103,7 @@ def _of_one_length(system: Sequence[TabLine]) -> Iterator[TabLine]:
 
 
 def _cells(line: TabLine) -> tuple[list[_Cell], str]:
-    """Cut a line at its bar lines; what follows the last one without a dash stands behind it."""
+    """Split a line at its bar lines; return also text without a dash after the last one."""
     cells: list[_Cell] = []
     begin, before = 0, ""
     for bar in _BAR_LINE.finditer(line.drawn):
@@ -126,13 +126,13 @@ def _measure(
         if len(cell.text) != len(cells[0].text):
             reason = (
                 f"measure {number} is ragged: string {string} is {len(cell.text)} characters wide, "
-                f"string 1 is {len(cells[0].text)}; let the bar lines stand under each other"
+                f"string 1 is {len(cells[0].text)}; align the bar lines"
             )
             raise ScoreParseError(shown, line=line, reason=reason)
     texts = [cell.text for cell in cells]
     starts = any(text.startswith(":") for text in texts)
     ends = any(text.endswith(":") for text in texts)
-    # Dots close to a fret stand where there would be a dash.
+    # A dot directly before a fret takes the place of a dash.
     margin = int(starts and not any(text[1:2].isdigit() for text in texts))
     tail = int(ends and not any(text[-2:-1].isdigit() for text in texts))
     within = slice(margin, len(texts[0]) - tail)
@@ -160,7 +160,7 @@ def _times(text: str) -> int:
 
 
 def _times_alone(texts: Sequence[str]) -> int:
-    """Return how often the measure before is to be played; 0 if this is a measure of its own."""
+    """Return how often the measure before is to be played; 0 if this is a measure itself."""
     marks = [text.strip(" -") for text in texts if text.strip(" -")]
     is_mark = len(marks) == 1 and _TIMES.fullmatch(marks[0])
     has_dashes = any("-" in text for text in texts if marks and marks[0] in text)
@@ -168,7 +168,7 @@ def _times_alone(texts: Sequence[str]) -> int:
 
 
 def with_whole_lines(measures: Sequence[TabMeasure]) -> Iterator[TabMeasure]:
-    """Yield the measures, lines and measures that are to be played several times as repeats."""
+    """Yield the measures, with lines and measures marked "xN" turned into repeats."""
     line_begins = 0
     marked = list(measures)
     for place, measure in enumerate(measures):

@@ -1,4 +1,4 @@
-"""Where the measures of a text tab lie in time, and what sounds in them."""
+"""Lay out the measures of a text tab in time, and find what sounds in them."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -23,8 +23,8 @@ TWICE = 2
 class TabLayout:
     """A text tab laid out in time.
 
-    ``lengths`` are those of the measures, ``onsets`` where they begin and the last one ends, all
-    in quarter notes.
+    ``lengths`` are the lengths of the measures; ``onsets`` are their onsets, and the end of the
+    last one; all in quarter notes.
     """
 
     def __init__(
@@ -39,9 +39,9 @@ class TabLayout:
         self._frets = frets
         self._spacings = spacings
         self._tuning = tuning
-        self._shown = shown  # what errors call the file
+        self._shown = shown  # the path as errors show it
         self.lengths: list[float] = []
-        self._sources: list[int] = []  # the measure that each is written as
+        self._sources: list[int] = []  # the measure whose text each measure uses
         for place, measure in enumerate(typed.measures):
             is_same = measure.is_same and place > 0
             self._sources.append(self._sources[-1] if is_same else place)
@@ -50,8 +50,8 @@ class TabLayout:
         self.onsets = list(accumulate(self.lengths, initial=0.0))
 
     def measures(self) -> list[WrittenMeasure]:
-        """Return the measures, with the numbers that stand above them if all have one."""
-        numbers = [said.number for said in self._typed.said]
+        """Return the measures, with the numbers typed above them if all have one."""
+        numbers = [around.number for around in self._typed.surroundings]
         known = numbers if None not in numbers else [None] * len(numbers)
         return [
             WrittenMeasure(onset, number)
@@ -64,7 +64,7 @@ class TabLayout:
         Parameters
         ----------
         held : sequence of Metre
-            That of each measure.
+            The metre of each measure.
         """
         changed = [place for place in range(1, len(held)) if held[place] != held[place - 1]]
         return [MetreChange(self.onsets[place], held[place]) for place in (0, *changed)]
@@ -75,7 +75,7 @@ class TabLayout:
         Raises
         ------
         ScoreParseError
-            If frets stand too close together for the spacing; it names line and measure.
+            If frets are too close together for the spacing. The message names line and measure.
         """
         return [
             note
@@ -95,8 +95,8 @@ class TabLayout:
         start = self.onsets[place]
         place_of = dict(zip(columns, places, strict=True))
         end_of = dict(zip(columns, [*places, self.lengths[place]][1:], strict=True))
-        said = self._typed.said[source]
-        fingers, melody = _fingers(typed, said.fingers), _melody(typed, said.melody)
+        around = self._typed.surroundings[source]
+        fingers, melody = _fingers(typed, around.fingers), _melody(typed, around.melody)
         return [
             WrittenNote(
                 onset=start + place_of[note.column],
@@ -113,38 +113,38 @@ class TabLayout:
         ]
 
     def letters_under_no_note(self) -> list[int]:
-        """Return the measures, counted from 1, with a finger's letter where no note stands."""
+        """Return the measures, counted from 1, with a finger's letter that is under no note."""
         return [
             number
-            for number, (notes, said) in enumerate(
-                zip(self._frets, self._typed.said, strict=True), start=1
+            for number, (notes, around) in enumerate(
+                zip(self._frets, self._typed.surroundings, strict=True), start=1
             )
-            if any(letters.strip() for letters in said.fingers.values())
-            and not {column for column, letters in said.fingers.items() if letters.strip()}
+            if any(letters.strip() for letters in around.fingers.values())
+            and not {column for column, letters in around.fingers.items() if letters.strip()}
             <= {note.column for note in notes}
         ]
 
     def chords(self) -> list[ChordSymbol]:
-        """Return the chords that stand above the measures; of several at one onset the last.
+        """Return the chords typed above the measures; of several at one onset the last.
 
-        Behind a capo the names of the shapes stand there.
+        With a capo, the names above the tab are those of the chord shapes.
         """
         found: dict[float, str] = {}
-        for place, said in enumerate(self._typed.said):
+        for place, around in enumerate(self._typed.surroundings):
             begin, end = self.onsets[place : place + 2]
-            for column, shape in said.chords:
+            for column, shape in around.chords:
                 onset = begin + min(max(self._spacings[place].place(column), 0.0), end - begin)
                 found[onset] = transposed_chord(shape, self._tuning.capo)
         return [ChordSymbol(onset, text) for onset, text in found.items()]
 
     def repeats(self) -> tuple[list[BarLine], list[RepeatMark]]:
-        """Return the bar lines that are more than plain ones, and what they mean for playing."""
+        """Return all bar lines except single thin ones, and the repeat marks that they imply."""
         marks: defaultdict[float, RepeatMark] = defaultdict(lambda: RepeatMark(0.0))
         styles: dict[float, str] = {}
-        for (begin, end), measure, said in zip(
-            pairwise(self.onsets), self._typed.measures, self._typed.said, strict=True
+        for (begin, end), measure, around in zip(
+            pairwise(self.onsets), self._typed.measures, self._typed.surroundings, strict=True
         ):
-            passes = tuple(map(int, said.ending.split(","))) if said.ending else ()
+            passes = tuple(map(int, around.ending.split(","))) if around.ending else ()
             opening = marks[begin]
             marks[begin] = opening._replace(
                 onset=begin,
@@ -175,12 +175,12 @@ def _bar_line(mark: RepeatMark, drawn: str) -> BarLine:
 
 
 def _melody(typed: Sequence[TypedNote], marks: Mapping[int, int]) -> frozenset[tuple[int, int]]:
-    """Return column and string of the notes marked as the melody's.
+    """Return column and string of the notes marked as melody.
 
     Parameters
     ----------
     marks : mapping of int to int
-        By column, which of the notes there is the melody's, counted from 0, string 1 first.
+        By column, the index of the melody note there, string 1 first.
     """
     sounding: defaultdict[int, list[int]] = defaultdict(list)
     for note in typed:
@@ -193,9 +193,9 @@ def _melody(typed: Sequence[TypedNote], marks: Mapping[int, int]) -> frozenset[t
 
 
 def _fingers(typed: Sequence[TypedNote], letters: Mapping[int, str]) -> dict[tuple[int, int], str]:
-    """Share out the letters under a column to its struck notes, from string 1 on.
+    """Assign the letters under a column to its struck notes, from string 1 on.
 
-    The last letter holds for the strings below it too: one finger brushes them.
+    The last letter also applies to the strings after it: one finger brushes them.
     """
     struck: defaultdict[int, list[int]] = defaultdict(list)
     for note in typed:

@@ -1,4 +1,4 @@
-"""Text tab as typed: its heading, its groups of five lines, and the measures between bar lines."""
+"""Split text tab into its heading, its groups of five lines, and the measures in them."""
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -14,7 +14,7 @@ from melodex.parsing.tab.tab_surroundings import (
     is_row_below,
     surroundings,
 )
-from melodex.parsing.tab.tab_words import said_in_words
+from melodex.parsing.tab.tab_words import tuning_in_words
 
 STRINGS = 5
 _HEADING = re.compile(
@@ -24,45 +24,45 @@ _SAME_HEADING = {"meter": "metre", "time": "metre"}
 _TAB_LINE = re.compile(r"([A-Ga-g][#b♯♭]?|[1-5](?=\s*\|))?\s*(?=[|:\-])(.*)")
 _DRAWN = frozenset("-|]:0123456789")
 _FEWEST_DRAWN = 4  # characters; fewer are a dash in a sentence
-_BLANK = frozenset("|]:% -")  # all that a line has beside one that says "%"
+_BLANK = frozenset("|]:% -")  # all other characters allowed in a line with "%"
 _BAR_LINES_OF_A_MEASURE = 2
 
 
 class Heading(NamedTuple):
-    """What a line above the tab states."""
+    """The content of a line above the tab."""
 
     text: str
-    line: int | None  # in the file, from 1
+    line: int | None  # line number in the file, from 1
 
 
 NO_HEADING = Heading("", None)
-_RESTATED = ("metre", "spacing")  # what may change from one system to the next
+_RESTATED = ("metre", "spacing")  # headings that may change from one system to the next
 
 
 @dataclass(frozen=True, slots=True)
 class TypedTab:
-    """A text tab taken apart."""
+    """A text tab split into its elements."""
 
     # The first of each: "title", "tuning", "capo", "metre", "tempo", "key", "spacing"
     headings: Mapping[str, Heading]
     titles: Sequence[str]  # the main one first
-    labels: tuple[str, ...]  # the names before the first five lines, string 1 first; or empty
+    labels: tuple[str, ...]  # names at the left of the first five lines; or empty
     measures: Sequence[TabMeasure]
-    said: Sequence[Surroundings]  # of each measure
-    stated: Sequence[Mapping[str, Heading]]  # metre and spacing as stated last above each measure
+    surroundings: Sequence[Surroundings]  # of each measure
+    stated: Sequence[Mapping[str, Heading]]  # metre and spacing in force at each measure
 
     def heading(self, name: str) -> Heading:
-        """Return a heading, empty where there is none."""
+        """Return a heading; it is empty if there is none."""
         return self.headings.get(name, NO_HEADING)
 
     def headings_above(self, name: str) -> list[Heading]:
-        """Return the metre or spacing stated last above each measure, else the song's first."""
+        """Return the metre or spacing in force at each measure, else the song's first."""
         return [stated.get(name, self.heading(name)) for stated in self.stated]
 
 
 @dataclass(slots=True)
 class _Group:
-    """Lines that stand together."""
+    """Consecutive tab lines, and the lines above and below them."""
 
     above: list[str]
     stated: Mapping[str, Heading]
@@ -72,15 +72,15 @@ class _Group:
 
 @dataclass(slots=True)
 class _Sorted:
-    """The lines of a file by what they are."""
+    """The lines of a file, sorted by kind."""
 
     headings: dict[str, Heading] = field(default_factory=dict[str, Heading])
     titles: list[str] = field(default_factory=list[str])
     groups: list[_Group] = field(default_factory=list[_Group])
-    restated: dict[str, Heading] = field(default_factory=dict[str, Heading])  # the latest
+    restated: dict[str, Heading] = field(default_factory=dict[str, Heading])  # the latest of each
 
     def state(self, name: str, text: str, number: int) -> None:
-        """Note what a heading states."""
+        """Record the content of a heading."""
         known = _SAME_HEADING.get(name.lower(), name.lower())
         heading = Heading(text.strip(), number)
         self.headings.setdefault(known, heading)
@@ -90,18 +90,18 @@ class _Sorted:
             self.restated[known] = heading
 
     def take_words(self, line: str, number: int) -> None:
-        """Take from a line before the tab what it says in words; the first other is the title."""
+        """Read a heading in words from a line before the tab; the first other line is the title."""
         if self.groups or is_row_above(line):
             return
-        said = said_in_words(line)
-        for name, text in said.items():
+        stated = tuning_in_words(line)
+        for name, text in stated.items():
             self.headings.setdefault(name, Heading(text, number))
-        if not self.titles and not said:
+        if not self.titles and not stated:
             self.titles.append(line.strip())
 
 
 def holds_tab(text: str) -> bool:
-    """Return whether a text has five tab lines under each other."""
+    """Return whether a text has five consecutive tab lines."""
     in_a_row = 0
     for line in text.splitlines():
         in_a_row = in_a_row + 1 if _tab_line(0, line.expandtabs()) else 0
@@ -110,40 +110,41 @@ def holds_tab(text: str) -> bool:
     return False
 
 
-def take_apart(text: str, shown: Path) -> TypedTab:
-    """Find the heading and the measures of a text tab.
+def split_tab(text: str, shown: Path) -> TypedTab:
+    """Split a text tab into its heading and its measures.
 
     Parameters
     ----------
     shown : Path
-        What errors call the file.
+        The path as errors show it.
 
     Raises
     ------
     ScoreParseError
-        If there is no tab, a group has more or fewer than five lines, or its lines do not stand
-        under each other.
+        If there is no tab, or a group does not have five lines, or its lines are not aligned.
     """
     lines = _sorted_lines(text)
     if not lines.groups:
-        raise ScoreParseError(shown, reason="it holds no tab: five lines of dashes and frets")
+        raise ScoreParseError(shown, reason="it contains no tab: five lines of dashes and frets")
     measures: list[TabMeasure] = []
-    said: list[Surroundings] = []
+    surrounding: list[Surroundings] = []
     stated: list[Mapping[str, Heading]] = []
     for system in _systems(lines.groups, shown):
         found = measures_of_system(system.lines, len(measures) + 1, shown)
         measures += found
-        said += surroundings(found, system.above, system.below)
+        surrounding += surroundings(found, system.above, system.below)
         stated += [system.stated] * len(found)
     labels = tuple(line.label for line in lines.groups[0].lines[:STRINGS])
     names = labels if all(label.strip("12345") for label in labels) else ()
     titles = list(filter(None, lines.titles))
-    return TypedTab(lines.headings, titles, names, list(with_whole_lines(measures)), said, stated)
+    return TypedTab(
+        lines.headings, titles, names, list(with_whole_lines(measures)), surrounding, stated
+    )
 
 
 def _sorted_lines(text: str) -> _Sorted:
     lines = _Sorted()
-    above: list[str] = []  # lines since the last empty one that may belong to the next tab lines
+    above: list[str] = []  # lines since the last empty one, which may belong to the next group
     open_group: _Group | None = None
     for number, typed in enumerate(text.splitlines(), start=1):
         line = typed.expandtabs()
@@ -184,9 +185,7 @@ def _tab_line(number: int, line: str) -> TabLine | None:
 def _systems(groups: Iterable[_Group], shown: Path) -> Iterator[_Group]:
     for group in groups:
         if len(group.lines) % STRINGS:
-            reason = (
-                f"{len(group.lines)} tab lines stand together, and a five-string banjo has five"
-            )
+            reason = f"{len(group.lines)} consecutive tab lines, but a five-string banjo has five"
             raise ScoreParseError(shown, line=group.lines[0].number, reason=reason)
         last = len(group.lines) - STRINGS
         for first in range(0, len(group.lines), STRINGS):

@@ -1,4 +1,4 @@
-"""One measure of text tab: which strings sound at which character, and how."""
+"""Parse one measure of text tab: the notes, and how each is played."""
 
 import re
 from pathlib import Path
@@ -9,24 +9,24 @@ from melodex.model.tablature import CHOKE
 from melodex.model.tuning import BanjoTuning
 from melodex.parsing.tab.tab_cells import TabMeasure
 
-# Before the fret that is reached; a choke stands behind its fret. Common practice, no source.
+# Signs before the fret that is reached; a choke comes after its fret. Common practice, no source.
 _MOVEMENTS = {
     "h": "hammer-on", "p": "pull-off", "/": "slide", "\\": "slide", "s": "slide", "sl": "slide",
 }  # fmt: skip
-_TARGET = r"(?:[0-9]+|\([0-9]+\))?"  # the fret whose sound a choke reaches or goes back to
+_TARGET = r"(?:[0-9]+|\([0-9]+\))?"  # the fret that a choke reaches or returns to
 _SIGNS = re.compile(
     r"(?P<fret>[0-9]+)"
     r"|(?P<movement>sl|[hps/\\])"
     rf"|(?P<choke>(?:ch?|b){_TARGET}(?:r{_TARGET})?)"
     r"|(?P<dead>x)"
-    r"|(?P<silent>[- .~()^*o=:]+)"  # rests, and ornaments that change no pitch
+    r"|(?P<silent>[- .~()^*o=:]+)"  # rests, and ornaments that do not change the pitch
     r"|(?P<unknown>.)",
     re.IGNORECASE,
 )
 MOST_DIGITS = 2
 _MOST_SHOWN = 10  # digits of a fret in an error
-_MOST_NAMED = 5  # places that remarks list one by one
-DEAD = -1  # in place of a fret: a stroke on a damped string
+_MOST_NAMED = 5  # places listed one by one in remarks
+DEAD = -1  # as a fret: a stroke on a damped string
 
 
 class TypedNote(NamedTuple):
@@ -39,24 +39,24 @@ class TypedNote(NamedTuple):
 
 
 class FretReader:
-    """Reads measures one after the other, and gathers what there is to remark."""
+    """Reads measures one after the other, and collects remarks."""
 
     def __init__(self, tuning: BanjoTuning, shown: Path) -> None:
         self._tuning = tuning
-        self._shown = shown  # what errors call the file
-        # By string, a movement whose fret has not come yet: it may stand behind the bar line.
+        self._shown = shown  # the path as errors show it
+        # By string, a technique whose fret has not been read yet: it may follow the bar line.
         self._begun: dict[int, str] = {}
         self._unknown: dict[str, None] = {}
         self._dead: dict[str, None] = {}
         self._both: dict[str, None] = {}
 
     def notes(self, measure: TabMeasure, number: int) -> list[TypedNote]:
-        """Read the frets of a measure, from left to right, string 1 first.
+        """Return the notes of a measure, sorted by column, then by string.
 
         Raises
         ------
         ScoreParseError
-            If a string has no such fret; it names line and measure.
+            If a string has no such fret; the message names line and measure.
         """
         notes: list[TypedNote] = []
         for string, (text, line) in enumerate(
@@ -70,7 +70,7 @@ class FretReader:
         return sorted(notes)
 
     def remarks(self) -> list[str]:
-        """Return what was left out, and where, a sentence each."""
+        """Return a sentence for each kind of sign that was left out, with its places."""
         found = (
             ("Unknown signs were ignored: {}.", self._unknown),
             ("Dead notes (x) have no pitch, and were read as rests: {}.", self._dead),

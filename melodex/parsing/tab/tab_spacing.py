@@ -1,7 +1,7 @@
-"""Note values from the spacing of text tab.
+"""Infer note values from the spacing of text tab.
 
-Players space tab evenly: a fret every so many characters, twice as many for a note twice as long.
-The narrowest usual step is the unit. Where nothing is said it is an eighth note.
+Players space tab evenly: a fret every so many characters, and twice as many after a note twice as
+long. The narrowest common step is the unit; if nothing is stated, it is an eighth note.
 """
 
 import re
@@ -15,32 +15,32 @@ from melodex.model.tablature import REACHED_BY_LEFT_HAND
 from melodex.parsing.tab.tab_measure import TypedNote
 
 EIGHTH = 0.5  # quarter notes
-USUAL_SHARE = 0.1  # of all steps; a rarer narrow step is a slip of the typist
-# The lengths that a unit may have where only the metre is stated: binary or triplets.
+USUAL_SHARE = 0.1  # of all steps; a narrow step that is rarer is a typing error
+# Lengths allowed for a unit if only the metre is stated: binary or triplets.
 _PLAUSIBLE_UNITS = (1.0, 0.5, 0.25, 0.125, 1 / 3, 1 / 6)
 _STATED = re.compile(r"(\d{1,2})\s*characters?\s*=\s*1/(\d{1,3})", re.IGNORECASE)
-MARGIN = 1  # characters between a bar line and the first note, where the spacing is stated
+MARGIN = 1  # characters between a bar line and the first note, if the spacing is stated
 
 
 @dataclass(frozen=True, slots=True)
 class Spacing:
-    """How characters become time."""
+    """How characters correspond to time."""
 
-    characters: int  # a unit
+    characters: int  # characters in a unit
     unit: float  # quarter notes
     margin: int  # characters from a bar line to the first unit
     is_stated: bool
 
     def place(self, column: int) -> float:
-        """Return quarter notes from the bar line; a half unit where a step is wide enough."""
+        """Return quarter notes from the bar line, rounded to half units if steps are wide."""
         units = (column - self.margin) / self.characters
         if not self.is_stated and self.characters < _WIDE_ENOUGH:
             return round(units) * self.unit
         return round(units * 2) / 2 * self.unit
 
     def length(self, width: int) -> float:
-        """Return the quarter notes in a measure so many characters wide."""
-        # Half a unit is a whole one: the last note has no dash behind it.
+        """Return the length in quarter notes of a measure from its width in characters."""
+        # Half a unit counts as one: the last note has no dash after it.
         return max(int((width - self.margin) / self.characters + 0.5), 1) * self.unit
 
 
@@ -48,7 +48,7 @@ _WIDE_ENOUGH = 4  # characters
 
 
 def stated_spacing(text: str) -> Spacing | None:
-    """Read "2 characters = 1/8"; None where it says anything else."""
+    """Parse "2 characters = 1/8"; None for any other text."""
     match = _STATED.fullmatch(text.strip())
     if match is None or not int(match[1]) or not int(match[2]):
         return None
@@ -58,15 +58,15 @@ def stated_spacing(text: str) -> Spacing | None:
 def spacing_of(
     measures: Sequence[Sequence[TypedNote]], widths: Sequence[int], metre: Metre | None
 ) -> Spacing:
-    """Find the unit of a text tab that does not state it.
+    """Infer the spacing of a text tab that does not state it.
 
     Parameters
     ----------
     measures : sequence of the notes of each measure
     widths : sequence of int
-        Characters of each measure.
+        Width of each measure in characters.
     metre : Metre or None
-        Where it is stated the unit fills the usual measure; else the unit is an eighth.
+        If stated, the unit is chosen so that the usual measure is full; else it is an eighth.
     """
     characters = _usual_step(measures)
     margin = min((notes[0].column for notes in measures if notes), default=0)
@@ -83,13 +83,13 @@ _SAME = 1e-9
 
 
 def usual_length(lengths: Iterable[float]) -> float:
-    """Return the commonest length, of several the longest."""
+    """Return the most common length; of equally common ones the longest."""
     counts = Counter(lengths)
     return max(counts, key=lambda length: (counts[length], length))
 
 
 def metre_of_length(length: float) -> Metre:
-    """Name the metre of a measure of so many quarter notes, where none is stated.
+    """Return the metre of a measure from its length in quarter notes, if none is stated.
 
     A measure longer than any metre is free: its bar lines were not drawn.
     """
@@ -101,7 +101,7 @@ def metre_of_length(length: float) -> Metre:
 
 
 def _usual_step(measures: Iterable[Sequence[TypedNote]]) -> int:
-    """Return the narrowest step that is not rare, hammer-ons and the like left out."""
+    """Return the narrowest step that is not rare, ignoring left-hand techniques."""
     steps: Counter[int] = Counter()
     for notes in measures:
         reached = {note.column for note in notes if note.left_hand in REACHED_BY_LEFT_HAND}

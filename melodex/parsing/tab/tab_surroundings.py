@@ -1,4 +1,4 @@
-"""What stands above and below the five lines: chords, measure numbers, endings, fingers."""
+"""Text above and below the five tab lines: chords, measure numbers, endings, fingers."""
 
 import re
 import sys
@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeVar
 
 from melodex.parsing.tab.tab_cells import TabMeasure
 
-# What lead sheets print. Common practice, no source.
+# Chord symbols as on lead sheets. Common practice, no source.
 _CHORD = re.compile(
     r"[A-G][#b♯♭]?(?:maj|min|dim|aug|sus|add|[mM0-9+°ø#b()-])*(?:/[A-G][#b♯♭]?)?|N\.?C\.?"
 )
@@ -21,48 +21,48 @@ _NUMBER_OR_ENDING = re.compile(
 _FINGERS = {"T": "T", "P": "T", "I": "I", "M": "M", ".": ""}
 _FINGER_ROW = re.compile(r"[\sTPIMtpim.]+")
 _MELODY_SIGN = "^"
-_MELODY_ROW = re.compile(r"[\s^']+")  # a stroke stands for a note that is not the melody's
+_MELODY_ROW = re.compile(r"[\s^']+")  # an apostrophe stands for a note that is not melody
 
 _Said = TypeVar("_Said")
 
 
 class Placed(NamedTuple):
-    """A word at a column of the file's lines."""
+    """A word and its column in the file's lines."""
 
     column: int
     text: str
 
 
 class Surroundings(NamedTuple):
-    """What is said of one measure; columns counted as in ``TabMeasure.strings``."""
+    """The text above and below one measure; columns counted as in ``TabMeasure.strings``."""
 
     number: int | None
-    ending: str  # "1", "1,3"; "" where none begins
+    ending: str  # "1", "1,3"; "" if none begins here
     chords: tuple[Placed, ...]
     fingers: dict[int, str]  # by column, a letter for each note from string 1 on; " " for none
-    # By column, which of the notes there carries the melody: 0 for that on the highest string.
+    # By column, the index of the melody note there: 0 is the note on the highest string.
     melody: dict[int, int]
 
 
 def is_row_below(line: str) -> bool:
-    """Return whether a line holds only letters of the right hand's fingers, or melody signs."""
+    """Return whether a line holds only letters of right-hand fingers, or melody signs."""
     return (_FINGER_ROW.fullmatch(line) or _MELODY_ROW.fullmatch(line)) is not None
 
 
 def is_row_above(line: str) -> bool:
-    """Whether a line holds chords, or numbers of measures and endings, and nothing else."""
+    """Return whether a line holds only chords, or only numbers of measures and endings."""
     return _is_chord_row(line) or _is_number_row(line)
 
 
 def surroundings(
     measures: Sequence[TabMeasure], above: Iterable[str], below: Sequence[str]
 ) -> Iterator[Surroundings]:
-    """Share out to the measures of a system what stands above and below it.
+    """Yield, for each measure of a system, the text above and below it.
 
     Parameters
     ----------
     measures : sequence of TabMeasure
-        Of one system.
+        The measures of one system.
     """
     rows = [line for line in above if is_row_above(line)]
     chords = [
@@ -73,7 +73,7 @@ def surroundings(
     ]
     numbers, endings = _numbers_and_endings([row for row in rows if not _is_chord_row(row)])
     starts = [measure.column for measure in measures]
-    # Players put an ending's number near its bar line, before or behind.
+    # Players put an ending's number near its bar line, before or after it.
     ending_of = {
         min(starts, key=lambda start: abs(start - each.column)): each.text
         for each in reversed(endings)
@@ -105,7 +105,7 @@ def _is_number_row(line: str) -> bool:
 
 
 def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Placed]]:
-    """List measure numbers by column, and endings where their measure begins."""
+    """Return measure numbers by column, and endings at the beginning of their measure."""
     numbers: dict[int, int] = {}
     endings: list[Placed] = []
     for row in rows:
@@ -113,7 +113,7 @@ def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Plac
         for word in _NUMBER_OR_ENDING.finditer(row):
             ending = word["bracket"] or word["dotted"]
             if ending:
-                # Behind a number it belongs to that measure, however narrow this is.
+                # Directly after a number, it belongs to that measure, however narrow.
                 follows = before is not None and before.end() == word.start() - 1
                 column = before.start() if before is not None and follows else word.start() + 1
                 endings.append(Placed(column, ending))
@@ -124,8 +124,8 @@ def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Plac
 
 
 def _within(rows: Mapping[int, _Said], begin: int, end: int, first: int) -> dict[int, _Said]:
-    """Return what stands from one column up to another, by columns counted from ``first``."""
-    return {column - first: said for column, said in rows.items() if begin <= column < end}
+    """Return the entries between two columns, with columns counted from ``first``."""
+    return {column - first: entry for column, entry in rows.items() if begin <= column < end}
 
 
 def _melody_by_column(rows: Iterable[str]) -> dict[int, int]:

@@ -1,4 +1,4 @@
-"""Tuning and capo as players say them in words above a tab: "sawmill tuning, capo 2"."""
+"""Recognise tuning and capo stated in words above a tab: "sawmill tuning, capo 2"."""
 
 import re
 from collections.abc import Iterator
@@ -12,24 +12,24 @@ _BEFORE = re.compile(rf"(?:({_NAME})\s+)?({_NAME})\s+tuning\b", re.IGNORECASE)
 _BEHIND = re.compile(rf"\b(?:tuned(?:\s+to)?|tuning)\s+({_NAME})(?:\s+({_NAME}))?", re.IGNORECASE)
 
 
-def said_in_words(line: str) -> dict[str, str]:
-    """Return "tuning" and "capo" where a line states them without a colon.
+def tuning_in_words(line: str) -> dict[str, str]:
+    """Return "tuning" and "capo" if a line states them without a colon.
 
     Examples
     --------
-    >>> said_in_words("Sawmill tuning, capo 2"), said_in_words("tuned to gDGBD")
+    >>> tuning_in_words("Sawmill tuning, capo 2"), tuning_in_words("tuned to gDGBD")
     ({'capo': '2', 'tuning': 'Sawmill'}, {'tuning': 'gDGBD'})
-    >>> said_in_words("The Gate Roll")
+    >>> tuning_in_words("The Gate Roll")
     {}
     """
     capo = _CAPO.search(line)
-    said = {"capo": capo[1]} if capo else {}
+    words = {"capo": capo[1]} if capo else {}
     tuning = next(filter(_is_tuning, _names(line)), None)
-    return said if tuning is None else {**said, "tuning": tuning}
+    return words if tuning is None else {**words, "tuning": tuning}
 
 
 def _names(line: str) -> Iterator[str]:
-    """Yield what may name a tuning, two words before one."""
+    """Yield possible names of tunings, two words before one."""
     for match in _BEFORE.finditer(line):
         first, second = match.groups()
         yield from (f"{first} {second}", second)

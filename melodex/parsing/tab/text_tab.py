@@ -1,4 +1,4 @@
-"""Five-line text tab, as players type it, to a song."""
+"""Read five-line text tab, as players type it."""
 
 import re
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ from melodex.model.song import Source
 from melodex.model.tuning import OPEN_G, BanjoTuning, tuning_named
 from melodex.parsing.metre_text import metre_from_ratios
 from melodex.parsing.tab.tab_layout import TabLayout
-from melodex.parsing.tab.tab_lines import Heading, TypedTab, take_apart
+from melodex.parsing.tab.tab_lines import Heading, TypedTab, split_tab
 from melodex.parsing.tab.tab_measure import FretReader, TypedNote
 from melodex.parsing.tab.tab_spacing import (
     Spacing,
@@ -29,7 +29,7 @@ _KEY = re.compile(r"([A-G][#b]?)\s*([a-z]*)", re.IGNORECASE)
 
 
 def read_text_tab(text: str, file: str, collection: str) -> Reading:
-    """Read a text tab, one song.
+    """Read a text tab as one song.
 
     Parameters
     ----------
@@ -37,25 +37,25 @@ def read_text_tab(text: str, file: str, collection: str) -> Reading:
         Headings such as "Tuning: open G", "Capo: 2", "Metre: 4/4", "Tempo: 96" (quarter notes a
         minute), "Key: G major" and "Spacing: 2 characters = 1/8", all optional, and groups of five
         lines, string 1 on top; metre and spacing may change from one group to the next. Above a
-        group stand chords, numbers of measures and endings ("[1."), below it the right hand's
-        fingers and a "^" for each note of the melody. "x3" behind a group's last bar line says how
+        group may be chords, numbers of measures and endings ("[1."), below it the right hand's
+        fingers and a "^" under each melody note. "x3" after a group's last bar line states how
         often the repeat that ends there is played.
     file : str
-        Its name, as the song will give it.
+        Its name, as shown by the song.
 
     Raises
     ------
     ScoreParseError
-        If there is no tab in it, or the tab is ragged; it names the line and the measure.
+        If it contains no tab, or the lines are not aligned. The message names the line and measure.
 
     Notes
     -----
-    What is not stated is assumed, and the song's remarks say so: open G, no capo, and even
-    eighths, a step twice as wide being a quarter note. A note lasts until the next one or the bar
-    line. A sign that is not known costs a remark.
+    What is not stated is assumed, with a remark on the song: open G, no capo, and even eighths (a
+    step twice as wide is a quarter note). A note lasts until the next one or the bar line. Unknown
+    signs are listed in a remark.
     """
     shown = Path(file)
-    typed = take_apart(text, shown)
+    typed = split_tab(text, shown)
     tuning = _tuning(typed, shown)
     reader = FretReader(tuning, shown)
     frets = [
@@ -93,7 +93,7 @@ def _tuning(typed: TypedTab, shown: Path) -> BanjoTuning:
     capo, named = typed.heading("capo"), typed.heading("tuning")
     try:
         name = named.text or labels or OPEN_G.name
-        # "open G (gDGBD)": the name will do.
+        # "open G (gDGBD)": the name is enough
         return tuning_named(name.partition("(")[0], capo=_whole_number(capo.text or "0"))
     except QueryError as error:
         problem = error.problem.rstrip(".")
@@ -103,7 +103,7 @@ def _tuning(typed: TypedTab, shown: Path) -> BanjoTuning:
 
 
 def _whole_number(text: str) -> int:
-    """Return a number of one or two digits; -1, which no capo is at, for anything else."""
+    """Return a number of one or two digits; -1 for anything else, since no capo is at -1."""
     return int(text) if re.fullmatch(r"[0-9]{1,2}", text) else -1
 
 
@@ -119,7 +119,7 @@ def _stated_metre(heading: Heading, shown: Path) -> Metre | None:
 def _spacings(
     typed: TypedTab, frets: Sequence[Sequence[TypedNote]], metre: Metre | None, shown: Path
 ) -> list[Spacing]:
-    """Return the spacing of each measure: as stated last above it, else as it is typed."""
+    """Return the spacing of each measure: as stated last above it, else inferred."""
     first = typed.heading("spacing")
     if first.line is None:
         widths = [len(each.strings[0]) for each in typed.measures if not each.is_same]
@@ -153,7 +153,7 @@ def _about_fingers(measures: Sequence[int]) -> list[str]:
         return []
     listed = ", ".join(map(str, measures))
     return [
-        "Letters of fingers that stand under no note were left out: "
+        "Finger letters that are not under a note were left out: "
         f"measure{'s'[: len(measures) > 1]} {listed}."
     ]
 

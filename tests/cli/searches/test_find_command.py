@@ -41,7 +41,7 @@ def test_a_lick_cut_from_a_song_is_said_to_come_from_the_whole_title(run, printe
 @pytest.mark.usefixtures("catalogue")
 def test_a_lick_that_was_read_with_a_liberty_says_so(run):
     assert "bracket is not closed" in run("find", "--abc", "[DEG2 BAGE").err
-    assert "Ties that stand before their second note" in run("find", "--abc", "d2 -dB AGED").err
+    assert "Ties written before their second note" in run("find", "--abc", "d2 -dB AGED").err
 
 
 @pytest.mark.usefixtures("catalogue")

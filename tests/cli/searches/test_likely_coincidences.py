@@ -19,7 +19,7 @@ from melodex.model.results.audit import Audit, NearDuplicate, Overview
 from melodex.model.results.phrase import OtherPlaces, SharedMaterial, SharedPhrase, SongShare
 
 MARK = "likely coincidence"
-ONLY = "No match is better than what chance would bring"
+ONLY = "No match is better than expected by chance"
 LICK = "D4:e E4 D4 B3 G3 A3 E3 F#3 G3:h"
 SHAPE = "up, step down, leap down, down, step up, leap down, up, up long"
 QUERIES = [

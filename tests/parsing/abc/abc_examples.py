@@ -1,9 +1,9 @@
-"""Short ways to read one ABC tune in a test."""
+"""Helpers that read one ABC tune in a test."""
 
 from melodex.model.song import Song
 from melodex.parsing.abc.abc_reader import read_abc
 
-# Two invented tunes. What each line shows of ABC 2.1: a version (section 2.2), a file header
+# Two invented tunes. They use these features of ABC 2.1: a version (section 2.2), a file header
 # (2.2.2) with comments (2.2.5), a second title (3.1.2), a repeat from the beginning (4.8), words
 # after the tune (5), endings (4.9), a line that goes on (6.1.1), and a metre that changes (3.2).
 TWO_GATES = """%abc-2.1
@@ -38,7 +38,7 @@ A2c B2A A2|]
 
 
 def song_of(body: str, header: str = "M:4/4\nL:1/8\nK:C", *, line_is_phrase: bool = False) -> Song:
-    """Read a tune that must be readable."""
+    """Return the song of a tune that must be readable."""
     text = f"X:1\nT:Example\n{header}\n{body}\n"
     reading = read_abc(text, "example.abc", line_is_phrase=line_is_phrase)
     assert not reading.failures, reading.failures
@@ -46,17 +46,17 @@ def song_of(body: str, header: str = "M:4/4\nL:1/8\nK:C", *, line_is_phrase: boo
 
 
 def pitches(body: str, header: str = "M:4/4\nL:1/8\nK:C") -> list[int]:
-    """Read the MIDI numbers of a tune's melody."""
+    """Return the MIDI numbers of a tune's melody."""
     return [int(pitch) for pitch in song_of(body, header).melody.pitches]
 
 
 def durations(body: str, header: str = "M:4/4\nL:1/8\nK:C") -> list[float]:
-    """Read the durations of a tune's melody, in eighth notes."""
+    """Return the durations of a tune's melody, in eighth notes."""
     return [float(duration) * 2 for duration in song_of(body, header).melody.durations]
 
 
 def reason_of_failure(text: str) -> str:
-    """Read a tune that must not be readable; return why it is not."""
+    """Return why a tune cannot be read."""
     reading = read_abc(text, "example.abc")
     assert not reading.songs
     return reading.failures[0].reason

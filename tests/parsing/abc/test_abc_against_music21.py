@@ -14,7 +14,7 @@ SEED = 20
 
 
 def test_every_bundled_tune_is_read_but_for_two_with_a_mistyped_key():
-    # K:Bn names no mode: it may be meant for Bm, and then again for B.
+    # K:Bn has no mode: it may be meant as Bm, or as B.
     collections = Counter[str]()
     lost: list[str] = []
     for tune in bundled_tunes():
@@ -31,4 +31,4 @@ def test_each_difference_from_music21_has_a_reason_that_the_standard_decides():
     unexplained = [place for place, found in reasons.items() if found == (UNEXPLAINED,)]
     assert not unexplained
     assert not [place for place, found in reasons.items() if found == (REFUSED,)]
-    assert len(set(reasons.values())) > 1  # the sample holds differences to explain
+    assert len(set(reasons.values())) > 1  # the sample has differences to explain

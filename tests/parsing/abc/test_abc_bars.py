@@ -34,7 +34,7 @@ def test_plain_bar_lines_are_not_kept_apart():
     ],
 )
 def test_bar_lines_have_their_meaning(bar, style):
-    # Source: section 4.8, table; the last two are its shapes met in the wild.
+    # Source: section 4.8, table; the last two are variants found in real files.
     assert lines(f"CDEF{bar}CDEF|") == [(1, style, "")]
 
 

@@ -45,7 +45,7 @@ def test_rests_and_grace_notes_have_no_syllables():
 
 
 def test_tied_notes_are_separate_for_words():
-    # Source: section 5.1; the melody joins them, so the first of their words stays.
+    # Source: section 5.1; the melody joins tied notes, so the first of their words is kept.
     assert sung("C-C D|\nw:one _ two") == [(0, "one"), (1, "two")]
 
 

@@ -97,7 +97,7 @@ def test_an_accidental_goes_on_at_the_end_of_a_line_without_bar_line():
 
 
 def test_the_melody_voice_is_the_first_unless_a_name_or_clef_says_otherwise():
-    # The rule is ours; the layout is section 7's.
+    # The rule is ours; the layout is that of section 7.
     two = "[V:1]CDEF|\n[V:2]cdef|\n[V:1]G|\n[V:2]g|\n"
     assert pitches(two) == [60, 62, 64, 65, 67]
     assert pitches(two, 'V:1\nV:2 name="Melody"\nK:C') == [72, 74, 76, 77, 79]

@@ -17,7 +17,7 @@ SHOWN = Path("tune.krn")
 
 
 def columns(text: str) -> dict[str, list[str]]:
-    """The tokens of each spine of one piece, by the kind of spine."""
+    """Return the tokens of each spine of one piece, by kind of spine."""
     (piece,) = pieces_of(text)
     return {spine.kind: [text for _, text in spine.tokens] for spine in spines_of(piece, SHOWN)}
 

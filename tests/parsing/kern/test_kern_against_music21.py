@@ -1,4 +1,4 @@
-"""Kern that music21 carries, read by both."""
+"""Kern files in music21's corpus, read by melodex and by music21."""
 
 import random
 

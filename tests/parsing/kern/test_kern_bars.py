@@ -56,7 +56,7 @@ def test_measures_have_the_numbers_written(bars, numbers):
 
 
 def test_hundreds_of_thousands_of_signs_at_one_place_are_one_bar_line():
-    # Once these took time that grew with the square of their number; no time is tested here.
+    # The time for these was once quadratic in their number; no time is tested here.
     signs = [Event(4.0, line, "=2:|!") for line in range(200_000)]
     (line,) = special_bar_lines(bars_by_onset([*signs, Event(4.0, 9, "=" * 200_000)]))
     assert line == BarLine(4.0, "repeat end")

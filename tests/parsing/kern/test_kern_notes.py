@@ -110,5 +110,5 @@ def test_what_is_no_note_is_none(token):
 
 
 def test_a_rest_may_say_where_it_is_drawn():
-    # music21 10.5 knows of it ("manual positioning"): the letters give a place on the staff.
+    # music21 10.5 knows it ("manual positioning"): the letters specify a position on the staff.
     assert read_kern_token("4rgg") == read_kern_token("4r")

@@ -1,4 +1,4 @@
-"""Humdrum kern to songs."""
+"""Kern files converted to songs."""
 
 import pytest
 
@@ -136,7 +136,7 @@ def test_a_fault_in_one_piece_of_a_kern_file_leaves_the_others(tmp_path):
     reading = read_file(path)
     assert [song.melody.pitches.tolist() for song in reading.songs] == [[60], [67]]
     assert [(failure.tune, failure.line, failure.reason) for failure in reading.failures] == [
-        ("2", 6, "'4x' is no note or rest of kern"),
+        ("2", 6, "'4x' is not a note or rest in kern"),
         ("3", 10, "the number of columns (2) is not that of spines (1)"),
     ]
 

@@ -36,7 +36,7 @@ def test_a_metre_that_makes_no_sense_is_remarked_and_not_guessed(text):
     found = facts("*clefG2", text)
     assert [change.metre for change in found.metres] == [FREE_METRE]
     (remark,) = found.remarks
-    assert "in line 2 makes no sense" in remark
+    assert "in line 2 is not valid" in remark
 
 
 def test_a_key_without_a_signature_has_the_usual_one_and_else_that_written():

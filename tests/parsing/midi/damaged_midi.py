@@ -1,4 +1,4 @@
-"""What a fuzzer of MIDI starts from, and how damage gets past the lengths that guard each chunk."""
+"""Seeds for fuzzing MIDI, and repairs of the chunk lengths, so that damage reaches the events."""
 
 import struct
 from pathlib import Path
@@ -11,7 +11,9 @@ _LARGEST_SEED = 4000  # bytes
 
 
 def midi_seeds() -> list[bytes]:
-    """Files of every format, exact and as played, of one line and of several, and real ones."""
+    """Return files of every format: exact and as played, with one line and with several, and real
+    ones.
+    """
     exact = in_a_row(*[0.5, 0.25, 0.25, 1, 1 / 3, 1 / 3, 1 / 3] * 4)
     played = moved(exact, 0.03, 100, seed=1)
     drone = [Note(4.0 * measure, 4.0, 48) for measure in range(4)]
@@ -27,7 +29,7 @@ def midi_seeds() -> list[bytes]:
 
 
 def with_true_lengths(content: bytes) -> bytes:
-    """State the lengths and the number of the tracks as they are after damage."""
+    """Set the lengths and the number of tracks to match the damaged content."""
     opening, *tracks = content.split(b"MTrk")
     division = opening[12:14].ljust(2, b"\0")
     header = struct.pack(">4sIHH", b"MThd", 6, opening[9] if len(opening) > 9 else 1, len(tracks))

@@ -19,7 +19,7 @@ COLLECTIONS = ("ryansMammoth", "airdsAirs")
 
 
 class Note(NamedTuple):
-    """A note in quarter notes from the start."""
+    """A note, in quarter notes from the start."""
 
     onset: float
     duration: float
@@ -27,7 +27,7 @@ class Note(NamedTuple):
 
 
 def in_a_row(*durations: float) -> list[Note]:
-    """Notes that follow each other, up and down a scale; a duration below 0 is a rest."""
+    """Return consecutive notes up and down a scale; a negative duration is a rest."""
     notes: list[Note] = []
     now = 0.0
     for place, duration in enumerate(durations):
@@ -40,7 +40,7 @@ def in_a_row(*durations: float) -> list[Note]:
 def track(
     notes: Iterable[Note], *meta: Any, division: int = 480, channel: int = 0, name: str = ""
 ) -> mido.MidiTrack:
-    """A track of notes; ``meta`` are messages whose time is ticks from the start."""
+    """Return a track of notes; ``meta`` are messages whose times are ticks from the start."""
     events = [(message.time, 0, message) for message in meta]
     if name:
         events.append((0, 0, mido.MetaMessage("track_name", name=name)))
@@ -58,7 +58,7 @@ def track(
 
 
 def file_of(*tracks: mido.MidiTrack, layout: int = 1, division: int = 480) -> bytes:
-    """A file of tracks, written by mido."""
+    """Return a file of tracks, written by mido."""
     content = BytesIO()
     mido.MidiFile(type=layout, ticks_per_beat=division, tracks=list(tracks)).save(file=content)
     return content.getvalue()
@@ -80,7 +80,7 @@ def song_of_midi(content: bytes, name: str = "gate.mid") -> Song:
 
 
 def written_by_music21(notes: Iterable[Note], signature: str = "4/4") -> bytes:
-    """A file of one part, written by music21."""
+    """Return a file of one part, written by music21."""
     part: Any = stream.Part()
     part.insert(0, tempo.MetronomeMark(number=100))
     part.insert(0, meter.TimeSignature(signature))
@@ -96,7 +96,7 @@ def notes_of(melody: Melody) -> list[Note]:
 
 
 def bundled_tunes(count: int, shortest: float = 0.0) -> list[tuple[Song, list[Note]]]:
-    """Tunes of two collections as our ABC reader reads them, none with a shorter note or step."""
+    """Return tunes of two collections, read by our ABC reader, without very short notes."""
     drawn: list[tuple[Song, list[Note]]] = []
     generator = np.random.default_rng(12)
     for collection in COLLECTIONS:
@@ -112,7 +112,7 @@ def _is_fit(melody: Melody, shortest: float) -> bool:
 
 
 def moved(notes: Sequence[Note], seconds: float, a_minute: float, seed: int) -> list[Note]:
-    """Move each onset by up to some seconds either way; a note keeps its length."""
+    """Move each onset by up to some seconds either way, keeping the lengths."""
     most = seconds * a_minute / 60
     steps: Beats = np.random.default_rng(seed).uniform(-most, most, len(notes))
     return [

@@ -1,4 +1,4 @@
-"""Beats found in the notes alone."""
+"""Tracking beats in notes."""
 
 import numpy as np
 import pytest
@@ -11,7 +11,7 @@ STEPS = [1, 0.5, 0.5, 1, 1, 0.25, 0.25, 0.5, 1, 2] * 6  # quarter notes
 
 
 def onsets_at(period, *, uneven=0.0):
-    """Seconds of the steps, a beat lasting so many; each moved by some seconds either way."""
+    """Return the onsets of the steps in seconds for a length of a beat, each moved randomly."""
     onsets = np.concatenate([[0.0], np.cumsum(STEPS)]) * period
     return np.sort(onsets + np.random.default_rng(5).uniform(0, 2 * uneven, len(onsets)))
 

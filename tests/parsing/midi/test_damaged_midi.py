@@ -1,4 +1,4 @@
-"""Damaged MIDI files become songs or sentences, and nothing else."""
+"""A damaged MIDI file gives songs or failures, never an exception."""
 
 import contextlib
 

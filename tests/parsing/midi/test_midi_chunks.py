@@ -1,4 +1,4 @@
-"""Chunks that are whole, and files that are not."""
+"""Complete and incomplete MIDI files."""
 
 import struct
 from pathlib import Path

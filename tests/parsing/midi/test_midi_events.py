@@ -23,7 +23,7 @@ def test_a_note_lasts_from_key_down_to_key_up():
 
 
 def test_running_status_and_a_velocity_of_0_are_understood():
-    # Source: MIDI 1.0 (from memory): a status byte holds until the next; velocity 0 is key up.
+    # Source: MIDI 1.0 (from memory): a status byte applies until the next; velocity 0 is key up.
     events = b"\0\x92\x43\x40\x60\x43\0\0\x45\x40\x30\x45\0"
     assert read(events).notes == [PlayedNote(0, 96, 67, 2), PlayedNote(96, 144, 69, 2)]
 

@@ -1,4 +1,4 @@
-"""MIDI files to songs."""
+"""MIDI files converted to songs."""
 
 from pathlib import Path
 
@@ -191,14 +191,14 @@ def test_notes_without_length_and_notes_without_end_are_told_by_their_numbers():
     content = track(QUARTERS, metre(4, 4))
     content[1:1] = [mido.Message(kind, note=note) for kind, note in STRAY_KEYS]
     remarks = song_from(content).remarks
-    assert "1 note that ends as it begins is left out." in remarks
+    assert "1 note without duration is left out." in remarks
     assert "1 note is never ended, and lasts until its track ends." in remarks
 
 
 def test_a_key_that_makes_no_sense_costs_the_key_alone():
     content = file_of(track(QUARTERS, metre(4, 4), mido.MetaMessage("key_signature", key="G")))
     song = song_of_midi(content.replace(b"\xff\x59\x02\x01\x00", b"\xff\x59\x02\x7f\x00"))
-    assert (song.key, song.remarks) == (None, ("A key signature that makes no sense is left out.",))
+    assert (song.key, song.remarks) == (None, ("A key signature that is not valid is left out.",))
 
 
 @pytest.mark.parametrize("tempo", [0, 1, 0xFFFFFF])

@@ -1,4 +1,4 @@
-"""Tunes written as MIDI by others, exactly or as a player would, and read back."""
+"""Tunes written as MIDI by other libraries, exactly or as a player would, and read back."""
 
 from itertools import pairwise
 
@@ -46,7 +46,7 @@ TEMPI = (60, 80, 100, 120, 140)  # quarter notes a minute
 
 
 def rounded(notes):
-    """Notes with the rounding of floats taken out."""
+    """Return notes without float rounding."""
     return [Note(round(note.onset, 6), round(note.duration, 6), note.pitch) for note in notes]
 
 
@@ -92,7 +92,7 @@ def test_values_between_the_ticks_of_a_division_are_the_simplest_that_round_to_t
 
 
 def read_as_played(a_minute, *, drawn=12):
-    """Count notes, onsets that are right and lengths that are right, over tunes moved by 20 ms."""
+    """Count notes, correct onsets and correct lengths, over tunes moved by 20 ms."""
     counts = np.zeros(3, dtype=np.int64)
     for seed, (_, notes) in enumerate(bundled_tunes(drawn, shortest=0.25)):
         played = moved(notes, 0.02, a_minute, seed)
@@ -129,7 +129,7 @@ def test_swing_moved_by_20_ms_is_read_as_triplets_and_not_as_dotted_notes(a_minu
 
 
 def recorded(notes, a_minute, seed):
-    """Notes as recorded at 120 a minute, the tempo that MIDI takes for granted."""
+    """Return notes as recorded at 120 a minute, MIDI's default tempo."""
     played = moved(notes, 0.02, a_minute, seed)
     stretch = 120 / a_minute
     return [
@@ -139,7 +139,7 @@ def recorded(notes, a_minute, seed):
 
 
 def test_a_recording_that_ignores_the_files_tempo_is_read_by_its_own_beats():
-    # The beat may come out as half or twice, or as a dotted one; steps are compared by their ratio.
+    # The beat may be found at half or double speed, or dotted; steps are compared by their ratio.
     right = total = 0
     for seed, (_, notes) in enumerate(bundled_tunes(12, shortest=0.25)):
         a_minute = float(np.random.default_rng(seed).uniform(70, 110))

@@ -1,4 +1,4 @@
-"""How long notes are written."""
+"""Written note lengths."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""What is a title and what is not."""
+"""What counts as a title."""
 
 import pytest
 

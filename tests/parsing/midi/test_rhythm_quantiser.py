@@ -48,7 +48,7 @@ def test_onsets_never_fall_and_each_lies_on_a_grid(steps, seed):
 
 @pytest.mark.parametrize("milliseconds", [2, 5, 10, 20])
 def test_the_noise_is_estimated_from_the_file(milliseconds):
-    # A uniform distribution of half-width w deviates by w / sqrt(3).
+    # A uniform distribution of half-width w has a standard deviation of w / sqrt(3).
     played = onsets_of([0.5, 0.25, 0.25, 1.0, 0.5, 0.5] * 20)
     width = milliseconds / 600  # quarter notes at 100 a minute
     moves = np.random.default_rng(1).uniform(-width, width, len(played))
@@ -69,7 +69,7 @@ def test_a_note_just_before_the_beat_is_on_the_beat():
 
 
 def test_no_finer_value_is_read_than_the_noise_can_tell_apart():
-    # Moved by up to a sixteenth of a quarter note, eighths lie on 64ths most of the time.
+    # Eighths moved by up to a sixteenth of a quarter note are usually nearest to a 64th.
     meant = onsets_of([0.5, 0.5, 1.0] * 20)
     moves = np.random.default_rng(4).uniform(-1 / 16, 1 / 16, len(meant))
     onsets = quantise(np.maximum(meant + moves, 0.0), TICK).onsets

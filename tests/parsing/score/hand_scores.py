@@ -17,7 +17,7 @@ JARGON = ("music21", "exception", "traceback", "stream", "spine event", "none")
 
 
 def note(pitch: str, quarters: float = 1, *, more: str = "", **place: int | str) -> str:
-    """One MusicXML note: pitch "F#4" or "rest", 12 divisions to a quarter; 0 quarters: grace.
+    """Return a MusicXML note: pitch "F#4" or "rest", 12 divisions to a quarter; 0 is a grace note.
 
     ``place``: string and fret, staff, voice. ``more``: elements between pitch and duration.
     """
@@ -42,7 +42,7 @@ def _pitch(name: str) -> str:
 
 
 def tuning(open_strings: Sequence[str] = OPEN_G, *, staff: int = 1, capo: int = 0) -> str:
-    """A tab clef and staff-details; the bottom line is the last string."""
+    """Return a tab clef and staff-details; the bottom line is the last string."""
     lines = "".join(
         f'<staff-tuning line="{line}"><tuning-step>{pitch[0]}</tuning-step>'
         f"<tuning-octave>{pitch[-1]}</tuning-octave></staff-tuning>"
@@ -59,7 +59,7 @@ def tuning(open_strings: Sequence[str] = OPEN_G, *, staff: int = 1, capo: int = 
 def attributes(
     metre: str = "4/4", *, fifths: int = 1, mode: str = "major", more: str = "", time: str = ""
 ) -> str:
-    """What stands at the start of a part; ``more`` follows the metre."""
+    """Return the attributes at the start of a part; ``more`` follows the metre."""
     beats, unit = metre.split("/")
     return (
         f"<attributes><divisions>12</divisions><key><fifths>{fifths}</fifths>"
@@ -70,7 +70,7 @@ def attributes(
 
 
 def part(*measures: str, numbers: Sequence[str] = (), name: str = "P1") -> str:
-    """One part; without ``numbers`` its measures count from 1."""
+    """Return one part; without ``numbers`` its measures count from 1."""
     written = numbers or [str(number) for number in range(1, len(measures) + 1)]
     return (
         f'<part id="{name}">'
@@ -83,7 +83,7 @@ def part(*measures: str, numbers: Sequence[str] = (), name: str = "P1") -> str:
 
 
 def score(*parts: str, names: Sequence[str] = ("",), title: str = "") -> str:
-    """One document; part n has the id "Pn"."""
+    """Return a document; part n has the id "Pn"."""
     listed = "".join(
         f'<score-part id="P{number}"><part-name>{name}</part-name></score-part>'
         for number, name in enumerate(names, start=1)
@@ -98,13 +98,13 @@ def score(*parts: str, names: Sequence[str] = ("",), title: str = "") -> str:
 
 
 def one_part(*measures: str, numbers: Sequence[str] = (), metre: str = "4/4", **facts: Any) -> str:
-    """A document of one part; ``facts`` go to ``attributes``."""
+    """Return a document of one part; ``facts`` go to ``attributes``."""
     head = attributes(metre, **facts)
     return score(part(head + measures[0], *measures[1:], numbers=numbers))
 
 
 def song_from(folder: Path, content: str | bytes, name: str = "tune.musicxml") -> Song:
-    """Write a file and read the one song that it holds."""
+    """Write a file and return the one song in it."""
     path = folder / name
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
     reading = read_file(path)
@@ -114,7 +114,7 @@ def song_from(folder: Path, content: str | bytes, name: str = "tune.musicxml") -
 
 
 def failure_of(folder: Path, content: bytes, name: str) -> Failure:
-    """The one failure that a file of this content and name gives."""
+    """Return the one failure for a file with this content and name."""
     path = folder / name
     path.write_bytes(content)
     reading = read_file(path)

@@ -18,7 +18,7 @@ def piano(*measures: str) -> str:
 
 
 def test_a_melody_that_moves_to_the_lower_staff_is_read_whole(tmp_path):
-    # 5 notes on the upper staff and 18 on the lower, where an accompaniment is written besides.
+    # 5 notes on the upper staff and 18 on the lower, which also has an accompaniment.
     bass = BACK + notes("C3", staff=2, voice=5, quarters=4)
     song = song_from(
         tmp_path,

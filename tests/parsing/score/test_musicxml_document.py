@@ -1,4 +1,4 @@
-"""What is for the eye in a MusicXML document, and what for the ear."""
+"""Elements of a MusicXML document that affect only appearance, and those that sound."""
 
 import pytest
 
@@ -57,14 +57,14 @@ def test_a_measure_number_that_no_score_has_counts_as_none(tmp_path, number):
 
 @pytest.mark.parametrize("quarters", [4, 1, 0])
 def test_a_score_of_ten_thousand_measures_is_read(tmp_path, quarters):
-    # Once 40 seconds for 4,000 measures shorter than their metre; no time is tested here.
+    # This once took 40 seconds for 4,000 measures shorter than their metre; no time is tested here.
     measures = [note("G4", 4), *[note("G4", quarters)] * (MOST_MEASURES - 1)]
     melody = song_from(tmp_path, one_part(*measures)).melody
     assert len(melody) + len(melody.grace_notes.pitches) == MOST_MEASURES
 
 
 def test_a_measure_without_notes_lasts_as_long_as_its_metre(tmp_path):
-    # As music21 takes it; some programs leave out the rest.
+    # As music21 reads it; some programs omit the rest.
     chord = "<harmony><root><root-step>D</root-step></root><kind>major</kind></harmony>"
     song = song_from(tmp_path, one_part(note("G4", 4), chord, note("A4", 2)))
     assert song.measures.onsets.tolist() == [0, 4, 8]

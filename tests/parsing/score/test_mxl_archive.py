@@ -1,4 +1,4 @@
-"""Compressed MusicXML from strangers."""
+"""Untrusted compressed MusicXML."""
 
 import zipfile
 

@@ -1,4 +1,4 @@
-"""Which parts of a score are read, and what is said of the choice."""
+"""Which parts of a score are read, and the remark on the choice."""
 
 from xml.etree.ElementTree import fromstring
 
@@ -13,7 +13,7 @@ CHORD = "<harmony><root><root-step>G</root-step></root><kind>major</kind></harmo
 
 
 def in_parts(*measures: str, names: list[str]) -> str:
-    """A document of one measure a part."""
+    """Return a document with one measure in each part."""
     parts = (
         part(attributes() + measure, name=f"P{number}")
         for number, measure in enumerate(measures, start=1)

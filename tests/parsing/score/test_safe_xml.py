@@ -1,4 +1,4 @@
-"""XML from strangers."""
+"""Untrusted XML."""
 
 import pytest
 
@@ -31,7 +31,7 @@ def test_xml_that_is_no_score_is_told_by_its_content(tmp_path):
 
 def test_xml_nested_a_hundred_thousand_deep_is_a_failure(tmp_path):
     deep = b"<a>" * 100_000 + b"</a>" * 100_000
-    assert "no MusicXML score" in failure_of(tmp_path, deep, "tune.xml").reason
+    assert "not a MusicXML score" in failure_of(tmp_path, deep, "tune.xml").reason
 
 
 def test_an_encoding_that_nobody_knows_is_a_failure(tmp_path):

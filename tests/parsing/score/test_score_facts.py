@@ -1,4 +1,4 @@
-"""What a score says beside its notes."""
+"""Facts in a score other than notes."""
 
 import pytest
 

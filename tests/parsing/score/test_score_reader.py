@@ -1,6 +1,6 @@
 """Real scores, compared with music21's own flattened notes.
 
-The whole of music21's corpus was compared so once; here stand a few scores of every kind.
+The whole of music21's corpus was once compared like this; here are a few scores of every kind.
 """
 
 import warnings
@@ -45,7 +45,7 @@ def bundled_path(shown_as: str) -> Path:
 
 
 def notes_of(melody: Melody) -> Notes:
-    """Every note of a melody and of its chords."""
+    """Return every note of a melody and of its chords."""
     tones = melody.chord_tones
     chords = zip(melody.onsets[tones.notes].tolist(), tones.pitches.tolist(), strict=True)
     line = zip(melody.onsets.tolist(), melody.pitches.tolist(), strict=True)
@@ -53,7 +53,7 @@ def notes_of(melody: Melody) -> Notes:
 
 
 def notes_by_music21(path: Path, part_number: int) -> Notes:
-    """Every struck note of a part at sounding pitch, flattened by music21."""
+    """Return every struck note of a part at sounding pitch, flattened by music21."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         score: Any = music21.converter.parse(path, forceSource=True)

@@ -25,7 +25,7 @@ def test_a_pickup_is_measure_0_and_its_notes_are_weak(tmp_path):
     )
     assert song.melody.measures.tolist() == [0, 1, 2]
     assert song.melody.onsets.tolist() == [0, 1, 5]
-    # The pickup stands on the fourth beat of 4/4. Source: music21's beat strengths.
+    # The pickup is on the fourth beat of 4/4. Source: music21's beat strengths.
     assert song.melody.beat_strengths.tolist() == [0.25, 1, 1]
 
 
@@ -36,7 +36,7 @@ def test_a_pickup_is_measure_0_and_its_notes_are_weak(tmp_path):
         (["5", "6", "7"], [5, 6, 7]),
         (["1", "X1", "2"], [1, 1, 2]),  # the second part of a divided measure
         (["1", "1a", "2"], [1, 1, 2]),
-        (["0", "0", "0"], [1, 2, 3]),  # numbers that tell nothing apart
+        (["0", "0", "0"], [1, 2, 3]),  # numbers that do not distinguish measures
         (["7", "8", "3"], [1, 2, 3]),
     ],
 )

@@ -14,7 +14,7 @@ from tests.parsing.score.hand_scores import attributes, note, part, score, song_
 # From the trade: strings 1 to 5 of open G. Common practice, no source.
 OPEN_G = (62, 59, 55, 50, 67)
 SONGBOOK = sorted((Path(__file__).parents[3] / "corpus" / "songbook").glob("*.musicxml"))
-DISAGREE = "The notation and the tab give different notes in {}; the tab is read."
+DISAGREE = "The notation and the tab have different notes in {}; the tab is read."
 
 
 def tab_staff(*measures: str, capo: int = 0) -> str:
@@ -53,7 +53,7 @@ def test_a_capo_raises_every_string(tmp_path):
 
 @pytest.mark.parametrize(
     ("written_fret", "written_pitch"),
-    [(7, "A4"), (2, "A4")],  # counted as the neck does; counted from the string's open sound
+    [(7, "A4"), (2, "A4")],  # counted along the neck; counted from the string's own nut
 )
 def test_the_short_strings_frets_are_handed_on_as_the_neck_counts_them(
     tmp_path, written_fret, written_pitch
@@ -69,7 +69,7 @@ def test_pitches_beside_the_frets_decide_by_majority_how_the_short_string_is_cou
     measure = (
         note("D5", string=5, fret=7)  # from the open sound: 67 + 7 = 74
         + note("C5", string=5, fret=5)
-        + note("A4", string=5, fret=7)  # a slip
+        + note("A4", string=5, fret=7)  # a mistake
         + note("G4", string=5, fret=0)
     )
     song = song_from(tmp_path, tab_staff(measure))
@@ -174,7 +174,7 @@ OCTAVE_DOWN = "<transpose><chromatic>0</chromatic><octave-change>-1</octave-chan
 
 @pytest.mark.parametrize("transpose", ["", OCTAVE_DOWN])
 def test_on_two_staves_the_tab_is_read_though_the_notation_is_an_octave_high(tmp_path, transpose):
-    # music21 would move both staves by the transposition; the tab sounds what it sounds.
+    # music21 would transpose both staves, but the tab states sounding pitches.
     song = song_from(tmp_path, on_two_staves(NOTATED, transpose=transpose))
     assert song.melody.pitches.tolist() == [59, 67, 62, 59]
     assert song.melody.strings.tolist() == [2, 5, 1, 2]

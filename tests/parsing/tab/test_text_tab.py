@@ -33,7 +33,7 @@ def reason_for(text):
 
 
 def one_line(first_string, heading="", names="DBGDg"):
-    """A tab whose first string is given, and whose others are silent."""
+    """Return a tab with the given first string and silent others."""
     silent = "".join("-" if sign not in "|:" else sign for sign in first_string)
     return heading + "\n".join(
         f"{name}{first_string if string == 0 else silent}" for string, name in enumerate(names)
@@ -149,7 +149,7 @@ def test_a_missing_bar_line_is_named_with_its_string():
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        (ROLL.replace("g|", "E|-0-|\ng|"), "6 tab lines stand together"),
+        (ROLL.replace("g|", "E|-0-|\ng|"), "6 consecutive tab lines"),
         (ROLL.replace("2h4", "234"), "no fret 234"),
         (ROLL.replace("2h4", "-45"), "no fret 45"),
         (one_line("|-0-|").replace("g|---|", "g|-3-|"), "it begins at fret 5"),
@@ -160,7 +160,7 @@ def test_a_missing_bar_line_is_named_with_its_string():
         (one_line(f"|-{'9' * 5_000}-|"), "no fret 9999999999…"),
         (one_line("|-0-|", "Metre: waltz\n"), "'waltz' is not a metre"),
         (one_line("|-0-|", "Spacing: wide\n"), "'wide' cannot be read"),
-        ("Only words here\n", "it holds no tab"),
+        ("Only words here\n", "it contains no tab"),
         (one_line("|---|"), "no notes"),
     ],
 )

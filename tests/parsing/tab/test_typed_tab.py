@@ -1,4 +1,4 @@
-"""Text tab with what players type beside frets and dashes."""
+"""Text tab with other signs that players type."""
 
 import pytest
 
@@ -11,7 +11,7 @@ STATED = "Tuning: open G\nMetre: 2/4\nSpacing: 2 characters = 1/8\n\n"
 
 
 def tab(*lines, heading=STATED, labels=("D", "B", "G", "D", "g")):
-    """Five lines behind labels; lines that are missing are silent."""
+    """Return five lines with labels; missing lines are silent."""
     drawn = lines[0][: lines[0].rindex("|") + 1]
     silent = "".join(sign if sign in "|:" else "-" for sign in drawn)
     rows = [*lines, *[silent] * (5 - len(lines))]
@@ -218,9 +218,7 @@ def test_an_endings_number_stands_near_its_bar_line(column):
 
 def test_letters_of_fingers_under_no_note_are_said_to_be_left_out():
     song = song_of(tab("|-0-2-|-0-2-|") + "   T I    I\n")
-    assert song.remarks == (
-        "Letters of fingers that stand under no note were left out: measure 2.",
-    )
+    assert song.remarks == ("Finger letters that are not under a note were left out: measure 2.",)
 
 
 def test_lines_of_windows_and_an_indent_of_tab_characters_change_nothing():

@@ -1,8 +1,8 @@
-"""What of a note is for the ear."""
+"""The elements of a note that affect its sound."""
 
 from xml.etree.ElementTree import fromstring
 
-from melodex.parsing.score.note_for_the_ear import note_for_the_ear
+from melodex.parsing.score.sounding_note import sounding_note
 from tests.parsing.score.hand_scores import note, one_part, song_from
 
 
@@ -13,7 +13,7 @@ def test_stems_beams_articulations_and_further_verses_are_left_out():
         "<notations><articulations><staccato/></articulations></notations>"
         "<lyric><text>one</text></lyric><lyric><text>two</text></lyric></note>"
     )
-    slim = note_for_the_ear(fromstring(written), "")  # noqa: S314
+    slim = sounding_note(fromstring(written), "")  # noqa: S314
     assert (slim.attrib, [child.tag for child in slim]) == ({}, ["pitch", "duration", "lyric"])
     assert slim.findtext("lyric/text") == "one"
 

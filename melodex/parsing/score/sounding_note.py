@@ -1,27 +1,29 @@
-"""A note of a MusicXML document, made ready for music21: what sounds and how, and nothing else."""
+"""Reduce a note of a MusicXML document to what sounds, for music21."""
 
 from xml.etree.ElementTree import Element, SubElement
 
 from melodex.parsing.score.note_hands import UNKNOWN_HANDS, as_colour, hands_of
 
-# Stems, beams, heads, and how all is drawn, are for the eye; half of music21's time goes there.
+# Children of a note that affect the sound. Stems, beams, heads and other elements of appearance
+# take half of music21's time.
 _OF_A_NOTE = frozenset({
     "grace", "chord", "pitch", "rest", "unpitched", "duration", "tie", "voice", "type", "dot",
     "accidental", "time-modification", "instrument",
 })  # fmt: skip
 
 
-def note_for_the_ear(note: Element, staff: str) -> Element:
-    """Return a note without what is there for the eye only.
+def sounding_note(note: Element, staff: str) -> Element:
+    """Return a note without elements that only affect appearance.
 
-    Of several verses the first is kept. What the hands do becomes the colour of the note.
+    The first of several verses is kept. Fret, string and fingering are encoded in the note's
+    colour.
 
     Parameters
     ----------
     note : Element
         A note of a score-partwise document.
     staff : str
-        The number of the staff that it is to be read on; empty where none is named.
+        The number of the staff on which to read it; empty if none is stated.
     """
     slim = Element("note")
     slim.extend(child for child in note if child.tag in _OF_A_NOTE)

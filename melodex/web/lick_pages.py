@@ -61,7 +61,7 @@ def keep(request: Request, fields: Fields) -> Response:
 
 
 def rename(request: Request, fields: Fields) -> Response:
-    """Give a kept lick another name."""
+    """Rename a kept lick."""
     with site_of(request).catalogue() as catalogue:
         rename_lick(catalogue, fields.line("name"), fields.line("new_name"))
     return RedirectResponse("/licks", SEE_OTHER)

@@ -49,7 +49,7 @@ def correct(
     melodex correct "Weir in Spate" --metre 3/4 --pickup 1
     melodex correct "Weir in Spate" --undo
     """
-    from melodex.finder.correct_song import correct_song, undo_corrections
+    from melodex.finder.collection.correct_song import correct_song, undo_corrections
     from melodex.index.store import open_catalogue
 
     corrected = {"title": title, "key": key, "metre": metre, "pickup": pickup}

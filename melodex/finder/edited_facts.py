@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from melodex.errors import QueryError
 from melodex.index.descriptions import SONG, TITLE, facts_in_cells, tags_in
-from melodex.index.filters import described_columns
+from melodex.index.song_filters import described_columns
 from melodex.index.song_records import as_utf8
 from melodex.index.store import Catalogue
 from melodex.model.description import LEVEL, TAGS, Description

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from melodex.errors import QueryError
 from melodex.index.checksums import checksum, verify
 from melodex.index.connection import damage_explained
-from melodex.index.plain_records import fields_from_plain, to_plain
+from melodex.index.intake.plain_records import fields_from_plain, to_plain
 from melodex.index.schema import mark_melodies_changed
 from melodex.index.song_names import song_number
 from melodex.index.song_records import SongRecord, pack_song, unpack_song

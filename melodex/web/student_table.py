@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from melodex.errors import QueryError
-from melodex.finder.students import text_as_file
+from melodex.finder.teaching.students import text_as_file
 from melodex.index.work_table import saved_work, saved_works
 from melodex.model.saved_work import SavedWork, WorkKind
-from melodex.web.forms import Fields
+from melodex.web.form_fields import Fields
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue

@@ -4,9 +4,9 @@ import json
 
 import pytest
 
-from melodex.finder.open_catalogue import open_catalogue
-from melodex.finder.own_work import save_text
-from melodex.finder.students import students_of
+from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.finder.teaching.own_work import save_text
+from melodex.finder.teaching.students import students_of
 from melodex.index.work_table import saved_works
 from melodex.model.saved_work import WorkKind
 

@@ -5,7 +5,6 @@ import sqlite3
 import pytest
 
 from melodex.errors import CatalogueError, QueryError, SongNotFoundError
-from melodex.index.build import add_files
 from melodex.index.corrections import (
     KeptCorrection,
     correct,
@@ -13,6 +12,7 @@ from melodex.index.corrections import (
     correction_of,
     undo_corrections,
 )
+from melodex.index.intake.build import add_files
 from melodex.index.song_records import pack_song
 from melodex.model.correction import Correction
 from melodex.model.key import Key

@@ -5,8 +5,8 @@ import shutil
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 from tests.web.serving import Visitor, served
 
 BOOK = """X:1

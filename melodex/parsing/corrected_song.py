@@ -59,8 +59,7 @@ def _measures(song: Song, metres: Sequence[MetreChange], pickup: float | None) -
     if pickup is None:
         if metres[0].metre.is_free or _is_usual_length(song, length):
             return list_measures(onsets, end, metres, seams)
-        is_pickup = len(onsets) > 1 and song.measures.numbers[0] == 0
-        pickup = onsets[1] % length if is_pickup else 0.0
+        pickup = pickup_of(song) % length
     elif metres[0].metre.is_free:
         raise QueryError(
             "A song without a metre has no pickup.", "correct its metre as well, or leave this out."
@@ -75,6 +74,13 @@ def _measures(song: Song, metres: Sequence[MetreChange], pickup: float | None) -
     stated = {line.onset for line in song.bar_lines}
     lines = sorted({*_regular_bar_lines(pickup, end, metres), *stated})
     return list_measures(_without_doubles(lines, stated), end, metres, seams)
+
+
+def pickup_of(song: Song) -> float:
+    """Return the quarter notes before the first full measure."""
+    grid = song.measures
+    has_one = len(grid.onsets) > 1 and grid.numbers[0] == 0
+    return float(grid.onsets[1]) if has_one else 0.0
 
 
 def _is_usual_length(song: Song, length: float) -> bool:

@@ -1,11 +1,13 @@
 """Forms that change what is known of songs: facts, corrections, removing, ticked songs, tables."""
 
 import re
+import shutil
 
 import pytest
 
 from melodex.finder.collection.add_songs import add_songs
 from melodex.finder.collection.open_catalogue import open_catalogue
+from tests.web.serving import Visitor, served
 
 BOOK = """X:1
 T:Slow Ferry
@@ -23,14 +25,27 @@ GAB|dBG|
 """
 
 
+@pytest.fixture(scope="module")
+def site(tmp_path_factory):
+    """A site of two songs: its address, its catalogue, and a copy of that as it was at first."""
+    folder = tmp_path_factory.mktemp("edited")
+    (folder / "book.abc").write_text(BOOK, encoding="utf-8")
+    path, copy = folder / "songs.db", folder / "first.db"
+    with open_catalogue(path) as catalogue:
+        add_songs(catalogue, [folder / "book.abc"])
+    shutil.copy(path, copy)
+    with served(path) as address:
+        yield address, path, copy
+
+
 @pytest.fixture
-def teacher(owner, own_catalogue, tmp_path):
-    """The owner of a catalogue of two songs."""
-    path = tmp_path / "book.abc"
-    path.write_text(BOOK, encoding="utf-8")
-    with open_catalogue(own_catalogue) as catalogue:
-        add_songs(catalogue, [path])
-    return owner
+def teacher(site):
+    """A visitor of that site, whose catalogue is as it was at first."""
+    address, path, copy = site
+    shutil.copy(copy, path)
+    visitor = Visitor(address)
+    yield visitor
+    visitor.close()
 
 
 def _facts_sent(page: str) -> dict[str, list[str]]:

@@ -185,3 +185,13 @@ def test_a_plan_says_which_of_its_songs_are_gone(visitor):
     page = visitor.get(saved.headers["location"]).text
     assert "No longer in the catalogue" in page
     assert 'href="/?words=gone+song"' in page
+
+
+def test_work_on_a_plan_that_is_gone_leads_back_to_the_plan(visitor, plan, page):
+    form = fields_of(page, songs_of(page)) | {"do": "handouts"}
+    answer = visitor.post(f"{plan}/order", form)
+    visitor.post(answer.headers["location"].partition("?")[0] + "/stop")
+    kept = answer.headers["location"].partition("?")[2]
+    gone = visitor.get(f"/jobs/of-another-start?{kept}")
+    assert gone.status_code == 404
+    assert f'<a href="{plan}">Begin it again</a>' in gone.text

@@ -10,29 +10,50 @@ from tests.web.serving import Visitor, served
 STALE = "a token of the server before"
 
 
+def _way_on(page: str) -> str:
+    """The address to which the page of work that is gone leads."""
+    (address,) = re.findall(r'<a href="([^"]*)">Begin it again<', page)
+    return html.unescape(address)
+
+
+def test_an_address_of_before_a_restart_is_no_other_work_and_leads_to_its_form(songbook):
+    form = {"student": "no such song", "song": "weir"}  # fails at once
+    with served(songbook) as address:
+        visitor = Visitor(address)
+        before = visitor.post("/student", form).headers["location"]
+        visitor.close()
+    with served(songbook) as address:
+        visitor = Visitor(address)
+        visitor.post("/student", {"student": "nor this one"})  # the first work of this server
+        gone = visitor.get(before)
+        page = visitor.get(_way_on(gone.text)).text
+        visitor.close()
+    assert gone.status_code == 404
+    assert ">no such song</textarea>" in page
+    assert 'value="weir"' in page
+
+
 @pytest.mark.parametrize(
-    ("path", "form", "filled"),
+    ("kept", "filled"),
     [
-        ("/audit", {"tag": "rolls", "by": "level"}, ("<option selected>rolls<", 'value="level"')),
-        ("/licks", {"tag": "warm-up", "limit": "3"}, ("<option selected>warm-up<", 'value="3"')),
-        ("/student", {"student": "Unlatched"}, (">Unlatched</textarea>",)),
+        ("begun_on=audit&tag=rolls&by=level", ("<option selected>rolls<", 'value="level"')),
+        ("begun_on=licks&tag=warm-up&limit=3", ("<option selected>warm-up<", 'value="3"')),
+        ("begun_on=lessons&metre=3/4&name=May", ("<option selected>3/4<", 'value="May"')),
     ],
 )
-def test_work_of_before_a_restart_leads_to_its_form_filled_in(songbook, path, form, filled):
-    with served(songbook) as address:
-        visitor = Visitor(address)
-        before = visitor.post(path, form).headers["location"]
-        visitor.close()
-    with served(songbook) as address:
-        visitor = Visitor(address)
-        visitor.post("/student", {"student": "no such song"})  # the first work of this server
-        gone = visitor.get(before)
-        assert gone.status_code == 404
-        (way_on,) = re.findall(r'<a href="([^"]*)">Begin it again', gone.text)
-        page = visitor.get(html.unescape(way_on)).text
-        visitor.close()
+def test_work_that_is_gone_leads_to_its_form_filled_in(visitor, kept, filled):
+    gone = visitor.get(f"/jobs/of-another-start?{kept}")
+    page = visitor.get(_way_on(gone.text)).text
     for piece in filled:
         assert piece in page
+
+
+@pytest.mark.parametrize("kept", ["", "?begun_on=//elsewhere", "?begun_on=add%22%3E"])
+def test_work_whose_form_is_unknown_leads_to_what_is_saved(visitor, kept):
+    gone = visitor.get(f"/jobs/of-another-start{kept}")
+    assert gone.status_code == 404
+    assert "Begin it again" not in gone.text
+    assert '<a href="/saved">' in gone.text
 
 
 def test_work_that_failed_leads_back_to_its_form_filled_in(visitor):
@@ -62,9 +83,8 @@ def test_a_form_of_before_a_restart_is_shown_again_as_it_was_sent(visitor, path,
 
 
 def test_a_button_of_before_a_restart_leads_back_to_its_page(visitor):
-    answer = visitor.post("/songs/cinder-path/correct/undo", token=STALE)
-    assert answer.status_code == 403
     answer = visitor.post("/licks/forget", {"name": "x"}, token=STALE)
+    assert answer.status_code == 403
     assert '<a href="/licks">' in answer.text
 
 

@@ -9,6 +9,7 @@ from melodex.finder.edited_facts import cells_of, column_named, describe_song
 from melodex.index.corrections import correction_of
 from melodex.index.store import Catalogue
 from melodex.model.song import Song
+from melodex.parsing.corrected_song import pickup_of
 from melodex.web.form_fields import Fields
 from melodex.web.pages import address_of, page
 from melodex.web.routes.job_pages import SEE_OTHER
@@ -26,7 +27,7 @@ def edit_values(catalogue: Catalogue, song: Song, name: str, sent: Fields) -> di
         "title": song.title,
         "key": str(song.key or ""),
         "metre": str(song.metre),
-        "pickup": f"{_pickup_of(song):g}",
+        "pickup": f"{pickup_of(song):g}",
     }
     was_sent = sent.as_sent(*_CORRECTABLE)
     return {
@@ -66,7 +67,7 @@ def correct(request: Request, fields: Fields) -> Response:
             title=title if title != shown.title else None,
             key=key if key and key != str(shown.key or "") else None,
             metre=metre if metre and metre != str(shown.metre) else None,
-            pickup=pickup if pickup is not None and pickup != _pickup_of(shown) else None,
+            pickup=pickup if pickup is not None and pickup != pickup_of(shown) else None,
         )
     return _see(song)
 
@@ -93,13 +94,6 @@ def remove(request: Request, fields: Fields) -> Response:
     with site_of(request).catalogue() as catalogue:
         remove_song(catalogue, catalogue.entry(request.path_params["song"]).song)
     return RedirectResponse("/", SEE_OTHER)
-
-
-def _pickup_of(song: Song) -> float:
-    """Return the quarter notes before the first full measure."""
-    grid = song.measures
-    has_one = len(grid.onsets) > 1 and grid.numbers[0] == 0
-    return float(grid.onsets[1]) if has_one else 0.0
 
 
 def _see(song: str) -> Response:

@@ -1,6 +1,7 @@
 """The pages of long work: how far it is, stopping it, and what came of it."""
 
 from collections.abc import Mapping
+from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
@@ -19,6 +20,7 @@ PLAN = "lessons"  # the kind of job that makes or evaluates a saved plan
 # The pages whose forms begin a kind of job.
 _FORMS = {kind: f"/{kind}" for kind in ("add", "audit", "licks", PLAN, "student")}
 LONGEST_IN_ADDRESS = 300  # characters of one field; every browser takes addresses of 2,000
+OF_PLAN = "plan"  # the field of an address that names the saved plan from which a job was begun
 SEE_OTHER = 303
 SHORT_WORK_SECONDS = 2.0
 
@@ -61,8 +63,13 @@ def job(request: Request) -> Response:
 
 
 def _form_again(request: Request) -> str | None:
-    """Return the address of the form that began a job, filled in; None where it is unknown."""
+    """Return the address of the form that began a job, filled in; None where it is unknown.
+
+    What was begun from a saved plan leads back to that plan.
+    """
     sent = dict(request.query_params)
+    if plan := sent.get(OF_PLAN):
+        return f"/saved/{quote(plan, safe='')}"
     path = _FORMS.get(sent.pop("begun_on", ""))
     return None if path is None else address_of(path, **sent)
 

@@ -12,7 +12,7 @@ from melodex.web.form_fields import Fields
 from melodex.web.jobs import Job
 from melodex.web.pages import page
 from melodex.web.refusals import Refusal, status_of
-from melodex.web.routes.job_pages import PLAN, SEE_OTHER, see
+from melodex.web.routes.job_pages import OF_PLAN, PLAN, SEE_OTHER, see
 from melodex.web.site import Site, site_of
 from melodex.web.work import evaluate, plan_again, write_handouts
 
@@ -53,13 +53,14 @@ def reorder(request: Request, fields: Fields) -> Response:
         change_plan(catalogue, work, plan, evaluated=False)
     if (evaluation := _running(site, work)) is not None:
         evaluation.stop()  # it looks at the order before
+    again = {OF_PLAN: work}
     match fields.line("do"):
         case "again":
             asked: dict[str, object] = {"work": work, "seconds": SECONDS}
-            return see(site.jobs.start(plan_again, PLAN, "Ordering lessons anew", asked))
+            return see(site.jobs.start(plan_again, PLAN, "Ordering lessons anew", asked), again)
         case "handouts":
             title = "Writing handouts"
-            return see(site.jobs.start(write_handouts, "handouts", title, {"work": work}))
+            return see(site.jobs.start(write_handouts, "handouts", title, {"work": work}), again)
         case _:
             begin_evaluation(site, work)
     moved = fields.line("move").partition(":")[2]

@@ -16,7 +16,7 @@ from melodex.web.app import Access, site_for
 from melodex.web.visitor_key import VisitorKey, new_key
 from tests.web.serving import Visitor, served
 
-KEY = new_key()
+KEY = "fixed-so-that-tests-have-the-same-names-each-time"
 NETWORK = "0.0.0.0"  # noqa: S104 - every address of this machine
 FORMS = re.compile(r'<form method="post" action="([^"]+)"')
 
@@ -64,6 +64,12 @@ def test_nothing_is_shown_to_those_without_the_key(stranger, path):
     answer = stranger.get(path)
     assert answer.status_code == 403
     assert "who have its key" in answer.text
+
+
+def test_a_new_key_is_long_and_another_each_time():
+    assert len({new_key() for _ in range(20)}) == 20
+    # 256 bits in base64url, six a character (RFC 4648, section 5).
+    assert len(new_key()) >= 256 // 6
 
 
 @pytest.mark.parametrize("key", ["", "guessed", KEY[:-1], KEY + "x", "ключ"])

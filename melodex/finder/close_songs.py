@@ -9,8 +9,8 @@ from melodex.alignment.written_notes import kept_whole_songs
 from melodex.finder.nearest_songs import SCORE_DIGITS, chance_levels
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
-from melodex.model.coincidence import is_likely_coincidence
-from melodex.model.phrase import ClosePair
+from melodex.model.results.coincidence import is_likely_coincidence
+from melodex.model.results.phrase import ClosePair
 
 
 def close_songs(catalogue: Catalogue, songs: Sequence[str], *, above: float) -> list[ClosePair]:

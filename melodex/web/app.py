@@ -16,8 +16,13 @@ from starlette.routing import Mount, Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from melodex.errors import MelodexError
-from melodex.finder.open_catalogue import open_catalogue
-from melodex.web import (
+from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.web.guard import Guard
+from melodex.web.jobs import Jobs
+from melodex.web.pages import error_page
+from melodex.web.posted_forms import posted
+from melodex.web.refusals import MISTAKE, NOT_ALLOWED, NOT_FOUND, Refusal
+from melodex.web.routes import (
     alike_pages,
     compare_pages,
     find_pages,
@@ -30,11 +35,6 @@ from melodex.web import (
     song_pages,
     teaching_pages,
 )
-from melodex.web.guard import Guard
-from melodex.web.jobs import Jobs
-from melodex.web.pages import error_page
-from melodex.web.posted_forms import posted
-from melodex.web.refusals import MISTAKE, NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.site import Site
 from melodex.web.static_files import ContentFiles, static_folders
 from melodex.web.visitor_key import VisitorKey

@@ -12,7 +12,7 @@ from pathlib import Path
 from starlette.datastructures import UploadFile
 
 from melodex.errors import CatalogueError
-from melodex.finder.add_songs import READABLE
+from melodex.finder.collection.add_songs import READABLE
 from melodex.model.reading import Failure
 from melodex.web.refusals import Refusal
 

@@ -5,8 +5,8 @@ from pathlib import PurePosixPath
 
 import pytest
 
-from melodex.finder.list_songs import list_songs
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.list_songs import list_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.web.guard import MOST_BYTES
 from melodex.web.posted_forms import MOST_FILES
 from melodex.web.refusals import Refusal

@@ -7,9 +7,9 @@ import httpx
 import pytest
 
 from melodex.finder.close_songs import close_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.nearest_songs import nearest_songs
-from melodex.finder.open_catalogue import open_catalogue
-from melodex.model.coincidence import is_likely_coincidence
+from melodex.model.results.coincidence import is_likely_coincidence
 
 LINE = re.compile(r'<li data-line="(\d+)"><a href="/songs/([^"]*)">([^<]*)</a></li>')
 ARC = re.compile(r'<path data-ends="(\d+) (\d+)" stroke-width="([\d.]+)"')

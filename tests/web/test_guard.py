@@ -118,7 +118,7 @@ def test_the_page_of_a_mistake_of_ours_bears_the_policy_and_says_what_to_do(visi
     def mistake(_):
         raise ZeroDivisionError
 
-    monkeypatch.setattr("melodex.web.song_pages.techniques_in", mistake)
+    monkeypatch.setattr("melodex.web.routes.song_pages.techniques_in", mistake)
     answer = visitor.get("/")
     assert answer.status_code == 500
     assert SCRIPT_OFF in answer.headers["content-security-policy"]

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from starlette.routing import Route
 
-from melodex.finder.kept_licks import keep_lick
-from melodex.finder.open_catalogue import open_catalogue
-from melodex.finder.own_work import save_text
+from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.finder.keeping_licks import keep_lick
+from melodex.finder.teaching.own_work import save_text
 from melodex.model.saved_work import WorkKind
 from melodex.search.query import lick_from_song
 from melodex.web.app import Access, site_for

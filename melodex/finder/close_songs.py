@@ -13,13 +13,15 @@ from melodex.model.results.coincidence import is_likely_coincidence
 from melodex.model.results.phrase import ClosePair
 
 
-def close_songs(catalogue: Catalogue, songs: Sequence[str]) -> list[ClosePair]:
+def close_songs(catalogue: Catalogue, songs: Sequence[str], *, above: float) -> list[ClosePair]:
     """Compare every two songs of a list; return the pairs that are no likely coincidence.
 
     Parameters
     ----------
     songs : sequence of str
         Ids; those that the catalogue does not have are ignored.
+    above : float
+        Only pairs with a higher score; the higher, the faster.
 
     Returns
     -------
@@ -37,8 +39,14 @@ def close_songs(catalogue: Catalogue, songs: Sequence[str]) -> list[ClosePair]:
     numbers = sorted({number_of[song] for song in songs if song in number_of})
     pairs: list[ClosePair] = []
     for place, number in enumerate(numbers[:-1]):
-        found = most_alike(number, compared, np.array(numbers[place + 1 :]), limit=None)
+        found = most_alike(
+            number, compared, np.array(numbers[place + 1 :]), limit=None, above=above
+        )
+        if not len(found.songs):
+            continue
         levels = chance_levels(blocks, number, compared, found)
+        others: list[int] = found.songs.tolist()
+        scores: list[float] = found.scores.tolist()
         pairs += [
             ClosePair(
                 blocks.song_ids[number],
@@ -46,9 +54,7 @@ def close_songs(catalogue: Catalogue, songs: Sequence[str]) -> list[ClosePair]:
                 round(score, SCORE_DIGITS),
                 level,
             )
-            for other, score, level in zip(
-                found.songs.tolist(), found.scores.tolist(), levels, strict=True
-            )
-            if score > 0 and not is_likely_coincidence(level)
+            for other, score, level in zip(others, scores, levels, strict=True)
+            if not is_likely_coincidence(level)
         ]
     return sorted(pairs, key=lambda pair: (-pair.score, pair.song_a, pair.song_b))

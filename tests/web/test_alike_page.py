@@ -24,14 +24,17 @@ def loft(address):
 def test_pairs_are_those_that_near_finds_with_the_same_scores(songbook):
     some = ["the-barley-loft", "the-barley-loft-rolled", "cinder-path", "bell-without-a-clapper"]
     with open_catalogue(songbook) as catalogue:
-        pairs = {(pair.song_a, pair.song_b): pair.score for pair in close_songs(catalogue, some)}
+        pairs = {
+            (pair.song_a, pair.song_b): pair.score
+            for pair in close_songs(catalogue, some, above=0.05)
+        }
         # Witness: the list of the songs most like one, song by song.
         near = {
             (song, other.song): other.score
             for place, song in enumerate(sorted(some))
             for other in nearest_songs(catalogue, song, limit=None)
             if other.song in sorted(some)[place + 1 :]
-            and other.score > 0
+            and other.score > 0.05
             and not is_likely_coincidence(other.expected_by_chance)
         }
     assert pairs == near

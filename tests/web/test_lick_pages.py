@@ -70,7 +70,7 @@ def test_the_best_answers_stand_beside_the_lick_with_the_answering_notes_marked(
 
 def test_measures_ticked_on_a_song_are_the_lick_that_is_looked_for(visitor):
     page = visitor.get("/find?song=cinder-path&measure=6&measure=5").text
-    assert "Songs that answer Cinder Path, measures 5-6" in page
+    assert "Songs that match Cinder Path, measures 5-6" in page
     assert titles_in(page)[0] == "Cinder Path"
 
 

@@ -40,7 +40,7 @@ def alike(request: Request) -> Response:
     with site_of(request).searching() as catalogue:
         listed = sorted_songs(catalogue, songs_meant(fields), words=fields.line("words"))
         songs = [entry.song for entry in listed[:MOST_SONGS]]
-        pairs = [pair for pair in close_songs(catalogue, songs) if pair.score >= LEAST_SCORE]
+        pairs = close_songs(catalogue, songs, above=LEAST_SCORE)
         labels = song_labels(catalogue)
     order = _order(songs, pairs)
     values = {

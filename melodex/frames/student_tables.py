@@ -5,13 +5,13 @@ from datetime import date
 
 import pandas as pd
 
-from melodex.finder import known_material as knowing
-from melodex.finder import next_songs as coming
-from melodex.finder import taught_lessons as teaching
+from melodex.finder.teaching import known_material as knowing
+from melodex.finder.teaching import next_songs as coming
+from melodex.finder.teaching import taught_lessons as teaching
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
-from melodex.model.known import DueReview, KnownMeasure, NextSong
+from melodex.model.results.known import DueReview, KnownMeasure, NextSong
 from melodex.parsing.given_path import FilePath
 
 

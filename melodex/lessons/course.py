@@ -10,8 +10,8 @@ from melodex.features.skeleton import ONSET_GRID
 from melodex.kernels.lesson_order import Course
 from melodex.lessons.atoms import Atoms, bit_sets
 from melodex.lessons.knowledge import Known, share_known
-from melodex.model.lesson import Limits
-from melodex.model.material import Material
+from melodex.model.results.lesson import Limits
+from melodex.model.results.material import Material
 
 NO_LIMIT = 2**31 - 1
 

@@ -1,0 +1,252 @@
+"""Note in a student's file what was taught on a day, and list what is due for review."""
+
+import os
+import tempfile
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from melodex.errors import DescriptionError, PlanError, SongNotFoundError
+from melodex.finder.teaching.catalogue_material import students_of
+from melodex.index.kept_licks import kept_lick
+from melodex.index.store import Catalogue
+from melodex.lessons.plan_file import read_plan
+from melodex.lessons.spacing import due_reviews
+from melodex.lessons.taught_lines import TaughtLine
+from melodex.model.results.known import DueReview
+from melodex.model.weekly_dates import as_date
+from melodex.parsing.file_content import decode_text, explain_os_error
+from melodex.parsing.given_path import FilePath, path_of
+
+
+def mark_song_taught(
+    catalogue: Catalogue,
+    song: str,
+    student: FilePath,
+    *,
+    day: date | str | None = None,
+    up_to: int | None = None,
+    to: str = "",
+) -> str:
+    """Note in a student's file that a song was taught, and return the line that was added.
+
+    From then on it is known, and ``reviews_due`` says when to go over it again. The rest of the
+    file stays as it is; it is replaced in one step, so that it is whole at any time.
+
+    Parameters
+    ----------
+    song : str
+        An id or an unambiguous part of a title.
+    student : str or path
+        A list of the songs that a student can play, or a CSV as for ``known_material``.
+    day : date, str or None
+        When, as a date or a text such as "2027-01-11"; None for today.
+    up_to : int or None
+        The last measure that was taught; None for the whole song.
+    to : str
+        Which student of a class.
+
+    Raises
+    ------
+    SongNotFoundError
+        If no song, or more than one, has that name.
+    DescriptionError
+        If the file is wrong, says the same already, or cannot be written.
+    QueryError
+        If the day is no date.
+
+    Examples
+    --------
+    ::
+
+        melodex.mark_song_taught(catalogue, "Weir in Spate", student_file, day="2027-01-11")
+    """
+    lines = [_song_line(catalogue, song, _day_of(day), to, up_to)]
+    return _add_lines(catalogue, student, lines)[0]
+
+
+def mark_lick_taught(
+    catalogue: Catalogue,
+    lick: str,
+    student: FilePath,
+    *,
+    day: date | str | None = None,
+    to: str = "",
+) -> str:
+    """Note in a student's file that a kept lick was taught, and return the line that was added.
+
+    Parameters
+    ----------
+    lick : str
+        The name under which it is kept.
+    student : str or path
+        A list of the songs that a student can play, or a CSV as for ``known_material``.
+    day : date, str or None
+        When, as a date or a text such as "2027-01-11"; None for today.
+    to : str
+        Which student of a class.
+
+    Raises
+    ------
+    LickNotFoundError
+        If no lick is kept under that name.
+    DescriptionError
+        If the file is wrong, says the same already, or cannot be written.
+    QueryError
+        If the day is no date.
+
+    Examples
+    --------
+    ::
+
+        lick = melodex.lick_from_song(catalogue, "Cinder Path", measures=(1, 2))
+        melodex.keep_lick(catalogue, "first fill", lick)
+        melodex.mark_lick_taught(catalogue, "first fill", student_file, day="2027-01-11")
+    """
+    kept_lick(catalogue, lick)
+    line = TaughtLine(_day_of(day), to, " ".join(lick.split()), is_lick=True)
+    return _add_lines(catalogue, student, [line])[0]
+
+
+def mark_lesson_taught(
+    catalogue: Catalogue,
+    plan: FilePath,
+    lesson: int,
+    student: FilePath,
+    *,
+    day: date | str | None = None,
+    to: str = "",
+) -> list[str]:
+    """Note in a student's file that a lesson of a plan was taught, and return the lines added.
+
+    A lesson that reviews adds a line for each song that it goes over.
+
+    Parameters
+    ----------
+    plan : str or path
+        A file that ``plan_lessons`` or `melodex lessons` wrote, edited or not.
+    lesson : int
+        Its number in the plan, from 1.
+    student : str or path
+        A list of the songs that a student can play, or a CSV as for ``known_material``.
+    day : date, str or None
+        When, as a date or a text such as "2027-01-11"; None for the lesson's own date.
+    to : str
+        Which student of a class.
+
+    Raises
+    ------
+    PlanError
+        If the plan cannot be read, has no such lesson, or its lessons have no dates.
+    DescriptionError
+        If the student's file is wrong, says the same already, or cannot be written.
+    QueryError
+        If the day is no date.
+
+    Examples
+    --------
+    ::
+
+        melodex.mark_lesson_taught(catalogue, plan_file, 1, student_file, day="2027-01-11")
+    """
+    file = read_plan(path_of(plan), song_named=catalogue.resolve)
+    limits = file.limits
+    places = range(len(file.songs))
+    songs = [file.songs[place] for place in places if limits.lesson_of(place) == lesson]
+    every = limits.review_every
+    if every is not None and lesson > 0 and lesson % every == 0:
+        end = limits.songs_in(lesson)
+        songs = list(file.songs[end - (every - 1) : end])
+    if not songs:
+        raise PlanError(
+            f"The plan has no lesson {lesson}.",
+            f"name one from 1 to {limits.lessons_for(len(places))}.",
+        )
+    taught_on = limits.date_of(lesson) if day is None else _day_of(day)
+    if taught_on is None:
+        raise PlanError("The plan's lessons have no dates.", "say when: --date 2027-01-11.")
+    lines = [_song_line(catalogue, song, taught_on, to) for song in songs]
+    return _add_lines(catalogue, student, lines)
+
+
+def reviews_due(
+    catalogue: Catalogue, student: FilePath, *, on: date | str | None = None
+) -> list[DueReview]:
+    """List the songs and licks that are due for review on a day, the longest overdue first.
+
+    Parameters
+    ----------
+    on : date, str or None
+        The day; None for today.
+
+    Raises
+    ------
+    DescriptionError
+        If the student's file is wrong; it names the line.
+    QueryError
+        If the day is no date.
+    """
+    return due_reviews(students_of(catalogue, student).lines, _day_of(on))
+
+
+def _day_of(given: date | str | None) -> date:
+    return date.today() if given is None else as_date("day", given)
+
+
+def _song_line(
+    catalogue: Catalogue, song: str, day: date, to: str, up_to: int | None = None
+) -> TaughtLine:
+    """Return the line for a song, by its title where that names it alone."""
+    song_id = catalogue.resolve(song)
+    title = catalogue.entry(song_id).title
+    try:
+        named = title if catalogue.resolve(title) == song_id else song_id
+    except SongNotFoundError:
+        named = song_id
+    return TaughtLine(day, to, named, up_to=up_to)
+
+
+def _add_lines(catalogue: Catalogue, student: FilePath, lines: Sequence[TaughtLine]) -> list[str]:
+    path = path_of(student)
+    students_of(catalogue, path)
+    content = path.read_bytes()
+    ends = b"\r\n" if b"\r\n" in content else b"\n"
+    try:
+        content.decode("utf-8")
+    except UnicodeDecodeError:
+        content = decode_text(content).encode("utf-8")
+    between = b"" if not content or content.endswith(b"\n") else ends
+    added = b"".join(str(line).encode("utf-8") + ends for line in lines)
+    _replace(path.resolve(), content + between + added, catalogue)
+    return [str(line) for line in lines]
+
+
+def _replace(path: Path, content: bytes, catalogue: Catalogue) -> None:
+    """Write beside the file, read that as a student's file, and put it in place."""
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem}-", suffix=".part")
+        part = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            part.chmod(path.stat().st_mode)
+            _check(catalogue, part, path)
+            part.replace(path)
+        finally:
+            part.unlink(missing_ok=True)
+    except OSError as error:
+        raise DescriptionError(
+            f"Cannot write {path}: {explain_os_error(error)}.", "choose another file or folder."
+        ) from error
+
+
+def _check(catalogue: Catalogue, part: Path, path: Path) -> None:
+    try:
+        students_of(catalogue, part)
+    except DescriptionError as error:
+        problem = error.problem.replace(str(part), str(path))
+        raise DescriptionError(
+            problem, "it is noted already, or correct that; nothing was written."
+        ) from error

@@ -78,10 +78,11 @@ def test_the_example_of_help_runs_on_the_songbook(name, shelf, files, monkeypatc
         "folder": tmp_path,
         "book": songbook_folder() / "warm_ups.abc",
         "levels": songbook_folder() / "levels.csv",
-        "student_file": files / "ann.csv",
+        "student_file": tmp_path / "ann.csv",  # a copy: what is taught is added to it
         "plan_file": files / "plan.toml",
     }
-    (tmp_path / "lick.abc").write_bytes((files / "lick.abc").read_bytes())
+    for name_of_file in ("lick.abc", "ann.csv"):
+        (tmp_path / name_of_file).write_bytes((files / name_of_file).read_bytes())
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("HOME", str(tmp_path))
     (tmp_path / "tunes").mkdir()

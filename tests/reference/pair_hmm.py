@@ -1,4 +1,4 @@
-"""The slow, obvious twin of the compiled pair alignment: every step from every pair of positions."""
+"""The slow, obvious twin of the compiled pair alignment: every step from every position."""
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import cache
@@ -109,8 +109,9 @@ def score_of_steps(
     scores: Scores,
     transposition: int,
 ) -> int:
-    """Add up the steps (move, i, j) of an alignment; raise ``ValueError`` if one is not allowed. Each
-    must begin where the previous one ended.
+    """Add up the steps (move, i, j) of an alignment; raise ``ValueError`` if one is not allowed.
+
+    Each must begin where the previous one ended.
     """
     total, last, expected = 0, None, None
     for move, i, j in path:

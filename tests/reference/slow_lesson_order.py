@@ -1,5 +1,6 @@
-"""Lesson sequences the slow and obvious way: sets of parts, and every possible order. It uses only the
-public records, so that it can check plans independently.
+"""Lesson sequences the slow and obvious way: sets of parts, and every possible order.
+
+It uses only the public records, so that it can check plans independently.
 """
 
 from collections.abc import Collection, Iterator, Sequence

@@ -111,7 +111,7 @@ def test_a_cell_of_several_lines_does_not_put_the_line_numbers_out(csv_of):
         ("song,level\n,3\n", "line 3: no song is named."),
         ("song,level\nwaltz,3,fast\n", "line 3: 'fast' is in a column without a name."),
         ("song,level,\nwaltz,3,fast\n", "line 3: 'fast' is in a column without a name."),
-        ('song,level\nwaltz,"3\n', "line 3: the cells cannot be told apart"),
+        ('song,level\nwaltz,"3\n', "line 3: the cells cannot be separated"),
         ("\x00\x01\x02", "line 1: no column is called 'song' or 'title'."),
     ],
 )

@@ -8,13 +8,13 @@ from melodex.kernels.pair_alignment import Ends
 from tests.reference.pair_hmm import Note, Scores
 from tests.reference.pair_notes import Case, kernel_scores, kernel_songs, scan
 
-# No two pairs of letters are equally far apart, so a transposition can match one pair at most.
+# No two pairs of letters have equal distances, so a transposition can match one pair at most.
 PITCH_OF = {"A": 60, "C": 61, "G": 64, "T": 66}
 NEVER = -1000
 
 
 def letters(one, other, *, match, mismatch, gap, further=None):
-    """Score letters with letters; nothing is split."""
+    """Return scores of letters against letters; nothing is split."""
     row = [0] * len(one)
     further = gap if further is None else further
     scores = Scores(
@@ -33,7 +33,7 @@ def letters(one, other, *, match, mismatch, gap, further=None):
 
 
 def matched(case, ends):
-    """Return the best total as written, and the pairs of letters that stand side by side."""
+    """Return the best total as written, and the matched pairs of letters."""
     totals, moves = paths.align(
         kernel_songs(case.book),
         0,

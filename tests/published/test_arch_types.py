@@ -10,7 +10,7 @@ from tests.bundled import bundled_songs
 # Source: Huron, "The melodic arch in Western folksongs", Computing in Musicology 10 (1996) 3-23:
 # percentages of 36,075 phrases (from memory).
 HURON_PERCENTAGES = {"convex": 38.6, "descending": 28.8, "ascending": 19.4, "concave": 9.7}
-# He counted an edition with annotated phrases; in the bundled books one line is one phrase.
+# He used an edition with annotated phrases; in the bundled books one line is one phrase.
 MARGIN = 2.5  # percentage points
 
 

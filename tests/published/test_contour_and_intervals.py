@@ -1,4 +1,4 @@
-"""Two tunes that everybody knows, by their published contour code."""
+"""Two well-known tunes and their published contour codes."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""Source: Karlin & Altschul, PNAS 87 (1990) 2264-2268; it holds for fixed scores without gaps."""
+"""Source: Karlin & Altschul, PNAS 87 (1990) 2264-2268; it applies to fixed scores without gaps."""
 
 import numpy as np
 import pytest
@@ -16,7 +16,7 @@ PAIRS, NOTES = 16_000, 150
 
 
 def random_best_scores(scores, letters: int, *, width: float):
-    """Score random pairs; equal scores are spread evenly over the width to the next one."""
+    """Score random pairs; equal scores are spread evenly up to the next one."""
     rng = np.random.default_rng(letters)
     queries, songs = rng.integers(letters, size=(2, PAIRS, NOTES))
     best = best_local_scores(scores, queries, songs)
@@ -24,7 +24,7 @@ def random_best_scores(scores, letters: int, *, width: float):
 
 
 def mean_rate(tail: Tail) -> float:
-    """How steeply the fitted logarithm falls, on average over what was measured."""
+    """Return the mean slope of the fitted logarithm over the measured range."""
     tenth = len(TENTHS) - 1
     fall = tail.log_shares[tenth] - tail.log_shares[-1]
     return fall / (tail.values[-1] - tail.values[tenth])
@@ -43,7 +43,7 @@ def test_the_worked_example_in_numbers():
 
 
 def test_the_fitted_tail_of_random_lines_falls_at_the_published_rate():
-    # Twelve pitch classes, a pair worth what melodex gives it when beats and durations agree:
+    # Twelve pitch classes, with pairs scored as melodex does when beats and durations agree:
     # multiples of .2, so that the scores are spread over that width.
     apart = np.abs(np.subtract.outer(np.arange(12), np.arange(12)))
     similarity = np.array([1, 0.5, 0.3, 0.1, 0, 0, 0])[np.minimum(apart, 12 - apart)]
@@ -64,7 +64,7 @@ def test_the_fitted_tail_expects_as_many_matches_as_the_published_law():
         starts = (NOTES - score / (q - p)) ** 2
         expected = expected_matches(starts, rate, factor, score)
         fitted = float(np.exp(tail.log_share(np.array([score], np.float64)))[0])
-        # Fifty values lie beyond the last that is read off: one in seven either way.
+        # Fifty values are beyond the last knot: an error of one in seven either way.
         assert 1 / 1.4 < fitted / expected < 1.4
 
 

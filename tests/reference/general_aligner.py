@@ -17,7 +17,7 @@ MIDI_NOTES = 128
 def affine_aligner(
     by_distance: Mapping[int, int], further: int, gaps: tuple[int, int], ends: Ends
 ) -> PairwiseAligner:
-    """Set up an aligner of a song (the target) with a lick (the query).
+    """Return an aligner of a song (the target) with a lick (the query).
 
     ``by_distance`` scores pairs by half-steps apart, ``further`` all others; ``gaps`` scores the
     first note of a gap and each further one.

@@ -1,4 +1,4 @@
-"""Chance levels of ungapped local alignment, where theory knows them."""
+"""Chance levels of ungapped local alignment, from theory."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,7 @@ def decay_rate(scores: NDArray[np.float64], letters: NDArray[np.float64]) -> flo
 
 
 def expected_matches(size: float, rate: float, factor: float, score: float) -> float:
-    """E = K m n e^(-lambda S), ``size`` being m n."""
+    """Return E = K m n e^(-lambda S); ``size`` is m n."""
     return factor * size * float(np.exp(-rate * score))
 
 
@@ -31,7 +31,7 @@ def best_local_scores(
 
 
 def excursions(steps: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Give the height of every climb of a walk that begins anew whenever it falls below 0."""
+    """Return the height of every climb of a walk that restarts whenever it falls below 0."""
     heights, place, highest = [], 0.0, 0.0
     for step in steps.tolist():
         place += step

@@ -12,8 +12,8 @@ def librosa_cost(
 
     Source
     ------
-    librosa 0.11, ``sequence.dtw`` with ``subseq=True``; it would exchange the two where the song
-    is the shorter one.
+    librosa 0.11, ``sequence.dtw`` with ``subseq=True``; it would swap the two if the song were
+    shorter.
     """
     accumulated = librosa.sequence.dtw(
         query[np.newaxis].astype(float),

@@ -1,4 +1,4 @@
-"""The slow, obvious twin of the compiled pair alignment: every way on from every pair of places."""
+"""The slow, obvious twin of the compiled pair alignment: every step from every position."""
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import cache
@@ -15,13 +15,13 @@ class Note(NamedTuple):
 
     pitch: int
     kind: int
-    joined_kind: int  # of this note and the one before as one
+    joined_kind: int  # of this note merged with the one before
 
 
 class Scores(NamedTuple):
-    """What the notes of a lick score; ``[kind][note of the lick]`` where both count."""
+    """Scores of the notes of a lick; ``[kind][note of the lick]`` if both matter."""
 
-    pitch: Sequence[int]  # by half-steps apart from the middle; the ends hold for more
+    pitch: Sequence[int]  # by half-steps apart from the middle; the ends apply beyond
     match: Sequence[Sequence[int]]
     split: Sequence[Sequence[int]]
     joined: Sequence[Sequence[int]]
@@ -30,7 +30,7 @@ class Scores(NamedTuple):
 
 
 class Step(NamedTuple):
-    """One step of an alignment, from the first i notes of the lick and j of the song on."""
+    """One step of an alignment, starting after the first i notes of the lick and j of the song."""
 
     move: int
     score: int
@@ -45,7 +45,7 @@ def steps_from(
     scores: Scores,
     transposition: int,
 ) -> Iterable[Step]:
-    """List every step from a place, after a step of the kind ``last``."""
+    """List every step from a position, after a step of the kind ``last``."""
     (i, j), (lick, song) = place, notes
     if i < len(lick):
         first, further = (row[i] for row in scores.lick_gaps)
@@ -72,7 +72,7 @@ def best_score(
     transposition: int,
     barred: Collection[tuple[int, int]] = (),
 ) -> int:
-    """Score the best alignment at one transposition; ``barred`` pairs are not passed through."""
+    """Score the best alignment at one transposition; it must not contain ``barred`` pairs."""
     may_stop: dict[Ends, Callable[[int, int], bool]] = {
         Ends.SONG: lambda i, _: i == len(lick),
         Ends.NONE: lambda i, j: i == len(lick) and j == len(song),
@@ -81,12 +81,12 @@ def best_score(
 
     @cache
     def onward(i: int, j: int, last: int | None) -> int:
-        """Return the most that the notes from i and j on can add."""
+        """Return the maximum that the notes from i and j on can add."""
         ways = [0] if may_stop[ends](i, j) else [NEVER]
         for move, score, own, other in steps_from(
             (i, j), last, (lick, song), scores, transposition
         ):
-            # Of a pair with one note for two both pairs are passed.
+            # A pair with one note for two passes through both pairs.
             passed = {(i + own - 1, j + other - 1)}
             if own and other:
                 passed.add((i, j))
@@ -109,9 +109,9 @@ def score_of_steps(
     scores: Scores,
     transposition: int,
 ) -> int:
-    """Add up the steps (move, i, j) of an alignment; raise ``ValueError`` where one is not allowed.
+    """Add up the steps (move, i, j) of an alignment; raise ``ValueError`` if one is not allowed.
 
-    Each has to begin where the one before ended.
+    Each must begin where the previous one ended.
     """
     total, last, expected = 0, None, None
     for move, i, j in path:

@@ -11,12 +11,12 @@ from melodex.kernels.lane_columns import PairScores
 from tests.reference.pair_hmm import Note, Scores
 
 KINDS = 3
-REACH = 3  # half-steps up to which the random scores differ by pitch
+REACH = 3  # largest difference in half-steps that random scores depend on
 NO_BONUS = np.zeros(12, np.int32)
 
 
 class Case(NamedTuple):
-    """A lick, what its notes score, and songs."""
+    """A lick, its scores, and songs."""
 
     lick: list[int]
     scores: Scores
@@ -55,7 +55,7 @@ def cases(draw: st.DrawFn, *, least_notes: int = 0) -> Case:
 
 
 def kernel_songs(book: Sequence[Sequence[Note]]) -> kernel.Songs:
-    """Lay songs out for the kernels."""
+    """Return songs laid out for the kernels."""
     notes = [note for song in book for note in song]
     return kernel.Songs(
         first=np.cumsum([0, *map(len, book)], dtype=np.int64),
@@ -68,7 +68,7 @@ def kernel_songs(book: Sequence[Sequence[Note]]) -> kernel.Songs:
 def kernel_scores(
     lick: Sequence[int], scores: Scores, number: type[np.signedinteger] = np.int16
 ) -> PairScores:
-    """Lay a lick's scores out for the kernels."""
+    """Return a lick's scores laid out for the kernels."""
     repeated = np.diff(lick, prepend=-1) == 0
     joined = np.where(repeated, scores.joined, kernel.unreached_in(number))
     return PairScores(

@@ -13,7 +13,7 @@ FINGERS = {1: "MI", 2: "TIM", 3: "TI", 4: "TI", 5: "T"}
 
 
 def total_cost(moments: Sequence[Moment], chosen: Sequence[Hands], costs: FingeringCosts) -> float:
-    """Add up what a whole fingering costs."""
+    """Return the total cost of a fingering."""
     total = sum(cost_of(hands, costs) for hands in chosen)
     for (earlier, later), (before, after) in zip(pairwise(moments), pairwise(chosen), strict=True):
         total += costs.shift * abs(after.position - before.position)

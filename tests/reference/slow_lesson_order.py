@@ -1,6 +1,6 @@
-"""Lesson sequences the slow and obvious way: sets of parts, and every order there is.
+"""Lesson sequences the slow and obvious way: sets of parts, and every possible order.
 
-It knows only the records that a caller sees, so that it can check plans independently.
+It uses only the public records, so that it can check plans independently.
 """
 
 from collections.abc import Collection, Iterator, Sequence
@@ -26,7 +26,7 @@ class Worth(NamedTuple):
 
     @property
     def burden(self) -> tuple[int, int, Fraction]:
-        """The smaller one is better: mean shares count in whole percent."""
+        """Smaller is better; mean shares are compared in whole percent."""
         return (
             -floor(100 * self.known / self.lessons),
             -floor(100 * self.from_last / self.lessons),
@@ -44,7 +44,7 @@ class LessonFacts(NamedTuple):
 
 @lru_cache(maxsize=64)
 def taught_by(material: Material) -> dict[tuple[int, int], Parts]:
-    """List which parts of a song, the second, another one teaches."""
+    """List which parts of the second song the first one teaches."""
     equal = [material.equal_to[material.parts_of(song)] for song in range(len(material.songs))]
     taught: dict[tuple[int, int], set[int]] = {}
     for song, first, end, source, _, _ in material.passages.tolist():
@@ -87,7 +87,7 @@ def facts_of(
 
 
 def worth_of(material: Material, order: Sequence[str], known: Collection[int] = ()) -> Worth:
-    """Measure a sequence aim by aim."""
+    """Evaluate a sequence aim by aim."""
     facts = list(facts_of(material, order, known))
     return Worth(
         sum((each.known for each in facts), Fraction(0)),
@@ -100,7 +100,7 @@ def worth_of(material: Material, order: Sequence[str], known: Collection[int] = 
 def broken_limits(
     material: Material, order: Sequence[str], limits: Limits, known: Collection[int] = ()
 ) -> list[str]:
-    """Name the limits that a sequence breaks; without reviews."""
+    """Return the names of the limits that a sequence breaks; without reviews."""
     lesson = {song: number for number, song in enumerate(order, start=1)}
     level = {s: value or 0.0 for s, value in zip(material.songs, material.levels, strict=True)}
     tune = dict(zip(material.songs, material.tunes, strict=True))
@@ -139,7 +139,7 @@ def broken_limits(
 
 
 def worth_of_plan(plan: LessonPlan) -> Worth:
-    """Read how good a plan is from its lessons, not from its own stages."""
+    """Compute how good a plan is from its lessons, not from its own stages."""
     return Worth(
         sum((_exact(lesson.share) for lesson in plan.lessons), Fraction(0)),
         sum((_exact(lesson.share_from_last) for lesson in plan.lessons), Fraction(0)),
@@ -153,7 +153,7 @@ def _exact(value: float) -> Fraction:
 
 
 def best_worth(material: Material, limits: Limits, known: Collection[int] = ()) -> Worth | None:
-    """Try every order; None if none keeps the limits."""
+    """Try every order; None if none satisfies the limits."""
     lessons = len(material.songs) if limits.lessons is None else limits.lessons
     fits = (
         worth_of(material, order, known)

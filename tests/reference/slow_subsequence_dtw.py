@@ -5,10 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-# (query values, song values) that one step moves on by.
+# (query values, song values) that one step advances by.
 STEPS = {
     "hold": ((1, 1), (1, 0), (0, 1)),  # either side may hold a value while the other moves
-    "skip": ((1, 1), (1, 2), (2, 1)),  # either side may leave out one value at a time
+    "skip": ((1, 1), (1, 2), (2, 1)),  # either side may skip one value at a time
 }
 
 

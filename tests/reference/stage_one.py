@@ -15,7 +15,7 @@ def disagreements(blocks: Blocks, *, licks: int, seed: int) -> tuple[int, list[s
     Returns
     -------
     int
-        How many costs were compared.
+        The number of costs compared.
     list of str
         Those that differ.
     """

@@ -42,7 +42,7 @@ def test_a_kept_lick_is_renamed_from_its_page(owner):
     assert ">way up</a>" in owner.get("/licks").text
     refused = owner.post("/licks/rename", {"name": "climb", "new_name": "x"})
     assert refused.status_code == 404
-    assert "No lick is kept as" in refused.text
+    assert "There is no kept lick called" in refused.text
 
 
 def test_a_shape_finds_what_the_command_finds_and_a_wrong_move_is_explained(visitor, songbook):

@@ -110,7 +110,7 @@ def posted_addresses() -> set[str]:
 
 
 OWN_PAGES = ("/", "/add", "/licks", "/lessons", "/student", "/audit", "/saved")
-COMPUTES_ONLY = {"/licks", "/student", "/audit", "/jobs/{number:int}/stop"}
+COMPUTES_ONLY = {"/licks", "/student", "/audit", "/jobs/{job}/stop"}
 
 
 def test_a_read_only_site_refuses_every_form_that_changes_the_catalogue(guest):
@@ -125,7 +125,7 @@ def test_a_read_only_site_refuses_every_form_that_changes_the_catalogue(guest):
 def test_a_read_only_site_still_looks_for_licks(guest):
     answer = guest.post("/licks", {"limit": "1"})
     assert answer.status_code == 303
-    assert guest.post(answer.headers["location"] + "/stop").status_code == 303
+    assert guest.post(answer.headers["location"].partition("?")[0] + "/stop").status_code == 303
 
 
 def test_a_read_only_site_shows_no_form_that_it_would_refuse(guest, saved_pages):

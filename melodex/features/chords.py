@@ -56,7 +56,7 @@ def chord_tones(text: str) -> frozenset[int] | None:
     return frozenset((chord.root + step) % 12 for step in steps)
 
 
-def chord_asked(text: str) -> Chord:
+def chord_named(text: str) -> Chord:
     """Parse a chord symbol that a user typed.
 
     Raises

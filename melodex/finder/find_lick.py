@@ -14,7 +14,7 @@ from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
 from melodex.model.results.match import Match
-from melodex.search.candidates import songs_worth_aligning
+from melodex.search.candidates import songs_to_align
 from melodex.search.places import written_places
 from melodex.significance.chance import chance_of, expected_by_chance
 
@@ -55,7 +55,7 @@ def find_lick(
     limit = row_limit(limit)
     blocks = load_blocks(catalogue)
     searched = searched_songs(catalogue, blocks, which)
-    selected = songs_worth_aligning(blocks, lick, searched)
+    selected = songs_to_align(blocks, lick, searched)
     found = score_best(lick.melody, blocks.songs, selected, lick.key, limit=limit)
     titles = dict(catalogue.titles())
     best_first = np.argsort(-found.ranking, kind="stable")[:limit]

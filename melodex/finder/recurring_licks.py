@@ -8,7 +8,7 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.features.chords import begin_over, chord_asked, chords_of
+from melodex.features.chords import begin_over, chord_named, chords_of
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.lick_names import kept_as, kept_places, name_by_place
 from melodex.finder.lick_records import lick_record
@@ -112,7 +112,7 @@ def _notes_over(
     chord: str, blocks: Blocks, selected: NDArray[np.int64], song_of: Callable[[str], Song]
 ) -> NDArray[np.bool_]:
     """Return whether each note as played begins over a chord."""
-    wanted = chord_asked(chord)
+    wanted = chord_named(chord)
     over = np.zeros(len(blocks.songs.pitches), np.bool_)
     for number in map(int, selected):
         song = song_of(blocks.song_ids[number])

@@ -77,7 +77,7 @@ def _tunes(
     material: Material, pool: Sequence[int], limits: Limits, *, chosen: bool
 ) -> NDArray[np.int32]:
     """Return each song's tune, numbered from 0; a song named in a limit is a tune of its own."""
-    alone = limits.asked_for if chosen else frozenset(material.songs)
+    alone = limits.required_songs if chosen else frozenset(material.songs)
     tunes = [(material.tunes[song], song if material.songs[song] in alone else -1) for song in pool]
     numbers = {tune: number for number, tune in enumerate(dict.fromkeys(tunes))}
     return np.array([numbers[tune] for tune in tunes], np.int32)

@@ -79,7 +79,7 @@ def songs_to_plan(
     Known and excluded songs are left out. If songs are selected, so are versions of tunes that are
     known, or of which a limit names another version.
     """
-    named = limits.asked_for
+    named = limits.required_songs
     left_out = {song for song in songs if is_known(material, song, known)}
     left_out |= {song for song in songs if material.songs[song] in limits.must_not_come}
     if limits.lessons is not None:
@@ -106,7 +106,7 @@ def judge_plan(
         return LessonPlan((), (), limits)
     broken: list[str] = []
     for limit in single_limits(replace(limits, lessons=limits.lessons_for(len(order)))):
-        named = [material.songs.index(song) for song in sorted(limit.asked_for)]
+        named = [material.songs.index(song) for song in sorted(limit.required_songs)]
         pool = list(dict.fromkeys([*order, *named]))
         comes = any(material.songs[song] in limit.must_not_come for song in order)
         course = _course_as_given(material, pool, limit, known)

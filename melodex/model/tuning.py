@@ -126,7 +126,7 @@ def tuning_named(name: str, *, capo: int = 0) -> BanjoTuning:
     raise QueryError(f"There is no tuning called '{name}'.", f"use one of {known}.")
 
 
-def tuning_asked(name: str | None, capo: int) -> BanjoTuning | None:
+def tuning_given(name: str | None, capo: int) -> BanjoTuning | None:
     """Return the tuning for a command's options; None if neither tuning nor capo is given.
 
     Raises

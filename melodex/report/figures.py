@@ -67,18 +67,18 @@ def song_figure(
     return figure_of(engraving, caption, shown.song)
 
 
-def answering_player(
+def match_player(
     name: str,
     songs: tuple[Song, Song],
     engravings: tuple[Engraving, Engraving],
-    first_answer: tuple[int, int],
+    first_match: tuple[int, int],
     transposition: int,
 ) -> Markup | None:
     """Return a player for a phrase and its match; None if one of them is silent.
 
     Parameters
     ----------
-    first_answer : (int, int)
+    first_match : (int, int)
         Indices of the first matched notes, in the first and in the second melody.
     transposition : int
         Half-steps from the first to the second; up is positive.
@@ -94,7 +94,7 @@ def answering_player(
             half_steps_to_first=half_steps,
         )
         for song, engraving, note, half_steps in zip(
-            songs, engravings, first_answer, (0, -transposition), strict=True
+            songs, engravings, first_match, (0, -transposition), strict=True
         )
     )
     return player_notes(name, [one, other])

@@ -15,8 +15,8 @@ from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     Figure,
     ShownSong,
-    answering_player,
     figure_of,
+    match_player,
     song_figure,
 )
 from melodex.report.html_page import html_page
@@ -102,7 +102,7 @@ def _matched_place(
         place=place,
         key_change=half_steps_in_words(match.transposition),
         figures=(figure_of(above, "The lick"), figure_of(below, title)),
-        player=answering_player(
+        player=match_player(
             f"the lick and {title}",
             (as_song, shown.song),
             (above, below),

@@ -11,8 +11,8 @@ from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
     Figure,
     ShownSong,
-    answering_player,
     figure_of,
+    match_player,
     song_figure,
 )
 from melodex.report.html_page import html_page
@@ -106,7 +106,7 @@ def _row(
             figure_of(first, f"{one.song.title}, {places[0]}"),
             figure_of(second, f"{other.song.title}, {places[1]}"),
         ),
-        player=answering_player(
+        player=match_player(
             f"phrase {marks[0].letter} in both songs",
             (one.song, other.song),
             (first, second),

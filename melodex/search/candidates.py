@@ -105,9 +105,7 @@ def _saturated_songs(
     ]
 
 
-def songs_worth_aligning(
-    blocks: Blocks, lick: Lick, allowed: NDArray[np.bool_]
-) -> NDArray[np.int64]:
+def songs_to_align(blocks: Blocks, lick: Lick, allowed: NDArray[np.bool_]) -> NDArray[np.int64]:
     """Return the songs to align: all, or of very many the best half by stage 1.
 
     Stage 1 does not find melodies inside rolls, so rolled songs are always included, and for a

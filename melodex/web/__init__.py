@@ -1,1 +1,1 @@
-"""The local site: what the commands answer, to look at in a browser."""
+"""The local site: the results of the commands in a browser."""

@@ -138,7 +138,7 @@ def _routes() -> list[Route | Mount]:
         Route("/add/bundled", posted(add_pages.add_bundled, add_pages.add_form), methods=["POST"]),
         Route("/describe", posted(add_pages.describe, add_pages.add_form), methods=["POST"]),
         Route("/find", find_pages.find),
-        Route("/find/report", find_pages.save_answers),
+        Route("/find/report", find_pages.save_matches),
         Route("/licks", lick_pages.licks),
         Route(
             "/licks",

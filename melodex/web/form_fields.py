@@ -163,7 +163,7 @@ def songs_meant(fields: Fields, prefix: str = "") -> SongFilter:
     )
 
 
-def lick_asked(catalogue: "Catalogue", fields: Fields) -> Lick:
+def lick_sent(catalogue: "Catalogue", fields: Fields) -> Lick:
     """Read the lick that is looked for: written, named, or some measures of a song.
 
     Raises

@@ -39,21 +39,21 @@ Request = tuple[Work, Path, Path, Mapping[str, Any]]
 
 
 def perform() -> None:
-    """Do the work that is asked for on standard input, and answer on standard output."""
-    # Whatever a library prints must not get between the answers.
-    answers = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    """Do the work requested on standard input; write progress and result to standard output."""
+    # What a library prints must not get between the messages.
+    messages = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     request: Request = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the server
-    work, path, folder, asked = request
+    work, path, folder, keywords = request
     threading.Thread(target=_end_with_the_server, daemon=True).start()
     try:
         with opened_again(path) as catalogue:
-            desk = Desk(catalogue, folder, lambda progress: _tell(answers, progress))
-            result = work(desk, **asked)
+            desk = Desk(catalogue, folder, lambda progress: _send(messages, progress))
+            result = work(desk, **keywords)
     except MelodexError as error:
-        _tell(answers, error)
+        _send(messages, error)
     else:
-        _tell(answers, (result,))
+        _send(messages, (result,))
 
 
 def _end_with_the_server() -> None:
@@ -62,6 +62,6 @@ def _end_with_the_server() -> None:
     os._exit(1)
 
 
-def _tell(answers: IO[bytes], message: object) -> None:
-    answers.write(pickle.dumps(message))
-    answers.flush()
+def _send(messages: IO[bytes], message: object) -> None:
+    messages.write(pickle.dumps(message))
+    messages.flush()

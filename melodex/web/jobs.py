@@ -61,18 +61,24 @@ class Job:
         What is done, "licks" or "lessons"; it chooses the page that shows the result.
     title : str
         The same in words.
-    asked : mapping
+    keywords : mapping
         The keywords that the work is given.
     folder : Path
         For files that it makes.
     """
 
     def __init__(
-        self, name: str, number: int, kind: str, title: str, asked: Mapping[str, Any], folder: Path
+        self,
+        name: str,
+        number: int,
+        kind: str,
+        title: str,
+        keywords: Mapping[str, Any],
+        folder: Path,
     ) -> None:
         self.name, self.number = name, number
         self.kind, self.title = kind, title
-        self.asked, self.folder = asked, folder
+        self.keywords, self.folder = keywords, folder
         self.began = time.monotonic()
         self.process = _start()
         self._standing = Standing(State.RUNNING)
@@ -140,7 +146,7 @@ class Jobs:
         work: Work,
         kind: str,
         title: str,
-        asked: Mapping[str, Any],
+        keywords: Mapping[str, Any],
         *,
         prepare: Callable[[], object] = lambda: None,
     ) -> Job:
@@ -168,7 +174,7 @@ class Jobs:
             folder = Path(self._passing.name) / str(self._count)
             folder.mkdir()
             name = f"{self._run}-{self._count}"
-            job = Job(name, self._count, kind, title, asked, folder)
+            job = Job(name, self._count, kind, title, keywords, folder)
             self._jobs[name] = job
             self._forget_old()
         threading.Thread(target=_listen, args=(job, self._catalogue, work), daemon=True).start()
@@ -234,15 +240,15 @@ def _start() -> subprocess.Popen[bytes]:
 def _listen(job: Job, catalogue: Path, work: Work) -> None:
     """Ask a process for its work, and write down what it tells until it ends."""
     requests = cast("IO[bytes]", job.process.stdin)
-    answers = cast("IO[bytes]", job.process.stdout)
+    messages = cast("IO[bytes]", job.process.stdout)
     # Leaving it closes the pipes, one of which may still hold what nobody is there to read.
     with contextlib.suppress(BrokenPipeError), job.process:
         try:
-            request: Request = (work, catalogue, job.folder, job.asked)
+            request: Request = (work, catalogue, job.folder, job.keywords)
             requests.write(pickle.dumps(request))
             requests.flush()
             while job.is_running:
-                _take(job, pickle.load(answers))  # noqa: S301 - from a process of ours
+                _take(job, pickle.load(messages))  # noqa: S301 - from a process of ours
         except (OSError, EOFError, pickle.UnpicklingError):
             _take(job, _death_of(job.process))
 

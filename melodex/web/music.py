@@ -12,7 +12,7 @@ from melodex.model.results.match import Match
 from melodex.model.results.phrase import SharedMaterial
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
-from melodex.report.figures import answering_player
+from melodex.report.figures import match_player
 from melodex.report.phrase_marks import marks_of, phrase_letter
 from melodex.report.song_of_lick import song_of_lick
 
@@ -28,7 +28,7 @@ class Music:
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """Two pieces of engraved music that answer each other, and the player of both."""
+    """Two pieces of engraved music that match, and the player of both."""
 
     first: Music
     second: Music
@@ -117,8 +117,8 @@ def marked_songs(a: Song, b: Song, shared: SharedMaterial) -> list[Music]:
     ]
 
 
-def answered_lick(lick: Song, song: Song, match: Match, *, number: int, tab: Tab | None) -> Pair:
-    """Engrave a lick and the passage that answers it.
+def lick_and_match(lick: Song, song: Song, match: Match, *, number: int, tab: Tab | None) -> Pair:
+    """Engrave a lick and the passage that matches it.
 
     Parameters
     ----------
@@ -143,7 +143,7 @@ def side_by_side(
     transposition: int,
     letter: str,
 ) -> Pair:
-    """Engrave two passages, the notes that answer each other marked in both.
+    """Engrave two passages, the matched notes marked in both.
 
     Parameters
     ----------
@@ -156,7 +156,7 @@ def side_by_side(
     marks = marks_of(*songs, alignment, transposition=transposition, letter=letter)
     first, second = (_engraved(each, [mark]) for each, mark in zip(passages, marks, strict=True))
     name = f"{songs[0].title} and {songs[1].title}"
-    notes = answering_player(name, songs, (first, second), alignment[0], transposition)
+    notes = match_player(name, songs, (first, second), alignment[0], transposition)
     return Pair(_music(first), _music(second), notes)
 
 

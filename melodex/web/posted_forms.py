@@ -22,23 +22,23 @@ FormPage = Callable[[Request, Fields, MelodexError], Response]
 
 
 def posted(
-    answer: Posted, form_page: FormPage | None = None, *, changes: bool = True
+    handler: Posted, form_page: FormPage | None = None, *, changes: bool = True
 ) -> Callable[[Request], Awaitable[Response]]:
     """Return a route's endpoint that reads a form, checks its token, and passes it on.
 
     Parameters
     ----------
     form_page : callable or None
-        What shows the form again where ``answer`` raises an error; None for the page of errors.
+        What shows the form again where ``handler`` raises an error; None for the page of errors.
     changes : bool
         Whether the form changes the catalogue; a site that is read-only then refuses it.
     """
 
-    def answered(request: Request, form: FormData) -> Response:
+    def handled(request: Request, form: FormData) -> Response:
         fields = Fields(form)
         try:
             _check_token(form, request.app.state.site.token)
-            return answer(request, fields)
+            return handler(request, fields)
         except MelodexError as error:
             if form_page is None:
                 raise
@@ -56,7 +56,7 @@ def posted(
             )
         try:
             async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
-                return await run_in_threadpool(answered, request, form)
+                return await run_in_threadpool(handled, request, form)
         except HTTPException as error:  # Starlette's own, of a body that is no form
             raise Refusal(
                 f"The form cannot be read: {error.detail}", "send it again from its page."

@@ -15,7 +15,7 @@ _NOTHING_FOUND = (SongNotFoundError, LickNotFoundError, UnknownValueError, WorkN
 
 
 class Refusal(MelodexError):  # noqa: N818 - nothing has gone wrong
-    """A request that the site does not answer.
+    """A request that the site refuses.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Serve the site: an address that is announced once it answers, until Ctrl-C."""
+"""Serve the site: an address that is announced once it serves, until Ctrl-C."""
 
 import socket
 import threading

@@ -46,7 +46,7 @@ class Site:
 
     @contextmanager
     def searching(self) -> Generator["Catalogue"]:
-        """Open the catalogue for a request that takes long; few are answered at once.
+        """Open the catalogue for a request that takes long; few are handled at once.
 
         Raises
         ------

@@ -43,7 +43,7 @@ def _hash_of(file: Path) -> str:
 
 
 class ContentFiles(StaticFiles):
-    """Static files; one that is asked for with the hash of its content may be kept for good."""
+    """Static files; one requested with the hash of its content may be kept for good."""
 
     async def get_response(self, path: str, scope: Scope) -> Response:
         """Return a file, to be checked again each time unless its address carries its hash."""

@@ -49,7 +49,7 @@ class AuditAnswer(NamedTuple):
 
 
 class StudentAnswer(NamedTuple):
-    """What a student can play of one song, where one was asked for, and what comes next."""
+    """What a student can play of one song, where one was named, and what comes next."""
 
     known: KnownMaterial | None
     next: list[NextSong]

@@ -8,7 +8,7 @@ import pytest
 from melodex.engraving.engrave_song import Look, engrave
 from melodex.engraving.sound import PLAYER_SCRIPTS, Track, player_notes
 from melodex.parsing.abc.abc_reader import read_abc
-from melodex.report.figures import answering_player
+from melodex.report.figures import match_player
 from tests.strategies import melody_of, song_of
 from tests.tabs import small_tab
 
@@ -87,7 +87,7 @@ def pair(opened):
     """Return a page with two songs; the second matches a fifth higher, after a note of its own."""
     one, other = song_of(melody_of(60, 62)), song_of(melody_of(50, 67, 69))
     pictures = engrave(one, look=Look("one")), engrave(other, look=Look("other"))
-    notes = answering_player("two songs", (one, other), pictures, (0, 1), transposition=7)
+    notes = match_player("two songs", (one, other), pictures, (0, 1), transposition=7)
     html = page_of(notes, *(picture.svg for picture in pictures))
     return opened(html, script_first=WATCH).page
 
@@ -125,7 +125,7 @@ def test_a_pair_sounds_together_where_its_notes_answer_each_other_in_one_key(pai
 def test_a_pair_has_chords_of_one_song_at_a_time_as_loud_as_they_are_set(opened, way, chords):
     one, other = (read_abc(f'X:1\nL:1/4\nM:1/4\nK:G\n"{name}"d|', "").songs[0] for name in "GC")
     pictures = engrave(one, look=Look("one")), engrave(other, look=Look("other"))
-    notes = answering_player("two songs", (one, other), pictures, (0, 0), transposition=0)
+    notes = match_player("two songs", (one, other), pictures, (0, 0), transposition=0)
     page = opened(page_of(notes, *(each.svg for each in pictures)), script_first=WATCH).page
     page.get_by_role("button", name="More").click()
     page.get_by_role("slider", name="Chords").fill("60")

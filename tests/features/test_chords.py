@@ -12,7 +12,7 @@ from music21 import harmony
 from melodex.errors import QueryError
 from melodex.features.chords import (
     begin_over,
-    chord_asked,
+    chord_named,
     chords_during,
     chords_of,
     matches_chord,
@@ -34,7 +34,7 @@ STATED = (ChordSymbol(0.0, "G"), ChordSymbol(4.0, "D7"), ChordSymbol(6.0, "G"))
 def test_roots_and_thirds_are_those_of_music21(text):
     # music21 writes a flat as "-" in figures.
     figure = harmony.ChordSymbol(text.replace("b", "-", 1) if text[1:2] == "b" else text)
-    chord = chord_asked(text)
+    chord = chord_named(text)
     assert chord.root == figure.root().pitchClass
     minor_third = 3 in {(pitch.pitchClass - chord.root) % 12 for pitch in figure.pitches}
     assert chord.is_minor == (minor_third and "dim" not in text)
@@ -44,7 +44,7 @@ def test_roots_and_thirds_are_those_of_music21(text):
 def test_what_is_no_chord_is_told_apart(text):
     assert read_chord(text) is None
     with pytest.raises(QueryError, match="not a chord symbol"):
-        chord_asked(text)
+        chord_named(text)
 
 
 @pytest.mark.parametrize(
@@ -53,7 +53,7 @@ def test_what_is_no_chord_is_told_apart(text):
      ("D7/F#", "D7", True), ("A#m", "Bbm", True), ("Cmaj7", "Cm", False)],
 )  # fmt: skip
 def test_a_plain_chord_is_also_answered_by_its_extensions(text, asked, does):
-    assert matches_chord(text, chord_asked(asked)) is does
+    assert matches_chord(text, chord_named(asked)) is does
 
 
 def test_the_chords_of_a_stretch_are_told_in_order_with_their_lengths():
@@ -71,8 +71,8 @@ def test_before_the_first_chord_there_is_none():
 
 def test_notes_over_a_chord_are_those_from_its_onset_to_the_next_chords():
     onsets = np.array([0.0, 4.0, 5.0, 6.0])
-    assert begin_over(chord_asked("D"), STATED, onsets).tolist() == [False, True, True, False]
-    assert not begin_over(chord_asked("D"), (), onsets).any()
+    assert begin_over(chord_named("D"), STATED, onsets).tolist() == [False, True, True, False]
+    assert not begin_over(chord_named("D"), (), onsets).any()
 
 
 def test_stated_chords_are_taken_as_they_are():
@@ -140,7 +140,7 @@ def agreement(songs_with_chords):
         bounds = [*(estimate.onset for estimate in estimates), end]
         for estimate, begin, end in zip(estimates, bounds, bounds[1:], strict=False):
             for text, length in chords_during(song.chords, begin, end):
-                stated, heard = chord_asked(text), chord_asked(estimate.text)
+                stated, heard = chord_named(text), chord_named(estimate.text)
                 agreed += length * (stated[:2] == heard[:2])
                 total += length
     return agreed / total

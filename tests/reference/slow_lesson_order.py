@@ -104,7 +104,7 @@ def broken_limits(
     lesson = {song: number for number, song in enumerate(order, start=1)}
     level = {s: value or 0.0 for s, value in zip(material.songs, material.levels, strict=True)}
     tune = dict(zip(material.songs, material.tunes, strict=True))
-    named = limits.asked_for
+    named = limits.required_songs
     tunes = [tune[song] for song in order if song not in named]
     named_tunes = {tune[song] for song in named}
     step = limits.level_step

@@ -9,7 +9,7 @@ from melodex.features.intervals import clipped_intervals
 from melodex.features.skeleton import Texture
 from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search import candidates
-from melodex.search.candidates import Steps, closest_songs, songs_worth_aligning
+from melodex.search.candidates import Steps, closest_songs, songs_to_align
 from tests.blocks_of_songs import blocks_of
 from tests.reference.slow_subsequence_dtw import subsequence_dtw_twin
 
@@ -90,9 +90,9 @@ def test_of_very_many_songs_the_likelier_half_is_aligned_and_of_few_all(monkeypa
     near, far = [60, 62, 64, 65, 67], [60, 72, 60, 72, 60]
     blocks = blocks_of(far, near, far, near)
     everything = np.ones(4, np.bool_)
-    assert songs_worth_aligning(blocks, lick, everything).tolist() == [0, 1, 2, 3]
+    assert songs_to_align(blocks, lick, everything).tolist() == [0, 1, 2, 3]
     monkeypatch.setattr(candidates, "MOST_ALIGNED", 2)
-    assert songs_worth_aligning(blocks, lick, everything).tolist() == [1, 3]
+    assert songs_to_align(blocks, lick, everything).tolist() == [1, 3]
 
 
 def test_rolls_are_always_aligned_and_a_rolled_lick_with_all_songs(monkeypatch):
@@ -101,7 +101,7 @@ def test_rolls_are_always_aligned_and_a_rolled_lick_with_all_songs(monkeypatch):
     blocks.songs.song_textures[2] = Texture.ROLLED
     lick = lick_from_notes([60, 62, 64, 65], [0, 1, 2, 3], [1, 1, 1, 1])
     everything = np.ones(3, np.bool_)
-    assert 2 in songs_worth_aligning(blocks, lick, everything)
+    assert 2 in songs_to_align(blocks, lick, everything)
     eighths = [n / 2 for n in range(16)]
     rolled = lick_from_notes([55, 59, 62, 67, 59, 62, 67, 62] * 2, eighths, [0.5] * 16)
-    assert songs_worth_aligning(blocks, rolled, everything).tolist() == [0, 1, 2]
+    assert songs_to_align(blocks, rolled, everything).tolist() == [0, 1, 2]

@@ -47,7 +47,7 @@ def tab(
     from melodex.finder.tab_of_song import tab_of_song
     from melodex.finder.written_files import TAB_FILE
     from melodex.index.store import open_catalogue
-    from melodex.model.tuning import tuning_asked
+    from melodex.model.tuning import tuning_given
 
     chosen = None if measures is None else measure_range(measures)
     TAB_FILE.check(write)
@@ -56,7 +56,7 @@ def tab(
             opened,
             song,
             measures=chosen,
-            tuning=tuning_asked(tuning, capo),
+            tuning=tuning_given(tuning, capo),
             up_the_neck=up_the_neck,
             octaves=octaves,
         )

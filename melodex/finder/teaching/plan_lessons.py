@@ -125,7 +125,7 @@ def judge_order(
     DescriptionError
         If the student's file is wrong; it names the line.
     """
-    among = [*songs, *limits.asked_for]
+    among = [*songs, *limits.required_songs]
     material, known = _taught_and_known(catalogue, among, student, progress=progress)
     material = _described(catalogue, material, limits)
     return judge_plan(material, _numbers_of(material, songs), limits, known)
@@ -187,7 +187,7 @@ def order_again(
         If the student's file is wrong; it names the line.
     """
     _check_seconds(seconds)
-    among = sorted({*songs, *limits.asked_for})
+    among = sorted({*songs, *limits.required_songs})
     material, known = _taught_and_known(catalogue, among, student, progress=progress)
     material = _described(catalogue, material, limits)
     pool = _numbers_of(material, among)

@@ -89,8 +89,8 @@ class Limits:
         for lesson, _ in self.kept:
             check_number("kept", lesson, lowest=1)
         pairs = (song for pair in self.before for song in pair)
-        check_songs((*self.asked_for, *self.must_not_come, *pairs))
-        refuse_both(self.asked_for, self.must_not_come)
+        check_songs((*self.required_songs, *self.must_not_come, *pairs))
+        refuse_both(self.required_songs, self.must_not_come)
 
     def _read_dates(self) -> None:
         if self.first_date is not None:
@@ -108,7 +108,7 @@ class Limits:
         return None if self.first_date is None else weekly_date(self.first_date, self.skip, lesson)
 
     @property
-    def asked_for(self) -> frozenset[str]:
+    def required_songs(self) -> frozenset[str]:
         """The songs that the plan must contain."""
         kept = (song for _, song in self.kept)
         ends = (song for song in (self.first, self.last) if song is not None)

@@ -46,8 +46,8 @@ def add_files(request: Request, fields: Fields) -> Response:
     sent = sorted_out(site.path, fields.line("collection") or UPLOADED, fields.files("files"))
     paths = sent.paths
     title = f"Adding {paths[0].name}" if len(paths) == 1 else f"Adding {len(paths)} files"
-    asked = {"files": paths, "bundled": (), "refused": sent.refused}
-    return see(site.jobs.start(add, "add", title, asked, prepare=sent.keep))
+    keywords = {"files": paths, "bundled": (), "refused": sent.refused}
+    return see(site.jobs.start(add, "add", title, keywords, prepare=sent.keep))
 
 
 def add_bundled(request: Request, fields: Fields) -> Response:
@@ -55,8 +55,8 @@ def add_bundled(request: Request, fields: Fields) -> Response:
     name = fields.line("bundled")
     if name not in bundled_names():
         raise Refusal(f"There is no bundled collection '{name}'.", "choose one of the list.")
-    asked: dict[str, object] = {"files": (), "bundled": (name,), "refused": ()}
-    return see(site_of(request).jobs.start(add, "add", f"Adding {name}", asked))
+    keywords: dict[str, object] = {"files": (), "bundled": (name,), "refused": ()}
+    return see(site_of(request).jobs.start(add, "add", f"Adding {name}", keywords))
 
 
 def describe(request: Request, fields: Fields) -> Response:

@@ -1,4 +1,4 @@
-"""The page that asks for a lick and shows the songs that answer it, note by note."""
+"""The page that takes a lick and shows the songs that use it, note by note."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,8 +23,8 @@ from melodex.notation.note_names import note_names
 from melodex.report.aligned_text import aligned_lines
 from melodex.report.song_of_lick import song_of_lick
 from melodex.report.weak_evidence import weak_lick_in_words, weak_shape_in_words
-from melodex.web.form_fields import FILTERS, Fields, lick_asked, query_of, songs_meant
-from melodex.web.music import Pair, answered_lick
+from melodex.web.form_fields import FILTERS, Fields, lick_sent, query_of, songs_meant
+from melodex.web.music import Pair, lick_and_match
 from melodex.web.neck import fretboard_of
 from melodex.web.pages import as_file, page
 from melodex.web.refusals import status_of
@@ -41,7 +41,7 @@ _LICK_FIELDS = frozenset({"form", "text", "mode", "tuning", "song", "measure"})
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class ShownMatch:
     """A match, its notes in letters, and the lick and its passage as music."""
 
     match: Match
@@ -63,18 +63,18 @@ class Moving:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A lick, the songs that answer it, and the best of them note by note."""
+    """A lick, the songs that match it, and the best of them note by note."""
 
     lick: Lick
     weak_evidence: str  # a sentence, where the lick is too short to prove much
     matches: Sequence[Match]
-    answers: Sequence[Answer]
+    shown: Sequence[ShownMatch]
     searched: int  # songs
     why_none: str  # a sentence, where nothing matches
 
 
 def find(request: Request) -> Response:
-    """Ask for a lick, and show the songs that answer it."""
+    """Take a lick, and show the songs that use it."""
     fields = query_of(request)
     found: Found | None = None
     moving: Moving | None = None
@@ -100,11 +100,11 @@ def find(request: Request) -> Response:
     return page(request, "find.html", values, status=status_of(problem) if problem else 200)
 
 
-def save_answers(request: Request) -> Response:
+def save_matches(request: Request) -> Response:
     """Return the matches of a lick as a report to keep."""
     fields = query_of(request)
     with site_of(request).searching() as catalogue:
-        lick = lick_asked(catalogue, fields)
+        lick = lick_sent(catalogue, fields)
         report = report_lick(
             catalogue,
             lick,
@@ -116,18 +116,18 @@ def save_answers(request: Request) -> Response:
 
 
 def _found(request: Request, fields: Fields) -> Found | None:
-    """Look for the lick that is asked for; None where none is yet."""
+    """Search for the lick that was sent; None where none was."""
     if not _LICK_FIELDS.intersection(request.query_params) - {"form", "mode", "tuning"}:
         return None
     with site_of(request).searching() as catalogue:
-        lick = lick_asked(catalogue, fields)
+        lick = lick_sent(catalogue, fields)
         which = songs_meant(fields)
         matches = find_lick(catalogue, lick, limit=MATCHES, which=which)
-        answers = _answers(catalogue, lick, matches[:SHOWN])
+        shown = _shown_matches(catalogue, lick, matches[:SHOWN])
         why = why_none(catalogue, which) or "No song is long enough for this lick."
         searched = len(catalogue.song_ids(which))
     weak_evidence = weak_lick_in_words(len(lick.melody))
-    return Found(lick, weak_evidence, matches, answers, searched, why)
+    return Found(lick, weak_evidence, matches, shown, searched, why)
 
 
 def _moving(request: Request, fields: Fields) -> Moving | None:
@@ -148,17 +148,19 @@ def _moving(request: Request, fields: Fields) -> Moving | None:
     return Moving(text, weak_evidence, named, searched, why)
 
 
-def _answers(catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]) -> list[Answer]:
-    """Set the lick beside each of the songs that answer best."""
+def _shown_matches(
+    catalogue: "Catalogue", lick: Lick, matches: Sequence[Match]
+) -> list[ShownMatch]:
+    """Set the lick beside each of the songs that match best."""
     lick_song = song_of_lick(lick)
-    answers: list[Answer] = []
+    best: list[ShownMatch] = []
     for number, match in enumerate(matches, start=1):
         shown = shown_song(catalogue, match.song, (min(match.measures), max(match.measures)))
         song, tab = shown.song, shown.tab
-        pair = answered_lick(lick_song, song, match, number=number, tab=tab)
+        pair = lick_and_match(lick_song, song, match, number=number, tab=tab)
         lines = aligned_lines(lick, song, match.alignment, transposition=match.transposition)
-        answers.append(Answer(match, "\n".join(lines), pair, shown.remarks))
-    return answers
+        best.append(ShownMatch(match, "\n".join(lines), pair, shown.remarks))
+    return best
 
 
 def _form_values(request: Request, fields: Fields) -> dict[str, object]:
@@ -171,7 +173,7 @@ def _form_values(request: Request, fields: Fields) -> dict[str, object]:
         "modes": list(SHARPS_OF_MODE),
         "tuning": sent["tuning"] or OPEN_G.name,
         "tunings": [(each.name, str(each)) for each in NAMED_TUNINGS],
-        "asked": fields.as_sent(*FILTERS),
+        "filters": fields.as_sent(*FILTERS),
         "level": sent["level"],
         "board": fretboard_of(OPEN_G),
         "song": sent["song"],

@@ -13,7 +13,7 @@ from melodex.finder.arrange_song import arrange_song
 from melodex.finder.shown_song import shown_song
 from melodex.finder.tab_of_song import tab_of_song
 from melodex.model.tablature import Tab
-from melodex.model.tuning import HIGHEST_CAPO, NAMED_TUNINGS, tuning_asked
+from melodex.model.tuning import HIGHEST_CAPO, NAMED_TUNINGS, tuning_given
 from melodex.web.form_fields import Fields, query_of
 from melodex.web.music import Passage, played
 from melodex.web.pages import page
@@ -53,7 +53,7 @@ def tab(request: Request) -> Response:
         "most_octaves": MOST_OCTAVES,
         "highest_capo": HIGHEST_CAPO,
     }
-    return _answer(request, "tab.html", values, _OF_TAB, shown)
+    return _filled_page(request, "tab.html", values, _OF_TAB, shown)
 
 
 def save_tab(request: Request) -> Response:
@@ -80,7 +80,7 @@ def arrange(request: Request) -> Response:
         "usual_stage": FULL,
         "rolls": ROLLS,
     }
-    return _answer(request, "arrange.html", values, _OF_ARRANGEMENT, shown)
+    return _filled_page(request, "arrange.html", values, _OF_ARRANGEMENT, shown)
 
 
 def save_arrangement(request: Request) -> Response:
@@ -94,7 +94,7 @@ def _tab(catalogue: "Catalogue", song: str, fields: Fields) -> Tab:
         catalogue,
         song,
         measures=view_of(fields).measures,
-        tuning=tuning_asked(tuning, capo),
+        tuning=tuning_given(tuning, capo),
         up_the_neck=fields.line("neck") == UP,
         octaves=octaves_of(fields),
     )
@@ -122,7 +122,7 @@ def _arranged(catalogue: "Catalogue", song: str, fields: Fields) -> Tab:
     )
 
 
-def _answer(
+def _filled_page(
     request: Request,
     template: str,
     values: Shown,

@@ -53,7 +53,7 @@ def job(request: Request) -> Response:
         values = {
             "job": found,
             "result": standing.result,
-            "asked": found.asked,
+            "keywords": found.keywords,
             "form": _form_again(request) or f"/{found.kind}",
         }
         return page(request, f"done/{found.kind}_done.html", values)

@@ -5,7 +5,7 @@ from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError
 from melodex.finder.keeping_licks import forget_lick, keep_lick, kept_lick_list, rename_lick
-from melodex.web.form_fields import FILTERS, NOTHING_SENT, Fields, lick_asked, query_of, songs_meant
+from melodex.web.form_fields import FILTERS, NOTHING_SENT, Fields, lick_sent, query_of, songs_meant
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.routes.job_pages import SEE_OTHER, see
@@ -56,7 +56,7 @@ def begin_licks(request: Request, fields: Fields) -> Response:
 def keep(request: Request, fields: Fields) -> Response:
     """Keep a lick under a name: one that is written in a form, or one of the last list."""
     with site_of(request).catalogue() as catalogue:
-        keep_lick(catalogue, fields.line("name"), lick_asked(catalogue, fields))
+        keep_lick(catalogue, fields.line("name"), lick_sent(catalogue, fields))
     return RedirectResponse("/licks", SEE_OTHER)
 
 

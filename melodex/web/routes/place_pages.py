@@ -19,7 +19,7 @@ from melodex.model.lick import Lick
 from melodex.model.results.placement import Placement
 from melodex.model.tablature import Tab
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G
-from melodex.web.form_fields import Fields, is_number_of_measure, lick_asked, query_of
+from melodex.web.form_fields import Fields, is_number_of_measure, lick_sent, query_of
 from melodex.web.music import Pair, Passage, before_and_after
 from melodex.web.pages import page
 from melodex.web.refusals import status_of
@@ -111,7 +111,7 @@ def save_placed(request: Request) -> Response:
 def _found(catalogue: "Catalogue", fields: Fields) -> tuple[str, Lick, PlacesInSong]:
     """Return the song's id, the lick, and the places for it."""
     song = catalogue.resolve(_song_named(fields))
-    lick = lick_asked(catalogue, fields)
+    lick = lick_sent(catalogue, fields)
     return song, lick, place_lick(catalogue, song, lick, octaves=octaves_of(fields))
 
 

@@ -56,8 +56,8 @@ def reorder(request: Request, fields: Fields) -> Response:
     again = {OF_PLAN: work}
     match fields.line("do"):
         case "again":
-            asked: dict[str, object] = {"work": work, "seconds": SECONDS}
-            return see(site.jobs.start(plan_again, PLAN, "Ordering lessons anew", asked), again)
+            keywords: dict[str, object] = {"work": work, "seconds": SECONDS}
+            return see(site.jobs.start(plan_again, PLAN, "Ordering lessons anew", keywords), again)
         case "handouts":
             title = "Writing handouts"
             return see(site.jobs.start(write_handouts, "handouts", title, {"work": work}), again)
@@ -78,7 +78,7 @@ def begin_evaluation(site: Site, work: str) -> None:
 def _running(site: Site, work: str) -> Job | None:
     """Return the job that evaluates a saved plan now."""
     running = (job for job in site.jobs.running() if job.title == _EVALUATION)
-    return next((job for job in running if job.asked["work"] == work), None)
+    return next((job for job in running if job.keywords["work"] == work), None)
 
 
 def _order_by_hand(fields: Fields) -> list[str]:

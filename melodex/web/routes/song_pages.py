@@ -75,7 +75,7 @@ def songs(
         "problem": problem,
         "list": listed,
         "shows_uses": any(entry.uses for entry in listed.songs),
-        "asked": sent | {"sort": sent["sort"] or _BY_TITLE, "page": ""},
+        "filters": sent | {"sort": sent["sort"] or _BY_TITLE, "page": ""},
         "sortable": [fact for fact in SORTABLE if fact != "song"],  # ids are not for people
         "choices": choices,
         "ticked": form.all_as_sent("song"),

@@ -1,12 +1,12 @@
-// Two places that change without the page being loaded again: how far work is, and answers that
+// Two places that change without the page being loaded again: how far work is, and results that
 // take longer than the page itself. Without JavaScript the one reloads and the other is a link.
 "use strict";
 
 const PAUSE = 1000; // milliseconds
 
 async function partOf(address, id) {
-  const answer = await fetch(address);
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const response = await fetch(address);
+  const page = new DOMParser().parseFromString(await response.text(), "text/html");
   return page.getElementById(id);
 }
 

@@ -5,8 +5,8 @@
 
 const LOOK_AGAIN = 1000; // milliseconds
 
-async function pageOf(answer) {
-  return new DOMParser().parseFromString(await answer.text(), "text/html");
+async function pageOf(response) {
+  return new DOMParser().parseFromString(await response.text(), "text/html");
 }
 
 function replacePart(id, page) {
@@ -16,9 +16,9 @@ function replacePart(id, page) {
 
 async function send(form, button) {
   const sent = new FormData(form, button);
-  const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(sent) });
-  if (!answer.ok) return form.submit(); // the server's own page says what was wrong
-  const page = await pageOf(answer);
+  const response = await fetch(form.action, { method: "POST", body: new URLSearchParams(sent) });
+  if (!response.ok) return form.submit(); // the server's own page says what was wrong
+  const page = await pageOf(response);
   const top = window.scrollY;
   replacePart("quality", page);
   replacePart("plan", page);

@@ -15,9 +15,9 @@ function suggestTitles(field, number) {
     timer = setTimeout(async () => {
       const typed = field.value.trim();
       if (!typed) return;
-      const answer = await fetch(`/titles?words=${encodeURIComponent(typed)}`);
-      if (!answer.ok || field.value.trim() !== typed) return;
-      const options = (await answer.json()).map((name) => new Option("", name));
+      const response = await fetch(`/titles?words=${encodeURIComponent(typed)}`);
+      if (!response.ok || field.value.trim() !== typed) return;
+      const options = (await response.json()).map((name) => new Option("", name));
       list.replaceChildren(...options);
     }, WAIT);
   });

@@ -21,7 +21,7 @@ from melodex.private_folder import cache_folder, private_folder
 
 _Content = TypeVar("_Content")
 # Part of a state's name: raise it whenever what is derived from a catalogue changes.
-FORMAT = 15
+FORMAT = 16
 _DIGEST_BYTES = 16
 _STATE = re.compile(r"\d+-[0-9a-f]+")  # the number of a format and a state's token
 

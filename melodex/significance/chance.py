@@ -76,7 +76,7 @@ def expected_by_chance(
         sample = np.union1d(sample, model.background)
     background = _rankings(found, songs, sample)
     return model.expected(
-        found.ranking, background, score_of_itself(found.lick), n_songs=n_searched
+        found.ranking, background, score_of_itself(found.lick, found.key), n_songs=n_searched
     )
 
 

@@ -29,10 +29,7 @@ from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_matches.json"
 BACKGROUND_SONGS = SAMPLE  # those that the search has scored in any case
-# Rare standings are measured on more songs, of each lick the highest alone. Shorter licks find
-# their very notes by chance, and nothing scores more; longer ones would take three times as long.
-MANY_SONGS, HIGHEST = 3_000, 20
-LENGTHS_IN_MANY = range(8, 15)
+MANY_SONGS, HIGHEST = 3_000, 20  # rare standings are measured on more songs, the highest alone
 ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the model's own
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
@@ -110,11 +107,10 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
         if standing is None:
             continue
         measured.append(standing)
-        if n_notes in LENGTHS_IN_MANY:
-            best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
-            rare = standings(np.sort(best)[-HIGHEST:], typical, perfect)
-            if rare is not None:
-                highest.append(rare)
+        best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
+        rare = standings(np.sort(best)[-HIGHEST:], typical, perfect)
+        if rare is not None:
+            highest.append(rare)
     if not measured:
         return None
     tail = fit_tail(np.concatenate(measured), highest, len(many) * len(highest))

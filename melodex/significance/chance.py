@@ -6,7 +6,7 @@ steps are matched easily, leaps are not.
 Limits: a lick that a large part of the catalogue holds in changed forms raises its own background,
 so its number is too large; four and five notes say little whatever their number; far beyond the
 standings measured the number is an extrapolation, which says only that it is small; of 40 notes
-chance finds some three songs where one is expected.
+chance finds two songs where one is expected.
 """
 
 import numpy as np
@@ -34,8 +34,8 @@ ENOUGH_SONGS = 200  # to be the background of a search; fewer are joined by the 
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
 # On the 12,760 bundled songs the same notes in the same rhythm, of 20 real licks each, are expected
-# by chance in .87 songs (median) where they are 4 notes, .17 where 5, .03 where 6, .004 where 8; one
-# lick in ten of 4 notes in more than 11, of 5 in more than .9, of 6 in more than .56.
+# by chance in .87 songs (median) where they are 4 notes, .17 where 5, .03 where 6, .004 where 8;
+# one lick in ten of 4 notes in more than 11, of 5 in more than .9, of 6 in more than .56.
 WEAK_BELOW = 6  # notes
 
 

@@ -1,26 +1,26 @@
 # The public names, and where each is defined; __init__.py loads them from this list.
 from ._version import __version__ as __version__
 from .errors import MelodexError as MelodexError
-from .finder.add_songs import add_songs as add_songs
+from .finder.collection.add_songs import add_songs as add_songs
 from .finder.arrange_song import arrange_song as arrange_song
-from .finder.describe_songs import describe_songs as describe_songs
-from .finder.draw_audit import draw_audit as draw_audit
-from .finder.filters import song_filter as song_filter
-from .finder.kept_licks import (
+from .finder.collection.describe_songs import describe_songs as describe_songs
+from .finder.reports.draw_audit import draw_audit as draw_audit
+from .finder.collection.filters import song_filter as song_filter
+from .finder.keeping_licks import (
     forget_lick as forget_lick,
     keep_lick as keep_lick,
     kept_lick as kept_lick,
     listed_lick as listed_lick,
     rename_lick as rename_lick,
 )
-from .finder.open_catalogue import open_catalogue as open_catalogue
+from .finder.collection.open_catalogue import open_catalogue as open_catalogue
 from .finder.place_lick import song_with_lick as song_with_lick
-from .finder.remove_song import remove_song as remove_song
-from .finder.report_audit import report_audit as report_audit
-from .finder.report_file import write_report as write_report
-from .finder.report_lick import report_lick as report_lick
-from .finder.report_pair import report_pair as report_pair
-from .finder.report_plan import report_plan as report_plan
+from .finder.collection.remove_song import remove_song as remove_song
+from .finder.reports.report_audit import report_audit as report_audit
+from .finder.reports.report_file import write_report as write_report
+from .finder.reports.report_lick import report_lick as report_lick
+from .finder.reports.report_pair import report_pair as report_pair
+from .finder.reports.report_plan import report_plan as report_plan
 from .finder.tab_of_song import (
     tab_of_song as tab_of_song,
     tab_text as tab_text,
@@ -50,7 +50,7 @@ from .frames.song_tables import (
     group_songs as group_songs,
     list_songs as list_songs,
 )
-from .model.lesson import Limits as Limits
+from .model.results.lesson import Limits as Limits
 from .model.tuning import tuning_named as tuning_named
 from .parsing.lick_numbers import lick_from_notes as lick_from_notes
 from .parsing.lick_tab import lick_from_tab as lick_from_tab

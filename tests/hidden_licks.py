@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from melodex.banjo.fretboard import places_of
-from melodex.banjo.placement import places_for
+from melodex.banjo.placing.lick_placement import places_for
 from melodex.banjo.sounded_song import sounded_song
 from melodex.features.chords import chords_of, read_chord
 from melodex.features.written_tab import written_tab

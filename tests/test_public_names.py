@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 import melodex
-from melodex.finder.demo import songbook_folder
+from melodex.finder.collection.demo import songbook_folder
 
 CLASSES = ("MelodexError",)  # raised by the others, never called
 NAMES = [name for name in melodex.__all__ if name not in (*CLASSES, "__version__")]

@@ -2,7 +2,7 @@
 
 Of the second book 25 tunes are copies of the first's, half of them in another key; eight are
 changed in ways that are named, with the part of the first book's tune that they leave; seven are
-other books' versions, judged by reading (``tests/benchmarks/version_pairs.csv``). The rest of both
+other books' versions, judged by reading (``tests/benchmarks/quality/version_pairs.csv``). The rest of both
 are unrelated: no title, and no run of seven notes in any key, is in two of the tunes taken.
 """
 
@@ -14,24 +14,24 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.index.file_records import FileRecord
-from melodex.index.filing import file_record
+from melodex.index.intake.file_records import FileRecord
+from melodex.index.intake.filing import file_record
 from melodex.index.song_records import pack_song
 from melodex.index.store import Catalogue
 from melodex.model.song import MeasureGrid, Song
 from melodex.parsing.corpus_walk import MusicFile
-from tests.benchmarks.retrieval_books import name_of
-from tests.benchmarks.retrieval_changes import (
+from tests.benchmarks.quality.retrieval_books import name_of
+from tests.benchmarks.quality.retrieval_changes import (
     Passage,
     add_passing_notes,
     join_notes,
     scaled,
     split_notes,
 )
-from tests.benchmarks.retrieval_queries import passage_of
-from tests.benchmarks.retrieval_seeds import generator_for, lot_of
-from tests.benchmarks.retrieval_titles import title_key
-from tests.benchmarks.retrieval_versions import read_pairs
+from tests.benchmarks.quality.retrieval_queries import passage_of
+from tests.benchmarks.quality.retrieval_seeds import generator_for, lot_of
+from tests.benchmarks.quality.retrieval_titles import title_key
+from tests.benchmarks.quality.retrieval_versions import read_pairs
 from tests.bundled import bundled_songs
 from tests.strategies import transposed
 

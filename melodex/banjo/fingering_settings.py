@@ -25,7 +25,7 @@ class FingeringCosts:
     They are set by what players say of the hands (common practice, no source). With them 97 in
     100 notes of the songbook's hand-made tab get the string and fret that they have there, and of
     20,000 pairs of fast notes in 400 bundled tunes one is struck by one finger
-    (``tests/benchmarks/tab_fingering.py``).
+    (``tests/benchmarks/hands/tab_fingering.py``).
     """
 
     aim: int  # the fret around which to play

@@ -10,28 +10,28 @@ from typing import NoReturn
 
 import typer
 
-from melodex.cli.add_command import add
-from melodex.cli.arrange_command import arrange
-from melodex.cli.audit_command import audit
-from melodex.cli.demo_command import demo
-from melodex.cli.describe_command import describe
-from melodex.cli.find_command import find
+from melodex.cli.commands.add_command import add
+from melodex.cli.commands.arrange_command import arrange
+from melodex.cli.commands.audit_command import audit
+from melodex.cli.commands.demo_command import demo
+from melodex.cli.commands.describe_command import describe
+from melodex.cli.commands.find_command import find
+from melodex.cli.commands.keep_command import forget, keep, kept, rename
+from melodex.cli.commands.known_command import known
+from melodex.cli.commands.lessons_command import lessons
+from melodex.cli.commands.licks_command import licks
+from melodex.cli.commands.near_command import near
+from melodex.cli.commands.next_command import next_song
+from melodex.cli.commands.place_command import place
+from melodex.cli.commands.remove_command import remove
+from melodex.cli.commands.report_command import report
+from melodex.cli.commands.serve_command import serve
+from melodex.cli.commands.shared_command import shared
+from melodex.cli.commands.songs_command import songs
+from melodex.cli.commands.tab_command import tab
+from melodex.cli.commands.taught_command import due, taught
 from melodex.cli.help_text import help_text
-from melodex.cli.keep_command import forget, keep, kept, rename
-from melodex.cli.known_command import known
-from melodex.cli.lessons_command import lessons
-from melodex.cli.licks_command import licks
-from melodex.cli.near_command import near
-from melodex.cli.next_command import next_song
-from melodex.cli.place_command import place
 from melodex.cli.program import PROGRAM_EXAMPLES, program
-from melodex.cli.remove_command import remove
-from melodex.cli.report_command import report
-from melodex.cli.serve_command import serve
-from melodex.cli.shared_command import shared
-from melodex.cli.songs_command import songs
-from melodex.cli.tab_command import tab
-from melodex.cli.taught_command import due, taught
 from melodex.cli.terminal import notice
 from melodex.errors import MelodexError
 

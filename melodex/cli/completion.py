@@ -51,7 +51,7 @@ def _tags(catalogue: "Catalogue") -> Iterable[str]:
 
 
 def _techniques(catalogue: "Catalogue") -> Iterable[str]:
-    from melodex.finder.estimates_of_songs import techniques_in
+    from melodex.finder.collection.estimates_of_songs import techniques_in
 
     return (technique.replace(" ", "-") for technique in techniques_in(catalogue))
 

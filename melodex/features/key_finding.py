@@ -33,7 +33,7 @@ class EstimatedKey(NamedTuple):
 # music21 10.5.
 # Chosen by measurement on every second tune of four bundled collections. On the others the stated
 # key is found for .77 (Essen, whose modes say little), .87, .89 and .90 of the tunes; with the
-# profiles of Krumhansl and Kessler for .56, .87, .82 and .89. tests/benchmarks/key_finding.py
+# profiles of Krumhansl and Kessler for .56, .87, .82 and .89. tests/benchmarks/stated_keys.py
 KOSTKA_PAYNE = KeyProfiles(
     major=np.array(
         [0.748, 0.060, 0.488, 0.082, 0.670, 0.460, 0.096, 0.715, 0.104, 0.366, 0.057, 0.400]

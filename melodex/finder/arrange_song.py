@@ -1,9 +1,9 @@
 """Arrange a song of the catalogue in rolls."""
 
-from melodex.banjo.arranging import arrange
-from melodex.banjo.arranging_stages import FULL, stage_named
+from melodex.banjo.arranger.arranging import arrange
+from melodex.banjo.arranger.arranging_stages import FULL, stage_named
+from melodex.banjo.arranger.roll_patterns import roll_named
 from melodex.banjo.cautions import with_cautions
-from melodex.banjo.roll_patterns import roll_named
 from melodex.features.melody_in_rolls import with_melody_marked
 from melodex.index.store import Catalogue
 from melodex.model.tablature import Tab

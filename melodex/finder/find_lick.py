@@ -13,7 +13,7 @@ from melodex.index.store import Catalogue
 from melodex.kernels.subsequence_dtw import HOLD_STEPS, UNREACHABLE, exact_costs
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
-from melodex.model.match import Match
+from melodex.model.results.match import Match
 from melodex.search.candidates import songs_worth_aligning
 from melodex.search.places import written_places
 from melodex.significance.chance import chance_of, expected_by_chance

@@ -7,7 +7,7 @@ from melodex.finder.searched_songs import searched_songs
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
-from melodex.model.match import ShapeMatch
+from melodex.model.results.match import ShapeMatch
 from melodex.parsing.shape_text import shape_from_text
 from melodex.search.shapes import best_places, moves_followed, stretches
 from melodex.significance.chance_of_shapes import songs_by_chance

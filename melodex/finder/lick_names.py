@@ -12,7 +12,7 @@ from melodex.index.blocks import Blocks
 from melodex.index.kept_licks import kept_licks
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
-from melodex.model.recurring import RecurringLick
+from melodex.model.results.recurring import RecurringLick
 from melodex.search.places import Place
 
 MOSTLY = 0.5  # of a lick's places, that are a kept lick's: then it is that one

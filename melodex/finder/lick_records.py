@@ -16,7 +16,7 @@ from melodex.index.blocks import Blocks
 from melodex.model.chord_names import ROOTS
 from melodex.model.key import Key, signature_of
 from melodex.model.lick import Lick, LickHands
-from melodex.model.recurring import LickOccurrence, RecurringLick
+from melodex.model.results.recurring import LickOccurrence, RecurringLick
 from melodex.model.song import Song
 from melodex.notation.measure_names import measures_in_words
 from melodex.notation.note_names import note_name

@@ -4,12 +4,12 @@ import numpy as np
 
 from melodex.alignment.whole_song import WholeSongScores, most_alike
 from melodex.alignment.written_notes import WholeSongs, kept_whole_songs
-from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
-from melodex.model.phrase import NearSong
+from melodex.model.results.phrase import NearSong
 from melodex.significance.chance_of_songs import chance_of_songs, songs_expected_by_chance
 
 SCORE_DIGITS = 4  # beyond these a score tells nothing

@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 
 from melodex.banjo.cautions import cautions_of, with_cautions
-from melodex.banjo.placement import PlacedLick, places_for, with_lick
-from melodex.banjo.placement_fit import fit_of
+from melodex.banjo.placing.lick_placement import PlacedLick, places_for, with_lick
+from melodex.banjo.placing.placement_fit import fit_of
 from melodex.errors import QueryError
 from melodex.features.chords import chords_during, chords_of
 from melodex.finder.lick_places import places_of
@@ -15,7 +15,7 @@ from melodex.finder.tab_of_song import tab_of_song
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
-from melodex.model.placement import Placement
+from melodex.model.results.placement import Placement
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab
 from melodex.notation.measure_names import measures_in_words

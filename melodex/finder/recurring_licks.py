@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.features.chords import begin_over, chord_asked, chords_of
-from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.lick_names import kept_as, kept_places, name_by_place
 from melodex.finder.lick_records import lick_record
 from melodex.finder.row_limit import row_limit
@@ -19,7 +19,7 @@ from melodex.index.kept_licks import remember_listed
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
-from melodex.model.recurring import RecurringLick
+from melodex.model.results.recurring import RecurringLick
 from melodex.model.song import Song
 from melodex.phrases.families import families_of
 

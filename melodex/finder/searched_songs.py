@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.chosen_songs import chosen_songs
+from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.index.blocks import Blocks
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter

@@ -6,7 +6,13 @@ from numpy.typing import NDArray
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.model.melody import Melody
-from melodex.model.phrase import FormPart, OtherPlaces, SharedMaterial, SharedPhrase, SongShare
+from melodex.model.results.phrase import (
+    FormPart,
+    OtherPlaces,
+    SharedMaterial,
+    SharedPhrase,
+    SongShare,
+)
 from melodex.model.song import Song
 from melodex.phrases.form import form_of
 from melodex.phrases.shared import Phrase, Shared, shared_by

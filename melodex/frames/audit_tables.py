@@ -5,10 +5,11 @@ from typing import NamedTuple
 
 import pandas as pd
 
-from melodex.finder import audit as auditing
+from melodex.finder.teaching import repertoire_audit as auditing
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
-from melodex.model.audit import (
+from melodex.model.catalogue import EVERY_SONG, SongFilter
+from melodex.model.results.audit import (
     COMPARED,
     NO_COVERAGE,
     PARTS,
@@ -19,7 +20,6 @@ from melodex.model.audit import (
     LickUse,
     Overview,
 )
-from melodex.model.catalogue import EVERY_SONG, SongFilter
 
 
 class AuditTables(NamedTuple):

@@ -5,16 +5,16 @@ from pathlib import Path
 
 import pandas as pd
 
-from melodex.finder import known_material as knowing
-from melodex.finder import next_songs as coming
-from melodex.finder import plan_lessons as planning
+from melodex.finder.teaching import known_material as knowing
+from melodex.finder.teaching import next_songs as coming
+from melodex.finder.teaching import plan_lessons as planning
 from melodex.finder.written_files import PLAN_FILE
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
 from melodex.lessons.plan_file import write_plan
 from melodex.model.catalogue import EVERY_SONG, SongFilter
-from melodex.model.known import KnownMeasure, NextSong
-from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
+from melodex.model.results.known import KnownMeasure, NextSong
+from melodex.model.results.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
 from melodex.parsing.given_path import FilePath, path_of
 
 

@@ -4,14 +4,14 @@ import pandas as pd
 
 from melodex.finder import place_lick as placing
 from melodex.finder import recurring_licks as recurring
-from melodex.finder.kept_licks import kept_lick_list
+from melodex.finder.keeping_licks import kept_lick_list
 from melodex.finder.row_limit import row_limit
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
-from melodex.model.placement import Placement
-from melodex.model.recurring import KeptLick, RecurringLick
+from melodex.model.results.placement import Placement
+from melodex.model.results.recurring import KeptLick, RecurringLick
 
 
 def recurring_licks(

@@ -16,8 +16,8 @@ from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.model.lick import Lick
-from melodex.model.match import Match, ShapeMatch
-from melodex.model.phrase import NearSong, SharedPhrase
+from melodex.model.results.match import Match, ShapeMatch
+from melodex.model.results.phrase import NearSong, SharedPhrase
 
 
 def find_lick(

@@ -2,9 +2,9 @@
 
 import pandas as pd
 
-from melodex.finder import list_songs as listing
-from melodex.finder.chosen_songs import chosen_songs
-from melodex.finder.groups import songs_by
+from melodex.finder.collection import list_songs as listing
+from melodex.finder.collection.chosen_songs import chosen_songs
+from melodex.finder.teaching.groups import songs_by
 from melodex.frames.table import table_of
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, ListedSong, SongFilter

@@ -10,7 +10,7 @@ from melodex.features.suggested_levels import LevelScale
 from melodex.index.checksums import verify
 from melodex.index.connection import check_types, damage_explained
 from melodex.index.derived_files import DerivedFiles, sealed, unsealed
-from melodex.index.plain_records import from_plain
+from melodex.index.intake.plain_records import from_plain
 from melodex.index.store import Catalogue
 from melodex.model.demands import Demands, Hands, TechniqueUse
 from melodex.model.metre import Metre
@@ -62,7 +62,7 @@ def _kept_or_worked_out(catalogue: Catalogue, state: str) -> Mapping[str, Demand
 
 
 def _worked_out(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
-    from melodex.features.demands import demands_of
+    from melodex.features.measured_demands import demands_of
     from melodex.features.written_tab import written_tab
 
     stated = _stated_in(catalogue)

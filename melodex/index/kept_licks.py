@@ -10,7 +10,7 @@ import numpy as np
 
 from melodex.errors import LickNotFoundError, QueryError, ReadOnlyError
 from melodex.index.connection import damage_explained
-from melodex.index.plain_records import fields_from_plain, from_plain, to_plain
+from melodex.index.intake.plain_records import fields_from_plain, from_plain, to_plain
 from melodex.index.song_records import PackedMelody, as_utf8, pack_melody, unpack_melody
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex._types import Beats
-from melodex.index.plain_records import fields_from_plain, to_plain
+from melodex.index.intake.plain_records import fields_from_plain, to_plain
 from melodex.model.melody import AttachedNotes, Melody
 from melodex.model.song import MeasureGrid, Song, Source
 

@@ -21,8 +21,8 @@ from melodex.index.connection import (
     damaged,
     explained_errors,
 )
-from melodex.index.filters import Condition, condition_of
 from melodex.index.schema import mark_melodies_changed
+from melodex.index.song_filters import Condition, condition_of
 from melodex.index.song_names import song_named
 from melodex.model.catalogue import EVERY_SONG, SongEntry, SongFilter
 from melodex.model.description import TAGS, Description

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from melodex.features.skeleton import ONSET_GRID
 from melodex.lessons.knowledge import END, FIRST, SONG, SOURCE, Known, repeated_parts
-from melodex.model.material import Material
+from melodex.model.results.material import Material
 
 WHOLE_SONG = 10_000  # shares are counted in parts of it: finer than any teacher reads
 

@@ -11,7 +11,7 @@ from melodex.lessons.overlap import (
     shared_pairs,
 )
 from melodex.lessons.overview import tunes_of
-from melodex.model.audit import (
+from melodex.model.results.audit import (
     CommonTune,
     Comparison,
     Coverage,

@@ -5,7 +5,7 @@ from dataclasses import fields, replace
 from typing import Any, cast
 
 from melodex.errors import PlanError
-from melodex.model.lesson import Limits
+from melodex.model.results.lesson import Limits
 
 # What no order can break: how many lessons and reviews there are, and when.
 _LAYOUT = ("lessons", "review_every", "first_date", "skip")

@@ -9,8 +9,8 @@ from melodex.errors import PlanError
 from melodex.features.skeleton import ONSET_GRID
 from melodex.kernels.lesson_order import Course
 from melodex.lessons.atoms import Atoms, bit_sets
-from melodex.model.lesson import Limits
-from melodex.model.material import Material
+from melodex.model.results.lesson import Limits
+from melodex.model.results.material import Material
 
 NO_LIMIT = 2**31 - 1
 

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.model.known import Skill
-from melodex.model.lesson import Span
-from melodex.model.material import Material
+from melodex.model.results.known import Skill
+from melodex.model.results.lesson import Span
+from melodex.model.results.material import Material
 
 Known = NDArray[np.bool_]
 """Shape (n_parts,): which parts of a material's songs can be played."""

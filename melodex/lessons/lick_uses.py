@@ -4,8 +4,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from melodex.lessons.overlap import in_beats
-from melodex.model.audit import LickUse
-from melodex.model.material import Material
+from melodex.model.results.audit import LickUse
+from melodex.model.results.material import Material
 
 
 def lick_uses(material: Material, songs: Sequence[int]) -> list[LickUse]:

@@ -17,8 +17,8 @@ from melodex.lessons.knowledge import (
     share_of_song,
     with_equal_in_song,
 )
-from melodex.model.known import NextSong, NextStep
-from melodex.model.material import Material, Passages
+from melodex.model.results.known import NextSong, NextStep
+from melodex.model.results.material import Material, Passages
 
 MOST_OPENED = 5  # songs named that a song opens the way to; more are not read
 HALF = 0.5

@@ -24,7 +24,7 @@ from melodex.lessons.atoms import WHOLE_SONG
 from melodex.lessons.lesson_bound import LessonBound
 from melodex.lessons.lesson_model import Aim, LessonModel
 from melodex.lessons.start import greedy_order, least_peak, most_known, most_known_from_last
-from melodex.model.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
+from melodex.model.results.lesson import KNOWN_AIM, LAST_AIM, PEAK_AIM, Stage
 
 # How the user's time is shared out. Work is counted, not timed, so that the answer does not depend
 # on how busy a machine is; the clock only stops what would take longer than the user allows.

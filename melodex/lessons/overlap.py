@@ -14,9 +14,9 @@ from melodex.lessons.knowledge import (
     measures_not_known,
     nothing_known,
 )
-from melodex.model.audit import CoveredSong, SharedPair
-from melodex.model.known import Skill
-from melodex.model.material import Material
+from melodex.model.results.audit import CoveredSong, SharedPair
+from melodex.model.results.known import Skill
+from melodex.model.results.material import Material
 
 
 @dataclass(frozen=True, slots=True, eq=False)

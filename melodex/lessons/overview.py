@@ -6,8 +6,8 @@ from itertools import combinations
 
 from melodex.lessons.lick_uses import lick_uses
 from melodex.lessons.overlap import Overlap, in_beats, shared_pairs
-from melodex.model.audit import AloneSong, AuditedSong, NearDuplicate, Overview, Tune
-from melodex.model.material import Material
+from melodex.model.results.audit import AloneSong, AuditedSong, NearDuplicate, Overview, Tune
+from melodex.model.results.material import Material
 
 OFTEN = 2  # songs that teach a lick
 

@@ -15,8 +15,8 @@ from melodex.lessons.knowledge import Known, is_known
 from melodex.lessons.ordering import NoOrderError, best_order, order_exists, stages_of
 from melodex.lessons.reasons import explained_lessons
 from melodex.lessons.start import least_peak, most_known, most_known_from_last
-from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
-from melodex.model.material import Material
+from melodex.model.results.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
+from melodex.model.results.material import Material
 
 
 def plan_songs(

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from melodex.errors import PlanError, QueryError, ScoreParseError, SongNotFoundError
-from melodex.model.lesson import Lesson, LessonPlan, Limits, Review
+from melodex.model.results.lesson import Lesson, LessonPlan, Limits, Review
 from melodex.parsing.file_content import decode_text, explain_os_error, read_bounded
 
 _HEADING = """\

@@ -24,8 +24,8 @@ from melodex.lessons.knowledge import (
     with_equal_measures,
 )
 from melodex.lessons.reasons_for_passages import fewest_passages, lick_at
-from melodex.model.lesson import Lesson, Reason
-from melodex.model.material import Material
+from melodex.model.results.lesson import Lesson, Reason
+from melodex.model.results.material import Material
 
 BACK, KNOWN, NEW = "back", "known", "new"
 SHORT = 2.0  # quarter notes; what comes back in shorter passages is named together

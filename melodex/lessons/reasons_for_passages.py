@@ -15,7 +15,7 @@ from melodex.lessons.knowledge import (
     SOURCE,
     Known,
 )
-from melodex.model.material import Material, Passages
+from melodex.model.results.material import Material, Passages
 
 Preference = Callable[[int], int]
 """Of two songs that teach as much, the one with the smaller number is named."""

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 from datetime import date, timedelta
 
 from melodex.lessons.student_file import StudentLine
-from melodex.model.known import DueReview
+from melodex.model.results.known import DueReview
 
 # Days after the first, second, ... time; from the last on it stays. Source: Pimsleur, "A memory
 # schedule", Modern Language Journal 51 (1967) 73-75: 5 days, 25 days, 4 months, 2 years, the

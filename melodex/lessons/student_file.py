@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from melodex.errors import SongNotFoundError
 from melodex.lessons.taught_lines import BEGINNING, HOW_TO, read_taught
-from melodex.model.known import Skill
+from melodex.model.results.known import Skill
 from melodex.parsing.csv_table import read_list_or_table, table_mistake
 
 # Columns; any other is the teacher's own.

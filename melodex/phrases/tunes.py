@@ -10,7 +10,7 @@ from melodex.index.song_arrays import SongArrays
 from melodex.phrases.lines import Lines
 
 # Of 235 pairs of songs of the bundled collections that were judged to be versions of one tune these
-# numbers join 140, of 118 that only share a title none (tests/benchmarks/version_pairs.csv). Half
+# numbers join 140, of 118 that only share a title none (tests/benchmarks/quality/version_pairs.csv). Half
 # of the shorter song joins fewer; without a least number songs for children become one chain.
 GRAM = 6  # steps
 SHARED_GRAMS = 0.25  # of the shorter song's

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.model.audit import Audit, LickUse, Overview
+from melodex.model.results.audit import Audit, LickUse, Overview
 from melodex.report.clustering import clustered_order
 from melodex.report.comparison_plot import draw_comparison
 from melodex.report.plot_files import BLUE, CELL, GREY, NORMAL, SMALL, shortened, write_picture

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from melodex.model.audit import Audit
+from melodex.model.results.audit import Audit
 from melodex.notation.measure_names import half_steps_in_words
 from melodex.report.audit_plots import LICKS, MATRIX, draw_audit
 from melodex.report.audit_words import (
@@ -39,7 +39,7 @@ def audit_report(audit: Audit, *, left_out: int = 0) -> str:
     """
     overview = audit.overview
     return html_page(
-        "audit.html",
+        "printed_audit.html",
         title="Audit of a repertoire",
         overview=overview,
         summary=overview_in_words(overview),

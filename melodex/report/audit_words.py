@@ -3,7 +3,14 @@
 from collections.abc import Sequence
 
 from melodex.features.measure_runs import runs_of_measures
-from melodex.model.audit import Comparison, Coverage, LickUse, Overview, TaughtTechnique, Tune
+from melodex.model.results.audit import (
+    Comparison,
+    Coverage,
+    LickUse,
+    Overview,
+    TaughtTechnique,
+    Tune,
+)
 from melodex.report.lesson_words import percent_in_words, spans_in_words
 
 

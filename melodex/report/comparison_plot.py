@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from melodex.model.audit import Comparison
+from melodex.model.results.audit import Comparison
 from melodex.report.plot_files import BLUE, GREY, SMALL, shortened, write_picture
 
 if TYPE_CHECKING:

@@ -1,6 +1,6 @@
 """How good matches are, in words: scores, chance levels, likely coincidences."""
 
-from melodex.model.coincidence import is_likely_coincidence
+from melodex.model.results.coincidence import is_likely_coincidence
 
 LIKELY_COINCIDENCE = "likely coincidence"
 NO_BETTER_THAN_CHANCE = "No match is better than what chance would bring"

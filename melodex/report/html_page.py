@@ -24,7 +24,7 @@ def html_page(template: str, **content: object) -> str:
     Parameters
     ----------
     template : str
-        "plan.html"
+        "printed_plan.html"
     """
     return _environment().get_template(template).render(_always() | content)
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from melodex.model.lesson import Lesson
+from melodex.model.results.lesson import Lesson
 from melodex.report.plot_files import BLUE, CELL, GREY, SMALL, shortened, write_picture
 
 if TYPE_CHECKING:

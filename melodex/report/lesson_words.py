@@ -6,8 +6,8 @@ from math import ceil, floor
 from types import MappingProxyType
 from typing import NamedTuple
 
-from melodex.model.known import KnownFrom, KnownMaterial, KnownMeasure, NextStep
-from melodex.model.lesson import (
+from melodex.model.results.known import KnownFrom, KnownMaterial, KnownMeasure, NextStep
+from melodex.model.results.lesson import (
     KNOWN_AIM,
     LAST_AIM,
     PEAK_AIM,

@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from melodex.engraving.engrave_song import Look, engrave
 from melodex.model.lick import Lick
-from melodex.model.match import Match
+from melodex.model.results.match import Match
 from melodex.model.song import Song
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words
 from melodex.report.aligned_text import aligned_lines
@@ -64,7 +64,7 @@ def lick_report(
     found = len(matches) + left_out
     as_song = song_of_lick(lick)
     return html_page(
-        "lick.html",
+        "printed_lick.html",
         title=f"Where the lick stands: {lick.came_from}",
         lick=song_figure(ShownSong(as_song, None, ()), "The lick", prefix="lick"),
         weak_evidence=weak_lick_in_words(len(lick.melody)),

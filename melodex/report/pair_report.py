@@ -5,7 +5,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from melodex.engraving.engrave_song import Look, PhraseMark, engrave
-from melodex.model.phrase import SharedMaterial, SharedPhrase
+from melodex.model.results.phrase import SharedMaterial, SharedPhrase
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words
 from melodex.report.evidence_words import left_out_in_words
 from melodex.report.figures import (
@@ -55,7 +55,7 @@ def pair_report(
         )
     ]
     return html_page(
-        "pair.html",
+        "printed_pair.html",
         title=f"What {one.song.title} and {other.song.title} share",
         rows=[_row(one, other, shared, number, pair) for number, pair in enumerate(marks)],
         left_out=left_out_in_words(len(shared.phrases) + left_out, left_out, "phrases"),

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from melodex.model.placement import AS_WRITTEN, HandsKept, LickFit
+from melodex.model.results.placement import AS_WRITTEN, HandsKept, LickFit
 
 _ALIKE = 0.4  # likeness from which on the lick and the melody there are heard as kin
 _OCTAVE = 12  # half-steps

@@ -5,7 +5,7 @@ from math import ceil
 from typing import NamedTuple
 
 from melodex.engraving.engrave_song import PhraseMark
-from melodex.model.lesson import Lesson, LessonPlan, Reason, Span
+from melodex.model.results.lesson import Lesson, LessonPlan, Reason, Span
 from melodex.model.song import Song
 from melodex.model.weekly_dates import date_in_words
 from melodex.report.estimate_words import level_in_words
@@ -53,7 +53,7 @@ def plan_report(plan: LessonPlan, songs: Mapping[str, ShownSong]) -> str:
         The plan's songs by their ids.
     """
     return html_page(
-        "plan.html",
+        "printed_plan.html",
         title=f"Lesson plan: {len(plan.lessons)} lesson{'s'[: len(plan.lessons) != 1]}",
         lessons=[_row(lesson) for lesson in plan.lessons],
         has_dates=plan.limits.first_date is not None,

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
-from melodex.model.known import DueReview
+from melodex.model.results.known import DueReview
 
 
 def due_in_words(due: Iterable[DueReview], labels: Mapping[str, str]) -> list[str]:

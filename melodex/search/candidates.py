@@ -15,7 +15,7 @@ from melodex.model.lick import Lick
 MOST_ALIGNED = 20_000  # songs; above, stage 1 proposes
 # Of the songs, those of least cost. Of 132 licks changed as players change them half of the songs
 # held 97 of 100 first answers of stage 2 and 87 of its first ten; a fifth held 89 and 65; see
-# tests/benchmarks/candidates.py. Of rolled ones they held 44: rolls are always aligned.
+# tests/benchmarks/candidates_needed.py. Of rolled ones they held 44: rolls are always aligned.
 CANDIDATE_SHARE = 0.5
 
 

@@ -86,7 +86,7 @@ def lick_from_file(path: FilePath) -> Lick:
 
         lick = melodex.lick_from_file(folder / "lick.abc")
     """
-    from melodex.index.reading_processes import records_of
+    from melodex.index.intake.reading_processes import records_of
     from melodex.index.song_records import unpack_song
     from melodex.parsing.corpus_walk import MusicFile
     from melodex.parsing.formats import read_file

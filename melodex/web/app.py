@@ -14,7 +14,12 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from melodex.errors import MelodexError
-from melodex.web import (
+from melodex.web.guard import Guard
+from melodex.web.jobs import Jobs
+from melodex.web.pages import FOLDER, error_page
+from melodex.web.posted_forms import posted
+from melodex.web.refusals import NOT_ALLOWED, NOT_FOUND, Refusal
+from melodex.web.routes import (
     compare_pages,
     find_pages,
     hands_pages,
@@ -26,11 +31,6 @@ from melodex.web import (
     song_pages,
     teaching_pages,
 )
-from melodex.web.guard import Guard
-from melodex.web.jobs import Jobs
-from melodex.web.pages import FOLDER, error_page
-from melodex.web.posted_forms import posted
-from melodex.web.refusals import NOT_ALLOWED, NOT_FOUND, Refusal
 from melodex.web.site import Site
 
 _GIVEN_UP = "Something went wrong on this page, and that is a mistake of melodex, not yours."

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, Concatenate
 
 from melodex.errors import MelodexError
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.open_catalogue import open_catalogue
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue

@@ -8,8 +8,8 @@ from markupsafe import Markup
 from melodex.engraving.engrave_song import Engraving, Look, PhraseMark, engrave
 from melodex.engraving.sound import Track, player_notes
 from melodex.model.lick import Lick
-from melodex.model.match import Match
-from melodex.model.phrase import SharedMaterial
+from melodex.model.results.match import Match
+from melodex.model.results.phrase import SharedMaterial
 from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.report.figures import answering_player

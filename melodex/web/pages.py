@@ -15,8 +15,8 @@ from melodex import report
 from melodex.engraving.sound import PLAYER_SCRIPTS
 from melodex.errors import MelodexError
 from melodex.model.catalogue import ListedSong
-from melodex.model.coincidence import are_only_coincidences
-from melodex.model.lesson import Lesson
+from melodex.model.results.coincidence import are_only_coincidences
+from melodex.model.results.lesson import Lesson
 from melodex.model.weekly_dates import date_in_words
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
 from melodex.report.estimate_words import level_in_words, uses_in_words

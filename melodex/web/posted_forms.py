@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from melodex.errors import MelodexError
-from melodex.web.forms import Fields
+from melodex.web.form_fields import Fields
 from melodex.web.refusals import FORBIDDEN, Refusal
 
 MOST_FILES, MOST_FIELDS = 500, 2_000

@@ -9,8 +9,8 @@ from pathlib import Path
 import uvicorn
 
 from melodex.errors import MelodexError
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.nearest_songs import nearest_songs
-from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.place_lick import place_lick
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.search.query import lick_from_song

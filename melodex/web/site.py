@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.web.jobs import Jobs
 from melodex.web.refusals import UNAVAILABLE, Refusal
 

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from melodex.errors import DescriptionError, QueryError
-from melodex.web.forms import Fields
+from melodex.web.form_fields import Fields
 
 
 def student_table(fields: Fields) -> str:

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from melodex.engraving.engrave_song import PhraseMark
 from melodex.finder.tab_of_song import left_out_of_file, tab_file, tab_text
 from melodex.model.tablature import Tab
-from melodex.web.forms import Fields, measures_named
+from melodex.web.form_fields import Fields, measures_named
 from melodex.web.music import Music, Passage, played
 from melodex.web.refusals import NOT_FOUND, Refusal
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from starlette.datastructures import UploadFile
 
 from melodex.errors import CatalogueError
-from melodex.finder.add_songs import READABLE
+from melodex.finder.collection.add_songs import READABLE
 from melodex.web.refusals import Refusal
 
 LONGEST_NAME = 120  # characters; most file systems take 255 bytes

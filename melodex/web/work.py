@@ -9,24 +9,24 @@ from pathlib import Path
 from typing import NamedTuple
 
 from melodex.errors import PlanError, QueryError
-from melodex.finder.add_songs import add_songs
-from melodex.finder.audit import audit
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.song_labels import song_labels
 from melodex.finder.given_lick import LickForm, given_lick
-from melodex.finder.known_material import known_material
-from melodex.finder.next_songs import next_songs
-from melodex.finder.own_work import change_plan, evaluate_saved, opened_plan, save_plan
-from melodex.finder.plan_lessons import order_again, plan_lessons
 from melodex.finder.recurring_licks import recurring_licks
-from melodex.finder.report_plan import report_of_plan
-from melodex.finder.song_labels import song_labels
+from melodex.finder.reports.report_plan import report_of_plan
+from melodex.finder.teaching.known_material import known_material
+from melodex.finder.teaching.next_songs import next_songs
+from melodex.finder.teaching.own_work import change_plan, evaluate_saved, opened_plan, save_plan
+from melodex.finder.teaching.plan_lessons import order_again, plan_lessons
+from melodex.finder.teaching.repertoire_audit import audit
 from melodex.index.work_table import saved_work
-from melodex.model.addition import AddProgress, AddReport
-from melodex.model.audit import Audit
 from melodex.model.catalogue import SongFilter
-from melodex.model.known import KnownMaterial, NextSong
-from melodex.model.lesson import Limits
 from melodex.model.lick import Lick
-from melodex.model.recurring import RecurringLick
+from melodex.model.results.addition import AddProgress, AddReport
+from melodex.model.results.audit import Audit
+from melodex.model.results.known import KnownMaterial, NextSong
+from melodex.model.results.lesson import Limits
+from melodex.model.results.recurring import RecurringLick
 from melodex.report.audit_plots import draw_audit
 from melodex.report.audit_words import comparison_in_words, overview_in_words
 from melodex.web.job_process import Desk, Progress

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from melodex.banjo.arranging import arrange
-from melodex.banjo.arranging_stages import STAGES
+from melodex.banjo.arranger.arranging import arrange
+from melodex.banjo.arranger.arranging_stages import STAGES
+from melodex.banjo.arranger.roll_patterns import ROLLS, roll_named
 from melodex.banjo.grips import drones_under, grip
 from melodex.banjo.plain_melody import REDUCED
-from melodex.banjo.roll_patterns import ROLLS, roll_named
 from melodex.errors import MelodyError, QueryError
 from melodex.features.chords import chord_tones
 from melodex.features.rolls import PINCH, rolls_of
@@ -20,7 +20,7 @@ from melodex.model.key import Key, signature_of
 from melodex.model.metre import FREE_METRE, Metre
 from melodex.model.song import ChordSymbol
 from melodex.model.tuning import OPEN_G
-from tests.benchmarks.checked_hands import Counts, counts_of
+from tests.benchmarks.hands.checked_hands import Counts, counts_of
 from tests.plain_songs import G_MAJOR, PLAIN, SLOW, title_of
 from tests.strategies import melody_of, song_of, songs
 from tests.tabs import rolled_songs, tab_of

@@ -5,15 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from melodex.banjo.arranging import arrange
-from melodex.banjo.arranging_stages import STAGES, stage_named
-from melodex.banjo.roll_patterns import ROLLS
+from melodex.banjo.arranger.arranging import arrange
+from melodex.banjo.arranger.arranging_stages import STAGES, stage_named
+from melodex.banjo.arranger.roll_patterns import ROLLS
 from melodex.errors import QueryError
 from melodex.features.rolls import PINCH, rolls_of
 from melodex.model.metre import Metre
 from melodex.model.song import MeasureGrid
 from melodex.model.tuning import OPEN_G
-from tests.benchmarks.checked_hands import Difficulty, difficulty_of
+from tests.benchmarks.hands.checked_hands import Difficulty, difficulty_of
 from tests.plain_songs import G_MAJOR, PLAIN, SLOW, title_of
 from tests.strategies import melody_of, song_of
 

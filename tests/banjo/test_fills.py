@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from melodex.banjo.arranging import arrange
-from melodex.banjo.arranging_stages import STAGES
-from melodex.banjo.composed_licks import FILLS, TAGS
-from melodex.banjo.opening_roll import OPENED
-from melodex.banjo.roll_patterns import ROLLS
+from melodex.banjo.arranger.arranging import arrange
+from melodex.banjo.arranger.arranging_stages import STAGES
+from melodex.banjo.arranger.composed_licks import FILLS, TAGS
+from melodex.banjo.arranger.opening_roll import OPENED
+from melodex.banjo.arranger.roll_patterns import ROLLS
 from melodex.errors import MelodyError
 from melodex.model.key import Key, signature_of
 from melodex.model.metre import Metre
 from melodex.model.song import BarLine, ChordSymbol, MeasureGrid
-from tests.benchmarks.checked_hands import counts_of
+from tests.benchmarks.hands.checked_hands import counts_of
 from tests.songbook import TERMS, songs_of_book
 from tests.strategies import melody_of, song_of, songs
 

@@ -16,7 +16,7 @@ from melodex.banjo.right_hand import FINGERS_OF_STRING
 from melodex.errors import MelodyError
 from melodex.model.melody import AttachedNotes
 from melodex.model.tuning import NAMED_TUNINGS, OPEN_G, tuning_named
-from tests.reference.fingering import cheapest, total_cost
+from tests.reference.slow_fingering import cheapest, total_cost
 from tests.strategies import melody_of, song_of
 from tests.tabs import fingered, rolled_songs
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from melodex.banjo.lick_windows import position_in_measure, windows_of
+from melodex.banjo.placing.lick_windows import position_in_measure, windows_of
 from melodex.errors import MelodyError
 from melodex.parsing.abc.abc_reader import read_abc
 from melodex.parsing.lick_numbers import lick_from_notes

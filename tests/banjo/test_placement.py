@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 
 from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fretboard import range_of
-from melodex.banjo.placement import places_for, with_lick
-from melodex.banjo.placement_fit import fit_of
+from melodex.banjo.placing.lick_placement import places_for, with_lick
+from melodex.banjo.placing.placement_fit import fit_of
 from melodex.errors import MelodyError
 from melodex.features.chords import chords_of
 from melodex.model.lick import Lick
 from melodex.model.metre import Metre
-from melodex.model.placement import LickFit
+from melodex.model.results.placement import LickFit
 from melodex.model.tuning import OPEN_G
 from melodex.parsing.abc.abc_reader import read_abc
 from melodex.parsing.lick_numbers import lick_from_notes

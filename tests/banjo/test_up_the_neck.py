@@ -3,10 +3,10 @@
 import pytest
 from hypothesis import given, settings
 
-from melodex.banjo.arranging import arrange
-from melodex.banjo.arranging_stages import STAGES
+from melodex.banjo.arranger.arranging import arrange
+from melodex.banjo.arranger.arranging_stages import STAGES
 from melodex.errors import MelodyError
-from tests.benchmarks.checked_hands import counts_of
+from tests.benchmarks.hands.checked_hands import counts_of
 from tests.songbook import TERMS, songs_of_book
 from tests.strategies import songs
 

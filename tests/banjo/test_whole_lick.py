@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.banjo.fingered_tab import fingered_tab
-from melodex.banjo.placement import places_for, with_lick
+from melodex.banjo.placing.lick_placement import places_for, with_lick
 from melodex.features.chords import chords_of
 from melodex.model.tuning import OPEN_G
 from melodex.parsing.abc.abc_reader import read_abc

@@ -46,9 +46,14 @@ from tests.benchmarks.learned_counts import (
     estimate_scale,
     first_guess,
 )
-from tests.benchmarks.retrieval_books import COLLECTIONS, plain_book, rolled_book, rolled_songs
-from tests.benchmarks.retrieval_same_title import GROUP_SIZES
-from tests.benchmarks.retrieval_titles import half_of, title_key
+from tests.benchmarks.quality.retrieval_books import (
+    COLLECTIONS,
+    plain_book,
+    rolled_book,
+    rolled_songs,
+)
+from tests.benchmarks.quality.retrieval_same_title import GROUP_SIZES
+from tests.benchmarks.quality.retrieval_titles import half_of, title_key
 
 NOT_SCORES = ("filler", "tonics_meet", "degrees")  # of pairs and gaps
 HALF = "tuning"

@@ -18,8 +18,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.list_songs import list_songs
-from melodex.finder.material import MaterialGatherer
+from melodex.finder.collection.list_songs import list_songs
+from melodex.finder.teaching.catalogue_material import MaterialGatherer
 from melodex.kernels._compile import compiled
 from melodex.kernels.lesson_order import KNOWN, Course, is_better, judge_order
 from melodex.lessons.atoms import WHOLE_SONG, atoms_of
@@ -27,8 +27,8 @@ from melodex.lessons.course import course_of
 from melodex.lessons.knowledge import nothing_known
 from melodex.lessons.ordering import GRAIN, Ordering, best_order
 from melodex.lessons.start import greedy_order
-from melodex.model.lesson import NO_LIMITS, Limits
-from melodex.model.material import Material
+from melodex.model.results.lesson import NO_LIMITS, Limits
+from melodex.model.results.material import Material
 from tests.benchmarks.measuring import bundled_catalogue
 from tests.lessons.lettered import PARTS, lettered
 

@@ -12,11 +12,11 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from scipy.stats import kendalltau
 
-from melodex.banjo.arranging import arrange
-from melodex.banjo.arranging_stages import STAGES
+from melodex.banjo.arranger.arranging import arrange
+from melodex.banjo.arranger.arranging_stages import STAGES
 from melodex.errors import MelodyError
-from melodex.features.demands import demands_of
 from melodex.features.difficulty import SIDES, SIDES_OF_HANDS, difficulty_of, level_of
+from melodex.features.measured_demands import demands_of
 from melodex.features.written_tab import written_tab
 from melodex.index.store import Catalogue
 from melodex.model.demands import Demands

@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 from mir_eval import pattern
 
-from melodex.finder.demo import add_songbook
+from melodex.finder.collection.demo import add_songbook
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue, open_catalogue

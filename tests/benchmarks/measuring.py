@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from melodex.finder.add_songs import add_songs
+from melodex.finder.collection.add_songs import add_songs
 from melodex.index.store import Catalogue, open_catalogue
 
 COLLECTIONS = ("essenFolksong", "oneills1850", "ryansMammoth", "airdsAirs")

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from melodex.alignment.whole_song import most_alike
 from melodex.alignment.written_notes import WholeSongs, whole_songs
 from melodex.model.lick import Lick
-from tests.benchmarks.retrieval_books import (
+from tests.benchmarks.quality.retrieval_books import (
     Book,
     book_of,
     name_of,
@@ -29,10 +29,10 @@ from tests.benchmarks.retrieval_books import (
     rolled_book,
     rolled_songs,
 )
-from tests.benchmarks.retrieval_methods import trigram_cosine
-from tests.benchmarks.retrieval_metrics import SEED, Quality, bootstrap, quality
-from tests.benchmarks.retrieval_titles import HALVES, half_of, title_key
-from tests.benchmarks.retrieval_versions import families
+from tests.benchmarks.quality.retrieval_methods import trigram_cosine
+from tests.benchmarks.quality.retrieval_metrics import SEED, Quality, bootstrap, quality
+from tests.benchmarks.quality.retrieval_titles import HALVES, half_of, title_key
+from tests.benchmarks.quality.retrieval_versions import families
 
 Scores: TypeAlias = NDArray[np.float64]
 POOL = 30  # of the most alike, which may vote

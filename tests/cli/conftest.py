@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import pytest
 
 from melodex.cli import main
-from melodex.finder.add_songs import add_songs
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 
 BOOK = """X:1
 T:The Weir at Dusk

@@ -6,8 +6,9 @@ import json
 
 import pytest
 
-from melodex.finder import audit, material
-from melodex.finder.taught_licks import TaughtLick
+from melodex.finder.teaching import catalogue_material as material
+from melodex.finder.teaching import repertoire_audit as audit
+from melodex.finder.teaching.taught_licks import TaughtLick
 
 DUSK, HARBOUR, DAWN = "the-weir-at-dusk", "harbour-lights-ahead", "the-weir-at-dawn"
 LICKS = {"rise": {DUSK: (0, 7), HARBOUR: (0, 7)}, "fall": {HARBOUR: (8, 12)}}

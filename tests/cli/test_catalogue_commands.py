@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from melodex.finder.add_songs import bundled_terms
+from melodex.finder.collection.add_songs import bundled_terms
 
 
 def test_add_reports_songs_and_the_tune_it_could_not_read(run, book, tmp_path, monkeypatch):

@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from melodex.finder import demo
+from melodex.finder.collection import demo
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from melodex.cli import CUT_OFF, INTERRUPTED
-from melodex.finder import list_songs
+from melodex.finder.collection import list_songs
 
 
 @pytest.mark.usefixtures("catalogue")

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from melodex.finder import plan_lessons
+from melodex.finder.teaching import plan_lessons
 
 BOOK = """X:1
 T:Gate Street

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import kendalltau
 
-from melodex.features.demands import demands_of
 from melodex.features.difficulty import difficulty_of, grades_of, level_of
+from melodex.features.measured_demands import demands_of
 from melodex.features.suggested_levels import LevelScale
 from melodex.features.written_tab import written_tab
 from melodex.model.demands import Demands, Hands

@@ -15,7 +15,8 @@ from melodex.parsing.lick_tab import lick_from_tab
 from melodex.parsing.lick_text import lick_from_degrees, lick_from_names
 from melodex.parsing.measure_range import measure_range
 from melodex.search.query import lick_from_abc
-from tests.fuzzing import seeds, tokens
+from tests.fuzzing import fuzzing_seeds as seeds
+from tests.fuzzing import tokens
 from tests.parsing.midi.damaged_midi import midi_seeds, with_true_lengths
 from tests.parsing.score import hand_scores
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from melodex.index.blocks import ARRAYS_FILE, gather, load_blocks
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.store import Catalogue, open_catalogue
 from tests.index.toy_reader import read_toy_file, toy_file
 from tests.ordinary_user import as_an_ordinary_user, open_folder

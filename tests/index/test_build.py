@@ -1,9 +1,9 @@
 import pytest
 
-from melodex.index import reading_processes
-from melodex.index.build import add_files
+from melodex.index.intake import reading_processes
+from melodex.index.intake.build import add_files
 from melodex.index.store import open_catalogue
-from melodex.model.addition import AddProgress, AddReport, Remark
+from melodex.model.results.addition import AddProgress, AddReport, Remark
 from melodex.parsing.corpus_walk import MusicFile
 from tests.index.toy_reader import read_toy_file, toy_file
 
@@ -121,7 +121,7 @@ def test_a_file_added_under_another_collection_moves_there(catalogue, tmp_path):
 
 def test_a_file_is_read_again_by_a_reader_that_has_changed(catalogue, books, monkeypatch):
     add_files(catalogue, books, read=read_toy_file)
-    monkeypatch.setattr("melodex.index.file_records.READER_VERSION", "newer")
+    monkeypatch.setattr("melodex.index.intake.file_records.READER_VERSION", "newer")
     seen: list[AddProgress] = []
     report = add_files(catalogue, books, read=read_toy_file, progress=seen.append)
     assert (report.unchanged, len(seen)) == (8, 4)

@@ -11,8 +11,8 @@ import pytest
 
 from melodex.errors import CatalogueError, ReadOnlyError
 from melodex.index import connection as connection_module
-from melodex.index.build import add_files
 from melodex.index.connection import connect, explained_errors
+from melodex.index.intake.build import add_files
 from melodex.index.kept_licks import remember_listed
 from melodex.index.store import open_catalogue
 from tests.index.toy_reader import read_toy_file, toy_file

@@ -9,7 +9,7 @@ import pytest
 
 from melodex.errors import CatalogueError, MelodexError
 from melodex.index.blocks import gather
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.kept_licks import keep_lick, kept_licks
 from melodex.index.store import open_catalogue
 from melodex.model.catalogue import SongFilter

@@ -1,8 +1,8 @@
 import pytest
 
 from melodex.errors import DescriptionError
-from melodex.index.build import add_files
 from melodex.index.descriptions import describe, read_descriptions
+from melodex.index.intake.build import add_files
 from melodex.model.description import DescribeReport, Unmatched
 from tests.index.toy_reader import read_toy_file, toy_file
 

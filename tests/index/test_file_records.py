@@ -1,6 +1,6 @@
 """What is kept of a file that was read."""
 
-from melodex.index.file_records import MOST_NOTES_PLAYED, record_file
+from melodex.index.intake.file_records import MOST_NOTES_PLAYED, record_file
 from melodex.parsing.corpus_walk import MusicFile
 from melodex.parsing.formats import read_file
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from melodex.index.build import add_files
-from melodex.index.file_records import record_file
-from melodex.index.filing import file_record
+from melodex.index.intake.build import add_files
+from melodex.index.intake.file_records import record_file
+from melodex.index.intake.filing import file_record
 from melodex.model.description import Description
 from tests.index.toy_reader import read_toy_file, toy_file
 

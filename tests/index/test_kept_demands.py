@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from melodex.errors import CatalogueError
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.kept_demands import FILE_NAME, demands_in
 from melodex.index.store import Catalogue, open_catalogue
 from melodex.parsing.corpus_walk import MusicFile

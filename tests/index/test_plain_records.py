@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.index.plain_records import from_plain, to_plain
+from melodex.index.intake.plain_records import from_plain, to_plain
 from melodex.model.song import MetreChange
 from tests.strategies import metres
 

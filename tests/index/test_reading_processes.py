@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from melodex.index import reading_limits
-from melodex.index.reading_limits import MOST_SECONDS, seconds_for
-from melodex.index.reading_processes import ReadingProcesses, usable_processors
+from melodex.index.intake import reading_limits
+from melodex.index.intake.reading_limits import MOST_SECONDS, seconds_for
+from melodex.index.intake.reading_processes import ReadingProcesses, usable_processors
 from melodex.parsing.corpus_walk import bundled_files
 from tests.index.toy_reader import read_toy_file, toy_file
 
@@ -140,7 +140,7 @@ def test_the_processes_end_when_the_one_that_began_them_is_killed(tmp_path):
     file = toy_file(tmp_path / "0.toy", [f"pid|{tmp_path}/pid", "wait|0.3", "1|Waltz|60"])
     program = textwrap.dedent(f"""
         from pathlib import Path
-        from melodex.index.reading_processes import ReadingProcesses
+        from melodex.index.intake.reading_processes import ReadingProcesses
         from melodex.parsing.corpus_walk import MusicFile
         from tests.index.toy_reader import read_toy_file
         file = MusicFile(Path({str(file.path)!r}), "0.toy", "")

@@ -6,7 +6,7 @@ from functools import partial
 import pytest
 
 from melodex.errors import CatalogueError
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.schema import MIGRATIONS, bring_up_to_date
 from melodex.index.store import open_catalogue
 from melodex.model.description import Description

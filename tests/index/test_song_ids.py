@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.song_ids import LONGEST_WORD, readable_word
 from tests.index.toy_reader import read_toy_file, toy_file
 

@@ -4,8 +4,8 @@ from pathlib import Path
 import numpy as np
 from hypothesis import given, settings
 
-from melodex.index.file_records import FileRecord
-from melodex.index.filing import file_record
+from melodex.index.intake.file_records import FileRecord
+from melodex.index.intake.filing import file_record
 from melodex.index.song_records import pack_song, unpack_melody
 from melodex.index.store import open_catalogue
 from melodex.model.song import MeasureGrid, Song

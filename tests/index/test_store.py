@@ -5,7 +5,7 @@ import sys
 import pytest
 
 from melodex.errors import SongNotFoundError
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.store import open_catalogue
 from melodex.model.catalogue import SongEntry, SongFilter
 from melodex.model.description import Description

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from melodex.banjo.arranging import arrange
+from melodex.banjo.arranger.arranging import arrange
 from melodex.engraving.engrave_song import engrave
 from melodex.model.metre import Metre
 from melodex.notation.metre_weights import beats_of, cut_at_beats

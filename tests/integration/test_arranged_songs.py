@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
 from melodex.finder.arrange_song import arrange_song
+from melodex.finder.collection.add_songs import add_songs
 from melodex.finder.find_lick import find_lick
 from melodex.finder.tab_of_song import write_tab
 from melodex.index.store import Catalogue, open_catalogue

@@ -4,9 +4,9 @@ from itertools import combinations
 
 import pytest
 
-from melodex.finder.audit import audit
-from melodex.finder.demo import add_songbook
-from melodex.finder.filters import song_filter
+from melodex.finder.collection.demo import add_songbook
+from melodex.finder.collection.filters import song_filter
+from melodex.finder.teaching.repertoire_audit import audit
 from melodex.index.store import open_catalogue
 from tests.songbook import TRUTH
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.nearest_songs import nearest_songs
-from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.shared_phrases import shared_phrases
 from tests.songbook import SONGBOOK, TERMS
 

@@ -4,8 +4,8 @@ import numpy as np
 
 from melodex.alignment.passage import score_songs
 from melodex.index.song_arrays import join_performances, perform
-from tests.benchmarks.retrieval_changes import CHANGES
-from tests.benchmarks.retrieval_queries import COMBINED, cut_passage
+from tests.benchmarks.quality.retrieval_changes import CHANGES
+from tests.benchmarks.quality.retrieval_queries import COMBINED, cut_passage
 from tests.bundled import bundled_songs
 
 LICKS = 300

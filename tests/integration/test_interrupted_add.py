@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from melodex.index.build import add_files
+from melodex.index.intake.build import add_files
 from melodex.index.store import open_catalogue
 from tests.index.toy_reader import read_toy_file, toy_file
 
@@ -17,7 +17,8 @@ PROGRAM = """
 import sys
 import time
 from pathlib import Path
-from melodex.index import build, reading_processes
+from melodex.index.intake import build
+from melodex.index.intake import reading_processes
 from melodex.index.store import open_catalogue
 from melodex.parsing.corpus_walk import MusicFile
 from tests.index.toy_reader import read_toy_file

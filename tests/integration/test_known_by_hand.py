@@ -2,10 +2,10 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.kept_licks import keep_lick
-from melodex.finder.known_material import known_material
-from melodex.finder.next_songs import next_songs
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.keeping_licks import keep_lick
+from melodex.finder.teaching.known_material import known_material
+from melodex.finder.teaching.next_songs import next_songs
 from melodex.index.store import open_catalogue
 from melodex.search.query import lick_from_abc
 from tests.invented_tunes import CHANGED, TUNE, VERSION, book, up_a_fifth

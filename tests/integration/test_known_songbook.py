@@ -2,11 +2,11 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.material import MaterialGatherer
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.teaching.catalogue_material import MaterialGatherer
 from melodex.index.store import open_catalogue
 from melodex.lessons.knowledge import knowledge_of, share_known
-from melodex.model.known import Skill
+from melodex.model.results.known import Skill
 from tests.songbook import PLAIN_PLACES, SONGBOOK, TERMS
 
 # Worked out by hand from truth.toml: the time of the measures that hold a lick of the known song,

@@ -1,7 +1,7 @@
 """A recurring lick that stands in tab is listed, and can be kept, with its hands."""
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.kept_licks import keep_lick, kept_lick
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.keeping_licks import keep_lick, kept_lick
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.index.store import open_catalogue
 from tests.songbook import SONGBOOK

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from melodex.banjo.fingered_tab import fingered_tab
-from melodex.banjo.placement import places_for, with_lick
+from melodex.banjo.placing.lick_placement import places_for, with_lick
 from melodex.features.chords import chords_during, read_chord
 from melodex.features.written_tab import written_tab
 from melodex.model.metre import Metre

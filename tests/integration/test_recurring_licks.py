@@ -4,8 +4,8 @@ import pytest
 from mir_eval import pattern
 
 from melodex.alignment.forms import INSIDE_A_ROLL
-from melodex.finder.demo import add_songbook
-from melodex.finder.kept_licks import listed_lick
+from melodex.finder.collection.demo import add_songbook
+from melodex.finder.keeping_licks import listed_lick
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.index.store import open_catalogue
 from melodex.parsing.lick_text import lick_from_names

@@ -4,12 +4,12 @@ import io
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.demo import add_songbook
-from melodex.finder.report_audit import report_audit
-from melodex.finder.report_lick import report_lick
-from melodex.finder.report_pair import report_pair
-from melodex.finder.report_plan import report_plan
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.demo import add_songbook
+from melodex.finder.reports.report_audit import report_audit
+from melodex.finder.reports.report_lick import report_lick
+from melodex.finder.reports.report_pair import report_pair
+from melodex.finder.reports.report_plan import report_plan
 from melodex.index.store import open_catalogue
 from melodex.report.evidence_words import NO_LEGAL_OPINION
 from melodex.search.query import lick_from_song

@@ -2,7 +2,7 @@
 
 The figures were measured on 2026-11-28 with the tables, forms and priors of that day; each
 threshold lies a little below. All tunes are of the half that weights may be chosen by. What the
-whole benchmark says stands in ``tests.benchmarks.retrieval``.
+whole benchmark says stands in ``tests.benchmarks.quality.retrieval``.
 """
 
 from collections.abc import Sequence
@@ -16,13 +16,13 @@ from melodex.alignment.passage import score_songs
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.model.lick import Lick
 from melodex.model.song import Song
-from tests.benchmarks.retrieval_books import name_of
-from tests.benchmarks.retrieval_changes import CHANGES, Passage
-from tests.benchmarks.retrieval_queries import cut_passage, passage_of
-from tests.benchmarks.retrieval_rolls import can_be_rolled, rolled, strings_withheld
-from tests.benchmarks.retrieval_seeds import generator_for, lot_of
-from tests.benchmarks.retrieval_titles import half_of
-from tests.benchmarks.retrieval_versions import read_pairs
+from tests.benchmarks.quality.retrieval_books import name_of
+from tests.benchmarks.quality.retrieval_changes import CHANGES, Passage
+from tests.benchmarks.quality.retrieval_queries import cut_passage, passage_of
+from tests.benchmarks.quality.retrieval_rolls import can_be_rolled, rolled, strings_withheld
+from tests.benchmarks.quality.retrieval_seeds import generator_for, lot_of
+from tests.benchmarks.quality.retrieval_titles import half_of
+from tests.benchmarks.quality.retrieval_versions import read_pairs
 from tests.bundled import bundled_songs
 
 COLLECTIONS = ("oneills1850", "ryansMammoth")

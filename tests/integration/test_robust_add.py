@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from melodex.index import reading_processes
-from melodex.index.build import add_files
+from melodex.index.intake import reading_processes
+from melodex.index.intake.build import add_files
 from melodex.index.store import open_catalogue
 from melodex.parsing.corpus_walk import MusicFile
 from tests.ordinary_user import open_folder, run_as_an_ordinary_user

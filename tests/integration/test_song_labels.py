@@ -2,8 +2,8 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.song_labels import song_labels
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.song_labels import song_labels
 from melodex.index.store import open_catalogue
 
 

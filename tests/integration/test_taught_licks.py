@@ -2,11 +2,11 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.kept_licks import keep_lick
-from melodex.finder.material import MaterialGatherer
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.keeping_licks import keep_lick
 from melodex.finder.recurring_licks import recurring_licks
-from melodex.finder.taught_licks import taught_licks
+from melodex.finder.teaching.catalogue_material import MaterialGatherer
+from melodex.finder.teaching.taught_licks import taught_licks
 from melodex.index.store import open_catalogue
 from melodex.search.query import lick_from_abc
 from tests.songbook import PLAIN_PLACES, SONGBOOK, TERMS, TRUTH

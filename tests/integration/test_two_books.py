@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from melodex.finder.audit import audit
-from melodex.finder.material import MaterialGatherer
+from melodex.finder.teaching.catalogue_material import MaterialGatherer
+from melodex.finder.teaching.repertoire_audit import audit
 from melodex.index.store import open_catalogue
 from melodex.lessons.overlap import overlap_of
 from tests.two_books import VERSIONS, file_books, file_songs, songs_by_lot, two_books

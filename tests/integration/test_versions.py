@@ -2,8 +2,8 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.material import MaterialGatherer
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.teaching.catalogue_material import MaterialGatherer
 from melodex.index.store import open_catalogue
 from tests.invented_tunes import TUNE, VERSION, book, up_a_fifth
 

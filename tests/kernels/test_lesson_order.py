@@ -21,9 +21,9 @@ from melodex.lessons.course import course_of, songs_taken
 from melodex.lessons.knowledge import nothing_known
 from melodex.lessons.lesson_bound import LessonBound
 from melodex.lessons.start import greedy_order, least_peak, most_known, most_known_from_last
-from melodex.model.lesson import NO_LIMITS
+from melodex.model.results.lesson import NO_LIMITS
 from tests.lessons.materials import known_of, limits_for, materials
-from tests.reference.lesson_order import broken_limits, facts_of, worth_of
+from tests.reference.slow_lesson_order import broken_limits, facts_of, worth_of
 
 
 def course_with(material, limits=NO_LIMITS, known=None):

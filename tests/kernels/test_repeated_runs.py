@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.kernels.repeated_runs import count_labels, repeated_runs
-from tests.reference import repeated_runs as twin
+from tests.reference import slow_repeated_runs as twin
 
 LINES = st.lists(st.lists(st.integers(0, 2), max_size=12), min_size=1, max_size=6)
 

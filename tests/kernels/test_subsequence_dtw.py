@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from melodex.index.blocks import lay_side_by_side
 from melodex.kernels import subsequence_dtw as dtw
-from tests.reference.subsequence_dtw import STEPS, subsequence_dtw_twin
+from tests.reference.slow_subsequence_dtw import STEPS, subsequence_dtw_twin
 
 MOVES = {"hold": dtw.HOLD_STEPS, "skip": dtw.SKIP_STEPS}
 SCANS = {"hold": dtw.scan_hold, "skip": dtw.scan_skip}

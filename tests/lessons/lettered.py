@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from melodex.model.material import Material
+from melodex.model.results.material import Material
 
 PARTS = 4  # of a measure, a quarter note each
 

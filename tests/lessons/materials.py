@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import strategies as st
 
 from melodex.lessons.knowledge import Known, nothing_known, with_equal_measures
-from melodex.model.lesson import Limits
-from melodex.model.material import Material
+from melodex.model.results.lesson import Limits
+from melodex.model.results.material import Material
 from tests.lessons.lettered import PARTS, lettered
 
 THEMES = ("rain", "sun")

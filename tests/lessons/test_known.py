@@ -10,9 +10,9 @@ from melodex.lessons.knowledge import (
     new_time,
     share_known,
 )
-from melodex.lessons.known import known_of_song
+from melodex.lessons.known_parts import known_of_song
 from melodex.lessons.next_song import closest_songs, next_song
-from melodex.model.known import KnownFrom, NextStep, Skill
+from melodex.model.results.known import KnownFrom, NextStep, Skill
 from tests.lessons.lettered import PARTS, lettered
 
 BOOK = lettered(

@@ -8,7 +8,7 @@ import pytest
 
 from melodex.kernels.lesson_order import BEFORE, KNOWN, judge_order
 from melodex.lessons.ordering import GRAIN, best_order
-from melodex.model.lesson import Limits, whole_percent
+from melodex.model.results.lesson import Limits, whole_percent
 from tests.benchmarks.lessons import climb, course_with, random_book, solved_book
 
 SECONDS = 20.0
@@ -58,7 +58,7 @@ def test_without_time_there_is_an_order_all_the_same_with_honest_bounds():
 
 def test_only_planning_loads_the_solver():
     script = (
-        "import melodex.cli, melodex.finder.known_material, melodex.finder.next_songs, sys;"
+        "import melodex.cli, melodex.finder.teaching.known_material, melodex.finder.teaching.next_songs, sys;"
         "print('ortools' in sys.modules)"
     )
     loaded = subprocess.run(

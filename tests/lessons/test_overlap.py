@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from melodex.lessons.knowledge import knowledge_of, share_known
 from melodex.lessons.overlap import covered_songs, overlap_of, shared_pairs
-from melodex.model.known import Skill
+from melodex.model.results.known import Skill
 from tests.lessons.lettered import lettered
 
 # A letter is a measure of four quarter notes. "bridge" has AB of "gate", and A again at its end.

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from melodex.errors import PlanError
 from melodex.lessons.knowledge import knowledge_of, nothing_known
 from melodex.lessons.plan import judge_plan, plan_songs
-from melodex.model.known import Skill
-from melodex.model.lesson import NO_LIMITS, Limits, Reason
+from melodex.model.results.known import Skill
+from melodex.model.results.lesson import NO_LIMITS, Limits, Reason
 from tests.lessons.lettered import lettered
 from tests.lessons.materials import known_of, limits_for, materials
-from tests.reference.lesson_order import best_worth, broken_limits, worth_of, worth_of_plan
+from tests.reference.slow_lesson_order import best_worth, broken_limits, worth_of, worth_of_plan
 
 SECONDS = 5.0
 

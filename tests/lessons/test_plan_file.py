@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from melodex.errors import PlanError, SongNotFoundError
 from melodex.lessons.plan_file import read_plan, write_plan
-from melodex.model.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
+from melodex.model.results.lesson import NO_LIMITS, Lesson, LessonPlan, Limits
 
 SONGS, LEFT_OUT = ["gate", "mill", "weir"], "lane"
 

@@ -4,7 +4,7 @@ import pytest
 
 from melodex.errors import DescriptionError, SongNotFoundError
 from melodex.lessons.student_file import read_student_file, skills_in
-from melodex.model.known import Skill
+from melodex.model.results.known import Skill
 
 IDS = {
     "Old Road": "old-road",

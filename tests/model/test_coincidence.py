@@ -4,12 +4,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.model.coincidence import (
+from melodex.model.results.coincidence import (
     are_only_coincidences,
     is_likely_coincidence,
     without_coincidences,
 )
-from melodex.model.phrase import NearSong, OtherPlaces, SharedMaterial, SharedPhrase, SongShare
+from melodex.model.results.phrase import (
+    NearSong,
+    OtherPlaces,
+    SharedMaterial,
+    SharedPhrase,
+    SongShare,
+)
 
 LEVELS = st.none() | st.floats(0, 1e6)
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.errors import QueryError
-from melodex.model.lesson import Lesson, LessonPlan, Limits
+from melodex.model.results.lesson import Lesson, LessonPlan, Limits
 from melodex.model.weekly_dates import weekly_date
 
 DAYS = st.dates(date(2000, 1, 1), date(2100, 1, 1))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from melodex.phrases.families import families_of
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 
 LICK = [60, 67, 65, 64, 62, 64, 57, 59, 60, 62]
 random = np.random.default_rng(11)

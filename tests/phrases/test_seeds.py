@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from melodex.phrases.lines import lines_of
 from melodex.phrases.seeds import FEWEST_STEPS, Seed, evidence, interval_sizes, seeds_of
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 
 
 def shared_runs(*songs, tunes=None):

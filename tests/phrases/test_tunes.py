@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from melodex.phrases.lines import lines_of
 from melodex.phrases.tunes import tunes_of
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 
 TUNE = np.random.default_rng(5).integers(55, 80, 40).tolist()
 OTHER = np.random.default_rng(6).integers(55, 80, 40).tolist()

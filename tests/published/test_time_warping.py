@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.reference.subsequence_dtw import STEPS, subsequence_dtw_twin
+from tests.reference.slow_subsequence_dtw import STEPS, subsequence_dtw_twin
 from tests.strategies import interval_lines
 
 # Source: Müller, Fundamentals of Music Processing, 2015, chapter 7; the row was recomputed.

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from melodex.errors import AuditError
-from melodex.model.audit import (
+from melodex.model.results.audit import (
     Audit,
     AuditedSong,
     Comparison,
@@ -16,7 +16,7 @@ from melodex.model.audit import (
     SharedPair,
     Tune,
 )
-from melodex.model.lesson import Lesson
+from melodex.model.results.lesson import Lesson
 from melodex.report.audit_plots import draw_audit, draw_overview
 from melodex.report.lesson_plot import draw_lessons
 

@@ -1,6 +1,6 @@
 """The reasons for a place, in words."""
 
-from melodex.model.placement import LickFit
+from melodex.model.results.placement import LickFit
 from melodex.report.placement_words import reasons_in_words
 
 

@@ -10,8 +10,8 @@ from melodex.features.skeleton import Texture
 from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search import candidates
 from melodex.search.candidates import Steps, closest_songs, songs_worth_aligning
-from tests.blocks import blocks_of
-from tests.reference.subsequence_dtw import subsequence_dtw_twin
+from tests.blocks_of_songs import blocks_of
+from tests.reference.slow_subsequence_dtw import subsequence_dtw_twin
 
 pitches = st.integers(24, 103)
 book = st.lists(st.lists(pitches, min_size=1, max_size=25), min_size=1, max_size=90)

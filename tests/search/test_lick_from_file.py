@@ -5,7 +5,7 @@ import os
 import pytest
 
 from melodex.errors import QueryError, ScoreParseError
-from melodex.index import reading_limits
+from melodex.index.intake import reading_limits
 from melodex.search.query import lick_from_file
 
 TUNE = "X:1\nT:Gate\nL:1/4\nK:G\nG2 AB|\n"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
+from melodex.finder.collection.add_songs import add_songs
 from melodex.index.store import open_catalogue
 from melodex.search.query import lick_from_abc, lick_from_file, lick_from_song
 from tests.tabs import SMALL, small_tab

@@ -7,7 +7,7 @@ from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.significance.background import ChanceModel
 from melodex.significance.chance import expected_by_chance, fit_chance, is_weak_evidence
 from melodex.significance.permuted_licks import cut_lick, permuted_lick
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 from tests.bundled import bundled_songs
 from tests.songbook import PLAIN_PLACES, TERMS, lick_song, songs_of_book
 
@@ -38,7 +38,7 @@ def model(songs):
 def test_permuted_licks_find_by_chance_about_as_many_songs_as_expected(songs, model):
     # Permutations that the fit has not seen. A lick finds many songs or none, so that the mean of
     # 60 is known to about a quarter at 10 and a half at 1; the full table, with 500 licks on all
-    # bundled songs, is printed by tests/benchmarks/chance.py.
+    # bundled songs, is printed by tests/benchmarks/chance_counts.py.
     rng = np.random.default_rng(2)
     everywhere = np.arange(SONGS)
     counts = np.zeros(2)

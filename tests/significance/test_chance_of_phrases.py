@@ -9,7 +9,7 @@ from melodex.alignment.stretches import matching_stretches
 from melodex.index.song_arrays import SongArrays, join_performances, perform
 from melodex.significance.chance_of_phrases import PhraseChance, fit_chance_of_phrases
 from melodex.significance.permuted_licks import with_shuffled_intervals, written_line
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 from tests.bundled import bundled_songs
 
 SONGS = 120

@@ -15,7 +15,7 @@ from melodex.significance.chance_of_songs import (
 )
 from melodex.significance.permuted_licks import shuffle_songs
 from melodex.significance.song_sample import only_songs
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 from tests.bundled import short_songs
 
 SONGS = 60
@@ -44,7 +44,7 @@ def levels_of(model: SongChance, song: int, compared: WholeSongs, limit: int | N
 
 def test_shuffled_songs_are_like_about_as_many_as_expected(songs, model):
     # Shuffles that the fit has not seen; the full table, on all bundled songs, is printed by
-    # tests/benchmarks/chance_of_songs.py.
+    # tests/benchmarks/chance_counts_of_songs.py.
     rng = np.random.default_rng(2)
     querying = np.arange(SONGS, SONGS + SHUFFLED)
     came_from = rng.choice(SONGS, SHUFFLED)

@@ -16,7 +16,7 @@ from melodex.significance.chance_of_phrases import (
 )
 from melodex.significance.chance_of_songs import chance_of_songs, fit_chance_of_songs
 from melodex.significance.kept_models import SEED, kept_model
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 from tests.bundled import short_songs
 
 KINDS = {

@@ -9,7 +9,7 @@ from melodex.significance.permuted_licks import (
     with_shuffled_intervals,
     written_line,
 )
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 from tests.strategies import melodies, melody_of
 
 

@@ -2,7 +2,7 @@ import numpy as np
 
 from melodex.alignment.passage import score_songs
 from melodex.significance.song_sample import only_songs
-from tests.blocks import blocks_of
+from tests.blocks_of_songs import blocks_of
 from tests.strategies import melody_of
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from melodex.finder.demo import add_songbook
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.demo import add_songbook
+from melodex.finder.collection.open_catalogue import open_catalogue
 from tests.web.serving import Visitor, served
 
 

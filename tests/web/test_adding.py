@@ -2,8 +2,8 @@
 
 import pytest
 
-from melodex.finder.list_songs import list_songs
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.list_songs import list_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.web.refusals import Refusal
 from melodex.web.uploads import plain_name
 

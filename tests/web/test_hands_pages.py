@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from melodex.banjo.arranging_stages import STAGES
-from melodex.banjo.roll_patterns import ROLLS
+from melodex.banjo.arranger.arranging_stages import STAGES
+from melodex.banjo.arranger.roll_patterns import ROLLS
 from melodex.finder.arrange_song import arrange_song
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.tab_of_song import tab_file, tab_of_song
 
 _PLAYED = re.compile(

@@ -5,11 +5,11 @@ import re
 
 import pytest
 
-from melodex.finder.demo import add_songbook
+from melodex.finder.collection.demo import add_songbook
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.find_lick import find_lick
 from melodex.finder.find_shape import find_shape
 from melodex.finder.given_lick import LickForm, given_lick
-from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.finder.shared_phrases import shared_phrases
 

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import pytest
 
-from melodex.finder import report_lick
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.find_lick import find_lick
 from melodex.finder.find_shape import find_shape
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.nearest_songs import nearest_songs
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.reports import report_lick
 from melodex.finder.shared_phrases import shared_phrases
-from melodex.web import compare_pages, find_pages
+from melodex.web.routes import compare_pages, find_pages
 
 LICK = "D4:e E4 D4 B3 G3 A3 E3 F#3 G3:h"
 SHAPE = "up, step down, leap down, down, step up, leap down, up, up long"

@@ -4,8 +4,8 @@ import html
 import json
 import re
 
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.given_lick import LickForm, given_lick
-from melodex.finder.open_catalogue import open_catalogue
 from melodex.finder.place_lick import place_lick
 from melodex.finder.tab_of_song import tab_file
 

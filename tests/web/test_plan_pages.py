@@ -146,7 +146,7 @@ def test_an_order_without_songs_is_refused_above_the_order_as_it_was_sent(visito
 
 
 def test_ordering_anew_keeps_the_lessons_that_are_ticked(visitor, plan, page, monkeypatch):
-    monkeypatch.setattr("melodex.web.plan_pages.SECONDS", 1.0)
+    monkeypatch.setattr("melodex.web.routes.plan_pages.SECONDS", 1.0)
     turned = songs_of(page)[::-1]
     fields = fields_of(page, turned) | {"do": "again", "keep": turned[0]}
     visitor.outcome(visitor.post(f"{plan}/order", fields))

@@ -5,10 +5,10 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from melodex.finder.add_songs import add_songs
-from melodex.finder.list_songs import list_songs
+from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.list_songs import list_songs
+from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.nearest_songs import nearest_songs
-from melodex.finder.open_catalogue import open_catalogue
 from tests.songbook import SONGBOOK
 
 MOST_BYTES_OF_FIRST_PAGE = 150_000

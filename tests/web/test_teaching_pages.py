@@ -5,8 +5,8 @@ import re
 
 import pytest
 
-from melodex.finder.audit import audit
-from melodex.finder.open_catalogue import open_catalogue
+from melodex.finder.collection.open_catalogue import open_catalogue
+from melodex.finder.teaching.repertoire_audit import audit
 
 WARM_UPS = {"tag": "warm-up"}
 

@@ -23,7 +23,7 @@ from melodex.parsing.score.musicxml_document import flaw_in, for_the_ear, has_ju
 from melodex.parsing.score.notation_agreement import disagreement
 from melodex.parsing.score.part_outline import outlines_of, parts_needed, remarks_on_choice
 from melodex.parsing.score.score_bridge import piece_of_musicxml
-from melodex.parsing.score.tablature import sound_tab, stated_tuning
+from melodex.parsing.score.score_tablature import sound_tab, stated_tuning
 from melodex.parsing.tune_by_tune import read_tunes
 from melodex.parsing.written_score import WrittenNote, WrittenPart, WrittenPiece, song_of
 

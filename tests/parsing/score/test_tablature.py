@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.parsing.formats import read_file
-from melodex.parsing.score.tablature import sound_tab
+from melodex.parsing.score.score_tablature import sound_tab
 from melodex.parsing.written_score import WrittenNote
 from tests.parsing.score.hand_scores import attributes, note, part, score, song_from, tuning
 

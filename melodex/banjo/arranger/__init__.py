@@ -1,0 +1,1 @@
+"""A melody arranged in rolls: slots, strokes, fillers, stages."""

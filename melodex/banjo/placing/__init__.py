@@ -1,0 +1,1 @@
+"""A lick carried into another song: where it fits, and under which fingers."""

@@ -1,0 +1,126 @@
+"""A lick as the sounds that hands are to play in a place of a song, and the song's beside it."""
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from melodex.banjo.fretboard import FretPlace
+from melodex.banjo.placing.lick_hands import PlayedSound
+from melodex.banjo.placing.lick_ways import LickNote, Sound
+from melodex.banjo.placing.lick_windows import Window
+from melodex.model.lick import Lick
+from melodex.model.tablature import TabNote
+from melodex.model.tuning import SHORT_STRING, BanjoTuning, tuning_of_pitches
+
+DRONE = FretPlace(SHORT_STRING, 0)
+
+
+def drones_of(lick: Lick) -> NDArray[np.bool_]:
+    """Return whether each note of a lick's melody is the open short string; shape (n_notes,)."""
+    return np.array([max(notes, key=_pitch).place == DRONE for notes in _own_notes(lick)], np.bool_)
+
+
+def pitches_that_move(lick: Lick) -> NDArray[np.int16]:
+    """Return all pitches of a lick, chord tones too, that move when it is transposed."""
+    pitches = [note.pitch for notes in _own_notes(lick) for note in notes if note.place != DRONE]
+    return np.array(pitches, np.int16)
+
+
+def sounds_in(window: Window, lick: Lick, shift: int, tuning: BanjoTuning) -> list[Sound]:
+    """Return the sounds of a lick in a place of a song.
+
+    It keeps all its strings and frets where they sound what is wanted; else the drone alone.
+
+    Parameters
+    ----------
+    shift : int
+        Half-steps from the lick as given up to the one placed.
+    """
+    moved = [[_moved(note, shift, tuning) for note in notes] for notes in _own_notes(lick)]
+    keeps_all = all(_still_sounds(note, tuning) for notes in moved for note in notes)
+    return [
+        Sound(
+            onset,
+            measure,
+            tuple(note._replace(is_fixed=keeps_all or note.place == DRONE) for note in notes),
+        )
+        for onset, measure, notes in zip(
+            window.onsets.tolist(), window.measures, moved, strict=True
+        )
+    ]
+
+
+def _own_notes(lick: Lick) -> list[list[LickNote]]:
+    """List what sounds at each note of a lick's melody."""
+    hands = lick.hands
+    tuning = None if hands is None else tuning_of_pitches(hands.open_strings)
+    if hands is None or tuning is None:
+        return [[LickNote(pitch)] for pitch in lick.melody.pitches.tolist()]
+    return [
+        [
+            LickNote(
+                tuning.pitch(note.string, note.fret),
+                FretPlace(note.string, note.fret),
+                left_hand=note.left_hand,
+                finger=note.finger,
+            )
+            for note in notes
+        ]
+        for _, notes in groupby(hands.notes, key=_onset)
+    ]
+
+
+def _moved(note: LickNote, shift: int, tuning: BanjoTuning) -> LickNote:
+    is_drone = note.place == DRONE
+    return note._replace(
+        pitch=tuning.open_strings[SHORT_STRING - 1] if is_drone else note.pitch + shift
+    )
+
+
+def _still_sounds(note: LickNote, tuning: BanjoTuning) -> bool:
+    """Whether a note's own place sounds it."""
+    place = note.place
+    return place is not None and tuning.has(*place) and tuning.pitch(*place) == note.pitch
+
+
+def sounds_of_song(notes: Iterable[TabNote], measure: int, tuning: BanjoTuning) -> list[Sound]:
+    """Return notes of a song as sounds whose strings and frets stay."""
+    return [
+        Sound(
+            onset,
+            measure,
+            tuple(
+                LickNote(
+                    tuning.pitch(note.string, note.fret),
+                    FretPlace(note.string, note.fret),
+                    is_fixed=True,
+                    left_hand=note.left_hand,
+                    finger=note.finger,
+                )
+                for note in together
+            ),
+            is_song=True,
+        )
+        for onset, together in groupby(notes, key=_onset)
+    ]
+
+
+def tab_notes(sounds: Sequence[PlayedSound], durations: Sequence[float]) -> tuple[TabNote, ...]:
+    """Return played sounds as notes of a tab, by onset, then by string."""
+    return tuple(
+        TabNote(sound.onset, duration, place.string, place.fret, left_hand, finger)
+        for sound, duration in zip(sounds, durations, strict=True)
+        for place, left_hand, finger in sorted(
+            zip(sound.places, sound.left_hands, sound.fingers, strict=True)
+        )
+    )
+
+
+def _onset(note: TabNote) -> float:
+    return note.onset
+
+
+def _pitch(note: LickNote) -> int:
+    return note.pitch

@@ -1,0 +1,247 @@
+"""The command `audit`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_collection, complete_tag, complete_technique
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    EstimatedOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+    UsesOption,
+)
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.printing.audit_rows import (
+    OF_COMPARISON,
+    OF_GROUPS,
+    Part,
+    document_of,
+    table_of,
+)
+from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.progress import comparing_songs
+from melodex.cli.terminal import notice
+from melodex.errors import QueryError
+from melodex.model.catalogue import EVERY_SONG, SongFilter
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.results.audit import Audit
+    from melodex.model.results.lesson import LessonPlan
+
+_AGAINST, _PICTURES = "How much of these songs do others teach?", "Pictures"
+
+
+def audit(
+    by: Annotated[
+        str | None,
+        typer.Option(
+            "--by",
+            metavar="COLUMN",
+            help="Compare groups: by level, tags, collection, key, metre or a described column.",
+        ),
+    ] = None,
+    between: Annotated[
+        tuple[str, str] | None,
+        typer.Option(
+            "--between", metavar="VALUE VALUE", help="The two groups to compare, of several."
+        ),
+    ] = None,
+    limit: Annotated[
+        int, typer.Option("--limit", min=1, help="How many rows a printed table has at most.")
+    ] = 10,
+    part: Annotated[
+        Part | None, typer.Option("--part", help="The table that --csv prints; without it pairs.")
+    ] = None,
+    against_collection: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-collection",
+            metavar="NAME",
+            help="Others: songs of this collection; repeatable.",
+            autocompletion=complete_collection,
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
+    against_tag: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-tag",
+            metavar="WORD",
+            help="Others: songs with this tag; repeatable.",
+            autocompletion=complete_tag,
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
+    against_metre: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-metre",
+            metavar="N/M",
+            help="Others: songs in this metre; repeatable.",
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
+    against_level: Annotated[
+        str | None,
+        typer.Option(
+            "--against-level",
+            metavar="N or A-B",
+            help="Others: songs of this level, or from level A to B.",
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
+    against_uses: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--against-uses",
+            metavar="TECHNIQUE",
+            help="Others: songs whose tab uses this; repeatable.",
+            autocompletion=complete_technique,
+            rich_help_panel=_AGAINST,
+        ),
+    ] = None,
+    plots: Annotated[
+        Path | None,
+        typer.Option(
+            "--plots",
+            metavar="FOLDER",
+            help="Draw who shares how much, and the licks by songs, as SVG files.",
+            rich_help_panel=_PICTURES,
+        ),
+    ] = None,
+    plan: Annotated[
+        Path | None,
+        typer.Option(
+            "--plan",
+            metavar="PLAN",
+            help="Draw the new material of this plan's lessons as well.",
+            rich_help_panel=_PICTURES,
+        ),
+    ] = None,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """Show where a repertoire overlaps, repeats itself and leaves gaps.
+
+    Which songs are versions of one tune; which songs share passages, and how much of each the other
+    teaches; which licks are taught again and again, or only once; which songs share nothing. All
+    shares are parts of the songs' time.
+
+    With two groups of songs (--against-..., or --by with two values) it shows what both have, what
+    only each has, and how much of each somebody can play who has learned the other.
+
+    Examples
+    --------
+    melodex audit --by level
+    melodex audit --by collection --between "Book A" "Book B"
+    melodex audit --level 3-4 --against-level 1-2
+    """
+    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.finder.teaching.repertoire_audit import audit as audit_songs
+    from melodex.finder.written_files import check_picture_folder
+    from melodex.index.store import open_catalogue
+
+    refuse_two_forms(as_json=as_json, as_csv=as_csv)
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
+    others = song_filter(
+        collections=against_collection,
+        tags=against_tag,
+        metres=against_metre,
+        level=against_level,
+        uses=against_uses,
+        estimated=estimated and against_level is not None,
+    )
+    against = None if others == EVERY_SONG else others
+    _refuse_what_does_not_fit(part, as_csv=as_csv, by=by, between=between, against=against)
+    if plan is not None and plots is None:
+        raise QueryError("--plan is for pictures.", "write --plots FOLDER as well.")
+    check_picture_folder(plots)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        judged = None if plan is None else _judged(opened, plan)
+        with comparing_songs() as progress:
+            found = audit_songs(
+                opened, which, against=against, by=by, between=between, progress=progress
+            )
+        explain_if_empty(found.overview.songs, opened, which)
+        if against is not None:
+            explain_if_empty(opened.song_ids(against), opened, against)
+        labels = song_labels(opened)
+    if as_json or as_csv:
+        _print_for_programs(found, part or Part.PAIRS, as_json=as_json)
+    elif found.overview.songs:
+        _print_for_people(found, labels, limit)
+    if plots is not None:
+        _draw(found, judged, plots)
+
+
+def _refuse_what_does_not_fit(
+    part: Part | None,
+    *,
+    as_csv: bool,
+    by: str | None,
+    between: tuple[str, str] | None,
+    against: SongFilter | None,
+) -> None:
+    if part is not None and not as_csv:
+        raise QueryError("--part chooses a table for --csv.", "write --csv as well, or no --part.")
+    if part in OF_COMPARISON and by is None and against is None:
+        raise QueryError(
+            f"The table {part} compares two groups.", "name the other songs: --against-level 1-2."
+        )
+    if part in OF_GROUPS and by is None:
+        raise QueryError(f"There is no table {part} without a column.", "name one: --by level.")
+    if between is not None and by is None:
+        raise QueryError("--between names two values of a column.", "name it: --by collection.")
+    if between is not None and against is not None:
+        raise QueryError(
+            "--between and --against-... both name two groups.", "leave one of them out."
+        )
+
+
+def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
+    if as_json:
+        print_json(document_of(found))
+    else:
+        print_csv(*table_of(found, part))
+
+
+def _print_for_people(found: "Audit", labels: dict[str, str], limit: int) -> None:
+    from melodex.cli.printing.audit_text import print_audit
+
+    print_audit(found, labels, limit)
+
+
+def _judged(catalogue: "Catalogue", plan: Path) -> "LessonPlan":
+    from melodex.finder.teaching.plan_lessons import judge_lessons
+
+    return judge_lessons(catalogue, plan)
+
+
+def _draw(found: "Audit", judged: "LessonPlan | None", folder: Path) -> None:
+    from melodex.report.audit_plots import draw_audit
+    from melodex.report.lesson_plot import draw_lessons
+
+    files = draw_audit(found, folder)
+    if not files:
+        notice("These songs share nothing: there is nothing to draw of them.")
+    files += [] if judged is None else draw_lessons(judged.lessons, folder)
+    notice(*(f"Drawn: {file}" for file in files))

@@ -1,0 +1,137 @@
+"""The commands `keep`, `kept`, `rename` and `forget`."""
+
+from dataclasses import asdict
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_kept_lick
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
+from melodex.cli.output import print_records
+from melodex.cli.query_options import (
+    AbcOption,
+    DegreesOption,
+    FileOption,
+    FromOption,
+    MeasuresOption,
+    ModeOption,
+    NotesOption,
+    QueryForms,
+    TabOption,
+    TuningOption,
+)
+from melodex.cli.terminal import notice, print_table, say
+from melodex.model.results.recurring import KeptLick
+
+NameArgument = Annotated[
+    str, typer.Argument(metavar="NAME", help="The name that the lick is kept under.")
+]
+
+KeptNameArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="NAME", help="The name of the kept lick.", autocompletion=complete_kept_lick
+    ),
+]
+
+
+def keep(
+    name: NameArgument,
+    listed: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="LICK", help="A number or a name in the last list of `melodex licks`."
+        ),
+    ] = None,
+    abc: AbcOption = None,
+    notes: NotesOption = None,
+    degrees: DegreesOption = None,
+    mode: ModeOption = "major",
+    tab: TabOption = None,
+    tuning: TuningOption = "open G",
+    from_song: FromOption = None,
+    measures: MeasuresOption = None,
+    file: FileOption = None,
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Keep a lick under a name, for `--lick NAME` in other commands.
+
+    Choose it from the last list of `melodex licks` by its number or name, or give it in any form
+    that `melodex find` takes.
+
+    Examples
+    --------
+    melodex keep "first fill" 3
+    melodex keep "first fill" --from "Weir in Spate" --measures 7-8
+    """
+    from melodex.finder.keeping_licks import keep_lick
+    from melodex.index.store import open_catalogue
+
+    forms = QueryForms(
+        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, listed=listed
+    )
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        keep_lick(opened, name, forms.lick(opened))
+    say(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
+
+
+def kept(
+    catalogue: CatalogueOption = None, as_json: JsonOption = False, as_csv: CsvOption = False
+) -> None:
+    """List the licks that are kept.
+
+    Examples
+    --------
+    melodex kept
+    """
+    from melodex.finder.keeping_licks import kept_lick_list
+    from melodex.index.store import open_catalogue
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = kept_lick_list(opened)
+    print_records(KeptLick, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+
+
+def _print_list(found: list[KeptLick]) -> None:
+    if not found:
+        notice("No lick is kept yet; keep one: melodex keep NAME --abc 'DEDB, G,A,E,F,'")
+        return
+    columns = {"name": "name", "notes": "notes", "from": "came_from"}
+    print_table(columns, [asdict(lick) for lick in found])
+
+
+def rename(
+    name: KeptNameArgument,
+    new_name: Annotated[str, typer.Argument(metavar="NEW", help="What to call it from now on.")],
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Rename a kept lick; plans, handouts, audits and lists use the new name from then on.
+
+    A student's file that names the old one has to be changed by hand.
+
+    Examples
+    --------
+    melodex rename "first fill" "walk down"
+    """
+    from melodex.finder.keeping_licks import rename_lick
+    from melodex.index.store import open_catalogue
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        rename_lick(opened, name, new_name)
+    say(f"'{name}' is now called '{new_name}'.")
+
+
+def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:
+    """Delete a kept lick; the songs that use it stay as they are.
+
+    Examples
+    --------
+    melodex forget "first fill"
+    """
+    from melodex.finder.keeping_licks import forget_lick
+    from melodex.index.store import open_catalogue
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        forget_lick(opened, name)
+    say(f"'{name}' is no longer kept.")

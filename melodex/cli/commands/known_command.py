@@ -1,0 +1,85 @@
+"""The command `known`."""
+
+from dataclasses import asdict, fields
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
+from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.terminal import print_table, say
+
+if TYPE_CHECKING:
+    from melodex.model.results.known import KnownMaterial
+
+
+def known(
+    song: SongArgument,
+    student: Annotated[
+        Path,
+        typer.Option(
+            "--student",
+            metavar="CSV",
+            help="What a student, or a class, can play: a list of titles, or a CSV.",
+        ),
+    ],
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """Show how much of SONG a student can already play, measure by measure, and from where.
+
+    Known is what was learned anywhere: in this song, in another version of the tune, as a passage
+    of another song in any key, or as a lick.
+
+    The student's file is a list of songs, ids or titles, one a line. Or it is a CSV with a column
+    `song` or `lick` (names); a column `up to measure` is for songs learned in part. With a column
+    `student` it describes a class; what counts as known is what every student knows.
+
+    Examples
+    --------
+    melodex known Unlatched --student ann.csv
+    """
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.finder.teaching.known_material import known_material
+    from melodex.finder.teaching.taught_lessons import reviews_due
+    from melodex.index.store import open_catalogue
+    from melodex.report.review_words import due_in_words
+
+    refuse_two_forms(as_json=as_json, as_csv=as_csv)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = known_material(opened, song, student)
+        labels = song_labels(opened)
+        due = [
+            each
+            for each in reviews_due(opened, student, on=date.today())
+            if each.song == found.song
+        ]
+    if as_json:
+        print_json(asdict(found))
+    else:
+        _print_measures(found, labels, as_csv=as_csv)
+        if not as_csv:
+            say(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
+
+
+def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:
+    from melodex.model.results.known import KnownMeasure
+    from melodex.notation.measure_names import measures_listed
+    from melodex.report.lesson_words import known_runs, share_in_words
+
+    if as_csv:
+        print_csv(
+            [field.name for field in fields(KnownMeasure)],
+            [asdict(measure) for measure in found.measures],
+        )
+        return
+    rows = [
+        {"measures": measures_listed(run.measures), "known": run.known, "from": run.known_from}
+        for run in known_runs(found, labels)
+    ]
+    print_table({"measures #": "measures", "known": "known", "as in": "from"}, rows)
+    say("", *share_in_words(found))

@@ -1,0 +1,98 @@
+"""The command `licks`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    EstimatedOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+    UsesOption,
+)
+from melodex.cli.output import print_csv, print_records, refuse_two_forms
+from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.progress import looking_for_licks
+from melodex.cli.terminal import notice
+
+if TYPE_CHECKING:
+    from melodex.model.results.recurring import RecurringLick
+
+
+def licks(
+    chord: Annotated[
+        str | None,
+        typer.Option("--chord", metavar="CHORD", help="Licks played over this chord: C, Am, D7."),
+    ] = None,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many licks at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the licks that recur in several tunes, the most surprising and widespread first.
+
+    Each begins and ends where music does: on a strong beat, with a pickup, or where a phrase ends.
+    The rhythm is how long it is from each note to the next: w h q e s t for whole, half, quarter,
+    eighth, sixteenth and thirty-second, a dot for half as long again; 1/3, a part of a quarter
+    note, is a triplet's eighth. Beats are counted in the metre's lower number: in 6/8, eighths.
+    The tab is in open G unless the song has tab of its own; below it stands the count.
+
+    `melodex keep NAME NUMBER` keeps one of the list under a name of your own, which then stands in
+    this list, in plans and in reports.
+
+    Examples
+    --------
+    melodex licks
+    melodex licks --chord C --limit 5
+    """
+    from melodex.cli.printing.lick_table import csv_rows, why_no_lick
+    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.recurring_licks import recurring_licks
+    from melodex.index.store import open_catalogue
+    from melodex.model.results.recurring import RecurringLick
+
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        songs = len(opened.song_ids(which))
+        with looking_for_licks(songs) as progress:
+            found = recurring_licks(
+                opened, limit=limit, chord=chord, which=which, progress=progress
+            )
+        reason = why_no_lick(songs, chord)
+        explain_if_empty(found, opened, which, reason)
+    refuse_two_forms(as_json=as_json, as_csv=as_csv)
+    if as_csv:
+        print_csv(list(RecurringLick.__slots__), csv_rows(found))
+    else:
+        print_records(
+            RecurringLick,
+            found,
+            lambda: _print_list(found, limit),
+            as_json=as_json,
+            as_csv=False,
+        )
+
+
+def _print_list(found: "list[RecurringLick]", limit: int) -> None:
+    from melodex.cli.printing.lick_table import print_licks
+    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.match_text import CAUTION
+
+    if found:
+        print_licks(found)
+        say_if_limited(len(found), limit, "licks")
+        notice(CAUTION)

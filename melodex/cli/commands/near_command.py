@@ -1,0 +1,112 @@
+"""The command `near`."""
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    EstimatedOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    SongArgument,
+    TagOption,
+    UsesOption,
+)
+from melodex.cli.output import print_records
+from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.terminal import notice
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.results.phrase import NearSong
+
+
+def near(
+    song: SongArgument,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the songs most like SONG, whole melody against whole melody, in any key.
+
+    A score of 1 is the same melody in the same rhythm; two unrelated songs score 0 or little more.
+    "By chance" is how many songs of this catalogue would be expected to score as high by
+    coincidence; above 1, a song is marked "likely coincidence". `melodex shared SONG SONG` looks
+    closer at two of them.
+
+    Examples
+    --------
+    melodex near "Weir in Spate"
+    """
+    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.nearest_songs import nearest_songs
+    from melodex.index.store import open_catalogue
+    from melodex.model.results.phrase import NearSong
+
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = nearest_songs(opened, song, limit=limit, which=which)
+        explain_if_empty(found, opened, which, "There is no other song to compare it with.")
+        print_records(
+            NearSong,
+            found,
+            lambda: _print_list(
+                opened, found, limit, len({*opened.song_ids(which)} - {opened.resolve(song)})
+            ),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, compared: int) -> None:
+    from melodex.cli.printing.evidence_text import (
+        SCORE_AND_CHANCE,
+        evidence_cells,
+        remark_column,
+        say_if_only_coincidences,
+    )
+    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.match_text import CAUTION
+    from melodex.cli.terminal import print_table
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.notation.measure_names import half_steps_in_words
+
+    if not found:
+        return
+    labels = song_labels(catalogue)
+    rows = [
+        asdict(near_song)
+        | {
+            "title": labels[near_song.song],
+            "number": number,
+            "key change": half_steps_in_words(near_song.transposition),
+        }
+        | evidence_cells(near_song.score, near_song.expected_by_chance)
+        for number, near_song in enumerate(found, start=1)
+    ]
+    columns = {
+        "": "number",
+        **SCORE_AND_CHANCE,
+        "title": "title",
+        "half-steps": "key change",
+        **remark_column(rows),
+    }
+    print_table(columns, rows)
+    say_if_limited(len(found), limit, "songs", total=compared)
+    say_if_only_coincidences(found)
+    notice(CAUTION)

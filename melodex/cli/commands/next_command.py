@@ -1,0 +1,122 @@
+"""The command `next`."""
+
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    EstimatedOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+    UsesOption,
+)
+from melodex.cli.output import print_records
+from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.progress import comparing_songs
+from melodex.cli.terminal import print_table, say
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.results.known import NextSong
+
+
+def next_song(
+    student: Annotated[
+        Path,
+        typer.Option(
+            "--student",
+            metavar="CSV",
+            help="What a student, or a class, can play: a list of titles, or a CSV.",
+        ),
+    ],
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many songs at most.")] = 20,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the songs that a student is closest to, and what each would make easier afterwards.
+
+    The next step of a song is the fewest measures in a row with which half of it is known, or all
+    of it. A song opens the way to others that have passages like its new ones; those of which it
+    makes most known come first.
+
+    The first time it takes seconds for each song that the student knows and for each one listed,
+    where the catalogue has thousands; what was found is kept beside it.
+
+    Examples
+    --------
+    melodex next --student ann.csv
+    """
+    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.teaching.next_songs import next_songs
+    from melodex.index.store import open_catalogue
+    from melodex.model.results.known import NextSong
+
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        with comparing_songs() as progress:
+            found = next_songs(opened, student, limit=limit, which=which, progress=progress)
+        explain_if_empty(found, opened, which, "The student knows all of these songs already.")
+        print_records(
+            NextSong,
+            found,
+            lambda: _print_list(opened, found, limit),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+        if not (as_json or as_csv):
+            _print_due(opened, student)
+
+
+def _print_due(catalogue: "Catalogue", student: Path) -> None:
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.finder.teaching.taught_lessons import reviews_due
+    from melodex.report.review_words import due_in_words
+
+    due = reviews_due(catalogue, student, on=date.today())
+    say(*(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue))))
+
+
+def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:
+    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.report.lesson_words import percent_in_words, step_in_words
+
+    if not found:
+        return
+    labels = song_labels(catalogue)
+    rows = [
+        asdict(near)
+        | {
+            "title": labels[near.song],
+            "share": percent_in_words(near.share),
+            "step": step_in_words(near.step),
+            "opens": "; ".join(labels[song] for song in near.opens_the_way_to),
+        }
+        for near in found
+    ]
+    columns = {
+        "known #": "share",
+        "title": "title",
+        "next step": "step",
+        "opens the way to": "opens",
+    }
+    print_table(columns, rows)
+    say_if_limited(len(found), limit, "songs")

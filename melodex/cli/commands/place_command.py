@@ -1,0 +1,82 @@
+"""The command `place`."""
+
+from typing import Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
+from melodex.cli.output import print_records
+from melodex.cli.printing.placement_text import print_places, print_remarks
+from melodex.cli.printing.tab_output import CountOption, OctavesOption, WriteOption, write_and_say
+from melodex.cli.query_options import (
+    AbcOption,
+    DegreesOption,
+    FileOption,
+    FromOption,
+    LickOption,
+    MeasuresOption,
+    ModeOption,
+    NotesOption,
+    QueryForms,
+    TabOption,
+    TuningOption,
+)
+
+
+def place(
+    song: SongArgument,
+    abc: AbcOption = None,
+    notes: NotesOption = None,
+    degrees: DegreesOption = None,
+    mode: ModeOption = "major",
+    tab: TabOption = None,
+    tuning: TuningOption = "open G",
+    from_song: FromOption = None,
+    measures: MeasuresOption = None,
+    file: FileOption = None,
+    lick_name: LickOption = None,
+    limit: Annotated[int, typer.Option("--limit", min=1, help="How many places at most.")] = 3,
+    octaves: OctavesOption = None,
+    count: CountOption = False,
+    write: WriteOption = None,
+    number: Annotated[
+        int, typer.Option("--number", min=1, help="The place that --write puts the lick in.")
+    ] = 1,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """Find where a lick fits into SONG, and write SONG with the lick in it.
+
+    A place is rated by the chords there, by what the lick replaces (a rest or held note that it
+    fills, or a melody that it can stand for), and by how it joins its neighbours. The lick is
+    transposed, fingered and shown beside what it replaces.
+
+    Examples
+    --------
+    melodex place Unlatched --lick "first fill"
+    melodex place Unlatched --lick "first fill" --write unlatched.musicxml
+    """
+    from melodex.finder.place_lick import place_lick
+    from melodex.finder.written_files import TAB_FILE
+    from melodex.index.store import open_catalogue
+    from melodex.model.results.placement import Placement
+
+    forms = QueryForms(
+        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
+    )
+    TAB_FILE.check(write)
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = place_lick(opened, song, forms.lick(opened), octaves=octaves, count=count)
+    print_remarks(found.remarks)
+    placements = [place.placement for place in found.places[:limit]]
+    print_records(
+        Placement,
+        placements,
+        lambda: print_places(placements, found.heading, limit, len(found.places)),
+        as_json=as_json,
+        as_csv=as_csv,
+    )
+    if write is not None:
+        write_and_say(found.place(number).tab, write, count=count)

@@ -1,0 +1,75 @@
+"""The command `shared`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+    from melodex.model.results.phrase import SharedMaterial
+
+
+def shared(
+    song: SongArgument,
+    other: SongArgument,
+    show: Annotated[
+        int, typer.Option("--show", min=0, help="For how many phrases to print the notes.")
+    ] = 3,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the phrases that two songs share in any key, the longest first.
+
+    The same song twice shows its form: the phrases that it repeats. "By chance" is how many phrases
+    with such a score two songs of these lengths would be expected to share by coincidence; above
+    1, a phrase is marked "likely coincidence".
+
+    Examples
+    --------
+    melodex shared "Weir in Spate" Unlatched
+    melodex shared Unlatched Unlatched
+    """
+    from melodex.finder.shared_phrases import shared_phrases
+    from melodex.index.store import open_catalogue
+    from melodex.model.results.phrase import SharedPhrase
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = shared_phrases(opened, song, other)
+        print_records(
+            SharedPhrase,
+            found.phrases,
+            lambda: print_shared(opened, found, show=show),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) -> None:
+    """Print shared phrases for people: a table, the notes of the longest, how much, the caution."""
+    from melodex.cli.printing.evidence_text import say_if_only_coincidences
+    from melodex.cli.printing.match_text import CAUTION
+    from melodex.cli.printing.phrase_text import (
+        print_form,
+        print_phrase_table,
+        print_phrases_of,
+        print_shares,
+    )
+    from melodex.finder.collection.song_labels import song_labels
+
+    if not found.phrases:
+        notice("No phrase of five notes or more is shared.")
+        return
+    print_phrase_table(found)
+    a, b = (catalogue.song(share.song) for share in (found.share_a, found.share_b))
+    labels = song_labels(catalogue)
+    print_phrases_of(a, b, found, labels, show=show)
+    print_shares(found, labels)
+    print_form(found)
+    say_if_only_coincidences(found.phrases)
+    notice(CAUTION)

@@ -1,0 +1,134 @@
+"""The command `songs`."""
+
+from dataclasses import asdict
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.options import (
+    CatalogueOption,
+    CollectionOption,
+    CsvOption,
+    EstimatedOption,
+    JsonOption,
+    LevelOption,
+    MetreOption,
+    TagOption,
+    UsesOption,
+)
+from melodex.cli.output import print_records
+from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.terminal import notice, print_table
+from melodex.model.catalogue import ListedSong
+
+if TYPE_CHECKING:
+    from melodex.index.store import Catalogue
+
+
+class SortedBy(StrEnum):
+    """The fact that a list of songs is sorted by."""
+
+    SONG = "song"
+    TITLE = "title"
+    COLLECTION = "collection"
+    KEY = "key"
+    METRE = "metre"
+    MEASURES = "measures"
+    NOTES = "notes"
+    LEVEL = "level"
+
+
+def songs(
+    words: Annotated[
+        str, typer.Argument(metavar="WORDS", help="Only songs whose titles contain these words.")
+    ] = "",
+    sort: Annotated[
+        SortedBy, typer.Option("--sort", help="Sort by this column; unknown values come last.")
+    ] = SortedBy.SONG,
+    limit: Annotated[
+        int | None, typer.Option("--limit", min=1, help="How many songs at most; all if not given.")
+    ] = None,
+    collection: CollectionOption = None,
+    tag: TagOption = None,
+    metre: MetreOption = None,
+    level: LevelOption = None,
+    uses: UsesOption = None,
+    estimated: EstimatedOption = False,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List the songs of the catalogue.
+
+    Other commands take a song's title, or a part that only this title has. Where two titles are
+    alike, the song's id follows in brackets: use that. `--json` and `--csv` always list it.
+
+    A level marked as estimated was not given: it is suggested from range, leaps, rhythm, speed and,
+    where there is tab, both hands. `--json` has the reasons, and the measures of each technique.
+
+    Examples
+    --------
+    melodex songs
+    melodex songs waltz --level 1-3 --sort title
+    melodex songs --uses forward-reverse --uses slide --json
+    """
+    from melodex.finder.collection.filters import song_filter
+    from melodex.finder.collection.list_songs import sorted_songs, with_estimates
+    from melodex.index.store import open_catalogue
+
+    which = song_filter(
+        collections=collection, tags=tag, metres=metre, level=level, uses=uses, estimated=estimated
+    )
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = sorted_songs(opened, which, words=words, sort=sort.value)
+        explain_if_empty(found, opened, which, "No title of these songs has all of the words.")
+        shown = with_estimates(opened, found[:limit])
+        print_records(
+            ListedSong,
+            shown,
+            lambda: _print_list(opened, shown, which.uses, count=len(found)),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def _print_list(
+    catalogue: "Catalogue", shown: list[ListedSong], techniques: tuple[str, ...], *, count: int
+) -> None:
+    """Print songs with the techniques that they use, and the measures of those looked for."""
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.report.estimate_words import level_in_words, of_these, uses_in_words
+
+    columns = {
+        "title": "title",
+        "collection": "collection",
+        "key": "key",
+        "metre": "metre",
+        "measures #": "measures",
+        "notes #": "notes",
+        "level #": "level",
+        "tags": "tags",
+    }
+    if any(entry.uses for entry in shown):
+        columns["uses"] = "uses"
+    labels = song_labels(catalogue)
+    if shown:
+        print_table(
+            columns,
+            [
+                asdict(entry)
+                | {
+                    "title": labels[entry.song],
+                    "tags": ", ".join(entry.tags),
+                    "level": level_in_words(entry.level, entry.suggested_level) or None,
+                    "uses": uses_in_words(of_these(entry.uses_in, techniques))
+                    or ", ".join(entry.uses or ())
+                    or None,
+                }
+                for entry in shown
+            ],
+        )
+    listed = "" if len(shown) == count else f"{len(shown)} of "
+    notice(f"{listed}{count} {'song' if count == 1 else 'songs'}.")

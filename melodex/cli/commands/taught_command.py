@@ -1,0 +1,175 @@
+"""The commands `taught` and `due`."""
+
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeAlias
+
+import typer
+
+from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.completion import complete_kept_lick, complete_song
+from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
+from melodex.cli.output import print_records
+from melodex.cli.terminal import notice, print_table, say
+from melodex.errors import QueryError
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from melodex.index.store import Catalogue
+    from melodex.lessons.taught_lines import TaughtLine
+    from melodex.model.results.known import DueReview
+
+_StudentFile: TypeAlias = Annotated[
+    Path,
+    typer.Option(
+        "--student",
+        metavar="FILE",
+        help="What a student, or a class, can play: a list of titles, or a CSV.",
+    ),
+]
+
+
+def taught(
+    student: _StudentFile,
+    song: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="SONG", help="The song that was taught.", autocompletion=complete_song
+        ),
+    ] = None,
+    day: Annotated[
+        str | None,
+        typer.Option("--date", metavar="DATE", help="When, as 2027-01-11; today without it."),
+    ] = None,
+    up_to: Annotated[
+        int | None,
+        typer.Option("--up-to", min=0, metavar="MEASURE", help="The last measure that was taught."),
+    ] = None,
+    lick: Annotated[
+        str | None,
+        typer.Option(
+            "--lick",
+            metavar="NAME",
+            help="A kept lick that was taught.",
+            autocompletion=complete_kept_lick,
+        ),
+    ] = None,
+    plan: Annotated[
+        Path | None,
+        typer.Option("--plan", metavar="PLAN", help="The plan whose --lesson was taught."),
+    ] = None,
+    lesson: Annotated[
+        int | None,
+        typer.Option(
+            "--lesson",
+            min=1,
+            metavar="N",
+            help="A lesson of --plan, on its own date unless --date says another.",
+        ),
+    ] = None,
+    who: Annotated[
+        str, typer.Option("--to", metavar="NAME", help="Which student of a class.")
+    ] = "",
+    catalogue: CatalogueOption = None,
+) -> None:
+    """Note in a student's file what was taught, and when.
+
+    A line is added, such as "taught 2027-01-11: Weir in Spate"; the rest of the file stays as it
+    is. From then on it counts as known, and `melodex due` says when to go over it again.
+
+    Examples
+    --------
+    melodex taught "Weir in Spate" --student ann.csv --date 2027-01-11
+    melodex taught --plan plan.toml --lesson 3 --student ann.csv
+    """
+    from melodex.finder.teaching.taught_lessons import mark_taught
+    from melodex.index.store import open_catalogue
+
+    given = [song is not None, lick is not None, plan is not None or lesson is not None]
+    if sum(given) != 1 or (plan is None) != (lesson is None):
+        raise QueryError(
+            "Say one thing that was taught.",
+            "name a song, or a lick by --lick, or a lesson by --plan and --lesson.",
+        )
+    if up_to is not None and song is None:
+        raise QueryError("--up-to is for a song.", "name the song, or leave it out.")
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        if song is not None:
+            from melodex.finder.teaching.taught_lessons import song_taught
+
+            lines = [song_taught(opened, song, _day(day), student=who, up_to=up_to)]
+        else:
+            lines = _lines(opened, lick, plan, lesson or 0, day, who)
+        mark_taught(opened, student, lines)
+    say(*(f"Noted: {line}" for line in lines))
+
+
+def _lines(
+    catalogue: "Catalogue",
+    lick: str | None,
+    plan: Path | None,
+    lesson: int,
+    day: str | None,
+    who: str,
+) -> "list[TaughtLine]":
+    from melodex.finder.teaching.taught_lessons import lesson_taught, lick_taught
+
+    if plan is not None:
+        return lesson_taught(catalogue, plan, lesson, _day(day) if day else None, student=who)
+    return [lick_taught(catalogue, lick or "", _day(day), student=who)]
+
+
+def due(
+    student: _StudentFile,
+    day: Annotated[
+        str | None,
+        typer.Option("--date", metavar="DATE", help="On which day; today without it."),
+    ] = None,
+    catalogue: CatalogueOption = None,
+    as_json: JsonOption = False,
+    as_csv: CsvOption = False,
+) -> None:
+    """List what a student should go over again, the longest overdue first.
+
+    What was taught is due 5 days later, after the second time 25 days later, then four months, then
+    two years. Songs and licks that stand in the file without a date are never due.
+
+    Examples
+    --------
+    melodex due --student ann.csv
+    """
+    from melodex.finder.collection.song_labels import song_labels
+    from melodex.finder.teaching.taught_lessons import reviews_due
+    from melodex.index.store import open_catalogue
+    from melodex.model.results.known import DueReview
+
+    with open_catalogue(catalogue_path(catalogue)) as opened:
+        found = reviews_due(opened, student, on=_day(day))
+        labels = song_labels(opened)
+    print_records(
+        DueReview, found, lambda: _print_due(found, labels), as_json=as_json, as_csv=as_csv
+    )
+
+
+def _print_due(found: "list[DueReview]", labels: dict[str, str]) -> None:
+    if not found:
+        notice("Nothing is due for review.")
+        return
+    rows = [
+        asdict(each)
+        | {"what": f'the lick "{each.lick}"' if each.song is None else labels[each.song]}
+        for each in found
+    ]
+    columns = {"what": "what", "taught last": "taught", "times #": "times", "due since": "due"}
+    if any(each.student for each in found):
+        columns = {"student": "student"} | columns
+    print_table(columns, rows)
+
+
+def _day(given: str | None) -> "date":
+    from datetime import date
+
+    from melodex.model.weekly_dates import as_date
+
+    return date.today() if given is None else as_date("--date", given)

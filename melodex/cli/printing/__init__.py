@@ -1,0 +1,1 @@
+"""What commands print, as rich tables and text."""

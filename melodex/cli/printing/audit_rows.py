@@ -1,0 +1,131 @@
+"""An audit as one document for programs, and its tables for a spreadsheet."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, fields
+from enum import StrEnum
+from typing import Any
+
+from melodex.errors import QueryError
+from melodex.model.results.audit import (
+    COMPARED,
+    PARTS,
+    Audit,
+    Comparison,
+    Coverage,
+    CoveredSong,
+    Group,
+    GroupPair,
+    LickUse,
+    Overview,
+)
+
+Rows = Sequence[Mapping[str, object]]
+
+
+class Part(StrEnum):
+    """A table of an audit."""
+
+    PAIRS = "pairs"
+    MATRIX = "matrix"
+    SONGS = "songs"
+    TUNES = "tunes"
+    NEAR_DUPLICATES = "near_duplicates"
+    TAUGHT_OFTEN = "taught_often"
+    TAUGHT_ONCE = "taught_once"
+    ALONE = "alone"
+    TECHNIQUES = "techniques"
+    GROUPS = "groups"
+    GROUP_PAIRS = "group_pairs"
+    COMMON_TUNES = "common_tunes"
+    COMMON_LICKS = "common_licks"
+    COMMON_PASSAGES = "common_passages"
+    TUNES_ONLY_A = "tunes_only_a"
+    TUNES_ONLY_B = "tunes_only_b"
+    COVERAGE = "coverage"
+    COVERAGE_B = "coverage_b"
+    MISSING = "missing"
+    MISSING_B = "missing_b"
+
+
+OF_GROUPS = frozenset({Part.GROUPS, Part.GROUP_PAIRS})
+OF_COMPARISON = frozenset(
+    {*map(Part, COMPARED), Part.COVERAGE, Part.COVERAGE_B, Part.MISSING, Part.MISSING_B}
+)
+GROUP_NAMES = (
+    *("value", "songs", "tunes", "beats", "shared"),
+    *("pairs", "near_duplicates", "taught_often", "taught_once", "alone", "techniques"),
+)
+
+
+def document_of(audit: Audit) -> dict[str, Any]:
+    """Make one JSON object; its groups have the same keys, and the value that makes them one."""
+    return asdict(audit.overview) | {
+        "coverage": audit.coverage and asdict(audit.coverage),
+        "comparison": audit.comparison and asdict(audit.comparison),
+        "groups": [{"value": group.value} | asdict(group.overview) for group in audit.groups],
+        "group_pairs": [asdict(pair) for pair in audit.group_pairs],
+    }
+
+
+def table_of(audit: Audit, part: Part) -> tuple[list[str], Rows]:
+    """Return the column names and the rows of one table.
+
+    Raises
+    ------
+    QueryError
+        If the table compares two groups and there are not two.
+    """
+    if part in OF_COMPARISON:
+        return _of_comparison(audit.comparison, part)
+    if part is Part.MATRIX:
+        return _matrix(audit.overview)
+    if part is Part.GROUPS:
+        return list(GROUP_NAMES), [group_row(group) for group in audit.groups]
+    if part is Part.GROUP_PAIRS:
+        return _table(GroupPair, audit.group_pairs)
+    return _table(PARTS[part], getattr(audit.overview, part))
+
+
+def _of_comparison(comparison: Comparison | None, part: Part) -> tuple[list[str], Rows]:
+    if comparison is None:
+        raise QueryError(
+            f"The table {part} compares two groups.",
+            "name them: --against-level 1-2, or --by COLUMN --between VALUE VALUE.",
+        )
+    if part in COMPARED:
+        return _table(COMPARED[part], getattr(comparison, part))
+    return _of_coverage(
+        comparison.coverage_b if part.endswith("_b") else comparison.coverage_a, part
+    )
+
+
+def _of_coverage(coverage: Coverage, part: Part) -> tuple[list[str], Rows]:
+    if part in {Part.MISSING, Part.MISSING_B}:
+        return _table(LickUse, coverage.missing)
+    return _table(CoveredSong, coverage.songs)
+
+
+def _table(kind: type[Any], records: Sequence[Any]) -> tuple[list[str], Rows]:
+    return [field.name for field in fields(kind)], [asdict(record) for record in records]
+
+
+def _matrix(overview: Overview) -> tuple[list[str], Rows]:
+    """List which part of each row's song each column's song teaches."""
+    ids = [song.song for song in overview.songs]
+    rows: list[dict[str, object]] = [
+        {"song": song, **dict(zip(ids, row, strict=True))}
+        for song, row in zip(ids, overview.matrix().tolist(), strict=True)
+    ]
+    return ["song", *ids], rows
+
+
+def group_row(group: Group) -> dict[str, object]:
+    """Return how much there is of each kind in a group."""
+    overview = group.overview
+    sizes = {name: len(getattr(overview, name)) for name in PARTS}
+    return {
+        **sizes,
+        "value": group.value,
+        "beats": overview.beats,
+        "shared": overview.shared,
+    }

@@ -1,0 +1,36 @@
+"""Places for a lick, for people."""
+
+from collections.abc import Iterable, Sequence
+
+from melodex.cli.printing.list_ends import say_if_limited
+from melodex.cli.terminal import notice, say
+from melodex.model.results.placement import Placement
+
+
+def print_places(
+    placements: Sequence[Placement], heading: Iterable[str], limit: int, total: int
+) -> None:
+    """Print places for people, the best first, and say if there are more than the limit.
+
+    Parameters
+    ----------
+    heading : iterable of str
+        The lines that stand once above all tabs.
+    """
+    if placements:
+        say(*heading, "")
+    for number, placement in enumerate(placements, start=1):
+        first, last = placement.first_measure, placement.last_measure
+        measures = f"Measures {first}-{last}" if last > first else f"Measure {first}"
+        say(f"{number}. {measures}, fit {placement.fit:.2f}, {placement.kind}")
+        say(*(f"   - {reason}" for reason in placement.because))
+        say("", "As it is:", *placement.replaces.splitlines())
+        say("", "With the lick:", *placement.tab.splitlines(), "")
+    say_if_limited(len(placements), limit, "places", total=total)
+    if not placements:
+        notice("There is no other place for it.")
+
+
+def print_remarks(remarks: Iterable[str]) -> None:
+    """Print the remaining remarks on standard error."""
+    notice(*remarks)

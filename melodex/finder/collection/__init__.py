@@ -1,0 +1,1 @@
+"""The songs of a catalogue: added, described, listed, filtered, removed."""

@@ -1,0 +1,1 @@
+"""Reports and pictures, written as files."""

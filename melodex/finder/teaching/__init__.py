@@ -1,0 +1,1 @@
+"""What a repertoire teaches: material, known shares, plans, audits."""

@@ -1,0 +1,71 @@
+"""Group songs by a column: a fact that was described of them, or what their source says."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from melodex.errors import QueryError
+from melodex.finder.collection.estimates_of_songs import Estimates
+from melodex.index.store import Catalogue
+from melodex.model.catalogue import SongEntry
+
+Value = str | float | None
+READ = ("collection", "key", "metre")  # from the songs' files
+USES, ESTIMATED_LEVEL = "uses", "estimated level"
+ESTIMATED = (USES, ESTIMATED_LEVEL)  # every other column was described
+
+
+def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Value, list[str]]:
+    """Gather songs of which a column says the same; capitals do not matter.
+
+    A song of several tags or techniques is in several groups, one of which nothing is known in the
+    group None. "uses" has the techniques of songs with tab, "estimated level" the levels that songs
+    were given, else those suggested for them.
+
+    Returns
+    -------
+    dict
+        Ids by value: numbers first, then texts, None last.
+
+    Raises
+    ------
+    QueryError
+        If no song has such a column; it names those there are.
+    """
+    groups: defaultdict[Value, list[str]] = defaultdict(list)
+    estimates = Estimates(catalogue) if column in ESTIMATED else None
+    spelled: dict[Value, Value] = {}  # as the first song spells it
+    columns = set(READ)
+    for song in songs:
+        entry = catalogue.entry(song)
+        facts = catalogue.facts(song) | {name: (getattr(entry, name),) for name in READ}
+        if estimates and column not in facts:
+            facts |= _estimated(estimates, entry)
+        columns |= facts.keys()
+        for value in facts.get(column, (None,)):
+            folded = value.casefold() if isinstance(value, str) else value
+            groups[spelled.setdefault(folded, value)].append(song)
+    if songs and column not in {*columns, *ESTIMATED}:
+        raise QueryError(
+            f"These songs have no column '{column}'.",
+            f"use {', '.join(sorted(columns))}, or what is estimated: {', '.join(ESTIMATED)}.",
+        )
+    return {value: groups[value] for value in sorted(groups, key=_in_order)}
+
+
+def _estimated(estimates: Estimates, entry: SongEntry) -> dict[str, tuple[str | float, ...]]:
+    """Return the columns of a song that are estimated, as far as they are known."""
+    uses = estimates.uses(entry.song)
+    suggested = estimates.suggested_level(entry.song)
+    level = suggested if entry.level is None else entry.level
+    found: dict[str, tuple[str | float, ...]] = {}
+    if uses is not None:
+        found[USES] = tuple(use.technique for use in uses)
+    if level is not None:
+        found[ESTIMATED_LEVEL] = (level,)
+    return found
+
+
+def _in_order(value: Value) -> tuple[bool, bool, float, str]:
+    text = value.casefold() if isinstance(value, str) else ""
+    number = value if isinstance(value, float | int) else 0.0
+    return value is None, isinstance(value, str), number, text

@@ -1,0 +1,1 @@
+"""Files read in processes of their own, and written to the catalogue."""

@@ -1,0 +1,1 @@
+"""What searches, audits and plans return."""

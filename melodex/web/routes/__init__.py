@@ -1,0 +1,1 @@
+"""The pages by their addresses."""

@@ -24,6 +24,8 @@ class LearnedTables:
     pitch: NDArray[np.float64]  # shape (14,), by half-steps apart, 0 to 12, then more
     beat: NDArray[np.float64]  # shape (BEAT_CLASSES, BEAT_CLASSES), symmetric
     duration: NDArray[np.float64]  # shape (5,), by half octaves of their ratio, 0 to 4 and more
+    # Shape (2, 2), symmetric, by whether either note is in the scale of its key or outside it.
+    scale: NDArray[np.float64]
     split: float  # one note for two of its pitch, or two for one
     gap_open: NDArray[np.float64]  # shape (BEAT_CLASSES,), the first note of a gap
     gap_open_off_beat: float  # the same where beats are not compared
@@ -46,12 +48,20 @@ class LearnedTables:
 
     @property
     def of_same_note(self) -> float:
-        """What a note on a known beat scores with itself, the most that any pair does."""
+        """What a note on a known beat and in no known key scores with itself."""
         return float(self.pitch[0] + self.beat[0, 0] + self.duration[0])
 
     def of_notes(self, strengths: NDArray[np.floating]) -> NDArray[np.float64]:
         """Return what notes of such beat strengths score with themselves; shape as given."""
         return self.of_same_note - np.where(strengths > 0, 0.0, self.beat[0, 0])
+
+    def of_scales(self, one: NDArray[np.int8], other: NDArray[np.int8]) -> NDArray[np.float64]:
+        """Return what pairs of notes score by their scale classes; broadcast.
+
+        A note in no known key speaks neither for a pair nor against it.
+        """
+        scores: NDArray[np.float64] = np.pad(self.scale, (0, 1))[one, other]
+        return scores
 
 
 @functools.cache

@@ -10,6 +10,7 @@ from melodex.alignment.forms import AS_WRITTEN
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import Kinds, Line, pair_scores
 from melodex.features.note_kinds import note_kinds
+from melodex.features.scale_classes import unknown_scale
 from melodex.kernels.pair_alignment import UNIT, Ends, Songs
 from melodex.kernels.transposition_scores import scores_by_transposition
 
@@ -36,16 +37,18 @@ def line_scores(lick: WrittenLine, line: WrittenLine, shifts: range) -> NDArray[
         Shares of the lick's score with itself, unclipped.
     """
     tables = learned_tables()
-    kinds = note_kinds(line.strengths, line.durations, np.zeros(len(line.pitches), np.bool_))
+    n_lick, n_line = len(lick.pitches), len(line.pitches)
+    fills = np.zeros(n_line, np.bool_)
+    kinds = note_kinds(line.strengths, line.durations, fills, unknown_scale(n_line))
     song = Songs(
-        first=np.array([0, len(line.pitches)], np.int64),
+        first=np.array([0, n_line], np.int64),
         pitches=line.pitches.astype(np.int16),
         kinds=kinds.kinds,
         joined_kinds=kinds.joined_kinds,
     )
     scores = pair_scores(
-        Line(*lick, carries_melody=np.zeros(len(lick.pitches), np.bool_)),
-        Kinds(kinds.strengths, kinds.log_durations, kinds.carries_melody),
+        Line(*lick, carries_melody=np.zeros(n_lick, np.bool_), scale=unknown_scale(n_lick)),
+        Kinds(kinds.strengths, kinds.log_durations, kinds.carries_melody, kinds.scale),
         AS_WRITTEN,
         tables,
     )

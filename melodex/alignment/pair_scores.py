@@ -16,10 +16,12 @@ from melodex.alignment.learned_tables import (
     duration_steps,
 )
 from melodex.features.note_kinds import stepped_log_durations
+from melodex.features.scale_classes import scale_classes
 from melodex.features.skeleton import carries_melody, line_pitches
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import pair_alignment as kernel
 from melodex.kernels.lane_columns import PairScores
+from melodex.model.key import Key
 from melodex.model.melody import Melody
 
 LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
@@ -37,6 +39,7 @@ class Line(NamedTuple):
     strengths: Strengths  # of the beat
     durations: Beats
     carries_melody: NDArray[np.bool_]
+    scale: NDArray[np.int8]  # see features/scale_classes.py
 
 
 class Kinds(NamedTuple):
@@ -45,6 +48,7 @@ class Kinds(NamedTuple):
     strengths: NDArray[np.float32]
     log_durations: NDArray[np.float32]  # log2 of quarter notes
     carries_melody: NDArray[np.bool_]
+    scale: NDArray[np.int8]
 
 
 def pair_scores(
@@ -64,8 +68,9 @@ def pair_scores(
     """
     before = np.concatenate([lick.strengths[:1], lick.strengths[:-1]])
     both = lick.durations + np.concatenate([[0.0], lick.durations[:-1]])
-    match = _rhythm_scores(lick.strengths, lick.durations, kinds, form, tables)
-    joined = _rhythm_scores(before, both, kinds, form, tables) + tables.split
+    of_scales = tables.of_scales(lick.scale, kinds.scale[:, np.newaxis])
+    match = _rhythm_scores(lick.strengths, lick.durations, kinds, form, tables) + of_scales
+    joined = _rhythm_scores(before, both, kinds, form, tables) + of_scales + tables.split
     lick_gaps = _gap_scores(_classes(lick.strengths, form.lick_doubled), form, tables)
     song_gaps = _gap_scores(_classes(kinds.strengths, form.song_doubled), form, tables)
     if form.lick_in_rolls:
@@ -78,7 +83,8 @@ def pair_scores(
         song_gaps, kept = _roll_scores(kinds, tables)
         match, joined = match + kept[:, np.newaxis], joined + kept[:, np.newaxis]
     repeats = np.diff(lick.pitches, prepend=-1) == 0
-    number = number or _number_type(tables.of_same_note * len(repeats), lick_gaps)
+    most = tables.of_same_note + tables.of_scales(lick.scale, lick.scale)
+    number = number or _number_type(float(most.sum()), lick_gaps)
     return PairScores(
         lick_pitches=lick.pitches.astype(np.int16),
         pitch=_units(_by_half_steps(tables.pitch), number),
@@ -176,19 +182,26 @@ def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedi
     return np.int16 if fits else np.int32
 
 
-def lick_line(melody: Melody) -> Line:
-    """Return the notes of a lick; of a pinch, the thumb's."""
+def lick_line(melody: Melody, key: Key | None = None) -> Line:
+    """Return the notes of a lick, in a key where it is stated; of a pinch, the thumb's."""
+    pitches = line_pitches(melody)
     return Line(
-        line_pitches(melody),
+        pitches,
         melody.beat_strengths,
         melody.durations,
         carries_melody(melody.beat_strengths, melody.strings),
+        scale_classes(pitches, key),
     )
 
 
 def kinds_of(songs: SongArrays) -> Kinds:
     """Return the kinds of a catalogue's notes."""
-    return Kinds(songs.kind_strengths, songs.kind_log_durations, songs.kind_carries_melody)
+    return Kinds(
+        songs.kind_strengths,
+        songs.kind_log_durations,
+        songs.kind_carries_melody,
+        songs.kind_scale,
+    )
 
 
 def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:

@@ -13,7 +13,8 @@ from melodex.alignment.forms import Form, forms_of
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import kinds_of, lick_line, pair_scores, song_notes
 from melodex.alignment.tonics import tonic_scores
-from melodex.features.skeleton import sounds_rolled
+from melodex.features.scale_classes import scale_classes
+from melodex.features.skeleton import line_pitches, sounds_rolled
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
@@ -34,6 +35,7 @@ class Passage:
     """A stretch of a song that matches a lick."""
 
     form: str
+    score: float  # nats: alignment and prior of the form; what keys say does not count
     transposition: int  # half-steps from the lick up to the song
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of the lick, note of the song as played
 
@@ -45,8 +47,8 @@ class PassageScores:
     lick: Melody
     key: Key | None  # the lick's, where it is stated
     songs: NDArray[np.int64]  # their numbers
-    ranking: NDArray[np.float32]  # nats: alignment, prior of the form, and tonic
-    scores: NDArray[np.float32]  # the same without the tonic
+    ranking: NDArray[np.float32]  # nats: alignment, prior of the form, scales and tonics
+    scores: NDArray[np.float32]  # the same without the tonics
     searched: Sequence[Form]
     pair_scores: Sequence[PairScores]  # of each form searched
     forms: NDArray[np.int8]  # the best one's place among those searched
@@ -55,12 +57,20 @@ class PassageScores:
     @property
     def shares(self) -> NDArray[np.float32]:
         """Return scores as shares of the lick's score with itself, negative ones too."""
-        return self.scores / np.float32(score_of_itself(self.lick))
+        return self.scores / np.float32(score_of_itself(self.lick, self.key))
 
 
-def score_of_itself(melody: Melody) -> float:
-    """Return what a melody scores with itself, in nats, the most that it scores with any."""
-    return float(learned_tables().of_notes(melody.beat_strengths).sum())
+def score_of_itself(melody: Melody, key: Key | None = None) -> float:
+    """Return what a melody scores with itself, in nats, the most that it scores with any.
+
+    Parameters
+    ----------
+    key : Key or None
+        The melody's, if what keys say counts.
+    """
+    scale = scale_classes(line_pitches(melody), key)
+    of_notes = learned_tables().of_notes(melody.beat_strengths)
+    return float((of_notes + learned_tables().of_scales(scale, scale)).sum())
 
 
 class LickInForms(NamedTuple):
@@ -77,7 +87,7 @@ def in_forms(
     lick: Melody, songs: SongArrays, key: Key | None = None, forms: Sequence[Form] | None = None
 ) -> LickInForms:
     """Compute what a lick scores with every kind of note, in some forms; None for all that suit."""
-    tables, line, kinds = learned_tables(), lick_line(lick), kinds_of(songs)
+    tables, line, kinds = learned_tables(), lick_line(lick, key), kinds_of(songs)
     if forms is None:
         forms = forms_of(lick_is_rolled=sounds_rolled(lick))
     bonus = tonic_scores(lick.pitches, key, tables)
@@ -209,7 +219,7 @@ def passages_of(
     wanted = (
         best - (1 - NEARLY_AS_GOOD) * abs(best)
         if least is None
-        else (least * score_of_itself(found.lick))
+        else (least * score_of_itself(found.lick, found.key))
     )
     needed = kernel.UNIT * (wanted - prior) - 0.5
     pitches = notes.pitches[songs.notes_of(song)]
@@ -222,16 +232,26 @@ def passages_of(
             notes, song, scores, int(Ends.SONG), shift, paths.NONE_BARRED, apart=False
         )
         for end in np.flatnonzero(totals[-1, 1:] >= needed).tolist():
-            pairs = paths.matched_notes(
-                paths.steps_of_path(moves, len(scores.lick_pitches), end + 1)
-            )
+            path = paths.steps_of_path(moves, len(scores.lick_pitches), end + 1)
+            pairs, total = paths.matched_notes(path), int(totals[-1, end + 1])
             if len(pairs):
-                ending.append((-int(totals[-1, end + 1]), Passage(form.name, shift, pairs)))
+                score = total / kernel.UNIT + prior - _said_by_scales(path, found, song, songs)
+                ending.append((-total, Passage(form.name, score, shift, pairs)))
     kept: list[Passage] = []
     for _, passage in sorted(ending, key=lambda scored: scored[0]):
         if all(_apart(passage.pairs, other.pairs) for other in kept):
             kept.append(passage)
     return sorted(kept, key=lambda passage: int(passage.pairs[0, 1]))
+
+
+def _said_by_scales(
+    path: NDArray[np.int32], found: PassageScores, song: int, songs: SongArrays
+) -> float:
+    """Return what a path scores by the notes outside the scales of their keys; nats."""
+    matches = path[(paths.STEPS[path[:, 0]] > 0).all(axis=1)]
+    own = lick_line(found.lick, found.key).scale[matches[:, 1]]
+    other = songs.kind_scale[songs.kinds[songs.notes_of(song)][matches[:, 2]]]
+    return float(learned_tables().of_scales(own, other).sum())
 
 
 def _apart(pairs: NDArray[np.int32], other: NDArray[np.int32]) -> bool:

@@ -12,6 +12,7 @@ from melodex.alignment.forms import Form, forms_between
 from melodex.alignment.learned_tables import LearnedTables, learned_tables
 from melodex.alignment.pair_scores import Kinds, Line, pair_scores, unpaid_in_rolls
 from melodex.features.note_kinds import note_kinds
+from melodex.features.scale_classes import unknown_scale
 from melodex.features.skeleton import carries_melody, line_pitches, texture_of
 from melodex.kernels import alignment_paths as paths
 from melodex.kernels.lane_columns import PairScores
@@ -101,9 +102,18 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
     carries, other_carries = (
         carries_melody(melody.beat_strengths, melody.strings) for melody in (one, other)
     )
-    sorted_kinds = note_kinds(other.beat_strengths, other.durations, other_carries)
-    kinds = Kinds(sorted_kinds.strengths, sorted_kinds.log_durations, sorted_kinds.carries_melody)
-    line = Line(one.pitches, one.beat_strengths, one.durations, carries)
+    scale, other_scale = unknown_scale(len(one)), unknown_scale(len(other))
+    sorted_kinds = note_kinds(other.beat_strengths, other.durations, other_carries, other_scale)
+    kinds = Kinds(
+        sorted_kinds.strengths,
+        sorted_kinds.log_durations,
+        sorted_kinds.carries_melody,
+        sorted_kinds.scale,
+    )
+    line = Line(one.pitches, one.beat_strengths, one.durations, carries, scale)
+    other_line = Line(
+        other.pitches, other.beat_strengths, other.durations, other_carries, other_scale
+    )
     notes = Songs(
         first=np.array([0, len(other)], np.int64),
         pitches=other.pitches.astype(np.int16),
@@ -111,10 +121,7 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         joined_kinds=sorted_kinds.joined_kinds,
     )
     own, others = (tables.of_notes(melody.beat_strengths) for melody in (one, other))
-    unpaid = unpaid_in_rolls(line, tables)
-    unpaid_by_other = unpaid_in_rolls(
-        Line(other.pitches, other.beat_strengths, other.durations, other_carries), tables
-    )
+    unpaid, unpaid_by_other = (unpaid_in_rolls(each, tables) for each in (line, other_line))
     in_roll = line._replace(pitches=line_pitches(one))
     notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
     return [

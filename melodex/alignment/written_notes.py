@@ -1,4 +1,4 @@
-"""Every song's notes as written, each once, for comparing whole songs."""
+"""Every song's notes as written, each once, for comparing whole songs; keys are left out."""
 
 from dataclasses import dataclass, fields
 from typing import Any
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from melodex.alignment.learned_tables import learned_tables
 from melodex.alignment.pair_scores import Kinds, Line
 from melodex.features.note_kinds import NoteKinds, note_kinds
+from melodex.features.scale_classes import unknown_scale
 from melodex.index.blocks import Blocks
 from melodex.index.kept_arrays import kept_arrays
 from melodex.index.song_arrays import SongArrays
@@ -63,6 +64,7 @@ class WholeSongs:
             self.kinds.strengths[kinds].astype(np.float64),
             self.durations[notes],
             self.kinds.carries_melody[kinds],
+            self.kinds.scale[kinds],
         )
 
 
@@ -101,6 +103,7 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
             np.concatenate([songs.kind_strengths, joined.strengths]),
             np.concatenate([songs.kind_log_durations, joined.log_durations]),
             np.concatenate([songs.kind_carries_melody, joined.carries_melody]),
+            unknown_scale(len(songs.kind_scale) + len(joined.scale)),
         ),
         textures=songs.song_textures.copy(),
         grams=_grams(songs.pitches[places]),
@@ -128,7 +131,8 @@ def _kinds_at_seams(
     before = places[seams - 1]
     durations = songs.durations[before] + songs.durations[places[seams]]
     fills = np.zeros(len(seams), np.bool_)  # two notes as one carry no melody, as in note_kinds
-    return seams, note_kinds(songs.beat_strengths[before], durations, fills)
+    scale = unknown_scale(len(seams))
+    return seams, note_kinds(songs.beat_strengths[before], durations, fills, scale)
 
 
 def _grams(pitches: NDArray[np.int16]) -> NDArray[np.int32]:

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.best_songs import score_best
-from melodex.alignment.passage import PassageScores, passages_of
+from melodex.alignment.passage import PassageScores, passages_of, score_of_itself
 from melodex.features.intervals import clipped_intervals
 from melodex.finder.row_limit import row_limit
 from melodex.finder.searched_songs import searched_songs
@@ -61,6 +61,7 @@ def find_lick(
     best_first = np.argsort(-found.ranking, kind="stable")[:limit]
     costs = _costs(blocks, lick, found.songs[best_first])
     levels = _chance_levels(blocks, found, selected, n_searched=int(searched.sum()))
+    of_itself = score_of_itself(lick.melody)
     matches: list[Match] = []
     places_in_found: list[int] = best_first.tolist()
     for place_in_found, cost in zip(places_in_found, costs, strict=True):
@@ -70,7 +71,8 @@ def find_lick(
             continue  # removed since the arrays were opened
         passages = passages_of(found, place_in_found, blocks.songs)
         places = written_places(blocks.songs, song, passages)
-        score = round(max(0.0, float(found.shares[place_in_found])), SCORE_DIGITS)
+        best = max((passage.score for passage in passages), default=0.0)
+        score = round(max(0.0, best / of_itself), SCORE_DIGITS)
         listed = places if all_places else places[:1]
         matches += [
             Match(

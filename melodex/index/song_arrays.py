@@ -11,6 +11,7 @@ from melodex._types import Beats, Measures, NoteNumbers, Pitches, Strengths
 from melodex.features.as_played import played_notes, played_onsets
 from melodex.features.intervals import clipped_intervals
 from melodex.features.note_kinds import note_kinds
+from melodex.features.scale_classes import scale_classes
 from melodex.features.skeleton import Texture, carries_melody, line_pitches, texture_of
 from melodex.model.key import Key
 from melodex.model.melody import Melody
@@ -37,6 +38,7 @@ class SongArrays:
     kind_strengths: NDArray[np.float32]  # shape (n_kinds,)
     kind_log_durations: NDArray[np.float32]
     kind_carries_melody: NDArray[np.bool_]
+    kind_scale: NDArray[np.int8]  # see features/scale_classes.py
     song_textures: NDArray[np.int8]  # shape (n_songs,), values of ``Texture``
     song_tonics: NDArray[np.int8]  # shape (n_songs,), pitch classes; -1 if unknown
     first_intervals: NDArray[np.int64]  # shape (n_songs + 1,)
@@ -58,7 +60,7 @@ class SongArrays:
 
 
 class Performance(NamedTuple):
-    """One song's notes in the order played; the fields are those of ``SongArrays``."""
+    """One song's notes in the order played; the fields are those of ``SongArrays``, mostly."""
 
     pitches: Pitches
     onsets: Beats
@@ -68,6 +70,7 @@ class Performance(NamedTuple):
     measures: Measures
     line_pitches: Pitches
     carries_melody: NDArray[np.bool_]
+    scale: NDArray[np.int8]  # for the kinds
     texture: Texture
     tonic: int
     intervals: NDArray[np.int8]
@@ -88,6 +91,7 @@ def perform(melody: Melody, sections: Beats, key: Key | None = None) -> Performa
         measures=melody.measures[played],
         line_pitches=line_pitches(melody)[played],
         carries_melody=carries_melody(melody.beat_strengths, melody.strings)[played],
+        scale=scale_classes(pitches, key),
         texture=texture_of(melody, onsets),
         tonic=UNKNOWN_TONIC if tonic is None else tonic,
         intervals=clipped_intervals(pitches).astype(np.int8),
@@ -99,7 +103,8 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
     strengths = _joined([song.beat_strengths for song in songs], np.float64)
     durations = _joined([song.durations for song in songs], np.float64)
     carries = _joined([song.carries_melody for song in songs], np.bool_)
-    kinds = note_kinds(strengths, durations, carries)
+    scale = _joined([song.scale for song in songs], np.int8)
+    kinds = note_kinds(strengths, durations, carries, scale)
     return SongArrays(
         first_notes=_beginnings([len(song.pitches) for song in songs]),
         pitches=_joined([song.pitches for song in songs], np.int16),
@@ -115,6 +120,7 @@ def join_performances(songs: Sequence[Performance]) -> SongArrays:
         kind_strengths=kinds.strengths,
         kind_log_durations=kinds.log_durations,
         kind_carries_melody=kinds.carries_melody,
+        kind_scale=kinds.scale,
         song_textures=np.array([song.texture for song in songs], np.int8),
         song_tonics=np.array([song.tonic for song in songs], np.int8),
         first_intervals=_beginnings([len(song.intervals) for song in songs]),

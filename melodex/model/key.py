@@ -16,6 +16,9 @@ SHARPS_OF_MODE = {
 _FIFTHS_OF_LETTER = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
 _PITCH_CLASS_OF_LETTER = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _SHARP_ORDER = "FCGDAEB"
+MAJOR_SCALE = (0, 2, 4, 5, 7, 9, 11)  # half-steps above the tonic
+# Common practice: the melodic minor scale raises its sixth and seventh degree on the way up.
+RAISED_IN_MINOR = (9, 11)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,20 @@ class Key:
         letter, accidentals = self.tonic[0], self.tonic[1:]
         shift = accidentals.count("#") - accidentals.count("b")
         return (_PITCH_CLASS_OF_LETTER[letter] + shift) % 12
+
+    @property
+    def scale(self) -> frozenset[int] | None:
+        """The pitch classes of the mode's seven notes, in minor with both sixths and sevenths.
+
+        None where the tonic or the mode is unknown.
+        """
+        tonic = self.tonic_pitch_class
+        if tonic is None or self.mode not in SHARPS_OF_MODE:
+            return None
+        # A mode has the notes of the major scale that lies as many fifths above its tonic.
+        major = {(7 * SHARPS_OF_MODE[self.mode] + step) % 12 for step in MAJOR_SCALE}
+        raised = RAISED_IN_MINOR if self.mode == "minor" else ()
+        return frozenset((tonic + step) % 12 for step in (*major, *raised))
 
     def __str__(self) -> str:
         return f"{self.tonic} {self.mode}".strip()

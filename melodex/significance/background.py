@@ -2,8 +2,8 @@
 
 The scores of a sample of the songs searched, the background, show how easily a melody is matched at
 all. Songs that come more than half way to the perfect score are excluded, since they may well be
-relatives. A score's standing is its distance from the background's median, in units of the distance
-from the median to the upper tenth. How often chance reaches a standing is measured on melodies with
+relatives. A score's standing is its distance above the background's upper tenth, in units that grow
+with the background's spread. How often chance reaches a standing is measured on melodies with
 shuffled intervals; the expected number of chance matches is that share of the catalogue.
 """
 
@@ -18,7 +18,12 @@ from melodex.index.song_arrays import SongArrays
 from melodex.significance.tail import Tail
 
 FEWEST_SONGS = 20  # with notes; of fewer the upper tenth is at most one song
-TYPICAL, HIGH = 0.5, 0.9  # the quantiles of the background
+TYPICAL, HIGH, TOP = 0.5, 0.9, 0.98  # the quantiles of the background
+# Scores fall off faster where the background spreads less, but not in proportion: the spread of a
+# sample is partly chance. With powers of the spread of 0, .25, .5, .75 and 1, the number of songs
+# that 396 permuted licks find at levels of 1 and 10, in quarters by spread and by length, is off by
+# factors of 2.3, 1.7, 1.35, 1.1 and 1.3 on average.
+SPREAD_POWER = 0.75
 # Share of the way from the median to the perfect score beyond which songs count as relatives.
 # Without this exclusion, a lick shared by ten of the songbook's 57 songs was expected by chance in
 # four.
@@ -97,5 +102,6 @@ def standings(
     typical = float(np.median(background))
     is_relative = background > typical + RELATIVES_BEYOND * (perfect - typical)
     others = background[~is_relative] if is_relative.mean() <= MOST_RELATIVES else background
-    middle, high = np.quantile(others.astype(np.float64), [TYPICAL, HIGH]).tolist()
-    return (scores.astype(np.float64) - middle) / (high - middle) if high > middle else None
+    middle, high, top = np.quantile(others.astype(np.float64), [TYPICAL, HIGH, TOP]).tolist()
+    spread = top - middle
+    return (scores.astype(np.float64) - high) / spread**SPREAD_POWER if spread > 0 else None

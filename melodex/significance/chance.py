@@ -6,7 +6,7 @@ steps are matched easily, leaps are not.
 Limits: a lick that a large part of the catalogue contains in varied forms raises its own
 background, so its number is too large; four and five notes prove little whatever their number; far
 beyond the measured standings the number is an extrapolation and only means "small"; for licks of 40
-notes, chance finds about three songs where one is expected.
+notes, chance finds about two songs where one is expected.
 """
 
 import numpy as np
@@ -29,17 +29,13 @@ from melodex.significance.tail import fit_tail
 
 MODEL_FILE = "chance_of_matches.json"
 BACKGROUND_SONGS = SAMPLE  # those that the search has scored anyway
-# Rare standings are measured on more songs, keeping only the highest of each lick. Shorter licks
-# are found exactly by chance, with the highest possible score; longer ones would take three times
-# as long.
-MANY_SONGS, HIGHEST = 3_000, 20
-LENGTHS_IN_MANY = range(8, 15)
+MANY_SONGS, HIGHEST = 3_000, 20  # rare standings are measured on more songs, the highest alone
 ENOUGH_SONGS = 200  # for the background of a search; with fewer, the model's own songs are added
 LENGTHS = range(5, 21)  # notes
 LICKS_OF_EACH_LENGTH = 6
 # On the 12,760 bundled songs, exact matches expected by chance for 20 real licks of each length
-# (median): 1.5 songs for 4 notes, .67 for 5, .23 for 6, .02 for 8. One lick in ten of 4 notes is
-# expected in more than 86 songs, of 5 in more than 4.6, of 6 in more than .9.
+# (median): .87 songs for 4 notes, .17 for 5, .03 for 6, .004 for 8. One lick in ten of 4 notes is
+# expected in more than 11 songs, of 5 in more than .9, of 6 in more than .56.
 WEAK_BELOW = 6  # notes
 
 
@@ -77,7 +73,7 @@ def expected_by_chance(
         sample = np.union1d(sample, model.background)
     background = _rankings(found, songs, sample)
     return model.expected(
-        found.ranking, background, score_of_itself(found.lick), n_songs=n_searched
+        found.ranking, background, score_of_itself(found.lick, found.key), n_songs=n_searched
     )
 
 
@@ -111,11 +107,10 @@ def fit_chance(songs: SongArrays, seed: int) -> ChanceModel | None:
         if standing is None:
             continue
         measured.append(standing)
-        if n_notes in LENGTHS_IN_MANY:
-            best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
-            rare = standings(np.sort(best)[-HIGHEST:], typical, perfect)
-            if rare is not None:
-                highest.append(rare)
+        best = score_best(lick, songs, many[many != cut_from], limit=HIGHEST).ranking
+        rare = standings(np.sort(best)[-HIGHEST:], typical, perfect)
+        if rare is not None:
+            highest.append(rare)
     if not measured:
         return None
     tail = fit_tail(np.concatenate(measured), highest, len(many) * len(highest))

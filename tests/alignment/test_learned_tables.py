@@ -35,6 +35,7 @@ def test_the_file_has_every_table_in_its_documented_shape():
         "pitch": (14,),
         "beat": by_beat * 2,
         "duration": (5,),
+        "scale": (2, 2),
         "split": (),
         "gap_open": by_beat,
         "gap_open_off_beat": (),

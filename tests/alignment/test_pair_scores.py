@@ -19,6 +19,7 @@ from melodex.alignment.pair_scores import (
     pair_scores,
     song_notes,
 )
+from melodex.features.scale_classes import IN_SCALE, OUTSIDE, UNKNOWN_SCALE, unknown_scale
 from melodex.features.skeleton import THUMB_STRINGS
 from melodex.kernels.pair_alignment import UNIT, Ends, unreached_in
 from melodex.kernels.transposition_scores import scores_by_transposition
@@ -32,17 +33,18 @@ every_form = pytest.mark.parametrize("form", FORM.values(), ids=FORM)
 STRENGTHS = [1 / 16, 1 / 8, 1 / 4, 1 / 2, 1]
 
 
-def kinds(*notes):
+def kinds(*notes, scale=None):
     """Build kinds from (strength, duration, carries melody)."""
     strengths, durations, carries = zip(*notes, strict=True)
     return Kinds(
         np.array(strengths, np.float32),
         np.log2(np.array(durations)).astype(np.float32),
         np.array(carries, np.bool_),
+        unknown_scale(len(notes)) if scale is None else np.array(scale, np.int8),
     )
 
 
-def line(*notes, pitches=None):
+def line(*notes, pitches=None, scale=None):
     """Build a lick from (strength, duration, carries melody)."""
     strengths, durations, carries = zip(*notes, strict=True)
     return Line(
@@ -50,6 +52,7 @@ def line(*notes, pitches=None):
         np.array(strengths, np.float64),
         np.array(durations, np.float64),
         np.array(carries, np.bool_),
+        unknown_scale(len(notes)) if scale is None else np.array(scale, np.int8),
     )
 
 
@@ -303,3 +306,33 @@ def test_a_gap_on_an_unknown_beat_opens_as_where_beats_are_not_compared():
     scores = pair_scores(line((0, 1, False)), kinds((0, 1, False)), FORM["as written"], TABLES)
     for gaps in (scores.lick_gaps, scores.song_gaps):
         assert gaps[0].tolist() == [in_units(TABLES.gap_open_off_beat)]
+
+
+EVERY_CLASS = [IN_SCALE, OUTSIDE, UNKNOWN_SCALE]
+
+
+@every_form
+@pytest.mark.parametrize("own", EVERY_CLASS)
+@pytest.mark.parametrize("other", EVERY_CLASS)
+def test_scales_add_the_same_in_every_form_to_one_note_and_to_two_as_one(form, own, other):
+    note = (1, 1, True)
+    twice, scale = line(note, note, pitches=[60, 60]), np.array([own, own], np.int8)
+    without = pair_scores(twice, kinds(note), form, TABLES)
+    scores = pair_scores(twice._replace(scale=scale), kinds(note, scale=[other]), form, TABLES)
+    added = 0 if UNKNOWN_SCALE in {own, other} else TABLES.scale[own, other]
+    for name in ("match", "split", "joined"):
+        of_pair = getattr(scores, name)[0, 1] - getattr(without, name)[0, 1]
+        assert of_pair == in_units(added)
+
+
+def test_no_class_of_the_scale_scores_with_another_more_than_with_itself():
+    classes = np.array(EVERY_CLASS, np.int8)
+    scores = TABLES.of_scales(classes, classes[:, np.newaxis])
+    assert (scores <= np.diag(scores)).all()
+    np.testing.assert_array_equal(scores, scores.T)
+
+
+def test_a_long_lick_outside_its_scale_is_scored_in_32_bits():
+    lick = line(*[(1, 1, False)] * 250, pitches=[60] * 250, scale=[OUTSIDE] * 250)
+    scores = pair_scores(lick, kinds((1, 1, False)), FORM["as written"], TABLES)
+    assert scores.match.dtype == np.int32

@@ -14,7 +14,7 @@ from melodex.alignment.passage import NO_SCORE, passages_of, score_of_itself, sc
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 from tests.searched import arrays_of, searched
-from tests.strategies import in_tempo, melodies, melody_of, transposed
+from tests.strategies import in_tempo, keys, melodies, melody_of, transposed
 
 TABLES = learned_tables()
 ROUNDING = 1 / 32  # a unit of the kernels
@@ -285,13 +285,16 @@ def test_a_song_without_notes_scores_below_every_other():
 
 
 C_MAJOR, G_MAJOR = Key("C", "major"), Key("G", "major")
+FLAT_NAMES = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
 
 
 def test_tonics_that_meet_count_for_the_ranking_and_not_for_the_score():
     arrays = arrays_of(TUNE, TUNE, TUNE, keys=[G_MAJOR, C_MAJOR, None])
     found = score_songs(TUNE, arrays, np.arange(3), G_MAJOR)
     meet, miss, unknown = (found.ranking - found.scores).tolist()
-    assert found.shares.tolist() == [1, 1, 1]
+    for place in range(3):
+        (passage,) = passages_of(found, place, arrays)
+        assert passage.score == pytest.approx(score_of_itself(TUNE))
     assert meet == pytest.approx(np.log(1 + 11 * TABLES.tonics_meet), abs=ROUNDING)
     assert miss == pytest.approx(np.log(1 - TABLES.tonics_meet), abs=ROUNDING)
     assert unknown == 0
@@ -310,6 +313,52 @@ def test_without_a_stated_key_the_licks_notes_say_which_tonic_to_expect():
     found = score_songs(TUNE, arrays, np.arange(2))
     meet, miss = found.ranking - found.scores
     assert miss < 0 < meet
+
+
+NEAR_TUNE = melody_of(
+    67, 70, 71, 74, 70, 71, 67,
+    durations=[1, 0.5, 0.5, 1, 0.5, 0.5, 2],
+    beat_strengths=[1, 0.25, 0.125, 0.5, 0.25, 0.125, 1],
+)  # fmt: skip
+WITHOUT_SHARPS = replace(NEAR_TUNE, pitches=NEAR_TUNE.pitches - (NEAR_TUNE.pitches == 70))
+IN_FREE_RHYTHM = strengths_of(
+    replace(NEAR_TUNE, onsets=np.arange(7.0), durations=np.tile([0.25, 1], 4)[:7]), 0.5, 1
+)
+
+
+def test_a_lick_with_notes_outside_its_key_is_likelier_where_they_are_than_where_they_are_not():
+    songs = IN_FREE_RHYTHM, WITHOUT_SHARPS
+    found, arrays = searched(NEAR_TUNE, *songs)
+    assert found.ranking[0] < found.ranking[1]
+    arrays = arrays_of(*songs, keys=[G_MAJOR] * 2)
+    found = score_songs(NEAR_TUNE, arrays, np.arange(2), G_MAJOR)
+    assert found.ranking[0] > found.ranking[1]
+
+
+@pytest.mark.parametrize("key", [G_MAJOR, Key("B", "minor"), C_MAJOR, None])
+@pytest.mark.parametrize("of_lick", [G_MAJOR, C_MAJOR, None])
+def test_the_same_notes_in_any_key_are_a_passage_that_scores_all(key, of_lick):
+    arrays = arrays_of(NEAR_TUNE, keys=[key])
+    found = score_songs(NEAR_TUNE, arrays, np.arange(1), of_lick)
+    (passage,) = passages_of(found, 0, arrays)
+    assert passage.score == pytest.approx(score_of_itself(NEAR_TUNE))
+
+
+@given(lick=melodies(max_notes=10), song=melodies(max_notes=20), of_lick=keys(), of_song=keys())
+def test_no_passage_scores_more_than_the_lick_whatever_the_keys(lick, song, of_lick, of_song):
+    arrays = arrays_of(song, keys=[of_song])
+    found = score_songs(lick, arrays, np.arange(1), of_lick)
+    assert found.scores[0] <= np.float32(score_of_itself(lick, of_lick))
+    for passage in passages_of(found, 0, arrays):
+        assert passage.score <= score_of_itself(lick) + 1e-6
+
+
+@given(lick=melodies(max_notes=8), song=melodies(max_notes=16), key=keys(), up=st.integers(-6, 6))
+def test_transposing_a_song_and_its_key_changes_no_score(lick, song, key, up):
+    moved = Key(FLAT_NAMES[((key.tonic_pitch_class or 0) + up) % 12], key.mode)
+    arrays = arrays_of(song, transposed(song, up), keys=[key, moved])
+    found = score_songs(lick, arrays, np.arange(2), key)
+    assert found.scores[0] == found.scores[1]
 
 
 FILLER = melody_of(48, 85, 50, 90, durations=[3, 3, 3, 3])

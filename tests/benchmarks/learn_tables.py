@@ -39,7 +39,13 @@ from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
 from melodex.kernels.lane_columns import PairScores
 from melodex.model.song import Song
-from tests.benchmarks.learned_counts import Counts, count_pair, estimate, first_guess
+from tests.benchmarks.learned_counts import (
+    Counts,
+    count_pair,
+    estimate,
+    estimate_scale,
+    first_guess,
+)
 from tests.benchmarks.quality.retrieval_books import (
     COLLECTIONS,
     plain_book,
@@ -81,6 +87,7 @@ class Pairing:
             self._songs.beat_strengths[notes],
             self._songs.durations[notes],
             self._songs.carries_melody[notes],
+            self._songs.kind_scale[self._songs.kinds[notes]],
         )
         return self.scores_of_line(line)
 
@@ -172,7 +179,12 @@ def learn(rounds: int = ROUNDS) -> tuple[LearnedTables, dict[str, Any]]:
     for _ in range(rounds):
         counts, least = count_round(candidates, book.blocks.songs, tables)
         tables = estimate(counts)
-    tables = replace(tables, degrees=learn_degrees(), filler=learn_rolls(tables))
+    tables = replace(
+        tables,
+        degrees=learn_degrees(),
+        filler=learn_rolls(tables),
+        scale=learn_scale(candidates, book.blocks.songs, tables, rounds),
+    )
     return tables, {
         "collections": list(COLLECTIONS),
         "titles": HALF,
@@ -184,6 +196,19 @@ def learn(rounds: int = ROUNDS) -> tuple[LearnedTables, dict[str, Any]]:
         "threshold": least / kernel.UNIT,
         "script": "tests/benchmarks/learn_tables.py",
     }
+
+
+def learn_scale(
+    candidates: Candidates, songs: SongArrays, tables: LearnedTables, rounds: int = ROUNDS
+) -> NDArray[np.float64]:
+    """Learn what it says that notes lie in or outside the scales of their keys.
+
+    After the other tables, which then are the same for melodies whose keys are unknown.
+    """
+    for _ in range(rounds):
+        counts, _ = count_round(candidates, songs, tables)
+        tables = replace(tables, scale=estimate_scale(counts))
+    return tables.scale
 
 
 def learn_rolls(tables: LearnedTables, rounds: int = ROUNDS) -> NDArray[np.float64]:

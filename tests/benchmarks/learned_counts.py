@@ -23,6 +23,7 @@ LEAST_SHARE = 1e-9  # of what was never seen, nor would be by accident
 # alignments shun what is rare too much: on the tuning half of part (d) a half did best.
 BEAT_WEIGHT = 0.5
 LEAST_GAP = -8.0  # nats; of what was hardly seen the estimate is not to be trusted
+IN_OR_OUTSIDE = 2  # the scale
 PITCH_CLASSES = 14  # distances of 0 to 12 half-steps, and more
 DURATION_STEPS = 5
 
@@ -33,6 +34,7 @@ def first_guess() -> LearnedTables:
         pitch=np.array([1.5, *[-1.5] * (PITCH_CLASSES - 1)]),
         beat=np.zeros((BEAT_CLASSES, BEAT_CLASSES)),
         duration=np.array([0.3, -0.3, -0.6, -1.0, -1.5]),
+        scale=np.zeros((IN_OR_OUTSIDE, IN_OR_OUTSIDE)),
         split=-2.0,
         gap_open=np.array([-2.0, -2.5, -3.0, -4.0, -5.0]),
         gap_open_off_beat=-3.0,
@@ -52,6 +54,10 @@ class Counts:
         default_factory=lambda: np.zeros((2, BEAT_CLASSES, BEAT_CLASSES))
     )
     duration: NDArray[np.float64] = field(default_factory=lambda: np.zeros((2, DURATION_STEPS)))
+    # Seen alone: by accident notes of any two songs would meet, not of two that are alike.
+    scale: NDArray[np.float64] = field(
+        default_factory=lambda: np.zeros((IN_OR_OUTSIDE, IN_OR_OUTSIDE))
+    )
     gaps: NDArray[np.float64] = field(default_factory=lambda: np.zeros(BEAT_CLASSES))
     matched: NDArray[np.float64] = field(default_factory=lambda: np.zeros(BEAT_CLASSES))
     extended: float = 0.0
@@ -89,6 +95,9 @@ def count_pair(
     np.add.at(counts.beat[0], (classes[0][i[known]], classes[1][j[known]]), 1)
     shares = [_by_beat(each) / len(each) for each in classes]
     counts.beat[1] += len(i) * np.outer(*shares)
+    scales = songs.kind_scale[songs.kinds[a]][i], songs.kind_scale[songs.kinds[b]][j]
+    known = (scales[0] < IN_OR_OUTSIDE) & (scales[1] < IN_OR_OUTSIDE)
+    np.add.at(counts.scale, (scales[0][known], scales[1][known]), 1)
     for notes, matched in ((songs.pitches[a], i), (songs.pitches[b], j)):
         counts.repeats += float((np.diff(notes, prepend=-1) == 0)[matched].sum())
     counts.splits += float(np.isin(steps[:, 0], (paths.SPLIT, paths.JOINED)).sum())
@@ -133,6 +142,7 @@ def estimate(counts: Counts) -> LearnedTables:
         pitch=_log_odds(counts.pitch),
         beat=BEAT_WEIGHT * beat,
         duration=_log_odds(counts.duration),
+        scale=first_guess().scale,
         split=float(np.log((counts.splits + 1) / (counts.repeats + counts.splits + 2))),
         gap_open=np.maximum(opens, LEAST_GAP),
         gap_open_off_beat=float(
@@ -143,6 +153,17 @@ def estimate(counts: Counts) -> LearnedTables:
         tonics_meet=float((counts.tonics_met + 1) / (counts.tonics + 2)),
         degrees=first_guess().degrees,
     )
+
+
+def estimate_scale(counts: Counts) -> NDArray[np.float64]:
+    """Turn counts of what meets what in scales into log-odds; 0 where no key is known.
+
+    A note must score with no other more than with itself.
+    """
+    seen = counts.scale + counts.scale.T
+    shares = (seen.sum(axis=1) + 1) / (seen.sum() + IN_OR_OUTSIDE)
+    odds = _log_odds(np.stack([seen, np.outer(shares, shares)]))
+    return np.minimum(odds, np.where(np.eye(IN_OR_OUTSIDE), odds, odds.diagonal().min()))
 
 
 def _log_odds(counts: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -7,13 +7,14 @@ import numpy as np
 import pytest
 
 from melodex.alignment.learned_tables import LearnedTables, learned_tables
+from melodex.model.key import Key
 from tests.benchmarks.learn_tables import (
     Candidates,
     as_json,
     candidates_of,
     count_round,
 )
-from tests.benchmarks.learned_counts import Counts, estimate, first_guess
+from tests.benchmarks.learned_counts import Counts, estimate, estimate_scale, first_guess
 from tests.searched import arrays_of
 from tests.strategies import melody_of, song_of
 
@@ -77,6 +78,29 @@ def test_copies_of_one_song_teach_nothing_about_variation():
     counts, _ = count_round(Candidates({0: [1]}, [(0, 2)]), copies, first_guess())
     assert (counts.copies, counts.pairs) == (1, 0)
     assert counts.pitch.sum() == 0
+
+
+def test_notes_outside_the_scale_say_more_for_a_match_the_fewer_there_are():
+    few, many = Counts(), Counts()
+    few.scale = np.array([[9600.0, 100], [100, 200]])
+    many.scale = np.array([[6600.0, 1000], [1000, 1400]])
+    # Shares: 3 in 100 notes lie outside, 2 in 100 pairs are two of them, and each is met by one
+    # that lies inside in 1 of 100.
+    expected = [[np.log(0.96 / 0.97**2), np.log(0.01 / 0.03 / 0.97)], [0, np.log(0.02 / 0.03**2)]]
+    np.testing.assert_allclose(np.triu(estimate_scale(few)), expected, atol=0.01)
+    assert 0 < estimate_scale(many)[1, 1] < estimate_scale(few)[1, 1]
+    assert estimate_scale(many)[0, 1] == estimate_scale(many)[1, 0] < 0
+
+
+@pytest.mark.parametrize("key", [Key("C", "major"), None])
+def test_what_meets_in_scales_is_counted_where_both_keys_are_known(key):
+    rng = np.random.default_rng(5)
+    tune = rng.integers(55, 80, 24).tolist()
+    songs = [version_of(rng, tune, varied=3) for _ in range(2)]
+    arrays = arrays_of(*songs, melody_of(60, 62), keys=[Key("C", "major"), key, None])
+    counts, _ = count_round(Candidates({0: [1]}, [(0, 2)]), arrays, first_guess())
+    assert counts.scale.sum() == (counts.pitch[0].sum() if key else 0)
+    assert (estimate_scale(counts) == 0).all() == (key is None)
 
 
 def test_only_songs_of_one_title_of_the_half_to_learn_from_are_candidates():

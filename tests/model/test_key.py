@@ -84,3 +84,25 @@ def test_a_key_is_named_by_what_its_source_states(key, text):
 
 def test_every_mode_of_the_abc_table_is_known():
     assert set(ABC_MODES) == set(SHARPS_OF_MODE)
+
+
+# Common practice, no source: the natural notes as seven modes, each on its own tonic.
+@pytest.mark.parametrize(
+    ("tonic", "mode"),
+    [
+        ("C", "major"), ("D", "dorian"), ("E", "phrygian"), ("F", "lydian"), ("G", "mixolydian"),
+        ("B", "locrian"),
+    ],
+)  # fmt: skip
+def test_the_natural_notes_are_the_scale_of_seven_modes(tonic, mode):
+    assert Key(tonic, mode).scale == {0, 2, 4, 5, 7, 9, 11}
+
+
+def test_the_scale_of_minor_has_both_sixths_and_both_sevenths():
+    # Common practice, no source: A melodic minor is A B C D E F# G# A up, A G F E D C B A down.
+    assert Key("A", "minor").scale == {9, 11, 0, 2, 4, 5, 6, 7, 8}
+
+
+@pytest.mark.parametrize("key", [Key("", ""), Key("", "major"), Key("G", ""), Key("G", "blues")])
+def test_without_tonic_or_mode_there_is_no_scale(key):
+    assert key.scale is None

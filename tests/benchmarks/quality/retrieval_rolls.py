@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from melodex.model.chord_names import ROOTS
+from melodex.model.key import Key
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.song import Song
@@ -72,7 +74,8 @@ def can_be_rolled(song: Song) -> bool:
 def rolled(song: Song, rng: np.random.Generator) -> Song:
     """Arrange a tune in one kind of roll, moved to open G, every string and fret given."""
     melody = song.melody
-    pitches = (melody.pitches + _shift_to_g(melody)).tolist()
+    shift = _shift_to_g(melody)
+    pitches = (melody.pitches + shift).tolist()
     measures = measures_of(song)
     roll = ROLLS[str(rng.choice(sorted(ROLLS)))]
     strings = [_string_for(pitch, rng) for pitch in pitches]
@@ -87,7 +90,10 @@ def rolled(song: Song, rng: np.random.Generator) -> Song:
         following = set(strings[note + 1 : note + 2])
         notes += _fills(slots.between(onset, end), notes[-1], held, following)
     return replace(
-        song, melody=_melody_of(notes, ends[-1], measures), tuning=tuple(OPEN_STRINGS.values())
+        song,
+        melody=_melody_of(notes, ends[-1], measures),
+        tuning=tuple(OPEN_STRINGS.values()),
+        key=_moved_key(song.key, shift),
     )
 
 
@@ -98,6 +104,12 @@ def strings_withheld(song: Song) -> Song:
         song.melody, strings=np.zeros(count, np.int8), frets=np.full(count, -1, np.int8)
     )
     return replace(song, melody=melody, tuning=())
+
+
+def _moved_key(key: Key | None, half_steps: int) -> Key | None:
+    if key is None or key.tonic_pitch_class is None:
+        return None
+    return Key(ROOTS[(key.tonic_pitch_class + half_steps) % len(ROOTS)], key.mode)
 
 
 def _shift_to_g(melody: Melody) -> int:

@@ -159,6 +159,15 @@ def test_an_arrangement_in_rolls_holds_the_whole_melody_moved_into_one_key(song)
 
 
 @pytest.mark.parametrize("song", ROLLABLE, ids=lambda song: song.title)
+def test_an_arrangement_in_rolls_states_the_key_it_was_moved_to(song):
+    arrangement = rolled(song, np.random.default_rng(2))
+    first = np.searchsorted(arrangement.melody.onsets, song.melody.onsets[0])
+    up = int(arrangement.melody.pitches[first]) - int(song.melody.pitches[0])
+    assert arrangement.key.mode == song.key.mode
+    assert (arrangement.key.tonic_pitch_class - song.key.tonic_pitch_class - up) % 12 == 0
+
+
+@pytest.mark.parametrize("song", ROLLABLE, ids=lambda song: song.title)
 def test_an_arrangement_in_rolls_can_be_played_and_mostly_is_filler(song):
     melody = rolled(song, np.random.default_rng(3)).melody
     opened = [OPEN_STRINGS[string] for string in melody.strings.tolist()]

@@ -37,7 +37,7 @@ ABC_TABLE = [
 @pytest.mark.parametrize(("tonic", "mode", "sharps"), ABC_TABLE)
 def test_a_key_has_the_signature_of_the_abc_table(tonic, mode, sharps):
     shift, letters = (1, SHARPS[:sharps]) if sharps > 0 else (-1, FLATS[:-sharps])
-    assert set(signature_of(tonic, mode)) == {(letter, shift) for letter in letters}
+    assert set(signature_of(tonic, mode)) == frozenset({(letter, shift) for letter in letters})
 
 
 def test_g_sharp_major_has_one_double_sharp():
@@ -95,12 +95,12 @@ def test_every_mode_of_the_abc_table_is_known():
     ],
 )  # fmt: skip
 def test_the_natural_notes_are_the_scale_of_seven_modes(tonic, mode):
-    assert Key(tonic, mode).scale == {0, 2, 4, 5, 7, 9, 11}
+    assert Key(tonic, mode).scale == frozenset({0, 2, 4, 5, 7, 9, 11})
 
 
 def test_the_scale_of_minor_has_both_sixths_and_both_sevenths():
     # Common practice, no source: A melodic minor is A B C D E F# G# A up, A G F E D C B A down.
-    assert Key("A", "minor").scale == {9, 11, 0, 2, 4, 5, 6, 7, 8}
+    assert Key("A", "minor").scale == frozenset({9, 11, 0, 2, 4, 5, 6, 7, 8})
 
 
 @pytest.mark.parametrize("key", [Key("", ""), Key("", "major"), Key("G", ""), Key("G", "blues")])

@@ -163,6 +163,8 @@ def test_an_arrangement_in_rolls_states_the_key_it_was_moved_to(song):
     arrangement = rolled(song, np.random.default_rng(2))
     first = np.searchsorted(arrangement.melody.onsets, song.melody.onsets[0])
     up = int(arrangement.melody.pitches[first]) - int(song.melody.pitches[0])
+    assert arrangement.key is not None
+    assert song.key is not None
     assert arrangement.key.mode == song.key.mode
     assert (arrangement.key.tonic_pitch_class - song.key.tonic_pitch_class - up) % 12 == 0
 

@@ -12,8 +12,9 @@ from melodex.cli.printing.phrase_text import print_phrase_table
 from melodex.finder.collection.demo import add_songbook
 from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.find_lick import find_lick
-from melodex.finder.reports import report_audit, report_lick, report_pair
+from melodex.finder.reports import report_lick, report_pair
 from melodex.finder.shared_phrases import shared_phrases
+from melodex.finder.teaching import repertoire_audit
 from melodex.finder.teaching.repertoire_audit import audit
 from melodex.model.results.audit import Audit, NearDuplicate, Overview
 from melodex.model.results.phrase import OtherPlaces, SharedMaterial, SharedPhrase, SongShare
@@ -199,7 +200,7 @@ def test_a_report_of_two_songs_leaves_coincidences_out(
 @pytest.mark.parametrize("wanted", [(), ("--with-coincidences",)])
 def test_a_report_of_an_audit_leaves_coincidences_out(search, tmp_path, monkeypatch, wanted):
     overview = Overview((), (), (), pairs_at(0.01, 2.5, 7.0), (), (), ())
-    monkeypatch.setattr(report_audit, "audit", lambda *_, **__: Audit(overview))
+    monkeypatch.setattr(repertoire_audit, "audit", lambda *_, **__: Audit(overview))
     path = tmp_path / "audit.html"
     assert search("report", "--audit", *wanted, "--write", path).code == 0
     text = path.read_text(encoding="utf-8")

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from melodex.finder.teaching.song_passages import Progress, SongPassages
 from melodex.finder.teaching.song_times import song_times
 from melodex.finder.teaching.taught_licks import TaughtLick, taught_licks
-from melodex.finder.teaching.versions import tunes_of, version_pairs
+from melodex.finder.teaching.versions import possible_versions, tunes_of, version_pairs
 from melodex.index.blocks import load_blocks
 from melodex.index.store import Catalogue
 from melodex.lessons.overlap import overlap_of
@@ -113,6 +113,16 @@ class MaterialGatherer:
             return material
         pairs = version_pairs(overlap_of(material), self._passages.whole, numbers)
         return replace(material, tunes=tunes_of(len(ids), pairs))
+
+    def possible_versions(self, known: Iterable[str], others: Iterable[str]) -> frozenset[str]:
+        """Return which songs may be versions of songs that are known; see ``versions``."""
+        number_of, ids = self._number_of, self._blocks.song_ids
+        found = possible_versions(
+            (number_of[song] for song in known),
+            (number_of[song] for song in others),
+            self._passages.whole,
+        )
+        return frozenset(ids[number] for number in found)
 
     def passages_from(self, song: str, material: Material) -> Passages:
         """Return the passages that one song teaches in the songs of a material, numbered as there.

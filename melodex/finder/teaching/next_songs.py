@@ -90,11 +90,14 @@ def _versions_known(
     """
     numbers = {song: number for number, song in enumerate(material.songs)}
     learned = [song for song in songs if is_known(material, numbers[song], known)]
-    mostly = [
-        song
-        for song, number in numbers.items()
-        if (share_known(material, number, known) or 0.0) > KNOWN_OF_EACH
-    ]
+    mostly = gatherer.possible_versions(
+        learned,
+        (
+            song
+            for song, number in numbers.items()
+            if song not in learned and (share_known(material, number, known) or 0.0) > KNOWN_OF_EACH
+        ),
+    )
     compared = gatherer.gather(
         [*learned, *mostly], sources=[*learned, *mostly], licks_of=(), versions=True
     )
@@ -102,7 +105,6 @@ def _versions_known(
     versions = {
         numbers[song]: tuple(other for other in learned if tunes[other] == tunes[song])
         for song in mostly
-        if song not in learned
     }
     return {number: of for number, of in versions.items() if of}
 

@@ -56,6 +56,32 @@ def version_pairs(
             yield Version(one, other, score, shift)
 
 
+def possible_versions(
+    known: Iterable[int], others: Iterable[int], songs: WholeSongs
+) -> frozenset[int]:
+    """Return which songs a chain of songs, each alike to the next, joins to songs that are known.
+
+    No other song can be a version of one that is known, so the passages of the rest need not be
+    compared.
+
+    Parameters
+    ----------
+    known, others : iterable of int
+        Numbers of songs of the catalogue.
+    songs : WholeSongs
+        All of its songs.
+    """
+    queue, left = list(known), set(others)
+    joined: set[int] = set()
+    while queue and left:
+        found = most_alike(queue.pop(), songs, np.array(sorted(left)), limit=None, above=ALIKE)
+        alike = found.songs.tolist()
+        queue += alike
+        joined.update(alike)
+        left.difference_update(alike)
+    return frozenset(joined)
+
+
 def tunes_of(songs: int, versions: Iterable[Version]) -> tuple[int, ...]:
     """Return for each song the first that is a version of the same tune.
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from melodex._types import Pitches
-from melodex.features.rolls import NO_ROLL, rolls_of
+from melodex.features.playing.rolls import NO_ROLL, rolls_of
 from melodex.features.skeleton import carries_melody, line_pitches, sounds_rolled
 from melodex.features.written_tab import written_tab
 from melodex.model.melody import AttachedNotes

@@ -5,7 +5,7 @@ from itertools import groupby
 
 import numpy as np
 
-from melodex.features.rolls import NO_ROLL, rolls_of
+from melodex.features.playing.rolls import NO_ROLL, rolls_of
 from melodex.features.skeleton import DRONE_STRING, THUMB_STRINGS, carries_melody
 from melodex.model.tablature import Tab, TabNote
 

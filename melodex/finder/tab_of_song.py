@@ -7,7 +7,7 @@ from melodex.banjo.fingered_tab import fingered_tab
 from melodex.banjo.fingering_settings import DOWN_THE_NECK, UP_THE_NECK
 from melodex.errors import MelodexError
 from melodex.features.melody_in_rolls import with_melody_marked
-from melodex.features.rolls import NO_ROLL, rolls_of
+from melodex.features.playing.rolls import NO_ROLL, rolls_of
 from melodex.features.written_tab import written_tab
 from melodex.finder.written_files import TAB_FILE, TAB_TEXT
 from melodex.index.store import Catalogue

@@ -2,7 +2,7 @@
 
 import json
 
-from melodex.features.technique_names import technique_key
+from melodex.features.playing.technique_names import technique_key
 from melodex.index.kept_demands import demands_in, given_levels_in, level_scale_in
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import SongFilter

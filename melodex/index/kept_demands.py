@@ -6,7 +6,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from melodex.features.suggested_levels import LevelScale
+from melodex.features.playing.suggested_levels import LevelScale
 from melodex.index.checksums import verify
 from melodex.index.connection import check_types, damage_explained
 from melodex.index.derived_files import DerivedFiles, sealed, unsealed
@@ -62,7 +62,7 @@ def _stored_or_computed(catalogue: Catalogue, state: str) -> Mapping[str, Demand
 
 
 def _computed(catalogue: Catalogue) -> Iterator[tuple[str, Demands]]:
-    from melodex.features.measured_demands import demands_of
+    from melodex.features.playing.measured_demands import demands_of
     from melodex.features.written_tab import written_tab
 
     stated = _stated_in(catalogue)

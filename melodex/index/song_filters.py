@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from melodex.features.technique_names import technique_key
+from melodex.features.playing.technique_names import technique_key
 from melodex.model.catalogue import SongFilter
 from melodex.model.description import LEVEL, TAGS
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 class TechniqueUse:
     """A technique, and the measures in which a song uses it."""
 
-    technique: str  # a name from ``features/techniques.py``
+    technique: str  # a name from ``features/playing/techniques.py``
     measures: tuple[int, ...]  # as written, ascending; empty if it applies to the whole song
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from melodex.features.measure_runs import runs_of_measures
-from melodex.features.technique_names import technique_key
+from melodex.features.playing.technique_names import technique_key
 from melodex.model.demands import TechniqueUse
 from melodex.report.lesson_words import spans_in_words
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from melodex._types import Beats, NoteNumbers
 from melodex.errors import QueryError, ScoreParseError
-from melodex.features.slurs import struck_without_starts
+from melodex.features.playing.slurs import struck_without_starts
 from melodex.features.written_tab import written_tab
 from melodex.index.store import Catalogue
 from melodex.model.lick import FEWEST_NOTES, Lick, LickHands

@@ -15,7 +15,7 @@ from melodex.banjo.grips import drones_under, grip
 from melodex.banjo.plain_melody import REDUCED
 from melodex.errors import MelodyError, QueryError
 from melodex.features.chords import chord_tones
-from melodex.features.rolls import PINCH, rolls_of
+from melodex.features.playing.rolls import PINCH, rolls_of
 from melodex.model.key import Key, signature_of
 from melodex.model.metre import FREE_METRE, Metre
 from melodex.model.song import ChordSymbol

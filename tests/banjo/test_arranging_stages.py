@@ -9,7 +9,7 @@ from melodex.banjo.arranger.arranging import arrange
 from melodex.banjo.arranger.arranging_stages import STAGES, stage_named
 from melodex.banjo.arranger.roll_patterns import ROLLS
 from melodex.errors import QueryError
-from melodex.features.rolls import PINCH, rolls_of
+from melodex.features.playing.rolls import PINCH, rolls_of
 from melodex.model.metre import Metre
 from melodex.model.song import MeasureGrid
 from melodex.model.tuning import OPEN_G

@@ -2,7 +2,7 @@
 
 Range, leaps, rhythm and speed are counted over every bundled tune; what tab demands, over
 arrangements of some of them, as many in each stage. Prints the constants of
-``features/difficulty.py``, and Kendall's tau between the levels estimated and those that the
+``features/playing/difficulty.py``, and Kendall's tau between the levels estimated and those that the
 songbook's teacher gave, of which the constants know nothing.
 """
 
@@ -15,8 +15,8 @@ from scipy.stats import kendalltau
 from melodex.banjo.arranger.arranging import arrange
 from melodex.banjo.arranger.arranging_stages import STAGES
 from melodex.errors import MelodyError
-from melodex.features.difficulty import SIDES, SIDES_OF_HANDS, difficulty_of, level_of
-from melodex.features.measured_demands import demands_of
+from melodex.features.playing.difficulty import SIDES, SIDES_OF_HANDS, difficulty_of, level_of
+from melodex.features.playing.measured_demands import demands_of
 from melodex.features.written_tab import written_tab
 from melodex.index.store import Catalogue
 from melodex.model.demands import Demands

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import kendalltau
 
-from melodex.features.difficulty import difficulty_of, grades_of, level_of
-from melodex.features.measured_demands import demands_of
-from melodex.features.suggested_levels import LevelScale
+from melodex.features.playing.difficulty import difficulty_of, grades_of, level_of
+from melodex.features.playing.measured_demands import demands_of
+from melodex.features.playing.suggested_levels import LevelScale
 from melodex.features.written_tab import written_tab
 from melodex.model.demands import Demands, Hands
 from melodex.model.metre import FREE_METRE, Metre

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from melodex.features.rolls import roll_of, rolls_of
+from melodex.features.playing.rolls import roll_of, rolls_of
 from melodex.parsing.tab.text_tab import read_text_tab
 from tests.songbook import SONGBOOK
 from tests.tabs import rolled_songs, small_tab, tab_of

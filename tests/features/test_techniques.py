@@ -4,9 +4,9 @@ import csv
 
 import pytest
 
-from melodex.features.rolls import PINCH
-from melodex.features.technique_names import technique_key
-from melodex.features.techniques import techniques_of
+from melodex.features.playing.rolls import PINCH
+from melodex.features.playing.technique_names import technique_key
+from melodex.features.playing.techniques import techniques_of
 from melodex.model.tablature import Tab
 from melodex.parsing.tab.text_tab import read_text_tab
 from tests.songbook import SONGBOOK

@@ -9,7 +9,7 @@ from melodex.banjo.arranger.stroke_costs import ARRANGING
 from melodex.banjo.arranger.stroke_moments import StrokeMoment
 from melodex.banjo.arranger.stroke_search import MeasurePlan
 from melodex.errors import QueryError
-from melodex.features.rolls import NO_ROLL, NOTES_IN_A_ROLL, PINCH
+from melodex.features.playing.rolls import NO_ROLL, NOTES_IN_A_ROLL, PINCH
 
 MELODY, PINCHES, ROLL, FULL = "melody", "pinches", "roll", "full"
 STAGES = (MELODY, PINCHES, ROLL, FULL)

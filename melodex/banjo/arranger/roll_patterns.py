@@ -5,7 +5,13 @@ from typing import NamedTuple
 
 from melodex.banjo.right_hand import USUAL_FINGER
 from melodex.errors import QueryError
-from melodex.features.rolls import ALTERNATING_THUMB, BACKWARD, FORWARD, FORWARD_REVERSE, PINCH
+from melodex.features.playing.rolls import (
+    ALTERNATING_THUMB,
+    BACKWARD,
+    FORWARD,
+    FORWARD_REVERSE,
+    PINCH,
+)
 from melodex.model.metre import Metre
 
 # A digit is the string of a slot, a dot a rest, "+" a pinch. A cyclic roll may begin with any

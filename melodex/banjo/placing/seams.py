@@ -9,7 +9,7 @@ from melodex.banjo.placing.lick_hands import PlayedSound
 from melodex.banjo.placing.lick_sounds import sounds_of_song
 from melodex.banjo.placing.lick_ways import Sound
 from melodex.banjo.placing.lick_windows import Window
-from melodex.features.slurs import struck_without_starts
+from melodex.features.playing.slurs import struck_without_starts
 from melodex.model.tablature import Tab, TabNote
 from melodex.parsing.measures import ROUNDING
 

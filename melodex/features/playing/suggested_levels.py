@@ -3,7 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
-from melodex.features.difficulty import HARDEST, difficulty_of, grades_of, level_of
+from melodex.features.playing.difficulty import HARDEST, difficulty_of, grades_of, level_of
 from melodex.model.demands import Demands
 
 # With fewer songs, a single one would move a percentile by more than a tenth.

@@ -5,7 +5,7 @@ from itertools import groupby
 
 import numpy as np
 
-from melodex.features.rolls import NO_ROLL, PINCH, rolls_of
+from melodex.features.playing.rolls import NO_ROLL, PINCH, rolls_of
 from melodex.model.demands import TechniqueUse
 from melodex.model.tablature import Tab, TabNote
 from melodex.model.tuning import NAMED_TUNINGS, UP_THE_NECK

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.features.melody_in_rolls import with_melody_marked
-from melodex.features.techniques import techniques_of
+from melodex.features.playing.techniques import techniques_of
 from melodex.model.demands import Demands, Hands
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre

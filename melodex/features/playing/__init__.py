@@ -1,0 +1,1 @@
+"""What a song takes to play: rolls, slurs, techniques, demands, levels."""

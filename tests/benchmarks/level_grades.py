@@ -2,8 +2,8 @@
 
 Range, leaps, rhythm and speed are counted over every bundled tune; what tab demands, over
 arrangements of some of them, as many in each stage. Prints the constants of
-``features/playing/difficulty.py``, and Kendall's tau between the levels estimated and those that the
-songbook's teacher gave, of which the constants know nothing.
+``features/playing/difficulty.py``, and Kendall's tau between the levels estimated and those that
+the songbook's teacher gave, of which the constants know nothing.
 """
 
 from collections import Counter

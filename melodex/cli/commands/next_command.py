@@ -105,7 +105,8 @@ def _print_due(catalogue: "Catalogue", student: Path) -> None:
     from melodex.report.review_words import due_in_words
 
     due = reviews_due(catalogue, student, on=date.today())
-    say(*(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue))))
+    if due:
+        say(*(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue))))
 
 
 def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:

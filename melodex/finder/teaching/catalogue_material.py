@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,7 +65,7 @@ class MaterialGatherer:
             If no song has an id given.
         """
         ids = sorted(set(songs))
-        entries = _entries(self._catalogue, ids)
+        entries = self._entries_of(ids)
         numbers = np.array([self._number_of[song] for song in ids], np.int64)
         from_songs = dict.fromkeys(ids if sources is None else sorted(set(sources)))
         if sources is None:
@@ -135,6 +136,21 @@ class MaterialGatherer:
         numbers = np.array([self._number_of[each] for each in material.songs], np.int64)
         return _renumbered(self._passages.taught_by(self._number_of[song], numbers), numbers)
 
+    def _entries_of(self, songs: list[str]) -> list[SongEntry]:
+        """Look up songs, in the order given.
+
+        Raises
+        ------
+        SongNotFoundError
+            If no song has an id given.
+        """
+        every = self._entries
+        return [every[song] if song in every else self._catalogue.entry(song) for song in songs]
+
+    @cached_property
+    def _entries(self) -> dict[str, SongEntry]:
+        return {entry.song: entry for entry in self._catalogue.entries()}
+
     def _places_of(self, lick: TaughtLick, songs: list[str]) -> list[Place]:
         """Return the parts of time that a lick takes up in some songs: song, first part, end."""
         number_among = {song: number for number, song in enumerate(songs)}
@@ -162,18 +178,6 @@ def _rows_of_kept_licks(
         if there < here or here[0] != there[0]
     ]
     return np.array(rows, np.int32).reshape(-1, 6)
-
-
-def _entries(catalogue: Catalogue, songs: list[str]) -> list[SongEntry]:
-    """Look up songs, in the order given.
-
-    Raises
-    ------
-    SongNotFoundError
-        If no song has an id given.
-    """
-    every = {entry.song: entry for entry in catalogue.entries()}
-    return [every[song] if song in every else catalogue.entry(song) for song in songs]
 
 
 def _renumbered(passages: Passages, numbers: NDArray[np.int64]) -> Passages:

@@ -13,6 +13,7 @@ import typer
 from melodex.cli.commands.add_command import add
 from melodex.cli.commands.arrange_command import arrange
 from melodex.cli.commands.audit_command import audit
+from melodex.cli.commands.correct_command import correct
 from melodex.cli.commands.demo_command import demo
 from melodex.cli.commands.describe_command import describe
 from melodex.cli.commands.find_command import find
@@ -30,7 +31,6 @@ from melodex.cli.commands.shared_command import shared
 from melodex.cli.commands.songs_command import songs
 from melodex.cli.commands.tab_command import tab
 from melodex.cli.commands.taught_command import due, taught
-from melodex.cli.correct_command import correct
 from melodex.cli.help_text import help_text
 from melodex.cli.program import PROGRAM_EXAMPLES, program
 from melodex.cli.terminal import notice

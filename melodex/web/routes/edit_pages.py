@@ -4,8 +4,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from melodex.finder.collection.correct_song import correct_song, undo_corrections
+from melodex.finder.collection.edited_facts import cells_of, column_named, describe_song
 from melodex.finder.collection.remove_song import remove_song
-from melodex.finder.edited_facts import cells_of, column_named, describe_song
 from melodex.index.corrections import correction_of
 from melodex.index.store import Catalogue
 from melodex.model.song import Song

@@ -4,8 +4,8 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import QueryError
+from melodex.finder.collection.edited_facts import describe_several
 from melodex.finder.collection.list_songs import sorted_songs
-from melodex.finder.edited_facts import describe_several
 from melodex.finder.teaching.own_work import add_to_set
 from melodex.index.store import Catalogue
 from melodex.web.form_fields import LIST_FIELDS, Fields, songs_meant

@@ -14,16 +14,8 @@ from melodex.cli.completion import (
 )
 from melodex.cli.options import (
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import print_csv, print_json, refuse_two_forms
 from melodex.cli.printing.audit_rows import (
@@ -35,6 +27,7 @@ from melodex.cli.printing.audit_rows import (
 )
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import comparing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -47,6 +40,7 @@ if TYPE_CHECKING:
 _AGAINST, _PICTURES = "How much of these songs do others teach?", "Pictures"
 
 
+@choosing_songs
 def audit(
     by: Annotated[
         str | None,
@@ -152,14 +146,7 @@ def audit(
             rich_help_panel=_PICTURES,
         ),
     ] = None,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -179,23 +166,14 @@ def audit(
     melodex audit --by collection --between "Book A" "Book B"
     melodex audit --level 3-4 --against-level 1-2
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
+    from melodex.finder.collection.filters import song_filter
     from melodex.finder.collection.song_labels import song_labels
     from melodex.finder.teaching.repertoire_audit import audit as audit_songs
     from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
 
     refuse_two_forms(as_json=as_json, as_csv=as_csv)
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     others = song_filter(
         collections=against_collection,
         tags=against_tag,
@@ -203,7 +181,7 @@ def audit(
         level=against_level,
         uses=against_uses,
         sets=against_set,
-        estimated=estimated and against_level is not None,
+        estimated=choice.estimated and against_level is not None,
     )
     against = None if others == EVERY_SONG else others
     _refuse_what_does_not_fit(part, as_csv=as_csv, by=by, between=between, against=against)

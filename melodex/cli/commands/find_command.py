@@ -8,16 +8,8 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -35,6 +27,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -42,6 +35,7 @@ if TYPE_CHECKING:
     from melodex.model.results.match import Match, ShapeMatch
 
 
+@choosing_songs
 def find(
     abc: AbcOption = None,
     notes: NotesOption = None,
@@ -69,14 +63,7 @@ def find(
             help="A row for every place in a song, not only the first.",
         ),
     ] = False,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -93,7 +80,6 @@ def find(
     melodex find --from "Weir in Spate" --measures 7-8 --level 1-3
     melodex find --shape "up, step down, leap down, down, step up, leap down, up, up long"
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.find_lick import find_lick
     from melodex.finder.find_shape import find_shape
     from melodex.index.store import open_catalogue
@@ -104,16 +90,7 @@ def find(
         kept=lick_name,
         shape=shape,
     )
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if shape is not None:
             moving = find_shape(opened, shape, limit=limit, which=which, all_places=all_places)

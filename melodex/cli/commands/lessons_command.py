@@ -10,22 +10,15 @@ from melodex.cli.completion import complete_song
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
     StudentOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import refuse_two_forms
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.printing.plan_output import print_plan
 from melodex.cli.progress import planning
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
 
@@ -34,6 +27,7 @@ _LIMITS, _CALENDAR = "Limits that no plan may break", "Dates of weekly lessons"
 _PLAN = "Plans in files"
 
 
+@choosing_songs
 def lessons(
     count: Annotated[
         int | None,
@@ -186,14 +180,7 @@ def lessons(
             rich_help_panel=_PLAN,
         ),
     ] = False,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -212,7 +199,6 @@ def lessons(
     melodex lessons --lessons 12 --first-date 2027-01-11 --skip 2027-02-15
     melodex lessons --plan plan.toml
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.collection.song_labels import song_labels
     from melodex.finder.teaching.plan_lessons import judge_lessons, plan_lessons, plan_lessons_again
     from melodex.finder.written_files import PLAN_FILE
@@ -236,16 +222,7 @@ def lessons(
         first_date=None if first_date is None else as_date("--first-date", first_date),
         skip=tuple(as_date("--skip", day) for day in skip or ()),
     )
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     _refuse_limits_beside_a_plan(
         plan, again=again, limited=(limits, which) != (Limits(), EVERY_SONG)
     )

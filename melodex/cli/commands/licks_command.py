@@ -7,26 +7,20 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import print_csv, print_records, refuse_two_forms
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import looking_for_licks
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.model.results.recurring import RecurringLick
 
 
+@choosing_songs
 def licks(
     chord: Annotated[
         str | None,
@@ -35,14 +29,7 @@ def licks(
     limit: Annotated[
         int, typer.Option("--limit", min=1, metavar="N", help="How many licks at most.")
     ] = 20,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -64,21 +51,11 @@ def licks(
     melodex licks --chord C --limit 5
     """
     from melodex.cli.printing.lick_table import csv_rows, why_no_lick
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.recurring_licks import recurring_licks
     from melodex.index.store import open_catalogue
     from melodex.model.results.recurring import RecurringLick
 
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
         songs = len(opened.song_ids(which))
         with looking_for_licks(songs) as progress:

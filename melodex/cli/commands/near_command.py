@@ -8,20 +8,13 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
     SongArgument,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
@@ -29,19 +22,13 @@ if TYPE_CHECKING:
     from melodex.model.results.phrase import NearSong
 
 
+@choosing_songs
 def near(
     song: SongArgument,
     limit: Annotated[
         int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
     ] = 20,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -57,21 +44,11 @@ def near(
     --------
     melodex near "Weir in Spate"
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.nearest_songs import nearest_songs
     from melodex.index.store import open_catalogue
     from melodex.model.results.phrase import NearSong
 
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = nearest_songs(opened, song, limit=limit, which=which)
         explain_if_empty(found, opened, which, "There is no other song to compare it with.")

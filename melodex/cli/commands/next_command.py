@@ -10,20 +10,13 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import comparing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.cli.terminal import print_table, say
 
 if TYPE_CHECKING:
@@ -31,6 +24,7 @@ if TYPE_CHECKING:
     from melodex.model.results.known import NextSong
 
 
+@choosing_songs
 def next_song(
     student: Annotated[
         Path,
@@ -43,14 +37,7 @@ def next_song(
     limit: Annotated[
         int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
     ] = 20,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -69,21 +56,11 @@ def next_song(
     --------
     melodex next --student ann.csv
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.teaching.next_songs import next_songs
     from melodex.index.store import open_catalogue
     from melodex.model.results.known import NextSong
 
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
         with comparing_songs() as progress:
             found = next_songs(opened, student, limit=limit, which=which, progress=progress)

@@ -9,14 +9,6 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
-    CollectionOption,
-    EstimatedOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.printing.tab_output import CountOption
@@ -34,6 +26,7 @@ from melodex.cli.query_options import (
     TabOption,
     TuningOption,
 )
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
@@ -45,6 +38,7 @@ if TYPE_CHECKING:
 _OTHERS = "Or one of these instead of a lick"
 
 
+@choosing_songs
 def report(
     write: Annotated[Path, typer.Option("--write", metavar="FILE.html", help="The file to write.")],
     plan: Annotated[
@@ -114,14 +108,7 @@ def report(
         ),
     ] = False,
     count: CountOption = False,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
@@ -136,21 +123,11 @@ def report(
     melodex report --pair "Weir in Spate" Unlatched --write pair.html
     melodex report --audit --by collection --write books.html
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.reports.report_file import write_report
     from melodex.finder.written_files import REPORT_FILE
     from melodex.index.store import open_catalogue
 
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
     _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
     _refuse_filters_without_use(which, plan=plan, pair=pair)

@@ -9,19 +9,12 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import (
     CatalogueOption,
-    CollectionOption,
     CsvOption,
-    EstimatedOption,
     JsonOption,
-    LevelOption,
-    MetreOption,
-    SetOption,
-    TagOption,
-    UsesOption,
-    WhereOption,
 )
 from melodex.cli.output import print_records
 from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
 from melodex.cli.terminal import notice, print_table
 from melodex.model.catalogue import ListedSong
 
@@ -42,6 +35,7 @@ class SortedBy(StrEnum):
     LEVEL = "level"
 
 
+@choosing_songs
 def songs(
     words: Annotated[
         str, typer.Argument(metavar="WORDS", help="Only songs whose titles contain these words.")
@@ -55,14 +49,7 @@ def songs(
             "--limit", min=1, metavar="N", help="How many songs at most; all if not given."
         ),
     ] = None,
-    collection: CollectionOption = None,
-    tag: TagOption = None,
-    metre: MetreOption = None,
-    level: LevelOption = None,
-    uses: UsesOption = None,
-    estimated: EstimatedOption = False,
-    in_set: SetOption = None,
-    where: WhereOption = None,
+    choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
     as_csv: CsvOption = False,
@@ -81,20 +68,10 @@ def songs(
     melodex songs waltz --level 1-3 --sort title
     melodex songs --uses forward-reverse --uses slide --json
     """
-    from melodex.finder.collection.filters import facts_in, song_filter
     from melodex.finder.collection.list_songs import sorted_songs, with_estimates
     from melodex.index.store import open_catalogue
 
-    which = song_filter(
-        collections=collection,
-        tags=tag,
-        metres=metre,
-        level=level,
-        uses=uses,
-        estimated=estimated,
-        sets=in_set,
-        facts=facts_in(where or ()),
-    )
+    which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = sorted_songs(opened, which, words=words, sort=sort.value)
         explain_if_empty(found, opened, which, "No title of these songs has all of the words.")

@@ -5,43 +5,56 @@ import dataclasses
 import json
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from melodex.cli.options import CsvOption, JsonOption
 from melodex.cli.printable import printable_json, spreadsheet_text
 from melodex.cli.terminal import Row, value_in_cell
 from melodex.errors import QueryError
 
 
-def print_records(
-    kind: type[Any],
-    records: Sequence[Any],
-    print_for_people: Callable[[], None],
-    *,
-    as_json: bool,
-    as_csv: bool,
-) -> None:
-    """Print frozen records of one kind in the chosen form; the fields' names are the keys.
+@dataclass(frozen=True, slots=True)
+class OutputOptions:
+    """The options that choose how results are printed.
 
     Raises
     ------
     QueryError
         If both forms are chosen.
     """
-    refuse_two_forms(as_json=as_json, as_csv=as_csv)
-    if as_json:
+
+    as_json: JsonOption = False
+    as_csv: CsvOption = False
+
+    def __post_init__(self) -> None:
+        if self.as_json and self.as_csv:
+            raise QueryError("--json and --csv exclude each other.", "choose one of them.")
+
+    @property
+    def for_programs(self) -> bool:
+        """Whether a program reads the results."""
+        return self.as_json or self.as_csv
+
+
+FOR_PEOPLE = OutputOptions()
+
+
+def print_records(
+    kind: type[Any],
+    records: Sequence[Any],
+    print_for_people: Callable[[], None],
+    output: OutputOptions,
+) -> None:
+    """Print frozen records of one kind in the chosen form; the fields' names are the keys."""
+    if output.as_json:
         print_json([dataclasses.asdict(record) for record in records])
-    elif as_csv:
+    elif output.as_csv:
         names = [field.name for field in dataclasses.fields(kind)]
         print_csv(names, [dataclasses.asdict(record) for record in records])
     else:
         print_for_people()
-
-
-def refuse_two_forms(*, as_json: bool, as_csv: bool) -> None:
-    """Raise a QueryError if both JSON and CSV are chosen."""
-    if as_json and as_csv:
-        raise QueryError("--json and --csv exclude each other.", "choose one of them.")
 
 
 def print_json(document: object) -> None:

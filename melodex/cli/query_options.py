@@ -124,6 +124,25 @@ ShapeOption: TypeAlias = Annotated[
 
 
 @dataclass(frozen=True, slots=True)
+class LickOptions:
+    """The options that give a lick, as they were given; None for those that were not."""
+
+    abc: AbcOption = None
+    notes: NotesOption = None
+    degrees: DegreesOption = None
+    mode: ModeOption = "major"
+    tab: TabOption = None
+    tuning: TuningOption = "open G"
+    from_song: FromOption = None
+    measures: MeasuresOption = None
+    file: FileOption = None
+    lick_name: LickOption = None
+
+
+NO_LICK = LickOptions()
+
+
+@dataclass(frozen=True, slots=True)
 class QueryForms:
     """What the user gave of each form; None for a form not used.
 
@@ -133,21 +152,12 @@ class QueryForms:
         If not exactly one form is given, or a song without measures.
     """
 
-    abc: str | None
-    notes: str | None
-    degrees: str | None
-    mode: str
-    tab: str | None
-    tuning: str
-    from_song: str | None
-    measures: str | None
-    file: Path | None
-    kept: str | None = None  # the name of a kept lick
+    options: LickOptions
     listed: str | None = None  # a number or name in the last list of recurring licks
     shape: str | None = None  # how a melody moves, which makes no lick; for `find` alone
 
     def __post_init__(self) -> None:
-        if (self.from_song is None) != (self.measures is None):
+        if (self.options.from_song is None) != (self.options.measures is None):
             raise QueryError(
                 "--from and --measures belong together.", "write --from SONG --measures 5-8."
             )
@@ -169,31 +179,33 @@ class QueryForms:
         """
         from melodex.finder.given_lick import LickForm, given_lick
 
+        options = self.options
         ((form, text),) = self._given().items()
         lick = given_lick(
             catalogue,
             LickForm(form),
             text,
-            mode=self.mode,
-            tuning=self.tuning,
-            measures=None if self.measures is None else measure_range(self.measures),
+            mode=options.mode,
+            tuning=options.tuning,
+            measures=None if options.measures is None else measure_range(options.measures),
         )
-        if self.from_song is not None:
+        if options.from_song is not None:
             notice(f"The lick is cut from {lick.came_from}.")
         notice(*lick.remarks)
         return lick
 
     def _given(self) -> dict[str, str]:
         """Return the texts that were given, by the names of `LickForm` and "shape"."""
+        options = self.options
         texts = {
-            "abc": self.abc,
-            "notes": self.notes,
-            "degrees": self.degrees,
-            "tab": self.tab,
-            "kept": self.kept,
+            "abc": options.abc,
+            "notes": options.notes,
+            "degrees": options.degrees,
+            "tab": options.tab,
+            "kept": options.lick_name,
             "listed": self.listed,
-            "song": self.from_song,
-            "file": None if self.file is None else str(self.file),
+            "song": options.from_song,
+            "file": None if options.file is None else str(options.file),
             "shape": self.shape,
         }
         return {form: text for form, text in texts.items() if text is not None}

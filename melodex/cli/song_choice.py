@@ -1,9 +1,7 @@
 """The options that choose songs, declared once for every command that takes them."""
 
-from collections.abc import Callable
-from functools import wraps
-from inspect import Parameter, Signature, signature
-from typing import TYPE_CHECKING, NamedTuple
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from melodex.cli.options import (
     CollectionOption,
@@ -20,7 +18,8 @@ if TYPE_CHECKING:
     from melodex.model.catalogue import SongFilter
 
 
-class SongChoice(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class SongChoice:
     """The options that choose songs, as they were given."""
 
     collection: CollectionOption = None
@@ -55,23 +54,3 @@ class SongChoice(NamedTuple):
 
 
 EVERY_SONG_CHOSEN = SongChoice()
-
-
-def choosing_songs(command: Callable[..., None]) -> Callable[..., None]:
-    """Replace a command's parameter ``choice`` by the options of a ``SongChoice``.
-
-    Typer reads a command's options from its signature, which therefore lists them one by one.
-    """
-    options = list(signature(SongChoice).parameters.values())
-    parameters: list[Parameter] = []
-    for parameter in signature(command).parameters.values():
-        parameters += options if parameter.name == "choice" else [parameter]
-
-    @wraps(command)
-    def run(**given: object) -> None:
-        choice = SongChoice._make(map(given.pop, SongChoice._fields))
-        command(**given, choice=choice)
-
-    run.__annotations__ = {each.name: each.annotation for each in parameters}
-    run.__signature__ = Signature(parameters)  # type: ignore[attr-defined]
-    return run

@@ -162,6 +162,13 @@ def test_two_groups_by_filters_stand_side_by_side(run):
     assert [row["lick"] for row in rows] == ["fall"]
 
 
+@pytest.mark.usefixtures("described")
+def test_the_other_songs_are_chosen_by_a_described_column_as_by_a_level(run):
+    autumn = audited(run, "--level", "2-3", "--against-where", "term=autumn")
+    assert autumn["coverage"] == audited(run, "--level", "2-3", "--against-level", "1")["coverage"]
+    assert autumn["coverage"] is not None
+
+
 def test_a_column_of_two_values_sets_its_groups_side_by_side(run):
     comparison = audited(run, "--by", "metre")["comparison"]
     assert (comparison["group_a"], comparison["group_b"]) == ("3/4", "4/4")

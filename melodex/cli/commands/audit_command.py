@@ -1,23 +1,17 @@
 """The command `audit`."""
 
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeAlias
 
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.completion import (
-    complete_collection,
-    complete_set,
-    complete_tag,
-    complete_technique,
-)
+from melodex.cli.option_groups import Prefixed, grouped_options
 from melodex.cli.options import (
     CatalogueOption,
-    CsvOption,
-    JsonOption,
 )
-from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_json
 from melodex.cli.printing.audit_rows import (
     OF_COMPARISON,
     OF_GROUPS,
@@ -27,7 +21,7 @@ from melodex.cli.printing.audit_rows import (
 )
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import comparing_songs
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG, SongFilter
@@ -38,9 +32,12 @@ if TYPE_CHECKING:
     from melodex.model.results.lesson import LessonPlan
 
 _AGAINST, _PICTURES = "How much of these songs do others teach?", "Pictures"
+Others: TypeAlias = Annotated[
+    SongChoice, Prefixed("against", "Others: ", _AGAINST, without=("estimated",))
+]
 
 
-@choosing_songs
+@grouped_options
 def audit(
     by: Annotated[
         str | None,
@@ -70,64 +67,7 @@ def audit(
             help=f"The table that --csv prints, pairs if not given: {', '.join(Part)}.",
         ),
     ] = None,
-    against_collection: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--against-collection",
-            metavar="NAME",
-            help="Others: songs of this collection; repeatable.",
-            autocompletion=complete_collection,
-            rich_help_panel=_AGAINST,
-        ),
-    ] = None,
-    against_tag: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--against-tag",
-            metavar="WORD",
-            help="Others: songs with this tag; repeatable.",
-            autocompletion=complete_tag,
-            rich_help_panel=_AGAINST,
-        ),
-    ] = None,
-    against_metre: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--against-metre",
-            metavar="N/M",
-            help="Others: songs in this metre; repeatable.",
-            rich_help_panel=_AGAINST,
-        ),
-    ] = None,
-    against_level: Annotated[
-        str | None,
-        typer.Option(
-            "--against-level",
-            metavar="N or A-B",
-            help="Others: songs of this level, or from level A to B.",
-            rich_help_panel=_AGAINST,
-        ),
-    ] = None,
-    against_uses: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--against-uses",
-            metavar="TECHNIQUE",
-            help="Others: songs whose tab uses this; repeatable.",
-            autocompletion=complete_technique,
-            rich_help_panel=_AGAINST,
-        ),
-    ] = None,
-    against_set: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--against-set",
-            metavar="NAME",
-            help="Others: songs of this saved set; repeatable.",
-            autocompletion=complete_set,
-            rich_help_panel=_AGAINST,
-        ),
-    ] = None,
+    others: Others = EVERY_SONG_CHOSEN,
     plots: Annotated[
         Path | None,
         typer.Option(
@@ -148,8 +88,7 @@ def audit(
     ] = None,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """Show where a repertoire overlaps, repeats itself and leaves gaps.
 
@@ -166,25 +105,16 @@ def audit(
     melodex audit --by collection --between "Book A" "Book B"
     melodex audit --level 3-4 --against-level 1-2
     """
-    from melodex.finder.collection.filters import song_filter
     from melodex.finder.collection.song_labels import song_labels
     from melodex.finder.teaching.repertoire_audit import audit as audit_songs
     from melodex.finder.written_files import check_picture_folder
     from melodex.index.store import open_catalogue
 
-    refuse_two_forms(as_json=as_json, as_csv=as_csv)
     which = choice.filter()
-    others = song_filter(
-        collections=against_collection,
-        tags=against_tag,
-        metres=against_metre,
-        level=against_level,
-        uses=against_uses,
-        sets=against_set,
-        estimated=choice.estimated and against_level is not None,
-    )
-    against = None if others == EVERY_SONG else others
-    _refuse_what_does_not_fit(part, as_csv=as_csv, by=by, between=between, against=against)
+    by_estimate = choice.estimated and others.level is not None
+    chosen = replace(others, estimated=by_estimate).filter()
+    against = None if chosen == EVERY_SONG else chosen
+    _refuse_what_does_not_fit(part, as_csv=output.as_csv, by=by, between=between, against=against)
     if plan is not None and plots is None:
         raise QueryError("--plan is for pictures.", "write --plots FOLDER as well.")
     check_picture_folder(plots)
@@ -198,8 +128,8 @@ def audit(
         if against is not None:
             explain_if_empty(opened.song_ids(against), opened, against)
         labels = song_labels(opened)
-    if as_json or as_csv:
-        _print_for_programs(found, part or Part.PAIRS, as_json=as_json)
+    if output.for_programs:
+        _print_for_programs(found, part or Part.PAIRS, as_json=output.as_json)
     elif found.overview.songs:
         _print_for_people(found, labels, limit)
     if plots is not None:

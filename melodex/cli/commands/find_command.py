@@ -5,29 +5,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
-    CsvOption,
-    JsonOption,
 )
-from melodex.cli.output import print_records
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
-from melodex.cli.query_options import (
-    AbcOption,
-    DegreesOption,
-    FileOption,
-    FromOption,
-    LickOption,
-    MeasuresOption,
-    ModeOption,
-    NotesOption,
-    QueryForms,
-    ShapeOption,
-    TabOption,
-    TuningOption,
-)
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms, ShapeOption
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -35,18 +21,9 @@ if TYPE_CHECKING:
     from melodex.model.results.match import Match, ShapeMatch
 
 
-@choosing_songs
+@grouped_options
 def find(
-    abc: AbcOption = None,
-    notes: NotesOption = None,
-    degrees: DegreesOption = None,
-    mode: ModeOption = "major",
-    tab: TabOption = None,
-    tuning: TuningOption = "open G",
-    from_song: FromOption = None,
-    measures: MeasuresOption = None,
-    file: FileOption = None,
-    lick_name: LickOption = None,
+    given: LickOptions = NO_LICK,
     shape: ShapeOption = None,
     limit: Annotated[
         int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
@@ -65,8 +42,7 @@ def find(
     ] = False,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """Find the songs that use a lick, in any key, the closest first.
 
@@ -85,11 +61,7 @@ def find(
     from melodex.index.store import open_catalogue
     from melodex.model.results.match import Match, ShapeMatch
 
-    forms = QueryForms(
-        *(abc, notes, degrees, mode, tab, tuning, from_song, measures, file),
-        kept=lick_name,
-        shape=shape,
-    )
+    forms = QueryForms(given, shape=shape)
     which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
         if shape is not None:
@@ -101,8 +73,7 @@ def find(
                 lambda: print_shape_matches(
                     opened, moving, limit=limit, searched=len(opened.song_ids(which))
                 ),
-                as_json=as_json,
-                as_csv=as_csv,
+                output,
             )
             return
         lick = forms.lick(opened)
@@ -114,8 +85,7 @@ def find(
             lambda: print_matches(
                 opened, lick, matches, show=show, limit=limit, searched=len(opened.song_ids(which))
             ),
-            as_json=as_json,
-            as_csv=as_csv,
+            output,
         )
 
 

@@ -7,20 +7,10 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_kept_lick
-from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
-from melodex.cli.output import print_records
-from melodex.cli.query_options import (
-    AbcOption,
-    DegreesOption,
-    FileOption,
-    FromOption,
-    MeasuresOption,
-    ModeOption,
-    NotesOption,
-    QueryForms,
-    TabOption,
-    TuningOption,
-)
+from melodex.cli.option_groups import grouped_options
+from melodex.cli.options import CatalogueOption
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
+from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
 from melodex.cli.terminal import notice, print_table, say
 from melodex.model.results.recurring import KeptLick
 
@@ -36,6 +26,7 @@ KeptNameArgument = Annotated[
 ]
 
 
+@grouped_options
 def keep(
     name: NameArgument,
     listed: Annotated[
@@ -44,15 +35,7 @@ def keep(
             metavar="LICK", help="A number or a name in the last list of `melodex licks`."
         ),
     ] = None,
-    abc: AbcOption = None,
-    notes: NotesOption = None,
-    degrees: DegreesOption = None,
-    mode: ModeOption = "major",
-    tab: TabOption = None,
-    tuning: TuningOption = "open G",
-    from_song: FromOption = None,
-    measures: MeasuresOption = None,
-    file: FileOption = None,
+    given: LickOptions = NO_LICK,
     catalogue: CatalogueOption = None,
 ) -> None:
     """Keep a lick under a name, for `--lick NAME` in other commands.
@@ -68,17 +51,14 @@ def keep(
     from melodex.finder.keeping_licks import keep_lick
     from melodex.index.store import open_catalogue
 
-    forms = QueryForms(
-        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, listed=listed
-    )
+    forms = QueryForms(given, listed=listed)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         keep_lick(opened, name, forms.lick(opened))
     say(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
 
 
-def kept(
-    catalogue: CatalogueOption = None, as_json: JsonOption = False, as_csv: CsvOption = False
-) -> None:
+@grouped_options
+def kept(catalogue: CatalogueOption = None, output: OutputOptions = FOR_PEOPLE) -> None:
     """List the licks that are kept.
 
     Examples
@@ -90,7 +70,7 @@ def kept(
 
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = kept_lick_list(opened)
-    print_records(KeptLick, found, lambda: _print_list(found), as_json=as_json, as_csv=as_csv)
+    print_records(KeptLick, found, lambda: _print_list(found), output)
 
 
 def _print_list(found: list[KeptLick]) -> None:

@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import print_csv, print_json, refuse_two_forms
+from melodex.cli.option_groups import grouped_options
+from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_json
 from melodex.cli.terminal import print_table, say
 
 if TYPE_CHECKING:
     from melodex.model.results.known import KnownMaterial
 
 
+@grouped_options
 def known(
     song: SongArgument,
     student: Annotated[
@@ -27,8 +29,7 @@ def known(
         ),
     ],
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """Show how much of SONG a student can already play, measure by measure, and from where.
 
@@ -49,7 +50,6 @@ def known(
     from melodex.index.store import open_catalogue
     from melodex.report.review_words import due_in_words
 
-    refuse_two_forms(as_json=as_json, as_csv=as_csv)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = known_material(opened, song, student)
         labels = song_labels(opened)
@@ -58,11 +58,11 @@ def known(
             for each in reviews_due(opened, student, on=date.today())
             if each.song == found.song
         ]
-    if as_json:
+    if output.as_json:
         print_json(asdict(found))
     else:
-        _print_measures(found, labels, as_csv=as_csv)
-        if not as_csv:
+        _print_measures(found, labels, as_csv=output.as_csv)
+        if not output.as_csv:
             say(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
 
 

@@ -7,18 +7,17 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_song
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
-    CsvOption,
-    JsonOption,
     StudentOption,
 )
-from melodex.cli.output import refuse_two_forms
+from melodex.cli.output import FOR_PEOPLE, OutputOptions
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.printing.plan_output import print_plan
 from melodex.cli.progress import planning
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
 
@@ -27,7 +26,7 @@ _LIMITS, _CALENDAR = "Limits that no plan may break", "Dates of weekly lessons"
 _PLAN = "Plans in files"
 
 
-@choosing_songs
+@grouped_options
 def lessons(
     count: Annotated[
         int | None,
@@ -182,8 +181,7 @@ def lessons(
     ] = False,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """Put songs into a sequence of lessons, each of which builds on those before.
 
@@ -207,7 +205,6 @@ def lessons(
     from melodex.model.results.lesson import Limits
     from melodex.model.weekly_dates import as_date
 
-    refuse_two_forms(as_json=as_json, as_csv=as_csv)
     limits = Limits(
         lessons=count,
         level_step=level_step,
@@ -248,7 +245,7 @@ def lessons(
         explain_if_empty(found.lessons, opened, which, _NOTHING_TO_PLAN)
     if write is not None:
         write_plan(write, found)
-    print_plan(found, labels, as_json=as_json, as_csv=as_csv)
+    print_plan(found, labels, output)
 
 
 def _song_pair(text: str) -> tuple[str, str]:

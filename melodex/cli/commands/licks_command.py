@@ -5,22 +5,21 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     CatalogueOption,
-    CsvOption,
-    JsonOption,
 )
-from melodex.cli.output import print_csv, print_records, refuse_two_forms
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import looking_for_licks
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
     from melodex.model.results.recurring import RecurringLick
 
 
-@choosing_songs
+@grouped_options
 def licks(
     chord: Annotated[
         str | None,
@@ -31,8 +30,7 @@ def licks(
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the licks that recur in several tunes, the most surprising and widespread first.
 
@@ -64,16 +62,14 @@ def licks(
             )
         reason = why_no_lick(songs, chord)
         explain_if_empty(found, opened, which, reason)
-    refuse_two_forms(as_json=as_json, as_csv=as_csv)
-    if as_csv:
+    if output.as_csv:
         print_csv(list(RecurringLick.__slots__), csv_rows(found))
     else:
         print_records(
             RecurringLick,
             found,
             lambda: _print_list(found, limit),
-            as_json=as_json,
-            as_csv=False,
+            output,
         )
 
 

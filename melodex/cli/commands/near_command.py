@@ -6,15 +6,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     CatalogueOption,
-    CsvOption,
-    JsonOption,
     SongArgument,
 )
-from melodex.cli.output import print_records
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from melodex.model.results.phrase import NearSong
 
 
-@choosing_songs
+@grouped_options
 def near(
     song: SongArgument,
     limit: Annotated[
@@ -30,8 +29,7 @@ def near(
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the songs most like SONG, whole melody against whole melody, in any key.
 
@@ -58,8 +56,7 @@ def near(
             lambda: _print_list(
                 opened, found, limit, len({*opened.song_ids(which)} - {opened.resolve(song)})
             ),
-            as_json=as_json,
-            as_csv=as_csv,
+            output,
         )
 
 

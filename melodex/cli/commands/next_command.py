@@ -8,15 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     CatalogueOption,
-    CsvOption,
-    JsonOption,
 )
-from melodex.cli.output import print_records
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import comparing_songs
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import print_table, say
 
 if TYPE_CHECKING:
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
     from melodex.model.results.known import NextSong
 
 
-@choosing_songs
+@grouped_options
 def next_song(
     student: Annotated[
         Path,
@@ -39,8 +38,7 @@ def next_song(
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
@@ -69,10 +67,9 @@ def next_song(
             NextSong,
             found,
             lambda: _print_list(opened, found, limit),
-            as_json=as_json,
-            as_csv=as_csv,
+            output,
         )
-        if not (as_json or as_csv):
+        if not output.for_programs:
             _print_due(opened, student)
 
 

@@ -5,37 +5,18 @@ from typing import Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import print_records
+from melodex.cli.option_groups import grouped_options
+from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.placement_text import print_places, print_remarks
 from melodex.cli.printing.tab_output import CountOption, OctavesOption, WriteOption, write_and_say
-from melodex.cli.query_options import (
-    AbcOption,
-    DegreesOption,
-    FileOption,
-    FromOption,
-    LickOption,
-    MeasuresOption,
-    ModeOption,
-    NotesOption,
-    QueryForms,
-    TabOption,
-    TuningOption,
-)
+from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
 
 
+@grouped_options
 def place(
     song: SongArgument,
-    abc: AbcOption = None,
-    notes: NotesOption = None,
-    degrees: DegreesOption = None,
-    mode: ModeOption = "major",
-    tab: TabOption = None,
-    tuning: TuningOption = "open G",
-    from_song: FromOption = None,
-    measures: MeasuresOption = None,
-    file: FileOption = None,
-    lick_name: LickOption = None,
+    given: LickOptions = NO_LICK,
     limit: Annotated[
         int, typer.Option("--limit", min=1, metavar="N", help="How many places at most.")
     ] = 3,
@@ -49,8 +30,7 @@ def place(
         ),
     ] = 1,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """Find where a lick fits into SONG, and write SONG with the lick in it.
 
@@ -68,9 +48,7 @@ def place(
     from melodex.index.store import open_catalogue
     from melodex.model.results.placement import Placement
 
-    forms = QueryForms(
-        abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
-    )
+    forms = QueryForms(given)
     TAB_FILE.check(write)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = place_lick(opened, song, forms.lick(opened), octaves=octaves, count=count)
@@ -80,8 +58,7 @@ def place(
         Placement,
         placements,
         lambda: print_places(placements, found.heading, limit, len(found.places)),
-        as_json=as_json,
-        as_csv=as_csv,
+        output,
     )
     if write is not None:
         write_and_say(found.place(number).tab, write, count=count)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
@@ -13,20 +14,8 @@ from melodex.cli.options import (
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.printing.tab_output import CountOption
 from melodex.cli.progress import comparing_songs
-from melodex.cli.query_options import (
-    AbcOption,
-    DegreesOption,
-    FileOption,
-    FromOption,
-    LickOption,
-    MeasuresOption,
-    ModeOption,
-    NotesOption,
-    QueryForms,
-    TabOption,
-    TuningOption,
-)
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import notice
 from melodex.errors import QueryError
 from melodex.model.catalogue import EVERY_SONG
@@ -38,7 +27,7 @@ if TYPE_CHECKING:
 _OTHERS = "Or one of these instead of a lick"
 
 
-@choosing_songs
+@grouped_options
 def report(
     write: Annotated[Path, typer.Option("--write", metavar="FILE.html", help="The file to write.")],
     plan: Annotated[
@@ -86,16 +75,7 @@ def report(
             rich_help_panel=_OTHERS,
         ),
     ] = None,
-    abc: AbcOption = None,
-    notes: NotesOption = None,
-    degrees: DegreesOption = None,
-    mode: ModeOption = "major",
-    tab: TabOption = None,
-    tuning: TuningOption = "open G",
-    from_song: FromOption = None,
-    measures: MeasuresOption = None,
-    file: FileOption = None,
-    lick_name: LickOption = None,
+    given: LickOptions = NO_LICK,
     limit: Annotated[
         int, typer.Option("--limit", min=1, metavar="N", help="Of a lick: how many songs at most.")
     ] = 20,
@@ -128,8 +108,7 @@ def report(
     from melodex.index.store import open_catalogue
 
     which = choice.filter()
-    lick_options = (abc, notes, degrees, tab, from_song, measures, file, lick_name)
-    _refuse_several(plan=plan, pair=pair, audit=audit, lick=any(lick_options))
+    _refuse_several(plan=plan, pair=pair, audit=audit, lick=given != NO_LICK)
     _refuse_filters_without_use(which, plan=plan, pair=pair)
     _refuse_groups_without_an_audit(by, between, audit=audit)
     _refuse_coincidences_of_a_plan(plan, with_coincidences=with_coincidences)
@@ -143,9 +122,7 @@ def report(
         elif audit:
             text = _audit(opened, which, by, between, with_coincidences=with_coincidences)
         else:
-            forms = QueryForms(
-                abc, notes, degrees, mode, tab, tuning, from_song, measures, file, kept=lick_name
-            )
+            forms = QueryForms(given)
             text = _lick(
                 opened, forms, limit, which, with_coincidences=with_coincidences, count=count
             )

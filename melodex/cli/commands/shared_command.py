@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption, CsvOption, JsonOption, SongArgument
-from melodex.cli.output import print_records
+from melodex.cli.option_groups import grouped_options
+from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from melodex.model.results.phrase import SharedMaterial
 
 
+@grouped_options
 def shared(
     song: SongArgument,
     other: SongArgument,
@@ -22,8 +24,7 @@ def shared(
         typer.Option("--show", min=0, metavar="N", help="For how many phrases to print the notes."),
     ] = 3,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the phrases that two songs share in any key, the longest first.
 
@@ -46,8 +47,7 @@ def shared(
             SharedPhrase,
             found.phrases,
             lambda: print_shared(opened, found, show=show),
-            as_json=as_json,
-            as_csv=as_csv,
+            output,
         )
 
 

@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
+from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     CatalogueOption,
-    CsvOption,
-    JsonOption,
 )
-from melodex.cli.output import print_records
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
-from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice, choosing_songs
+from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import notice, print_table
 from melodex.model.catalogue import ListedSong
 
@@ -35,7 +34,7 @@ class SortedBy(StrEnum):
     LEVEL = "level"
 
 
-@choosing_songs
+@grouped_options
 def songs(
     words: Annotated[
         str, typer.Argument(metavar="WORDS", help="Only songs whose titles contain these words.")
@@ -51,8 +50,7 @@ def songs(
     ] = None,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the songs of the catalogue.
 
@@ -80,8 +78,7 @@ def songs(
             ListedSong,
             shown,
             lambda: _print_list(opened, shown, which.uses, count=len(found)),
-            as_json=as_json,
-            as_csv=as_csv,
+            output,
         )
 
 

@@ -8,8 +8,9 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_kept_lick, complete_song
-from melodex.cli.options import CatalogueOption, CsvOption, JsonOption
-from melodex.cli.output import print_records
+from melodex.cli.option_groups import grouped_options
+from melodex.cli.options import CatalogueOption
+from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.terminal import notice, print_table, say
 from melodex.errors import QueryError
 
@@ -107,6 +108,7 @@ def taught(
     say(*(f"Noted: {line}" for line in lines))
 
 
+@grouped_options
 def due(
     student: _StudentFile,
     day: Annotated[
@@ -114,8 +116,7 @@ def due(
         typer.Option("--date", metavar="DATE", help="On which day; today without it."),
     ] = None,
     catalogue: CatalogueOption = None,
-    as_json: JsonOption = False,
-    as_csv: CsvOption = False,
+    output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List what a student should go over again, the longest overdue first.
 
@@ -134,9 +135,7 @@ def due(
     with open_catalogue(catalogue_path(catalogue)) as opened:
         found = reviews_due(opened, student, on=_day(day))
         labels = song_labels(opened)
-    print_records(
-        DueReview, found, lambda: _print_due(found, labels), as_json=as_json, as_csv=as_csv
-    )
+    print_records(DueReview, found, lambda: _print_due(found, labels), output)
 
 
 def _print_due(found: "list[DueReview]", labels: dict[str, str]) -> None:

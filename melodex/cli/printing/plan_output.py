@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
-from melodex.cli.output import print_csv, print_json
+from melodex.cli.output import OutputOptions, print_csv, print_json
 from melodex.cli.terminal import notice, print_table, say
 from melodex.model.results.lesson import Lesson, LessonPlan
 
@@ -19,9 +19,7 @@ _COLUMNS = {
 _DATED = {"lesson #": "lesson", "date": "date"} | _COLUMNS
 
 
-def print_plan(
-    found: LessonPlan, labels: Mapping[str, str], *, as_json: bool, as_csv: bool
-) -> None:
+def print_plan(found: LessonPlan, labels: Mapping[str, str], output: OutputOptions) -> None:
     """Print a plan as JSON, as CSV, or else for people.
 
     Parameters
@@ -39,9 +37,9 @@ def print_plan(
         asdict(lesson) | {"because": because}
         for lesson, because in zip(found.lessons, reasons, strict=True)
     ]
-    if as_json:
+    if output.as_json:
         print_json(asdict(found))
-    elif as_csv:
+    elif output.as_csv:
         print_csv([field.name for field in fields(Lesson)], rows)
     elif rows:
         table = [

@@ -142,7 +142,9 @@ def test_any_query_form_can_be_kept_listed_and_forgotten(run):
     (row,) = json.loads(run("kept", "--json").out)
     assert (row["name"], row["notes"]) == ("rise", ["D4", "E4", "G4", "A4"])
     assert "rise" in run("kept").out
-    assert run("forget", "rise").code == 0
+    assert run("keep", "way up", "--lick", "rise").code == 0
+    assert [row["notes"] for row in json.loads(run("kept", "--json").out)] == [row["notes"]] * 2
+    assert run("forget", "way up").code == run("forget", "rise").code == 0
     assert "No lick is kept yet" in run("kept").err
 
 

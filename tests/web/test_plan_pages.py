@@ -82,7 +82,7 @@ def test_a_plan_that_was_made_is_open_again_after_a_restart_with_its_reasons(
         later.close()
     assert songs_of(after) == songs_of(before)
     reasons = _REASONS.findall(before)
-    assert len(reasons) == 4 and all(reasons), "the plan was not evaluated before the restart"
+    assert [bool(reason) for reason in reasons] == [True] * 4  # else it was not evaluated
     assert _REASONS.findall(after) == reasons
     assert "known already" in after
 

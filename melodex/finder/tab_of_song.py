@@ -19,6 +19,7 @@ from melodex.parsing.measure_range import MeasureRange, measure_range
 from melodex.tab_files.tab_losses import left_out_of_musicxml, left_out_of_text
 from melodex.tab_files.tab_musicxml import tab_musicxml
 from melodex.tab_files.tab_text import tab_text as tab_lines
+from melodex.whole_files import written_whole
 
 
 def tab_of_song(
@@ -182,7 +183,8 @@ def write_tab(
     TAB_FILE.check(path)
     content = tab_file(tab, path.suffix, measures=measures, count=count)
     try:
-        path.write_bytes(content)
+        with written_whole(path) as part:
+            part.write_bytes(content)
     except OSError as error:
         raise MelodexError(
             f"{path} cannot be written: {error.strerror}.", "name a file in a folder of your own."

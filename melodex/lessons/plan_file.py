@@ -13,6 +13,7 @@ from typing import Any, cast
 from melodex.errors import PlanError, QueryError, ScoreParseError, SongNotFoundError
 from melodex.model.results.lesson import Lesson, LessonPlan, Limits, Review
 from melodex.parsing.file_content import decode_text, explain_os_error, read_bounded
+from melodex.whole_files import written_whole
 
 _HEADING = """\
 # A lesson plan of melodex. Move or remove lessons, or add others by their song's id or title; then
@@ -51,7 +52,8 @@ def write_plan(path: Path, plan: LessonPlan) -> None:
         If the file cannot be written.
     """
     try:
-        path.write_text(plan_text(plan), encoding="utf-8")
+        with written_whole(path) as part:
+            part.write_text(plan_text(plan), encoding="utf-8")
     except OSError as error:
         raise PlanError(
             f"Cannot write {path}: {explain_os_error(error)}.", "choose another file or folder."

@@ -11,6 +11,7 @@ from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from melodex.errors import AuditError
+from melodex.whole_files import written_whole
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -48,9 +49,9 @@ def write_picture(path: Path, draw: Callable[["Figure"], None]) -> Path:
         draw(figure)
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
-            figure.savefig(
-                path, format="svg", bbox_inches="tight", metadata={"Date": None, "Creator": None}
-            )
+            undated = {"Date": None, "Creator": None}
+            with written_whole(path) as part:
+                figure.savefig(part, format="svg", bbox_inches="tight", metadata=undated)
         except OSError as error:
             raise AuditError(
                 f"Cannot write {path}: {error.strerror or error}.", "choose another folder."

@@ -3,6 +3,7 @@
 from melodex.errors import MelodexError
 from melodex.finder.written_files import REPORT_FILE
 from melodex.parsing.given_path import FilePath, path_of
+from melodex.whole_files import written_whole
 
 
 def write_report(html: str, path: FilePath) -> None:
@@ -32,7 +33,8 @@ def write_report(html: str, path: FilePath) -> None:
     path = path_of(path)
     REPORT_FILE.check(path)
     try:
-        path.write_text(html, encoding="utf-8")
+        with written_whole(path) as part:
+            part.write_text(html, encoding="utf-8")
     except OSError as error:
         raise MelodexError(
             f"{path} cannot be written: {error.strerror}.", "name a file in a folder of your own."

@@ -1,7 +1,5 @@
 """Note in a student's file what was taught on a day, and list what is due for review."""
 
-import os
-import tempfile
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -18,6 +16,7 @@ from melodex.model.results.known import DueReview
 from melodex.model.weekly_dates import as_date
 from melodex.parsing.file_content import decode_text, explain_os_error
 from melodex.parsing.given_path import FilePath, path_of
+from melodex.whole_files import written_whole
 
 
 def mark_song_taught(
@@ -232,18 +231,9 @@ def _add_lines(catalogue: Catalogue, student: FilePath, lines: Sequence[TaughtLi
 def _replace(path: Path, content: bytes, catalogue: Catalogue) -> None:
     """Write beside the file, read that as a student's file, and put it in place."""
     try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem}-", suffix=".part")
-        part = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            part.chmod(path.stat().st_mode)
+        with written_whole(path) as part:
+            part.write_bytes(content)
             _check(catalogue, part, path)
-            part.replace(path)
-        finally:
-            part.unlink(missing_ok=True)
     except OSError as error:
         raise DescriptionError(
             f"Cannot write {path}: {explain_os_error(error)}.", "choose another file or folder."

@@ -6,7 +6,8 @@ units and errors; every error is a ``MelodexError``, which says what is wrong an
 
 - Songs: ``open_catalogue``, ``add_songs``, ``describe_songs``, ``correct_song``,
   ``undo_corrections``, ``list_songs``, ``group_songs``, ``remove_song``;
-  ``song_filter`` chooses the songs that other functions work on.
+  ``song_filter`` chooses the songs that other functions work on; ``back_up``,
+  ``check_catalogue``.
 - A lick: ``lick_from_notes``, ``lick_from_names``, ``lick_from_degrees``, ``lick_from_tab``,
   ``lick_from_abc``, ``lick_from_song``, ``lick_from_file``.
 - Searches: ``find_lick``, ``find_shape``, ``nearest_songs``, ``shared_phrases``,

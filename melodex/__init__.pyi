@@ -3,6 +3,10 @@ from ._version import __version__ as __version__
 from .errors import MelodexError as MelodexError
 from .finder.collection.add_songs import add_songs as add_songs
 from .finder.arrange_song import arrange_song as arrange_song
+from .finder.collection.check_catalogue import (
+    back_up as back_up,
+    check_catalogue as check_catalogue,
+)
 from .finder.collection.correct_song import (
     correct_song as correct_song,
     undo_corrections as undo_corrections,

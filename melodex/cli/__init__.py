@@ -13,6 +13,7 @@ import typer
 from melodex.cli.commands.add_command import add
 from melodex.cli.commands.arrange_command import arrange
 from melodex.cli.commands.audit_command import audit
+from melodex.cli.commands.backup_command import backup, check
 from melodex.cli.commands.correct_command import correct
 from melodex.cli.commands.demo_command import demo
 from melodex.cli.commands.describe_command import describe
@@ -55,6 +56,7 @@ COMMANDS: Mapping[str, Mapping[str, Callable[..., None]]] = MappingProxyType(
         },
         "Playing": {"tab": tab, "arrange": arrange, "place": place},
         "Sharing": {"report": report, "serve": serve},
+        "Safety": {"backup": backup, "check": check},
     }
 )  # fmt: skip
 """The commands by the panels of the help."""

@@ -52,7 +52,31 @@ def looking_for_licks(songs: int) -> Generator[Callable[[int, int], None]]:
 
 
 @contextmanager
-def _bar(counted: str, *, knows_its_end: bool) -> Generator[Callable[[int, int], None]]:
+def step_by_step(what: str, counted: str) -> Generator[Callable[[int, int], None]]:
+    """Show how far work has come that rarely takes long, where a terminal is.
+
+    Parameters
+    ----------
+    what, counted : str
+        What is done, "Copying", and what is counted, "pages".
+
+    Yields
+    ------
+    callable
+        To be called with how many are done and how many there are.
+    """
+    if not sys.stderr.isatty():
+        yield lambda _done, _all: None
+        return
+    shown = f"{{task.completed}} of {{task.total}} {counted}"
+    with _bar(shown, knows_its_end=True, what=what) as update:
+        yield update
+
+
+@contextmanager
+def _bar(
+    counted: str, *, knows_its_end: bool, what: str = "Comparing songs"
+) -> Generator[Callable[[int, int], None]]:
     """Show a bar with what is counted, and the time that is left or, at an unknown end, passed."""
     from rich.console import Console
     from rich.progress import (
@@ -64,7 +88,7 @@ def _bar(counted: str, *, knows_its_end: bool) -> Generator[Callable[[int, int],
     )
 
     with Progress(
-        TextColumn("Comparing songs"),
+        TextColumn(what),
         BarColumn(),
         TextColumn(counted),
         TimeRemainingColumn() if knows_its_end else TimeElapsedColumn(),

@@ -41,6 +41,17 @@ def _print(stream: TextIO, lines: Iterable[str]) -> None:
         stream.write("\n".join([line] if fits else wrapper.wrap(line)) + "\n")
 
 
+def counted(number: int, what: str) -> str:
+    """Return a number of things in words.
+
+    Examples
+    --------
+    >>> counted(1, "song"), counted(0, "song"), counted(12760, "song")
+    ('1 song', '0 songs', '12,760 songs')
+    """
+    return f"{number:,} {what}{'s'[: number != 1]}"
+
+
 def print_table(columns: Mapping[str, str], rows: Sequence[Row]) -> None:
     """Print a table for people, as wide as the terminal at most; cells are wrapped at words.
 

@@ -169,6 +169,21 @@ def _kept(
         return KeptCorrection(key, _correction_from(text), record_from(columns))
 
 
+def check_corrections(catalogue: Catalogue) -> None:
+    """Read every correction, also those that wait for their song.
+
+    Raises
+    ------
+    CatalogueError
+        If one is damaged.
+    """
+    with catalogue.reading() as connection, damage_explained(catalogue.path):
+        for _, _, text, stored, *columns in connection.execute(_SELECT):
+            verify(_checked_columns(columns), stored)
+            unpack_song(record_from(columns), file="")
+            _correction_from(text)
+
+
 def _replace_song(
     connection: sqlite3.Connection, number: int, before: SongRecord, after: SongRecord
 ) -> None:

@@ -1,5 +1,6 @@
 """A catalogue with damaged bytes: every operation works or gives an error."""
 
+import contextlib
 import shutil
 import sqlite3
 from pathlib import Path
@@ -11,6 +12,7 @@ from melodex.errors import CatalogueError, MelodexError
 from melodex.index.blocks import gather
 from melodex.index.intake.build import add_files
 from melodex.index.kept_licks import keep_lick, kept_licks
+from melodex.index.soundness import faults_of
 from melodex.index.store import open_catalogue
 from melodex.model.catalogue import SongFilter
 from melodex.model.description import Description
@@ -75,11 +77,19 @@ def test_flipped_bytes_make_sentences_and_nothing_else(path):
             place = rng.integers(rng.choice([len(content), 16384]))
             damaged[place] ^= 1 << rng.integers(8)
         path.write_bytes(damaged)
+        sound = _is_found_sound(path)
         try:
             _use_all(path)
         except MelodexError:
             sentences += 1
+            assert not sound, f"seed {seed}"
     assert 0 < sentences < SEEDS
+
+
+def _is_found_sound(path):
+    with contextlib.suppress(MelodexError), open_catalogue(path) as catalogue:
+        return next(faults_of(catalogue), None) is None
+    return False
 
 
 def test_a_flipped_bit_in_a_melody_is_noticed_and_costs_that_song_alone(path, sound):

@@ -11,7 +11,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import counted, notice, say
 from melodex.errors import QueryError
 from melodex.model.results.addition import AddProgress, AddReport
 
@@ -100,10 +100,10 @@ def _explain_nothing_added(report: AddReport) -> None:
 
 def _print_report(report: AddReport) -> None:
     say(
-        f"{_counted(report.added, 'song')} added, {report.updated} updated, "
+        f"{counted(report.added, 'song')} added, {report.updated} updated, "
         f"{report.unchanged} unchanged"
         + (f", {report.removed} no longer in their files" if report.removed else "")
-        + (f"; {_counted(report.skipped, 'file')} of other kinds skipped" if report.skipped else "")
+        + (f"; {counted(report.skipped, 'file')} of other kinds skipped" if report.skipped else "")
         + (f"; {len(report.failed)} could not be read." if report.failed else ".")
     )
     troubles = [
@@ -121,7 +121,3 @@ def _place(file: str, tune: str, line: int | None) -> str:
     in_tune = f", tune {tune}" if tune else ""
     at_line = f", line {line}" if line is not None else ""
     return f"{file}{in_tune}{at_line}: "
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'s'[: number != 1]}"

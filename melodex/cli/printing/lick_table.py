@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from itertools import groupby
 
-from melodex.cli.terminal import say
+from melodex.cli.terminal import counted, say
 from melodex.model.results.recurring import LickOccurrence, RecurringLick
 from melodex.notation.measure_names import measures_listed
 
@@ -20,9 +20,9 @@ def print_licks(licks: Sequence[RecurringLick]) -> None:
 
 
 def _print_lick(number: int, lick: RecurringLick) -> None:
-    places = _counted(len(lick.occurrences), "place")
-    versions = f" of {_counted(lick.tunes, 'tune')}" if lick.tunes < lick.songs else ""
-    say(f"{number}. {lick.name}: {places} in {_counted(lick.songs, 'song')}{versions}")
+    places = counted(len(lick.occurrences), "place")
+    versions = f" of {counted(lick.tunes, 'tune')}" if lick.tunes < lick.songs else ""
+    say(f"{number}. {lick.name}: {places} in {counted(lick.songs, 'song')}{versions}")
     said = " (estimated)" if lick.chords_estimated else ""
     chords = " ".join(lick.chords) or "unknown"
     say(f"   in {lick.key}, {_span_in_words(lick)}; chords {chords}{said}")
@@ -36,7 +36,7 @@ def _print_lick(number: int, lick: RecurringLick) -> None:
 def _span_in_words(lick: RecurringLick) -> str:
     """Return from which beat of which measure to which a lick lasts."""
     if lick.first_beat is None or lick.last_beat is None:
-        return _counted(lick.measures, "measure")
+        return counted(lick.measures, "measure")
     end = "" if lick.last_measure == lick.first_measure else f" of measure {lick.last_measure}"
     begin = f"beat {lick.first_beat:g} of measure {lick.first_measure}"
     return f"{begin} to beat {lick.last_beat:g}{end}"
@@ -85,10 +85,6 @@ def why_no_lick(songs: int, chord: str | None) -> str:
     return f"No two of these {songs} songs share a lick{over} that is more than coincidence."
 
 
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'s'[: number != 1]}"
-
-
 def _places_in_words(occurrences: Sequence[LickOccurrence]) -> str:
     songs = [
         (title, list(of_song))
@@ -96,7 +92,7 @@ def _places_in_words(occurrences: Sequence[LickOccurrence]) -> str:
     ]
     listed = [f"{title} {_measures_of(of_song)}" for title, of_song in songs[:SONGS_SHOWN]]
     left = len(songs) - len(listed)
-    return "; ".join(listed) + (f"; and {_counted(left, 'song')} more" if left else "")
+    return "; ".join(listed) + (f"; and {counted(left, 'song')} more" if left else "")
 
 
 def _measures_of(places: Sequence[LickOccurrence]) -> str:

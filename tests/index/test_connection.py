@@ -1,9 +1,12 @@
 """A catalogue that cannot be opened, read or written gives an error with a next step."""
 
+import contextlib
 import errno
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 import tempfile
 from pathlib import Path
 
@@ -32,6 +35,30 @@ def test_a_missing_folder_is_made_for_a_new_catalogue(tmp_path):
     with open_catalogue(path) as catalogue:
         assert catalogue.path == path
         assert catalogue.entries() == []
+
+
+OTHER_PROCESS = """
+import sys
+from pathlib import Path
+from melodex.index.store import open_catalogue
+with open_catalogue(Path(sys.argv[1])) as catalogue, catalogue.writing() as connection:
+    connection.execute("UPDATE catalogue SET melody_version = ?", (sys.argv[2],))
+"""
+
+
+def test_a_catalogue_stays_in_use_for_other_processes_while_one_of_its_connections_is(tmp_path):
+    path, seen, written = tmp_path / "songs", "5ee" + "0" * 29, "a" * 32
+    command = [sys.executable, "-c", OTHER_PROCESS, str(path)]
+    with open_catalogue(path, create=True) as first:
+        first.melody_version()
+        open_catalogue(path).close()  # as the next request of a site does
+        subprocess.run([*command, seen], check=True)
+        assert path.with_name("songs-wal").exists()  # the last to close it removes it
+        assert first.melody_version() == seen
+        with first.writing() as connection:
+            connection.execute("UPDATE catalogue SET melody_version = ?", (written,))
+        with contextlib.closing(sqlite3.connect(path)) as other:
+            assert other.execute("SELECT melody_version FROM catalogue").fetchone() == (written,)
 
 
 @pytest.mark.parametrize("create", [True, False])

@@ -1,11 +1,11 @@
 """Forms that change what is known of songs: facts, corrections, removing, ticked songs, tables."""
 
 import re
-import shutil
 
 import pytest
 
 from melodex.finder.collection.add_songs import add_songs
+from melodex.finder.collection.check_catalogue import back_up
 from melodex.finder.collection.open_catalogue import open_catalogue
 from tests.web.serving import Visitor, served
 
@@ -33,7 +33,7 @@ def site(tmp_path_factory):
     path, copy = folder / "songs.db", folder / "first.db"
     with open_catalogue(path) as catalogue:
         add_songs(catalogue, [folder / "book.abc"])
-    shutil.copy(path, copy)
+        back_up(catalogue, copy)
     with served(path) as address:
         yield address, path, copy
 
@@ -42,7 +42,8 @@ def site(tmp_path_factory):
 def teacher(site):
     """A visitor of that site, whose catalogue is as it was at first."""
     address, path, copy = site
-    shutil.copy(copy, path)
+    with open_catalogue(copy) as first:
+        back_up(first, path)
     visitor = Visitor(address)
     yield visitor
     visitor.close()

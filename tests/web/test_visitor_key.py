@@ -1,12 +1,12 @@
 """A site that other machines can reach: it requires its key, and may be read-only."""
 
 import re
-import shutil
 from pathlib import Path
 
 import pytest
 from starlette.routing import Route
 
+from melodex.finder.collection.check_catalogue import back_up
 from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.keeping_licks import keep_lick
 from melodex.finder.teaching.own_work import save_text
@@ -35,7 +35,8 @@ def saved_pages() -> list[str]:
 def network_address(songbook, saved_pages, tmp_path_factory):
     """The songbook on a site for the network, with something of each kind saved."""
     path = tmp_path_factory.mktemp("network") / "songs.db"
-    shutil.copy(songbook, path)
+    with open_catalogue(songbook) as catalogue:
+        back_up(catalogue, path)
     with open_catalogue(path) as catalogue:
         keep_lick(catalogue, "a fill", lick_from_song(catalogue, "unlatched", measures=(1, 2)))
         for kind, text in SAVED.items():

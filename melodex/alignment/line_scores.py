@@ -1,4 +1,4 @@
-"""How well a lick matches a few notes, transposition by transposition."""
+"""Scores of a lick in a line of a few notes, by transposition."""
 
 from typing import NamedTuple
 

@@ -14,14 +14,14 @@ from melodex.model.results.phrase import ClosePair
 
 
 def close_songs(catalogue: Catalogue, songs: Sequence[str], *, above: float) -> list[ClosePair]:
-    """Compare every two songs of a list; return the pairs that are no likely coincidence.
+    """Compare every two songs of a list; return the pairs that are not likely coincidence.
 
     Parameters
     ----------
     songs : sequence of str
         Ids; those that the catalogue does not have are ignored.
     above : float
-        Only pairs with a higher score; the higher, the faster.
+        Only pairs with a higher score; a higher value is faster.
 
     Returns
     -------

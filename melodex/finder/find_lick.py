@@ -40,8 +40,8 @@ def find_lick(
     which : SongFilter
         The songs to search.
     all_places : bool
-        A match for each place in a song that matches best, or nearly; else one for each song, its
-        first such place.
+        Whether to return every place in a song that scores as well as its best, or nearly;
+        otherwise only the first such place of each song.
 
     Raises
     ------

@@ -57,7 +57,7 @@ def recurring_licks(
     Raises
     ------
     QueryError
-        If ``chord`` is no chord symbol, or the limit is less than 1.
+        If ``chord`` is not a chord symbol, or the limit is less than 1.
     UnknownValueError
         If no song has a value of the filter.
 

@@ -140,7 +140,7 @@ def reviews_due(
     DescriptionError
         If the student's file is wrong; it names the line.
     QueryError
-        If the day is no date.
+        If the day is not a date.
 
     Examples
     --------

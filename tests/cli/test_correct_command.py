@@ -35,11 +35,11 @@ def test_undo_takes_it_back(run):
     ("options", "problem"),
     [
         ((), "Nothing is corrected"),
-        (("--key", "H sharp"), "is no key"),
-        (("--key", "G quickly"), "is no key"),
-        (("--metre", "3/5"), "is no metre"),
+        (("--key", "H sharp"), "is not a key"),
+        (("--key", "G quickly"), "is not a key"),
+        (("--metre", "3/5"), "is not a metre"),
         (("--title", " "), "The title is empty"),
-        (("--pickup", "-1"), "no length of a pickup"),
+        (("--pickup", "-1"), "not a length of a pickup"),
         (("--pickup", "3"), "not shorter than a measure of 3/4"),
     ],
 )

@@ -131,7 +131,7 @@ def test_a_typed_name_leads_to_its_song(visitor):
         ("/nowhere", 404, "There is no such page"),
         ("/jobs/999", 404, "not kept any more"),
         ("/?sort=colour", 400, "cannot be sorted by"),
-        ("/?level=high", 400, "is no level"),
+        ("/?level=high", 400, "is not a level"),
         ("/?level=9", 404, "No song has level 9 in the catalogue; its levels: 1, 2, 3, 4, 5, 6."),
         ("/?words=nowhere", 404, "No title has the word"),
         ("/find?form=notes&text=D4+E4&tag=nope", 404, "No song has the tag"),

@@ -24,16 +24,16 @@ def draw_audit(
     Parameters
     ----------
     folder : str or path
-        Where to write the files; it is made if it is missing.
+        Where to write the files; it is created if it is missing.
     which : SongFilter
-        The songs to draw, 500 at most; of more than 120 those that share most.
+        The songs to draw, 500 at most; of more than 120, those that share most.
     plan : str, path or None
-        A plan's file: draw also what is new in each of its lessons.
+        A plan's file: also draw what is new in each of its lessons.
 
     Returns
     -------
     list of Path
-        The files written; none of songs that share nothing.
+        The files written; none if the songs share nothing.
 
     Raises
     ------

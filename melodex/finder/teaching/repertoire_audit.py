@@ -20,8 +20,8 @@ from melodex.model.results.audit import Audit, Comparison, Group, Overview
 from melodex.model.results.material import Material
 
 MOST_SONGS = 500  # each is compared with every other
-THESE, OTHERS = "these songs", "the others"  # the two groups where filters choose both
-TWO = 2  # groups that a column makes are compared with each other
+THESE, OTHERS = "these songs", "the others"  # the two groups if filters choose both
+TWO = 2  # exactly so many groups by a column are compared with each other
 UNKNOWN = "unknown"
 
 
@@ -34,24 +34,24 @@ def audit(
     between: tuple[str, str] | None = None,
     progress: Progress = no_progress,
 ) -> Audit:
-    """Find where songs overlap, repeat each other and leave gaps, by the time that it takes.
+    """Find where songs overlap, repeat each other and leave gaps, measured in playing time.
 
-    A passage of a song is shared where somebody who has learned another song can play it, in any
-    key. Licks are those of lesson plans: kept under a name, or recurring in the catalogue.
+    A passage of a song is shared if somebody who has learned another song can play it, in any key.
+    Licks are those of lesson plans: kept under a name, or recurring in the catalogue.
 
     Parameters
     ----------
     which : SongFilter
         The songs to audit.
     against : SongFilter or None
-        Other songs to compare them with: what do both have, and what only each?
+        Other songs to compare them with: what both have, and what only one has.
     by : str or None
-        A column, "level", "uses" or "collection": describe the songs of each value as well. Where
-        there are two values, their songs are compared.
+        A column, "level", "uses" or "collection": audit the songs of each value as well. If there
+        are two values, their songs are compared.
     between : pair of str, or None
-        The two values of that column to compare, where there are more.
+        The two values of that column to compare, if there are more.
     progress : callable
-        Called after each song that is compared with the others, with how many are done, and all.
+        Called after each song that is compared with the others, with the number done and the total.
 
     Raises
     ------
@@ -116,7 +116,7 @@ def _numbers(material: Material, songs: Iterable[str]) -> list[int]:
 def _two_groups(
     groups: Mapping[Value, list[str]], by: str, between: tuple[str, str] | None
 ) -> dict[str, list[str]] | None:
-    """Return the songs of two values by their names; None where no two are meant."""
+    """Return the songs of two values by name; None if there are not two to compare."""
     by_name = {_name(value): songs for value, songs in groups.items()}
     if between is None:
         known = [name for name in by_name if name != UNKNOWN]

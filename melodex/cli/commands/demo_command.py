@@ -38,8 +38,8 @@ def demo(
 ) -> None:
     """Show the main job on our own songbook: find the songs that use a lick.
 
-    It reads an invented songbook into a catalogue of its own, which is never yours, searches for
-    two licks and suggests what to try next.
+    It reads an invented songbook into a catalogue of its own, separate from yours, searches for two
+    licks and suggests what to try next.
 
     Examples
     --------

@@ -24,8 +24,8 @@ def describe(
 
     A column `song` (ids) or `title` says which song a line describes. `level` is a number, `tags`
     are separated by semicolons, and any other column (term, remark, ...) is kept as it is. An empty
-    cell deletes what was described before. If a line is wrong, nothing changes. Lines that name no
-    song are listed with the nearest titles; the exit code is 1 if no line names one.
+    cell deletes the fact. If a line is wrong, nothing changes. Lines that match no song are listed
+    with the nearest titles; the exit code is 1 if no line matches one.
 
     Examples
     --------

@@ -26,18 +26,18 @@ def find(
     given: LickOptions = NO_LICK,
     shape: ShapeOption = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N songs.")
     ] = 20,
     show: Annotated[
         int,
-        typer.Option("--show", min=0, metavar="N", help="For how many songs to print the notes."),
+        typer.Option("--show", min=0, metavar="N", help="Print the notes of the first N matches."),
     ] = 3,
     all_places: Annotated[
         bool,
         typer.Option(
             "--all-places",
             metavar=NO_VALUE,
-            help="A row for every place in a song, not only the first.",
+            help="List every place in a song, a row each, not only the first.",
         ),
     ] = False,
     choice: SongChoice = EVERY_SONG_CHOSEN,
@@ -46,8 +46,8 @@ def find(
 ) -> None:
     """Find the songs that use a lick, in any key, the closest first.
 
-    A score of 1 means the same notes in the same rhythm. "By chance" is how many songs of this
-    catalogue would be expected to score as high by coincidence; above 1, a match is marked "likely
+    A score of 1 means the same notes in the same rhythm. "By chance" is how many of the songs
+    searched would be expected to score as high by coincidence; above 1, a match is marked "likely
     coincidence". Give six notes or more: shorter licks occur everywhere.
 
     Examples

@@ -15,7 +15,7 @@ from melodex.cli.terminal import notice, print_table, say
 from melodex.model.results.recurring import KeptLick
 
 NameArgument = Annotated[
-    str, typer.Argument(metavar="NAME", help="The name that the lick is kept under.")
+    str, typer.Argument(metavar="NAME", help="The name to keep the lick under.")
 ]
 
 KeptNameArgument = Annotated[
@@ -59,7 +59,7 @@ def keep(
 
 @grouped_options
 def kept(catalogue: CatalogueOption = None, output: OutputOptions = FOR_PEOPLE) -> None:
-    """List the licks that are kept.
+    """List the kept licks by name, with their notes and where each comes from.
 
     Examples
     --------
@@ -88,7 +88,7 @@ def rename(
 ) -> None:
     """Rename a kept lick; plans, handouts, audits and lists use the new name from then on.
 
-    A student's file that names the old one has to be changed by hand.
+    A student's file that uses the old name has to be changed by hand.
 
     Examples
     --------

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def near(
     song: SongArgument,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N songs.")
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
@@ -35,8 +35,8 @@ def near(
 
     A score of 1 is the same melody in the same rhythm; two unrelated songs score 0 or little more.
     "By chance" is how many songs of this catalogue would be expected to score as high by
-    coincidence; above 1, a song is marked "likely coincidence". `melodex shared SONG SONG` looks
-    closer at two of them.
+    coincidence; above 1, a song is marked "likely coincidence". `melodex shared SONG SONG` shows
+    what two of them have in common.
 
     Examples
     --------

@@ -11,6 +11,7 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     CatalogueOption,
+    StudentOption,
 )
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -25,16 +26,9 @@ if TYPE_CHECKING:
 
 @grouped_options
 def next_song(
-    student: Annotated[
-        Path,
-        typer.Option(
-            "--student",
-            metavar="CSV or NAME",
-            help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
-        ),
-    ],
+    student: StudentOption,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N songs.")
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
@@ -42,13 +36,12 @@ def next_song(
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
-    New tunes come first, then versions of tunes that the student knows, marked as such. The next
-    step of a song is the fewest measures in a row with which half of it is known, or all
-    of it. A song opens the way to others that have passages like its new ones; those of which it
-    makes most known come first.
+    New tunes come first, then versions of tunes that the student knows, marked as such. A song's
+    next step is the shortest run of measures after which half of it is known, or all of it. A song
+    opens the way to others that have passages like its new ones, those it helps most first.
 
-    The first time it takes seconds for each song that the student knows and for each one listed,
-    where the catalogue has thousands; what was found is kept beside it.
+    In a catalogue of thousands, the first run takes seconds for each song that the student knows
+    and each one listed; the results are kept beside the catalogue.
 
     Examples
     --------

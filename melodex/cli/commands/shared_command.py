@@ -21,16 +21,17 @@ def shared(
     other: SongArgument,
     show: Annotated[
         int,
-        typer.Option("--show", min=0, metavar="N", help="For how many phrases to print the notes."),
+        typer.Option("--show", min=0, metavar="N", help="Print the notes of the first N phrases."),
     ] = 3,
     catalogue: CatalogueOption = None,
     output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the phrases that two songs share in any key, the longest first.
 
-    The same song twice shows its form: the phrases that it repeats. "By chance" is how many phrases
-    with such a score two songs of these lengths would be expected to share by coincidence; above
-    1, a phrase is marked "likely coincidence".
+    Name the same song twice to see its form: the phrases that it repeats. A score of 1 means the
+    same notes in the same rhythm. "By chance" is how many phrases with such a score two songs of
+    these lengths would be expected to share by coincidence; above 1, a phrase is marked "likely
+    coincidence".
 
     Examples
     --------

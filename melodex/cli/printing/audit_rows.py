@@ -58,7 +58,7 @@ GROUP_NAMES = (
 
 
 def document_of(audit: Audit) -> dict[str, Any]:
-    """Make one JSON object; its groups have the same keys, and the value that makes them one."""
+    """Return an audit as one JSON object; each group has the same keys and its own value."""
     return asdict(audit.overview) | {
         "coverage": audit.coverage and asdict(audit.coverage),
         "comparison": audit.comparison and asdict(audit.comparison),
@@ -110,7 +110,7 @@ def _table(kind: type[Any], records: Sequence[Any]) -> tuple[list[str], Rows]:
 
 
 def _matrix(overview: Overview) -> tuple[list[str], Rows]:
-    """List which part of each row's song each column's song teaches."""
+    """Return the share of each row's song that each column's song teaches."""
     ids = [song.song for song in overview.songs]
     rows: list[dict[str, object]] = [
         {"song": song, **dict(zip(ids, row, strict=True))}
@@ -120,7 +120,7 @@ def _matrix(overview: Overview) -> tuple[list[str], Rows]:
 
 
 def group_row(group: Group) -> dict[str, object]:
-    """Return how much there is of each kind in a group."""
+    """Return a group's counts: its songs, pairs, licks and so on."""
     overview = group.overview
     sizes = {name: len(getattr(overview, name)) for name in PARTS}
     return {

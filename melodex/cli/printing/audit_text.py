@@ -27,9 +27,9 @@ Labels = Mapping[str, str]  # what to call songs, by id
 
 
 def print_audit(audit: Audit, labels: Labels, limit: int) -> None:
-    """Print a summary, then so many rows at most of each list, and how many more there are.
+    """Print a summary, then at most ``limit`` rows of each list, and how many more there are.
 
-    Two groups side by side, or several groups, stand in place of the lists of all songs.
+    Two groups side by side, or several groups, replace the lists of all songs.
     """
     lists = Lists(limit)
     if audit.comparison:

@@ -1,4 +1,4 @@
-"""Lists of which the terminal shows the beginning."""
+"""Long lists, cut to their first rows."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -8,12 +8,12 @@ from melodex.cli.terminal import Row, print_table, say
 
 @dataclass(frozen=True, slots=True)
 class Lists:
-    """Prints lists under headings, so many rows of each at most."""
+    """Prints lists under headings, at most ``limit`` rows of each."""
 
     limit: int
 
     def print(self, title: str, columns: Mapping[str, str], rows: Sequence[Row]) -> None:
-        """Print the first rows of a list, and how many more there are; nothing of an empty one.
+        """Print the first rows of a list, and how many more there are; nothing if it is empty.
 
         Parameters
         ----------

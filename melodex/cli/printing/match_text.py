@@ -1,4 +1,4 @@
-"""Matches for people: a table, and the notes of lick and song one above the other."""
+"""Matches for people: a table, and the aligned notes of lick and song."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
@@ -99,18 +99,18 @@ def print_notes_of(
 
 
 def notes_width() -> int:
-    """Return the characters a line for notes one above the other, which stand indented."""
+    """Return the width in characters of a line of aligned notes, which are indented."""
     return min(line_width(), MOST_FOR_NOTES) - len(INDENT)
 
 
 def print_cautions(lick: Lick, matches: Sequence[Match]) -> None:
-    """Print how far to trust the matches of a lick."""
+    """Print cautions on how far to trust the matches of a lick."""
     say_if_only_coincidences(matches)
     notice(CAUTION, *filter(None, [weak_lick_in_words(len(lick.melody))]))
 
 
 def print_shape_cautions(matches: Sequence[ShapeMatch]) -> None:
-    """Print how far to trust the matches of a shape."""
+    """Print cautions on how far to trust the matches of a shape."""
     say_if_only_coincidences(matches)
     n_moves = len(matches[0].alignment) - 1
     notice(CAUTION, *filter(None, [weak_shape_in_words(n_moves)]))

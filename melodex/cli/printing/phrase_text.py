@@ -1,4 +1,4 @@
-"""Shared phrases for people: a table, the notes one above the other, and how much they are."""
+"""Shared phrases for people: a table, the aligned notes, and how much of each song they cover."""
 
 from collections.abc import Mapping
 from dataclasses import asdict
@@ -45,7 +45,7 @@ def print_phrase_table(shared: SharedMaterial) -> None:
 def print_phrases_of(
     a: Song, b: Song, shared: SharedMaterial, labels: Mapping[str, str], *, show: int
 ) -> None:
-    """Print, for the longest phrases, the notes of both songs one above the other."""
+    """Print, for the longest phrases, the aligned notes of both songs."""
     name_a, name_b = labels[shared.share_a.song], labels[shared.share_b.song]
     for phrase, alignment in list(zip(shared.phrases, shared.alignments, strict=True))[:show]:
         say("")
@@ -77,8 +77,8 @@ def print_form(shared: SharedMaterial) -> None:
 def _share_in_words(share: SongShare, label: str) -> str:
     percent = f"{share.notes / share.all_notes:.0%}" if share.all_notes else "none"
     return (
-        f"{label}: {share.notes} of {share.all_notes} notes ({percent}) stand in these "
-        f"phrases; they touch {share.measures} of {share.all_measures} measures."
+        f"{label}: {share.notes} of {share.all_notes} notes ({percent}) belong to these "
+        f"phrases, in {share.measures} of {share.all_measures} measures."
     )
 
 

@@ -15,7 +15,7 @@ def print_places(
     Parameters
     ----------
     heading : iterable of str
-        The lines that stand once above all tabs.
+        The lines printed once above all tabs.
     """
     if placements:
         say(*heading, "")

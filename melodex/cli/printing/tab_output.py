@@ -1,4 +1,4 @@
-"""Tab for people, on screen or in a file, and the options that go with it."""
+"""Tab for people, on screen or in a file, and the options of its commands."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeAlias
@@ -20,15 +20,15 @@ OctavesOption: TypeAlias = Annotated[
     typer.Option(
         "--octaves",
         metavar="N",
-        help="Move SONG by N octaves from where it is written, -1 for one down; without it, to "
-        "where it plays nearest the nut.",
+        help="Move SONG by N octaves from where it is written, -1 for one down; if not given, to "
+        "the octave nearest the nut.",
         show_default=False,
     ),
 ]
 CountOption: TypeAlias = Annotated[
     bool,
     typer.Option(
-        "--count", metavar=NO_VALUE, help="Count the beats in a line below the tab: 1 & 2 &."
+        "--count", metavar=NO_VALUE, help="Add a line below the tab that counts the beats: 1 & 2 &."
     ),
 ]
 WriteOption: TypeAlias = Annotated[
@@ -56,7 +56,7 @@ def show_or_write(
 def write_and_say(
     tab: "Tab", write: Path, measures: tuple[int, int] | None = None, *, count: bool = False
 ) -> None:
-    """Write a tab to a file, and say so, and what the file cannot hold."""
+    """Write a tab to a file, and print what the file cannot hold, and its name."""
     from melodex.finder.tab_of_song import left_out_of_file, write_tab
 
     write_tab(tab, write, measures=measures, count=count)

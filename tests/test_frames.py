@@ -58,7 +58,7 @@ def test_places_for_a_lick_are_a_table_best_first(songbook):
     assert {"first_measure", "last_measure", "chords", "tab", "because"} <= set(places.columns)
 
 
-def test_a_plan_is_a_table_of_lessons_that_bears_how_good_it_is(songbook):
+def test_a_plan_is_a_table_of_lessons_with_how_good_it_is(songbook):
     table = melodex.plan_lessons(
         songbook, melodex.song_filter(metres=["3/4"]), limits=melodex.Limits(lessons=2), seconds=2
     )

@@ -294,7 +294,7 @@ def test_a_song_has_the_kinds_of_its_notes(song):
 
 
 @pytest.mark.parametrize("form", FORM)
-def test_an_unknown_beat_speaks_neither_for_a_pair_nor_against_it(form):
+def test_an_unknown_beat_adds_nothing_to_the_score_of_a_pair(form):
     both = [(strength, 1, False) for strength in (0, *STRENGTHS)]
     unknown = pair_scores(line(*both), kinds((0, 1, False)), FORM[form], TABLES).match[0]
     durations_alone = FORM[form]._replace(beats=False)

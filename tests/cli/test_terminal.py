@@ -84,7 +84,7 @@ def test_a_word_wider_than_the_terminal_is_folded_and_not_cut(terminal):
     assert sum(line.count("a") for line in lines) == 60
 
 
-def test_long_lines_go_on_at_a_word_below_their_beginning_on_a_terminal(terminal):
+def test_long_lines_are_wrapped_at_words_and_indented_on_a_terminal(terminal):
     def print_both():
         say("  one two three four five")
         notice("a b " * 10)
@@ -119,7 +119,7 @@ def twins(tmp_path, monkeypatch, run):
     ],
     ids=" ".join,
 )
-def test_two_titles_alike_are_told_apart_and_no_id_is_shown(run, command):
+def test_two_equal_titles_are_distinguished_and_no_id_is_shown(run, command):
     shown = run(*command).out
     assert re.search(r"The Weir \(.*no\. 1\)", shown)
     assert re.search(r"the weir \(.*no\. 2\)", shown)

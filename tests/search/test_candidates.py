@@ -48,7 +48,7 @@ def test_the_songs_found_are_the_first_of_the_full_computation(steps, songs, not
 
 
 @steps_of_both_kinds
-def test_costs_beyond_a_byte_are_told_in_full(steps):
+def test_costs_beyond_a_byte_are_exact(steps):
     zigzag = [60, 84] * 20
     falling_zigzag = [84, 60] * 20
     assert found([falling_zigzag[1:] * 2, [60] * 30], zigzag, steps) == full_computation(

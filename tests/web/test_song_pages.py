@@ -12,7 +12,7 @@ from melodex.finder.nearest_songs import nearest_songs
 from tests.songbook import SONGBOOK
 from tests.web.test_adding import TUNE, send
 
-MOST_BYTES_OF_FIRST_PAGE = 60_000  # compressed; issue 16
+MOST_BYTES_OF_FIRST_PAGE = 60_000  # compressed
 PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
          "/compare", "/compare?a=cinder-path&b=weir-in-spate",
          "/songs/cinder-path/tab", "/songs/cinder-path/arrange", "/place",
@@ -44,7 +44,7 @@ def test_the_first_page_weighs_less_than_60_kilobytes_with_all_it_loads(visitor)
 
 
 @pytest.mark.parametrize("sort", ["title", "level", "notes"])
-def test_songs_stand_in_the_order_asked_for_page_after_page(visitor, songbook, sort):
+def test_songs_are_in_the_chosen_order_on_every_page(visitor, songbook, sort):
     with open_catalogue(songbook) as catalogue:
         expected = [entry.title for entry in list_songs(catalogue, sort=sort)]
     shown = [

@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from melodex.model.song import Song
-from melodex.notation.metre_weights import Beats
+from melodex.notation.metre_weights import MetreBeats
 from melodex.notation.tab_measures import MeasureSpan, WrittenMeasure
 from melodex.notation.written_measures import EngravedMeasure, engraved_measures
 
@@ -43,7 +43,7 @@ def counts_in(measure: EngravedMeasure) -> Iterator[Count]:
             yield Count(from_bar_line, word)
 
 
-def _words(beats: Beats) -> Iterator[Count]:
+def _words(beats: MetreBeats) -> Iterator[Count]:
     """Yield the words of a full measure."""
     if not beats.is_grouped:
         for number, start in enumerate(beats.starts, start=1):

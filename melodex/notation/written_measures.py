@@ -9,7 +9,7 @@ from typing import NamedTuple
 from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
-from melodex.notation.metre_weights import Beats, beats_of
+from melodex.notation.metre_weights import MetreBeats, beats_of
 from melodex.notation.tab_measures import MeasureSpan, exact
 from melodex.notation.written_rhythm import Span, WrittenRhythm, written_rhythm
 
@@ -40,7 +40,7 @@ class EngravedMeasure(NamedTuple):
     span: MeasureSpan
     place: Fraction  # its start, in quarter notes from the start of the full measure
     metre: Metre
-    beats: Beats
+    beats: MetreBeats
     is_second_part: bool  # whether it is the second part of a measure divided by a repeat
 
     def rhythm(self, sounds: Sequence[Sound]) -> WrittenRhythm:

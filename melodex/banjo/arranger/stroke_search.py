@@ -35,7 +35,7 @@ class MeasurePlan:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class CheapestStrokes:
     """The cheapest arrangement."""
 
     strokes: list[Stroke]  # one for each moment
@@ -48,7 +48,7 @@ def cheapest(
     plans: Sequence[MeasurePlan],
     licks: Sequence[Sequence[Stroke]],
     lowest: int = AT_THE_NUT,
-) -> Found:
+) -> CheapestStrokes:
     """Return the cheapest strokes for each moment and roll for each measure.
 
     Parameters
@@ -161,7 +161,7 @@ def _traced(
     layers: Sequence[Layer],
     steps_back: Sequence[NDArray[np.intp]],
     total: NDArray[np.float64],
-) -> Found:
+) -> CheapestStrokes:
     places = [int(total.argmin())]
     for step in reversed(steps_back):
         places.append(int(step.ravel()[places[-1]]))
@@ -171,4 +171,4 @@ def _traced(
         roll, way = divmod(place, len(layer.strokes))
         strokes.append(layer.strokes[way])
         rolls.append(plans[moment.measure].patterns[roll])
-    return Found(strokes, rolls, float(total.min()))
+    return CheapestStrokes(strokes, rolls, float(total.min()))

@@ -12,7 +12,7 @@ from melodex.banjo.arranger.roll_patterns import RollPattern
 from melodex.banjo.arranger.stroke_costs import ARRANGING
 from melodex.banjo.arranger.stroke_layers import (
     NOTHING_STRUCK,
-    Layer,
+    StrokeLayer,
     cost_between,
     layer_of,
     remembered,
@@ -66,7 +66,7 @@ def cheapest(
         A sequence with the minimum sum of ``StrokeCosts``. O(moments x patterns x ways squared).
     """
     reach = reach_of({m.pitch for m in moments if m.pitch is not None}, lowest)
-    layers: list[Layer] = []
+    layers: list[StrokeLayer] = []
     steps_back: list[NDArray[np.intp]] = []
     total = np.empty((0, 0))
     for place, moment in enumerate(moments):
@@ -158,7 +158,7 @@ def _reached(
 def _traced(
     moments: Sequence[StrokeMoment],
     plans: Sequence[MeasurePlan],
-    layers: Sequence[Layer],
+    layers: Sequence[StrokeLayer],
     steps_back: Sequence[NDArray[np.intp]],
     total: NDArray[np.float64],
 ) -> CheapestStrokes:

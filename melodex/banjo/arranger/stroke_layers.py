@@ -33,7 +33,7 @@ class StrokeLayer:
     leads_to: NDArray[np.int64]
 
 
-def layer_of(
+def stroke_layer_of(
     strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Iterable[int]
 ) -> StrokeLayer:
     """Return the ways to sound a moment.

@@ -14,8 +14,8 @@ from melodex.banjo.arranger.stroke_layers import (
     NOTHING_STRUCK,
     StrokeLayer,
     cost_between,
-    layer_of,
     remembered,
+    stroke_layer_of,
 )
 from melodex.banjo.arranger.stroke_moments import StrokeMoment
 from melodex.banjo.arranger.strokes import Stroke, fillers, melody_strokes, slurred_strokes
@@ -73,7 +73,7 @@ def cheapest(
         plan = plans[moment.measure]
         soon = _strikes_again_soon(moments, place)
         left = remembered(layers[-1], soon=soon) if layers else np.array([NOTHING_STRUCK])
-        layer = layer_of(
+        layer = stroke_layer_of(
             [*_ways(moment, plan, reach), *licks[place]],
             is_melody=moment.pitch is not None,
             struck_before=np.unique(left).tolist(),

@@ -33,7 +33,7 @@ LEAST_16 = -11_000  # the lowest score of leaving out everything, above what cou
 NOT_FILLER_WEIGHT = 0.5
 
 
-class Line(NamedTuple):
+class LickNotes(NamedTuple):
     """The notes of a lick; arrays of equal length."""
 
     pitches: Pitches
@@ -53,7 +53,7 @@ class Kinds(NamedTuple):
 
 
 def pair_scores(
-    lick: Line,
+    lick: LickNotes,
     kinds: Kinds,
     form: Form,
     tables: LearnedTables,
@@ -132,7 +132,7 @@ def _gap_scores(
 
 
 def _roll_scores(
-    notes: Line | Kinds, tables: LearnedTables
+    notes: LickNotes | Kinds, tables: LearnedTables
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Score notes of a roll in gaps, shape (2, n), and the addition where they match, shape (n,).
 
@@ -142,7 +142,7 @@ def _roll_scores(
     return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
 
 
-def unpaid_in_rolls(notes: Line, tables: LearnedTables) -> NDArray[np.float64]:
+def unpaid_in_rolls(notes: LickNotes, tables: LearnedTables) -> NDArray[np.float64]:
     """Return the rest of the penalty for being no filler, where notes of a roll match; nats.
 
     The search for a path applies only a part of the penalty (``NOT_FILLER_WEIGHT``). Once the path
@@ -156,7 +156,7 @@ def unpaid_in_rolls(notes: Line, tables: LearnedTables) -> NDArray[np.float64]:
     return (1 - NOT_FILLER_WEIGHT) * np.log1p(-_chances_of_filler(notes, tables))
 
 
-def _chances_of_filler(notes: Line | Kinds, tables: LearnedTables) -> NDArray[np.float64]:
+def _chances_of_filler(notes: LickNotes | Kinds, tables: LearnedTables) -> NDArray[np.float64]:
     """Return the probability that each note of a roll is filler; shape (n_notes,)."""
     by_beat = np.column_stack([tables.filler, tables.filler.mean(axis=1)])  # last: unknown beats
     chances: NDArray[np.float64] = by_beat[
@@ -184,10 +184,10 @@ def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedi
     return np.int16 if fits else np.int32
 
 
-def lick_line(melody: Melody, key: Key | None = None) -> Line:
+def lick_line(melody: Melody, key: Key | None = None) -> LickNotes:
     """Return the notes of a lick, with its key if it is stated; of a pinch, the thumb's note."""
     pitches = line_pitches(melody)
-    return Line(
+    return LickNotes(
         pitches,
         melody.beat_strengths,
         melody.durations,

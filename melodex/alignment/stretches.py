@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.forms import Form, forms_between
 from melodex.alignment.learned_tables import LearnedTables, learned_tables
-from melodex.alignment.pair_scores import Kinds, Line, pair_scores, unpaid_in_rolls
+from melodex.alignment.pair_scores import Kinds, LickNotes, pair_scores, unpaid_in_rolls
 from melodex.features.note_kinds import note_kinds
 from melodex.features.scale_classes import unknown_scale
 from melodex.features.skeleton import carries_melody, line_pitches, texture_of
@@ -110,8 +110,8 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         sorted_kinds.carries_melody,
         sorted_kinds.scale,
     )
-    line = Line(one.pitches, one.beat_strengths, one.durations, carries, scale)
-    other_line = Line(
+    line = LickNotes(one.pitches, one.beat_strengths, one.durations, carries, scale)
+    other_line = LickNotes(
         other.pitches, other.beat_strengths, other.durations, other_carries, other_scale
     )
     notes = Songs(

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.learned_tables import learned_tables
-from melodex.alignment.pair_scores import Kinds, Line
+from melodex.alignment.pair_scores import Kinds, LickNotes
 from melodex.features.note_kinds import NoteKinds, note_kinds
 from melodex.features.scale_classes import unknown_scale
 from melodex.index.blocks import Blocks
@@ -55,11 +55,11 @@ class WholeSongs:
         shares: NDArray[np.float64] = counts / np.maximum(self.sizes, 1)
         return shares
 
-    def line_of(self, song: int, *, in_rolls: bool = False) -> Line:
+    def line_of(self, song: int, *, in_rolls: bool = False) -> LickNotes:
         """Return one song's notes, with strengths and scale from their kinds."""
         notes = slice(self.first_notes[song], self.first_notes[song + 1])
         kinds = self.note_kinds[notes]
-        return Line(
+        return LickNotes(
             self.pitches_in(rolls=in_rolls)[notes],
             self.kinds.strengths[kinds].astype(np.float64),
             self.durations[notes],

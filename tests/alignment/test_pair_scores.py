@@ -12,7 +12,7 @@ from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, Form
 from melodex.alignment.learned_tables import BEAT_CLASSES, learned_tables
 from melodex.alignment.pair_scores import (
     Kinds,
-    Line,
+    LickNotes,
     kinds_of,
     lick_line,
     paid_by_each_note,
@@ -47,7 +47,7 @@ def kinds(*notes, scale=None):
 def line(*notes, pitches=None, scale=None):
     """Build a lick from (strength, duration, carries melody)."""
     strengths, durations, carries = zip(*notes, strict=True)
-    return Line(
+    return LickNotes(
         np.array(pitches or range(60, 60 + len(notes)), np.int16),
         np.array(strengths, np.float64),
         np.array(durations, np.float64),

@@ -28,7 +28,7 @@ _STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 _NUMBERS = re.compile(r"-?\d+")
 
 
-class Lines(NamedTuple):
+class StaffLines(NamedTuple):
     """The positions of staff lines."""
 
     left: int
@@ -70,7 +70,7 @@ class Sizes:
         return lines
 
 
-def staff_lines(group: Element) -> Lines | None:
+def staff_lines(group: Element) -> StaffLines | None:
     """Return the positions of the staff lines within a group; None if it has none."""
     found = [
         tuple(map(int, match.groups()))
@@ -82,7 +82,7 @@ def staff_lines(group: Element) -> Lines | None:
     if not found:
         return None
     lefts, tops, rights, bottoms = zip(*found, strict=True)
-    return Lines(min(lefts), min(tops), max(rights), max(bottoms))
+    return StaffLines(min(lefts), min(tops), max(rights), max(bottoms))
 
 
 def cut_at_bar_lines(
@@ -139,7 +139,7 @@ def cut_at_bar_lines(
     return [head, *boxes], Sizes(halves / 2, tuple(widths), whole.height / UNITS_OF_EM)
 
 
-def _begin_of_music(measure: Element, lines: Lines) -> int:
+def _begin_of_music(measure: Element, lines: StaffLines) -> int:
     """Return where clef and key end: the first measure is cut from the head there."""
     ends = [lines.left]
     for group in measure.iter("g"):
@@ -198,7 +198,7 @@ def _svg(parent: Element, kind: str, window: Window) -> Element:
     return SubElement(parent, "svg", {"class": kind, "viewBox": view, **ems})
 
 
-def _add_areas(svg: Element, window: Window, lines: Lines) -> None:
+def _add_areas(svg: Element, window: Window, lines: StaffLines) -> None:
     """Cover the next measure's head, and add an invisible area over the measure for clicks."""
     cover = Window(
         window.left,

@@ -15,7 +15,7 @@ from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_json
 from melodex.cli.printing.audit_rows import (
     OF_COMPARISON,
     OF_GROUPS,
-    Part,
+    AuditTable,
     document_of,
     table_of,
 )
@@ -58,11 +58,11 @@ def audit(
         typer.Option("--limit", min=1, metavar="N", help="Print at most N rows of each table."),
     ] = 10,
     part: Annotated[
-        Part | None,
+        AuditTable | None,
         typer.Option(
             "--part",
             metavar="TABLE",
-            help=f"Which table --csv prints, pairs if not given: {', '.join(Part)}.",
+            help=f"Which table --csv prints, pairs if not given: {', '.join(AuditTable)}.",
         ),
     ] = None,
     others: Others = EVERY_SONG_CHOSEN,
@@ -127,7 +127,7 @@ def audit(
             explain_if_empty(opened.song_ids(against), opened, against)
         labels = song_labels(opened)
     if output.for_programs:
-        _print_for_programs(found, part or Part.PAIRS, as_json=output.as_json)
+        _print_for_programs(found, part or AuditTable.PAIRS, as_json=output.as_json)
     elif found.overview.songs:
         _print_for_people(found, labels, limit)
     if plots is not None:
@@ -135,7 +135,7 @@ def audit(
 
 
 def _refuse_what_does_not_fit(
-    part: Part | None,
+    part: AuditTable | None,
     *,
     as_csv: bool,
     by: str | None,
@@ -158,7 +158,7 @@ def _refuse_what_does_not_fit(
         )
 
 
-def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
+def _print_for_programs(found: "Audit", part: AuditTable, *, as_json: bool) -> None:
     if as_json:
         print_json(document_of(found))
     else:

@@ -22,7 +22,7 @@ from melodex.model.results.audit import (
 Rows = Sequence[Mapping[str, object]]
 
 
-class Part(StrEnum):
+class AuditTable(StrEnum):
     """A table of an audit."""
 
     PAIRS = "pairs"
@@ -47,9 +47,15 @@ class Part(StrEnum):
     MISSING_B = "missing_b"
 
 
-OF_GROUPS = frozenset({Part.GROUPS, Part.GROUP_PAIRS})
+OF_GROUPS = frozenset({AuditTable.GROUPS, AuditTable.GROUP_PAIRS})
 OF_COMPARISON = frozenset(
-    {*map(Part, COMPARED), Part.COVERAGE, Part.COVERAGE_B, Part.MISSING, Part.MISSING_B}
+    {
+        *map(AuditTable, COMPARED),
+        AuditTable.COVERAGE,
+        AuditTable.COVERAGE_B,
+        AuditTable.MISSING,
+        AuditTable.MISSING_B,
+    }
 )
 GROUP_NAMES = (
     *("value", "songs", "tunes", "beats", "shared"),
@@ -67,7 +73,7 @@ def document_of(audit: Audit) -> dict[str, Any]:
     }
 
 
-def table_of(audit: Audit, part: Part) -> tuple[list[str], Rows]:
+def table_of(audit: Audit, part: AuditTable) -> tuple[list[str], Rows]:
     """Return the column names and the rows of one table.
 
     Raises
@@ -77,16 +83,16 @@ def table_of(audit: Audit, part: Part) -> tuple[list[str], Rows]:
     """
     if part in OF_COMPARISON:
         return _of_comparison(audit.comparison, part)
-    if part is Part.MATRIX:
+    if part is AuditTable.MATRIX:
         return _matrix(audit.overview)
-    if part is Part.GROUPS:
+    if part is AuditTable.GROUPS:
         return list(GROUP_NAMES), [group_row(group) for group in audit.groups]
-    if part is Part.GROUP_PAIRS:
+    if part is AuditTable.GROUP_PAIRS:
         return _table(GroupPair, audit.group_pairs)
     return _table(PARTS[part], getattr(audit.overview, part))
 
 
-def _of_comparison(comparison: Comparison | None, part: Part) -> tuple[list[str], Rows]:
+def _of_comparison(comparison: Comparison | None, part: AuditTable) -> tuple[list[str], Rows]:
     if comparison is None:
         raise QueryError(
             f"The table {part} compares two groups.",
@@ -99,8 +105,8 @@ def _of_comparison(comparison: Comparison | None, part: Part) -> tuple[list[str]
     )
 
 
-def _of_coverage(coverage: Coverage, part: Part) -> tuple[list[str], Rows]:
-    if part in {Part.MISSING, Part.MISSING_B}:
+def _of_coverage(coverage: Coverage, part: AuditTable) -> tuple[list[str], Rows]:
+    if part in {AuditTable.MISSING, AuditTable.MISSING_B}:
         return _table(LickUse, coverage.missing)
     return _table(CoveredSong, coverage.songs)
 

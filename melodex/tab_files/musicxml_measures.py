@@ -16,7 +16,7 @@ from melodex.tab_files.tuplet_brackets import add_tuplet_brackets
 from melodex.tab_files.xml_elements import (
     NOTATION,
     TAB,
-    Place,
+    NotePosition,
     Tie,
     harmony_element,
     note_elements,
@@ -108,7 +108,7 @@ class MeasureWriter:
         onset = sound.onset
         begin, end = sound.whole
         for value in note_values(sound.end - sound.onset):
-            place = Place(value, self._divisions, staff)
+            place = NotePosition(value, self._divisions, staff)
             if sound.together:
                 tie = Tie(stops=onset > begin, starts=onset + value.length < end)
                 yield from note_elements(sound.together, place, tie, self._tab.song.key)

@@ -17,7 +17,7 @@ from melodex.lessons.overlap import overlap_of
 from melodex.model.catalogue import SongEntry
 from melodex.model.results.material import Material, Passages
 
-Place = tuple[int, int, int]
+PartRange = tuple[int, int, int]
 """A song's number, and the first part and the end of a range of parts of its time."""
 
 
@@ -151,10 +151,10 @@ class MaterialGatherer:
     def _entries(self) -> dict[str, SongEntry]:
         return {entry.song: entry for entry in self._catalogue.entries()}
 
-    def _places_of(self, lick: TaughtLick, songs: list[str]) -> list[Place]:
+    def _places_of(self, lick: TaughtLick, songs: list[str]) -> list[PartRange]:
         """Return the parts of time that a lick takes up in some songs: song, first part, end."""
         number_among = {song: number for number, song in enumerate(songs)}
-        places: list[Place] = []
+        places: list[PartRange] = []
         for song, first, last in sorted(lick.places):
             if song in number_among:
                 parts = self._times.of_notes(self._number_of[song], range(first, last + 1))
@@ -163,7 +163,7 @@ class MaterialGatherer:
 
 
 def _rows_of_kept_licks(
-    licks: Sequence[TaughtLick], places: Sequence[list[Place]], is_source: Sequence[bool]
+    licks: Sequence[TaughtLick], places: Sequence[list[PartRange]], is_source: Sequence[bool]
 ) -> Passages:
     """Pair the places of kept licks: whoever has learned one in a song can play it in another.
 

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.teaching.song_passages import Progress, SongPassages
+from melodex.finder.teaching.song_passages import SongPassages, SongProgress
 from melodex.finder.teaching.song_times import song_times
 from melodex.finder.teaching.taught_licks import TaughtLick, taught_licks
 from melodex.finder.teaching.versions import possible_versions, tunes_of, version_pairs
@@ -42,7 +42,7 @@ class MaterialGatherer:
         sources: Iterable[str] | None = None,
         licks_of: Iterable[str] | None = None,
         versions: bool = False,
-        progress: Progress = no_progress,
+        progress: SongProgress = no_progress,
     ) -> Material:
         """Gather what some songs teach each other.
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.students import students_of
 from melodex.finder.teaching.versions import KNOWN_OF_EACH
 from melodex.index.store import Catalogue
@@ -24,7 +24,7 @@ def next_songs(
     *,
     limit: int | None = 20,
     which: SongFilter = EVERY_SONG,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> list[NextSong]:
     """List the songs of which a student, or every student of a class, can play most already.
 

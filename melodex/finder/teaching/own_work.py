@@ -10,7 +10,7 @@ from typing import Any
 from melodex.errors import PlanError, QueryError, SongNotFoundError
 from melodex.finder.teaching.catalogue_material import no_progress
 from melodex.finder.teaching.plan_lessons import judge_order
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.students import students_in
 from melodex.index.intake.plain_records import from_plain, to_plain
 from melodex.index.song_names import song_named
@@ -200,7 +200,7 @@ def plain_plan(songs: Sequence[str], limits: Limits, titles: dict[str, str]) -> 
 
 
 def evaluate_saved(
-    catalogue: Catalogue, work: str, student: Path | None, progress: Progress = no_progress
+    catalogue: Catalogue, work: str, student: Path | None, progress: SongProgress = no_progress
 ) -> None:
     """Evaluate a saved plan in its present order, and keep the evaluation.
 

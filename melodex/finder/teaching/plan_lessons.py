@@ -9,7 +9,7 @@ from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.students import students_of
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import Known, knowledge_of, known_to_all, nothing_known
@@ -33,7 +33,7 @@ def plan_lessons(
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
     seconds: float = SECONDS,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Order songs, or choose some and order them, so that each lesson builds on those before.
 
@@ -86,7 +86,7 @@ def judge_lessons(
     plan: FilePath,
     *,
     student: FilePath | None = None,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Evaluate a plan's file in its present order, and list the limits that it breaks.
 
@@ -109,7 +109,7 @@ def judge_order(
     *,
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Evaluate a sequence of songs, one a lesson: how good it is, and which limits it breaks.
 
@@ -137,7 +137,7 @@ def plan_lessons_again(
     *,
     student: FilePath | None = None,
     seconds: float = SECONDS,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Reorder the songs of a plan's file, except the lessons marked to be kept.
 
@@ -166,7 +166,7 @@ def order_again(
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
     seconds: float = SECONDS,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Reorder songs within limits, except the lessons that the limits keep.
 
@@ -247,7 +247,7 @@ def _taught_and_known(
     student: FilePath | None,
     *,
     versions: bool = False,
-    progress: Progress,
+    progress: SongProgress,
 ) -> tuple[Material, Known]:
     """Gather what songs teach each other, and what a student, or a whole class, knows of them."""
     gatherer = MaterialGatherer(catalogue)

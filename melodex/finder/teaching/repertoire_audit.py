@@ -9,7 +9,7 @@ from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
 from melodex.finder.teaching.groups import Value, songs_by
 from melodex.finder.teaching.near_duplicates import near_duplicates
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.taught_techniques import with_techniques
 from melodex.index.store import Catalogue
 from melodex.lessons.comparison import comparison_of, group_pair
@@ -32,7 +32,7 @@ def audit(
     against: SongFilter | None = None,
     by: str | None = None,
     between: tuple[str, str] | None = None,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> Audit:
     """Find where songs overlap, repeat each other and leave gaps, measured in playing time.
 

@@ -17,7 +17,7 @@ from melodex.model.melody import Melody
 from melodex.model.results.material import Passages
 from melodex.phrases.passages import LEAST_SCORE, passages_between, passages_both_ways
 
-Progress = Callable[[int, int], None]
+SongProgress = Callable[[int, int], None]
 """Called with the number of songs compared so far and the total."""
 
 FILE_NAME = "passages_{}.bin"  # by the number of the song that teaches them
@@ -70,7 +70,7 @@ class SongPassages:
         passages = found["passages"]
         return passages[np.isin(passages[:, 0], selected)]
 
-    def among(self, numbers: NDArray[np.int64], progress: Progress) -> Passages:
+    def among(self, numbers: NDArray[np.int64], progress: SongProgress) -> Passages:
         """Return the passages that each of some songs teaches in all of them.
 
         Each two songs are compared once.

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats
 from melodex.parsing.midi import reading_remarks
-from melodex.parsing.midi.beat_choice import Reading, read_beats
+from melodex.parsing.midi.beat_choice import RhythmReading, read_beats
 from melodex.parsing.midi.midi_events import PlayedNote
 from melodex.parsing.midi.note_lengths import MORE_THAN_HALF, SHORTEST_REST, written_ends
 from melodex.parsing.midi.tempo_map import TempoMap, Ticks
@@ -69,13 +69,13 @@ class _Line(NamedTuple):
     ends: Beats
 
     @classmethod
-    def of(cls, chords: Sequence[Sequence[PlayedNote]], reading: Reading) -> Self:
+    def of(cls, chords: Sequence[Sequence[PlayedNote]], reading: RhythmReading) -> Self:
         ends = np.array([float(chord[-1].end) for chord in chords])
         sizes = np.array([len(chord) for chord in chords])
         return cls(sizes, reading.quarters_at(_starts(chords)), reading.quarters_at(ends))
 
 
-def _remarks(line: _Line, reading: Reading, lasting_to: Beats, tick: float) -> list[str]:
+def _remarks(line: _Line, reading: RhythmReading, lasting_to: Beats, tick: float) -> list[str]:
     """Return remarks on what is written differently from how it was played."""
     errors = np.abs(line.starts - reading.rhythm.onsets)
     rounded = line.sizes[errors > tick * MORE_THAN_HALF].sum()

@@ -6,11 +6,11 @@ from itertools import pairwise
 from melodex.banjo.fingering_settings import FARTHEST_FAST_SHIFT, FAST, is_fast
 from melodex.banjo.hands import Hands, stretches
 from melodex.banjo.placing.lick_hands import PlayedSound
-from melodex.banjo.placing.lick_ways import Sound
+from melodex.banjo.placing.lick_ways import LickSound
 from melodex.model.results.placement import HandsKept
 
 
-def hands_kept(wanted: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
+def hands_kept(wanted: Sequence[LickSound], own: Sequence[PlayedSound]) -> HandsKept:
     """Return what a lick keeps of its own strings and frets."""
     pairs = [
         (note.place, place)

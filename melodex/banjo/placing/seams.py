@@ -7,7 +7,7 @@ from itertools import pairwise
 from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.placing.lick_hands import PlayedSound
 from melodex.banjo.placing.lick_sounds import sounds_of_song
-from melodex.banjo.placing.lick_ways import Sound
+from melodex.banjo.placing.lick_ways import LickSound
 from melodex.banjo.placing.lick_windows import Window
 from melodex.features.playing.slurs import struck_without_starts
 from melodex.model.tablature import Tab, TabNote
@@ -27,7 +27,7 @@ def notes_after(tab: Tab, window: Window) -> list[TabNote]:
     return struck_without_starts(after, tab.notes)
 
 
-def sounds_before(tab: Tab, window: Window) -> list[Sound]:
+def sounds_before(tab: Tab, window: Window) -> list[LickSound]:
     """Return the song's last strokes before a place, no farther away than the place is long."""
     near = [
         note
@@ -38,7 +38,7 @@ def sounds_before(tab: Tab, window: Window) -> list[Sound]:
     return _nearest(sounds[::-1], NEIGHBOURS)[::-1]
 
 
-def sounds_after(tab: Tab, window: Window) -> list[Sound]:
+def sounds_after(tab: Tab, window: Window) -> list[LickSound]:
     """Return the song's first strokes after a place, up to one beyond those struck anew."""
     after = notes_after(tab, window)
     anew = max((note.onset for note in _struck_anew(tab, after)), default=-1.0)
@@ -49,7 +49,7 @@ def sounds_after(tab: Tab, window: Window) -> list[Sound]:
     return _nearest(sounds, needed)
 
 
-def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
+def _nearest(outward: Sequence[LickSound], count: int) -> list[LickSound]:
     """Return a number of strokes; the last one's finger is fixed if the song continues after it.
 
     They stop before a finger that the song itself uses twice in a row, which the lick does not

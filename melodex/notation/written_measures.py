@@ -11,7 +11,7 @@ from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
 from melodex.notation.metre_weights import MetreBeats, beats_of
 from melodex.notation.tab_measures import MeasureSpan, exact
-from melodex.notation.written_rhythm import Span, WrittenRhythm, written_rhythm
+from melodex.notation.written_rhythm import TimeSpan, WrittenRhythm, written_rhythm
 
 _PICKUP = 0
 _OCTAVE = 12
@@ -45,7 +45,7 @@ class EngravedMeasure(NamedTuple):
 
     def rhythm(self, sounds: Sequence[Sound]) -> WrittenRhythm:
         """Return the written rhythm of its sounds and the rests between them."""
-        spans: list[Span] = []
+        spans: list[TimeSpan] = []
         reached = self.span.onset
         first = bisect_left(sounds, self.span.onset, key=lambda sound: sound.end)
         for number, sound in enumerate(sounds[first:], first):
@@ -62,9 +62,9 @@ class EngravedMeasure(NamedTuple):
             spans.append(self._at(reached, self.span.end, None))
         return written_rhythm(spans, self.beats)
 
-    def _at(self, begin: Fraction, end: Fraction, sound: int | None) -> Span:
+    def _at(self, begin: Fraction, end: Fraction, sound: int | None) -> TimeSpan:
         moved = self.place - self.span.onset
-        return Span(begin + moved, end + moved, sound)
+        return TimeSpan(begin + moved, end + moved, sound)
 
 
 def engraved_measures(song: Song, spans: Sequence[MeasureSpan]) -> list[EngravedMeasure]:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.placing.lick_hands import PlayedSound
 from melodex.banjo.placing.lick_ways import LickNote, LickSound
-from melodex.banjo.placing.lick_windows import Window
+from melodex.banjo.placing.lick_windows import LickWindow
 from melodex.model.lick import Lick
 from melodex.model.tablature import TabNote
 from melodex.model.tuning import SHORT_STRING, BanjoTuning, tuning_of_pitches
@@ -28,7 +28,7 @@ def pitches_that_move(lick: Lick) -> NDArray[np.int16]:
     return np.array(pitches, np.int16)
 
 
-def sounds_in(window: Window, lick: Lick, shift: int, tuning: BanjoTuning) -> list[LickSound]:
+def sounds_in(window: LickWindow, lick: Lick, shift: int, tuning: BanjoTuning) -> list[LickSound]:
     """Return the sounds of a lick at a place of a song.
 
     All strings and frets are kept if they still sound the wanted pitches; otherwise only the drone.

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
-from melodex.parsing.tab.tab_cells import TabMeasure
+from melodex.parsing.tab.tab_cells import TextMeasure
 
 # Chord symbols as on lead sheets. Common practice, no source.
 _CHORD = re.compile(
@@ -34,7 +34,7 @@ class PlacedWord(NamedTuple):
 
 
 class Surroundings(NamedTuple):
-    """The text above and below one measure; columns counted as in ``TabMeasure.strings``."""
+    """The text above and below one measure; columns counted as in ``TextMeasure.strings``."""
 
     number: int | None
     ending: str  # "1", "1,3"; "" if none begins here
@@ -55,7 +55,7 @@ def is_row_above(line: str) -> bool:
 
 
 def surroundings(
-    measures: Sequence[TabMeasure], above: Iterable[str], below: Sequence[str]
+    measures: Sequence[TextMeasure], above: Iterable[str], below: Sequence[str]
 ) -> Iterator[Surroundings]:
     """Yield, for each measure of a system, the text above and below it.
 

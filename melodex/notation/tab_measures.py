@@ -45,7 +45,7 @@ def exact(quarter_notes: float) -> Fraction:
     return Fraction(quarter_notes).limit_denominator(FINEST)
 
 
-def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[TabMeasure]:
+def measures_of_tab(tab: Tab, measures: tuple[int, int] | None = None) -> list[TabMeasure]:
     """Divide a tab into measures.
 
     Parameters

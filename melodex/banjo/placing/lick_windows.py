@@ -11,7 +11,7 @@ from melodex.errors import MelodyError
 from melodex.model.lick import Lick
 from melodex.model.song import Song
 from melodex.parsing.beat_strength import beat_strengths
-from melodex.parsing.measures import ROUNDING, MeasureList, measures_of
+from melodex.parsing.measures import ROUNDING, MeasureList, measure_list_of
 
 _FINEST = 1 / 24  # quarter notes; a lick starts on a multiple of it
 
@@ -37,7 +37,7 @@ def windows_of(song: Song, lick: Lick) -> list[LickWindow]:
     MelodyError
         If there is none; the message says why.
     """
-    grid = measures_of(song)
+    grid = measure_list_of(song)
     found = [window for window in _of_length(grid, lick) if not _seam_inside(song, window)]
     if not found:
         raise _no_window(song, grid, lick)

@@ -18,7 +18,7 @@ from melodex.parsing.midi.midi_chunks import SONG_EACH, chunks_of
 from melodex.parsing.midi.midi_events import MidiTrack, track_of
 from melodex.parsing.midi.note_lengths import as_fraction
 from melodex.parsing.midi.piece_title import title_of
-from melodex.parsing.midi.played_rhythm import WrittenRhythm, written_rhythm
+from melodex.parsing.midi.played_rhythm import QuantisedRhythm, written_rhythm
 from melodex.parsing.midi.reading_remarks import choice_between, left_out
 from melodex.parsing.midi.tempo_map import TempoMap
 from melodex.parsing.tune_by_tune import read_tunes
@@ -128,7 +128,7 @@ def _merged(by_tick: Sequence[Mapping[int, Value]]) -> dict[int, Value]:
 
 
 def _metre_onsets(
-    tracks: Sequence[MidiTrack], rhythm: WrittenRhythm, clock: _Clock
+    tracks: Sequence[MidiTrack], rhythm: QuantisedRhythm, clock: _Clock
 ) -> dict[Fraction, tuple[int, int]]:
     """Return time signatures by quarter note; rounded to whole ones if beats were estimated."""
     stated = sorted(_merged([track.metres for track in tracks]).items())

@@ -19,7 +19,7 @@ from melodex.parsing.written_score import WrittenNote
 CHORD_SECONDS = 0.03
 
 
-class WrittenRhythm(NamedTuple):
+class QuantisedRhythm(NamedTuple):
     """The notes of a line as they would be written."""
 
     notes: Sequence[WrittenNote]
@@ -28,7 +28,7 @@ class WrittenRhythm(NamedTuple):
     remarks: Sequence[str]
 
 
-def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhythm:
+def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> QuantisedRhythm:
     """Return the written rhythm of a performed line.
 
     Parameters
@@ -53,7 +53,7 @@ def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhyth
         for chord, onset, end in zip(chords, onsets, lasting_to.tolist(), strict=True)
         for note in chord
     ]
-    return WrittenRhythm(
+    return QuantisedRhythm(
         written,
         reading.quarters_at,
         round(60 / reading.seconds_a_quarter, 1) if reading.is_tracked else None,

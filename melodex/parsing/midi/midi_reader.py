@@ -18,7 +18,7 @@ from melodex.parsing.midi.midi_chunks import SONG_EACH, chunks_of
 from melodex.parsing.midi.midi_events import MidiTrack, track_of
 from melodex.parsing.midi.note_lengths import as_fraction
 from melodex.parsing.midi.piece_title import title_of
-from melodex.parsing.midi.played_rhythm import QuantisedRhythm, written_rhythm
+from melodex.parsing.midi.played_rhythm import QuantisedRhythm, quantised_rhythm
 from melodex.parsing.midi.reading_remarks import choice_between, left_out
 from melodex.parsing.midi.tempo_map import TempoMap
 from melodex.parsing.tune_by_tune import read_tunes
@@ -102,7 +102,7 @@ def _song(tracks: Sequence[MidiTrack], clock: _Clock, collection: str, source: S
         reason = "it is longer than 10,000 measures of four quarters"
         raise ScoreParseError(shown, tune=source.tune, reason=reason)
     tempos = _merged([track.tempos for track in tracks])
-    rhythm = written_rhythm(chosen.notes, clock.tempo_map(tempos))
+    rhythm = quantised_rhythm(chosen.notes, clock.tempo_map(tempos))
     end = max(note.onset + note.duration for note in rhythm.notes)
     metres = metre_map(_metre_onsets(tracks, rhythm, clock), as_fraction(end), shown)
     score = WrittenScore(

@@ -28,7 +28,7 @@ class QuantisedRhythm(NamedTuple):
     remarks: Sequence[str]
 
 
-def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> QuantisedRhythm:
+def quantised_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> QuantisedRhythm:
     """Return the written rhythm of a performed line.
 
     Parameters

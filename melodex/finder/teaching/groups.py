@@ -8,13 +8,15 @@ from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import SongEntry
 
-Value = str | float | None
+GroupValue = str | float | None
 READ = ("collection", "key", "metre")  # from the songs' files
 USES, ESTIMATED_LEVEL = "uses", "estimated level"
 ESTIMATED = (USES, ESTIMATED_LEVEL)  # every other column was described
 
 
-def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Value, list[str]]:
+def songs_by(
+    catalogue: Catalogue, songs: Sequence[str], column: str
+) -> dict[GroupValue, list[str]]:
     """Group songs by their value in a column; case is ignored.
 
     A song with several tags or techniques is in several groups; one without a value is in the group
@@ -31,9 +33,9 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
     QueryError
         If no song has such a column; it lists the columns.
     """
-    groups: defaultdict[Value, list[str]] = defaultdict(list)
+    groups: defaultdict[GroupValue, list[str]] = defaultdict(list)
     estimates = Estimates(catalogue) if column in ESTIMATED else None
-    spelled: dict[Value, Value] = {}  # as the first song spells it
+    spelled: dict[GroupValue, GroupValue] = {}  # as the first song spells it
     columns = set(READ)
     for song in songs:
         entry = catalogue.entry(song)
@@ -65,7 +67,7 @@ def _estimated(estimates: Estimates, entry: SongEntry) -> dict[str, tuple[str | 
     return found
 
 
-def _in_order(value: Value) -> tuple[bool, bool, float, str]:
+def _in_order(value: GroupValue) -> tuple[bool, bool, float, str]:
     text = value.casefold() if isinstance(value, str) else ""
     number = value if isinstance(value, float | int) else 0.0
     return value is None, isinstance(value, str), number, text

@@ -7,7 +7,7 @@ from melodex.errors import AuditError, QueryError
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
-from melodex.finder.teaching.groups import Value, songs_by
+from melodex.finder.teaching.groups import GroupValue, songs_by
 from melodex.finder.teaching.near_duplicates import near_duplicates
 from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.taught_techniques import with_techniques
@@ -114,7 +114,7 @@ def _numbers(material: Material, songs: Iterable[str]) -> list[int]:
 
 
 def _two_groups(
-    groups: Mapping[Value, list[str]], by: str, between: tuple[str, str] | None
+    groups: Mapping[GroupValue, list[str]], by: str, between: tuple[str, str] | None
 ) -> dict[str, list[str]] | None:
     """Return the songs of two values by name; None if there are not two to compare."""
     by_name = {_name(value): songs for value, songs in groups.items()}
@@ -133,7 +133,7 @@ def _two_groups(
     return {first: by_name[first], second: by_name[second]}
 
 
-def _name(value: Value) -> str:
+def _name(value: GroupValue) -> str:
     if value is None:
         return UNKNOWN
     return value if isinstance(value, str) else f"{value:g}"

@@ -43,7 +43,7 @@ class AbcLine(NamedTuple):
     text: str
 
 
-def lines_of(first_line: int, lines: Iterable[str]) -> list[AbcLine]:
+def abc_lines(first_line: int, lines: Iterable[str]) -> list[AbcLine]:
     """Remove comments and empty lines, and join fields that ``+:`` continues.
 
     Source

@@ -12,7 +12,7 @@ from melodex.errors import ScoreParseError
 from melodex.model.key import Key, signature_of
 from melodex.model.reading import Reading
 from melodex.model.song import Song, Source
-from melodex.parsing.midi.melody_track import lines_of, melody_of
+from melodex.parsing.midi.melody_track import melody_of, midi_lines
 from melodex.parsing.midi.metre_map import metre_map
 from melodex.parsing.midi.midi_chunks import SONG_EACH, chunks_of
 from melodex.parsing.midi.midi_events import MidiTrack, track_of
@@ -92,7 +92,7 @@ class _Clock(NamedTuple):
 
 def _song(tracks: Sequence[MidiTrack], clock: _Clock, collection: str, source: Source) -> Song:
     shown = Path(source.file)
-    lines = lines_of(tracks)
+    lines = midi_lines(tracks)
     pitched = [line for line in lines if not line.is_percussion]
     if not pitched:
         reason = "it has no notes with a pitch" + (", only percussion" if lines else "")

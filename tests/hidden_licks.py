@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from functools import cache
 
-from melodex.banjo.fretboard import places_of
+from melodex.banjo.fretboard import fret_places
 from melodex.banjo.placing.lick_placement import places_for
 from melodex.banjo.sounded_song import sounded_song
 from melodex.features.chords import chords_of, read_chord
@@ -77,7 +77,7 @@ def held_root(measure, chords, tab):
     assert chord is not None
     pitch = LOW_G + (chord.root - LOW_G) % 12
     onset, length = float(measure.onset), float(measure.end - measure.onset)
-    return TabNote(onset, length, *places_of(pitch, tab.tuning)[0])
+    return TabNote(onset, length, *fret_places(pitch, tab.tuning)[0])
 
 
 # Every fourth, so that each lick, plain tunes and arrangements are among them.

@@ -11,7 +11,7 @@ from melodex.banjo.fingering_settings import (
     LONGEST_REACH,
     FingeringCosts,
 )
-from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.banjo.fretboard import FretPlace, fret_places
 from melodex.banjo.right_hand import FINGERS_OF_STRING, OWN_STRINGS, STRINGS_BESIDE
 from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
@@ -56,7 +56,7 @@ def ways_to_sound(
     """
     return tuple(
         Hands(places, position, fingers)
-        for places in product(*(places_of(pitch, tuning) for pitch in pitches))
+        for places in product(*(fret_places(pitch, tuning) for pitch in pitches))
         if len({place.string for place in places}) == len(places)
         if all(place.fret <= highest_fret for place in places)
         for position in _positions(places, highest_fret)

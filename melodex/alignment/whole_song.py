@@ -26,7 +26,7 @@ from melodex.features.skeleton import Texture
 from melodex.kernels.lane_columns import PairScores
 from melodex.kernels.pair_alignment import NO_SCORE, UNIT, Songs
 from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
-from melodex.kernels.whole_alignment import scan_songs
+from melodex.kernels.whole_alignment import scan_whole_songs
 
 THREADS = 2  # the kernels run without the GIL
 # Songs bounded by one alignment, and songs aligned in every form, before the score to beat is
@@ -225,7 +225,7 @@ class _Scan:
             share, scores = work
             found, at = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
             numbers = self.selected[places[share]]
-            scan_songs(query.songs, numbers, scores, most, needed[share], found, at)
+            scan_whole_songs(query.songs, numbers, scores, most, needed[share], found, at)
             totals[share], shifts[share] = found, at
 
         small = _fit_in_16_bits(scores, most.same, self.sizes[places])

@@ -10,7 +10,7 @@ from melodex.lessons.overlap import (
     share_of,
     shared_pairs,
 )
-from melodex.lessons.overview import tunes_of
+from melodex.lessons.overview import tunes_with_versions
 from melodex.model.results.audit import (
     CommonTune,
     Comparison,
@@ -112,7 +112,9 @@ def _in_both(
 
 def _tunes_without(overlap: Overlap, songs: SongIndices, left_out: set[int]) -> tuple[Tune, ...]:
     tunes = overlap.material.tunes
-    return tunes_of(overlap.material, [song for song in songs if tunes[song] not in left_out])
+    return tunes_with_versions(
+        overlap.material, [song for song in songs if tunes[song] not in left_out]
+    )
 
 
 def _coverage(

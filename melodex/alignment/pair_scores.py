@@ -224,7 +224,7 @@ def in_16_bits(scores: PairScores) -> PairScores:
     return PairScores(*narrow)
 
 
-def paid_by_each_note(scores: PairScores, prior: float) -> PairScores:
+def with_prior_spread(scores: PairScores, prior: float) -> PairScores:
     """Spread a form's prior over the lick's notes; no path scores less than with the prior itself.
 
     Every path passes each note once: in a pair, as one of two that are joined, or in a gap.

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.forms import Form
 from melodex.alignment.losses import bound_by_losses
-from melodex.alignment.pair_scores import most_permissive, paid_by_each_note, song_notes
+from melodex.alignment.pair_scores import most_permissive, song_notes, with_prior_spread
 from melodex.alignment.passage import NO_SCORE, LickInForms, scan_songs
 from melodex.features.skeleton import Texture
 from melodex.index.song_arrays import SongArrays
@@ -73,7 +73,7 @@ def _joint_scores(lick: LickInForms, *, rolled: bool) -> Iterator[tuple[Form, Pa
     for form, scores in zip(lick.forms, lick.pair_scores, strict=True):
         if rolled or form.least_texture < Texture.ROLLED:
             prior = form.prior_of_rolls if rolled else form.prior
-            paid = paid_by_each_note(scores, prior)
+            paid = with_prior_spread(scores, prior)
             groups[form.song_in_rolls, form.lick_in_rolls].append((form, paid))
     for alike in groups.values():
         yield alike[0][0], most_permissive([scores for _, scores in alike])

@@ -15,9 +15,9 @@ from melodex.alignment.pair_scores import (
     LickNotes,
     kinds_of,
     lick_line,
-    paid_by_each_note,
     pair_scores,
     song_notes,
+    with_prior_spread,
 )
 from melodex.features.scale_classes import IN_SCALE, OUTSIDE, UNKNOWN_SCALE, unknown_scale
 from melodex.features.skeleton import THUMB_STRINGS
@@ -248,7 +248,7 @@ def test_a_prior_that_each_note_pays_for_costs_at_most_itself(lick, song, form, 
     notes = song_notes(arrays, form)
     without, with_prior = (
         scores_by_transposition(notes, 0, each, Ends.SONG, -12, 12)
-        for each in (scores, paid_by_each_note(scores, prior))
+        for each in (scores, with_prior_spread(scores, prior))
     )
     paid = without - with_prior
     assert (paid <= -UNIT * prior).all()

@@ -142,7 +142,7 @@ def _roll_scores(
     return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
 
 
-def unpaid_in_rolls(notes: LickNotes, tables: LearnedTables) -> NDArray[np.float64]:
+def filler_penalty_left(notes: LickNotes, tables: LearnedTables) -> NDArray[np.float64]:
     """Return the rest of the penalty for being no filler, where notes of a roll match; nats.
 
     The search for a path applies only a part of the penalty (``NOT_FILLER_WEIGHT``). Once the path

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.forms import Form, forms_between
 from melodex.alignment.learned_tables import LearnedTables, learned_tables
-from melodex.alignment.pair_scores import Kinds, LickNotes, pair_scores, unpaid_in_rolls
+from melodex.alignment.pair_scores import Kinds, LickNotes, filler_penalty_left, pair_scores
 from melodex.features.note_kinds import note_kinds
 from melodex.features.scale_classes import unknown_scale
 from melodex.features.skeleton import carries_melody, line_pitches, texture_of
@@ -121,7 +121,7 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         joined_kinds=sorted_kinds.joined_kinds,
     )
     own, others = (tables.of_notes(melody.beat_strengths) for melody in (one, other))
-    unpaid, unpaid_by_other = (unpaid_in_rolls(each, tables) for each in (line, other_line))
+    unpaid, unpaid_by_other = (filler_penalty_left(each, tables) for each in (line, other_line))
     in_roll = line._replace(pitches=line_pitches(one))
     notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
     return [

@@ -19,7 +19,7 @@ def line_width() -> int:
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else UNLIMITED
 
 
-def say(*lines: str) -> None:
+def print_lines(*lines: str) -> None:
     """Print lines on standard output."""
     _print(sys.stdout, lines)
 

@@ -11,7 +11,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
-from melodex.cli.terminal import counted, notice, say
+from melodex.cli.terminal import counted, notice, print_lines
 from melodex.errors import QueryError
 from melodex.model.results.addition import AddProgress, AddReport
 
@@ -99,7 +99,7 @@ def _explain_nothing_added(report: AddReport) -> None:
 
 
 def _print_report(report: AddReport) -> None:
-    say(
+    print_lines(
         f"{counted(report.added, 'song')} added, {report.updated} updated, "
         f"{report.unchanged} unchanged"
         + (f", {report.removed} no longer in their files" if report.removed else "")

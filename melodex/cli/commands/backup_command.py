@@ -10,7 +10,7 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
 from melodex.cli.progress import step_by_step
-from melodex.cli.terminal import counted, notice, say
+from melodex.cli.terminal import counted, notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.model.results.catalogue_check import CatalogueCheck
@@ -46,7 +46,7 @@ def backup(
     ):
         back_up(opened, copy, progress=progress)
         songs = len(opened.song_ids())
-    say(f"Copied to {copy}: {counted(songs, 'song')}.")
+    print_lines(f"Copied to {copy}: {counted(songs, 'song')}.")
 
 
 def check(catalogue: CatalogueOption = None, as_json: JsonOption = False) -> None:
@@ -76,17 +76,17 @@ def check(catalogue: CatalogueOption = None, as_json: JsonOption = False) -> Non
 def _print_check(found: "CatalogueCheck", path: Path) -> None:
     songs = counted(found.songs, "song")
     if found.sound:
-        say(f"The catalogue {path} is sound: {songs}.")
+        print_lines(f"The catalogue {path} is sound: {songs}.")
     else:
-        say(f"The catalogue {path} is damaged; it lists {songs}.")
+        print_lines(f"The catalogue {path} is damaged; it lists {songs}.")
         lines = [f"  {fault.problem} Next: {fault.next_step}" for fault in found.faults]
-        say(*_first(lines))
+        print_lines(*_first(lines))
     if found.changed_files:
-        say("Changed since they were read; add them again to read them:")
-        say(*_first([f"  {file}" for file in found.changed_files]))
+        print_lines("Changed since they were read; add them again to read them:")
+        print_lines(*_first([f"  {file}" for file in found.changed_files]))
     if found.missing_files:
-        say("No longer where they were; their songs stay in the catalogue:")
-        say(*_first([f"  {file}" for file in found.missing_files]))
+        print_lines("No longer where they were; their songs stay in the catalogue:")
+        print_lines(*_first([f"  {file}" for file in found.missing_files]))
     if len(found.faults + found.changed_files + found.missing_files) > _MOST_LISTED:
         notice("melodex check --json lists them all.")
 

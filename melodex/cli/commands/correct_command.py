@@ -7,7 +7,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import NO_VALUE, CatalogueOption, JsonOption, SongArgument
 from melodex.cli.output import print_json
-from melodex.cli.terminal import say
+from melodex.cli.terminal import print_lines
 from melodex.model.catalogue import SongEntry
 
 
@@ -64,7 +64,7 @@ def correct(
         print_json(_row(entry))
     else:
         now = f"{entry.key or 'key unknown'}, {entry.metre}, {entry.measures} measures"
-        say(f"{entry.title} ({entry.song}): {now}.")
+        print_lines(f"{entry.title} ({entry.song}): {now}.")
 
 
 def _row(entry: SongEntry) -> dict[str, object]:

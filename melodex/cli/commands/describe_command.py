@@ -9,7 +9,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 from melodex.model.description import DescribeReport
 
 
@@ -45,5 +45,5 @@ def describe(
 
 
 def _print_report(report: DescribeReport) -> None:
-    say(f"{report.described} {'song' if report.described == 1 else 'songs'} described.")
+    print_lines(f"{report.described} {'song' if report.described == 1 else 'songs'} described.")
     notice(*(f"  line {line.line}, {line.song}: {line.reason}" for line in report.unmatched))

@@ -11,7 +11,7 @@ from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
-from melodex.cli.terminal import notice, print_table, say
+from melodex.cli.terminal import notice, print_lines, print_table
 from melodex.model.results.recurring import KeptLick
 
 NameArgument = Annotated[
@@ -54,7 +54,7 @@ def keep(
     forms = QueryForms(given, listed=listed)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         keep_lick(opened, name, forms.lick(opened))
-    say(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
+    print_lines(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
 
 
 @grouped_options
@@ -99,7 +99,7 @@ def rename(
 
     with open_catalogue(catalogue_path(catalogue)) as opened:
         rename_lick(opened, name, new_name)
-    say(f"'{name}' is now called '{new_name}'.")
+    print_lines(f"'{name}' is now called '{new_name}'.")
 
 
 def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:
@@ -114,4 +114,4 @@ def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:
 
     with open_catalogue(catalogue_path(catalogue)) as opened:
         forget_lick(opened, name)
-    say(f"'{name}' is no longer kept.")
+    print_lines(f"'{name}' is no longer kept.")

@@ -8,7 +8,7 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption, SongArgument, StudentOption
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_json
-from melodex.cli.terminal import print_table, say
+from melodex.cli.terminal import print_lines, print_table
 
 if TYPE_CHECKING:
     from melodex.model.results.known import KnownMaterial
@@ -53,7 +53,7 @@ def known(
     else:
         _print_measures(found, labels, as_csv=output.as_csv)
         if not output.as_csv:
-            say(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
+            print_lines(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
 
 
 def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:
@@ -72,4 +72,4 @@ def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: b
         for run in known_runs(found, labels)
     ]
     print_table({"measures #": "measures", "known": "known", "as in": "from"}, rows)
-    say("", *share_in_words(found))
+    print_lines("", *share_in_words(found))

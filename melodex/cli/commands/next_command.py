@@ -17,7 +17,7 @@ from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import comparing_songs
 from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
-from melodex.cli.terminal import print_table, say
+from melodex.cli.terminal import print_lines, print_table
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -73,7 +73,9 @@ def _print_due(catalogue: "Catalogue", student: Path) -> None:
 
     due = reviews_due(catalogue, student, on=date.today())
     if due:
-        say(*(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue))))
+        print_lines(
+            *(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue)))
+        )
 
 
 def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:

@@ -7,7 +7,7 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.web.server import Opening
@@ -68,7 +68,7 @@ def serve(
 
 
 def _announce(opening: "Opening") -> None:
-    say(f"Open {opening.address} in your browser.")
+    print_lines(f"Open {opening.address} in your browser.")
     sys.stdout.flush()  # whoever started it may be waiting for that line
     if opening.is_for_others:
         notice(_WARNING.format(may="read and change" if opening.may_change else "read"))

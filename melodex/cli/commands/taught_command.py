@@ -11,7 +11,7 @@ from melodex.cli.completion import complete_kept_lick, complete_song
 from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption, StudentOption
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
-from melodex.cli.terminal import notice, print_table, say
+from melodex.cli.terminal import notice, print_lines, print_table
 from melodex.errors import QueryError
 
 if TYPE_CHECKING:
@@ -98,7 +98,7 @@ def taught(
             lines = [mark_song_taught(opened, song, student, day=on, up_to=up_to, to=who)]
         else:
             lines = [mark_lick_taught(opened, lick or "", student, day=on, to=who)]
-    say(*(f"Noted: {line}" for line in lines))
+    print_lines(*(f"Noted: {line}" for line in lines))
 
 
 @grouped_options

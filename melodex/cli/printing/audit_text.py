@@ -9,7 +9,7 @@ from melodex.cli.printing.evidence_text import SCORE_AND_CHANCE, evidence_cells,
 from melodex.cli.printing.lick_use_text import LICK_COLUMNS, lick_row
 from melodex.cli.printing.long_lists import Lists
 from melodex.cli.printing.match_text import CAUTION
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 from melodex.model.results.audit import (
     Audit,
     Group,
@@ -35,7 +35,7 @@ def print_audit(audit: Audit, labels: Labels, limit: int) -> None:
     if audit.comparison:
         print_comparison(audit.comparison, lists)
         return
-    say(*overview_in_words(audit.overview), "")
+    print_lines(*overview_in_words(audit.overview), "")
     if audit.groups:
         _print_groups(audit.groups, audit.group_pairs, lists)
     else:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from itertools import groupby
 
-from melodex.cli.terminal import counted, say
+from melodex.cli.terminal import counted, print_lines
 from melodex.model.results.recurring import LickOccurrence, RecurringLick
 from melodex.notation.measure_names import measures_listed
 
@@ -22,15 +22,15 @@ def print_licks(licks: Sequence[RecurringLick]) -> None:
 def _print_lick(number: int, lick: RecurringLick) -> None:
     places = counted(len(lick.occurrences), "place")
     versions = f" of {counted(lick.tunes, 'tune')}" if lick.tunes < lick.songs else ""
-    say(f"{number}. {lick.name}: {places} in {counted(lick.songs, 'song')}{versions}")
+    print_lines(f"{number}. {lick.name}: {places} in {counted(lick.songs, 'song')}{versions}")
     estimated = " (estimated)" if lick.chords_estimated else ""
     chords = " ".join(lick.chords) or "unknown"
-    say(f"   in {lick.key}, {_span_in_words(lick)}; chords {chords}{estimated}")
+    print_lines(f"   in {lick.key}, {_span_in_words(lick)}; chords {chords}{estimated}")
     for line in _note_lines(lick):
-        say(f"   {line}")
+        print_lines(f"   {line}")
     for line in (lick.tab or "").splitlines():
-        say(f"   {line}" if line else "")
-    say("", f"   {_places_in_words(lick.occurrences)}", "")
+        print_lines(f"   {line}" if line else "")
+    print_lines("", f"   {_places_in_words(lick.occurrences)}", "")
 
 
 def _span_in_words(lick: RecurringLick) -> str:

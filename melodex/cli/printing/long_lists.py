@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from melodex.cli.terminal import Row, print_table, say
+from melodex.cli.terminal import Row, print_lines, print_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +22,10 @@ class Lists:
         """
         if not rows:
             return
-        say(f"{title}: {len(rows)}")  # as a table's title it would be folded to the table's width
+        print_lines(
+            f"{title}: {len(rows)}"
+        )  # as a table's title it would be folded to the table's width
         print_table(columns, rows[: self.limit])
         if len(rows) > self.limit:
-            say(f"... and {len(rows) - self.limit} more")
-        say("")
+            print_lines(f"... and {len(rows) - self.limit} more")
+        print_lines("")

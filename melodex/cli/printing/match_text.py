@@ -10,7 +10,7 @@ from melodex.cli.printing.evidence_text import (
     remark_column,
     say_if_only_coincidences,
 )
-from melodex.cli.terminal import line_width, notice, print_table, say
+from melodex.cli.terminal import line_width, notice, print_lines, print_table
 from melodex.finder.collection.song_labels import song_labels
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
@@ -80,10 +80,10 @@ def print_notes_of(
     """Print, for each match, the lick above the notes that match it."""
     for match in matches:
         song = catalogue.song(match.song)
-        say("")
+        print_lines("")
         form = "" if match.form == AS_WRITTEN.name else match.form
         remarks = [form, coincidence_in_words(match.expected_by_chance)]
-        say(
+        print_lines(
             ", ".join(
                 [labels[match.song], measures_in_words(match.measures), *filter(None, remarks)]
             )
@@ -95,7 +95,7 @@ def print_notes_of(
             transposition=match.transposition,
             width=notes_width(),
         )
-        say(*(f"{INDENT}{line}" for line in lines))
+        print_lines(*(f"{INDENT}{line}" for line in lines))
 
 
 def notes_width() -> int:

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from melodex.alignment.forms import AS_WRITTEN
 from melodex.cli.printing.evidence_text import SCORE_AND_CHANCE, evidence_cells, remark_column
 from melodex.cli.printing.match_text import INDENT, notes_width
-from melodex.cli.terminal import print_table, say
+from melodex.cli.terminal import print_lines, print_table
 from melodex.model.results.phrase import OtherPlaces, SharedMaterial, SongShare
 from melodex.model.song import Song
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
@@ -48,30 +48,32 @@ def print_phrases_of(
     """Print, for the longest phrases, the aligned notes of both songs."""
     name_a, name_b = labels[shared.share_a.song], labels[shared.share_b.song]
     for phrase, alignment in list(zip(shared.phrases, shared.alignments, strict=True))[:show]:
-        say("")
+        print_lines("")
         for which, name, first, last in (
             ("first", name_a, phrase.first_measure_a, phrase.last_measure_a),
             ("second", name_b, phrase.first_measure_b, phrase.last_measure_b),
         ):
             form = "" if which == "first" or phrase.form == AS_WRITTEN.name else f", {phrase.form}"
-            say(f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}{form}")
+            print_lines(
+                f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}{form}"
+            )
         lines = aligned_lines(
             a, b, alignment, transposition=phrase.transposition, width=notes_width()
         )
-        say(*(f"{INDENT}{line}" for line in lines))
+        print_lines(*(f"{INDENT}{line}" for line in lines))
 
 
 def print_shares(shared: SharedMaterial, labels: Mapping[str, str]) -> None:
     """Print how much of each song the shared phrases cover."""
     shares = dict.fromkeys((shared.share_a, shared.share_b))
-    say(*(_share_in_words(share, labels[share.song]) for share in shares))
+    print_lines(*(_share_in_words(share, labels[share.song]) for share in shares))
 
 
 def print_form(shared: SharedMaterial) -> None:
     """Print the form of a song that was compared with itself."""
     if shared.form:
         parts = [f"{p.letter} ({_from_to(p.first_measure, p.last_measure)})" for p in shared.form]
-        say(f"Form, with measures: {', '.join(parts)}")
+        print_lines(f"Form, with measures: {', '.join(parts)}")
 
 
 def _share_in_words(share: SongShare, label: str) -> str:

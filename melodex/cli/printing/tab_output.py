@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from melodex.cli.options import NO_VALUE
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.model.tablature import Tab
@@ -50,7 +50,7 @@ def show_or_write(
     if write is not None:
         write_and_say(tab, write, measures, count=count)
         return
-    say(*tab_text(tab, measures, count=count))
+    print_lines(*tab_text(tab, measures, count=count))
 
 
 def write_and_say(

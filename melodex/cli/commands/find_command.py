@@ -109,7 +109,7 @@ def print_matches(
     searched : int
         How many songs were searched.
     """
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import print_cautions, print_match_table, print_notes_of
     from melodex.finder.collection.song_labels import song_labels
 
@@ -117,7 +117,7 @@ def print_matches(
         return
     labels = song_labels(catalogue)
     print_match_table(matches, labels)
-    say_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
+    notice_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
     print_notes_of(catalogue, lick, matches[:show], labels)
     print_cautions(lick, matches)
 
@@ -134,11 +134,11 @@ def print_shape_matches(
     searched : int
         How many songs were searched.
     """
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import print_shape_cautions, print_shape_table
 
     if not matches:
         return
     print_shape_table(catalogue, matches)
-    say_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
+    notice_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
     print_shape_cautions(matches)

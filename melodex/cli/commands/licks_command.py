@@ -75,10 +75,10 @@ def licks(
 
 def _print_list(found: "list[RecurringLick]", limit: int) -> None:
     from melodex.cli.printing.lick_table import print_licks
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import CAUTION
 
     if found:
         print_licks(found)
-        say_if_limited(len(found), limit, "licks")
+        notice_if_limited(len(found), limit, "licks")
         notice(CAUTION)

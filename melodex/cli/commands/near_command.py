@@ -67,7 +67,7 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
         remark_column,
         say_if_only_coincidences,
     )
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import CAUTION
     from melodex.cli.terminal import print_table
     from melodex.finder.collection.song_labels import song_labels
@@ -94,6 +94,6 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
         **remark_column(rows),
     }
     print_table(columns, rows)
-    say_if_limited(len(found), limit, "songs", total=compared)
+    notice_if_limited(len(found), limit, "songs", total=compared)
     say_if_only_coincidences(found)
     notice(CAUTION)

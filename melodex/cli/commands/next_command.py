@@ -79,7 +79,7 @@ def _print_due(catalogue: "Catalogue", student: Path) -> None:
 
 
 def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.finder.collection.song_labels import song_labels
     from melodex.report.lesson_words import percent_in_words, step_in_words, with_version
 
@@ -103,4 +103,4 @@ def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> 
         "opens the way to": "opens",
     }
     print_table(columns, rows)
-    say_if_limited(len(found), limit, "songs")
+    notice_if_limited(len(found), limit, "songs")

@@ -3,7 +3,7 @@
 from melodex.cli.terminal import notice
 
 
-def say_if_limited(shown: int, limit: int, what: str, *, total: int | None = None) -> None:
+def notice_if_limited(shown: int, limit: int, what: str, *, total: int | None = None) -> None:
     """Print on standard error that a list was cut at its limit, if it was.
 
     Parameters

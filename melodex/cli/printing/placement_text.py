@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from melodex.cli.printing.list_ends import say_if_limited
+from melodex.cli.printing.list_ends import notice_if_limited
 from melodex.cli.terminal import notice, print_lines
 from melodex.model.results.placement import Placement
 
@@ -26,7 +26,7 @@ def print_places(
         print_lines(*(f"   - {reason}" for reason in placement.because))
         print_lines("", "As it is:", *placement.replaces.splitlines())
         print_lines("", "With the lick:", *placement.tab.splitlines(), "")
-    say_if_limited(len(placements), limit, "places", total=total)
+    notice_if_limited(len(placements), limit, "places", total=total)
     if not placements:
         notice("There is no other place for it.")
 

@@ -64,8 +64,8 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
     from melodex.cli.printing.evidence_text import (
         SCORE_AND_CHANCE,
         evidence_cells,
+        notice_if_only_coincidences,
         remark_column,
-        say_if_only_coincidences,
     )
     from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import CAUTION
@@ -95,5 +95,5 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
     }
     print_table(columns, rows)
     notice_if_limited(len(found), limit, "songs", total=compared)
-    say_if_only_coincidences(found)
+    notice_if_only_coincidences(found)
     notice(CAUTION)

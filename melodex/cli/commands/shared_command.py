@@ -54,7 +54,7 @@ def shared(
 
 def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) -> None:
     """Print shared phrases for people: a table, the notes of the longest, how much, the caution."""
-    from melodex.cli.printing.evidence_text import say_if_only_coincidences
+    from melodex.cli.printing.evidence_text import notice_if_only_coincidences
     from melodex.cli.printing.match_text import CAUTION
     from melodex.cli.printing.phrase_text import (
         print_form,
@@ -73,5 +73,5 @@ def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) 
     print_phrases_of(a, b, found, labels, show=show)
     print_shares(found, labels)
     print_form(found)
-    say_if_only_coincidences(found.phrases)
+    notice_if_only_coincidences(found.phrases)
     notice(CAUTION)

@@ -28,7 +28,7 @@ def remark_column(rows: Sequence[Row]) -> dict[str, str]:
     return {"remark": "remark"} if any(row["remark"] for row in rows) else {}
 
 
-def say_if_only_coincidences(found: Sequence[WithChanceLevel]) -> None:
+def notice_if_only_coincidences(found: Sequence[WithChanceLevel]) -> None:
     """Print on standard error that no match is better than chance, if none is."""
     if are_only_coincidences(found):
         notice(ONLY_COINCIDENCES)

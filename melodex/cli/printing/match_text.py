@@ -7,8 +7,8 @@ from melodex.alignment.forms import AS_WRITTEN
 from melodex.cli.printing.evidence_text import (
     SCORE_AND_CHANCE,
     evidence_cells,
+    notice_if_only_coincidences,
     remark_column,
-    say_if_only_coincidences,
 )
 from melodex.cli.terminal import line_width, notice, print_lines, print_table
 from melodex.finder.collection.song_labels import song_labels
@@ -105,12 +105,12 @@ def notes_width() -> int:
 
 def print_cautions(lick: Lick, matches: Sequence[Match]) -> None:
     """Print cautions on how far to trust the matches of a lick."""
-    say_if_only_coincidences(matches)
+    notice_if_only_coincidences(matches)
     notice(CAUTION, *filter(None, [weak_lick_in_words(len(lick.melody))]))
 
 
 def print_shape_cautions(matches: Sequence[ShapeMatch]) -> None:
     """Print cautions on how far to trust the matches of a shape."""
-    say_if_only_coincidences(matches)
+    notice_if_only_coincidences(matches)
     n_moves = len(matches[0].alignment) - 1
     notice(CAUTION, *filter(None, [weak_shape_in_words(n_moves)]))

@@ -9,7 +9,12 @@ from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption, SongArgument
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.placement_text import print_places, print_remarks
-from melodex.cli.printing.tab_output import CountOption, OctavesOption, WriteOption, write_and_say
+from melodex.cli.printing.tab_output import (
+    CountOption,
+    OctavesOption,
+    WriteOption,
+    write_and_notice,
+)
 from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
 
 
@@ -61,4 +66,4 @@ def place(
         output,
     )
     if write is not None:
-        write_and_say(found.place(number).tab, write, count=count)
+        write_and_notice(found.place(number).tab, write, count=count)

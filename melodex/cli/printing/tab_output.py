@@ -48,12 +48,12 @@ def show_or_write(
 
     notice(*tab.remarks, *cautions_in(tab, measures))
     if write is not None:
-        write_and_say(tab, write, measures, count=count)
+        write_and_notice(tab, write, measures, count=count)
         return
     print_lines(*tab_text(tab, measures, count=count))
 
 
-def write_and_say(
+def write_and_notice(
     tab: "Tab", write: Path, measures: tuple[int, int] | None = None, *, count: bool = False
 ) -> None:
     """Write a tab to a file, and print what the file cannot hold, and its name."""

@@ -51,7 +51,7 @@ class PassageScores:
     scores: NDArray[np.float32]  # the same without the tonics
     searched: Sequence[Form]
     pair_scores: Sequence[PairScores]  # of each form searched
-    forms: NDArray[np.int8]  # the best one's place among those searched
+    forms: NDArray[np.int8]  # the index of the best one among those searched
     transpositions: NDArray[np.int32]  # half-steps from the lick up to the song
 
     @property
@@ -194,14 +194,14 @@ def share_out(scan: Callable[[slice], None], sizes: NDArray[np.int64]) -> None:
 
 
 def passages_of(
-    found: PassageScores, place: int, songs: SongArrays, *, least: float | None = None
+    found: PassageScores, index: int, songs: SongArrays, *, least: float | None = None
 ) -> list[Passage]:
     """Trace the passages of one song that score as well as its best, or nearly.
 
     Parameters
     ----------
-    place : int
-        The song's place in ``found``.
+    index : int
+        The song's index in ``found``.
     least : float or None
         The share of the lick's score with itself that a passage needs; None for ``NEARLY_AS_GOOD``
         of the song's best.
@@ -211,10 +211,10 @@ def passages_of(
     list of Passage
         In the order played, not overlapping, each at its own transposition; all in the best form.
     """
-    form, song = found.searched[int(found.forms[place])], int(found.songs[place])
-    notes, scores = song_notes(songs, form), found.pair_scores[int(found.forms[place])]
+    form, song = found.searched[int(found.forms[index])], int(found.songs[index])
+    notes, scores = song_notes(songs, form), found.pair_scores[int(found.forms[index])]
     prior = float(form.priors(songs.song_textures[[song]])[0])
-    best = float(found.scores[place])
+    best = float(found.scores[index])
     wanted = (
         best - (1 - NEARLY_AS_GOOD) * abs(best)
         if least is None

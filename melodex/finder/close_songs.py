@@ -38,9 +38,9 @@ def close_songs(catalogue: Catalogue, songs: Sequence[str], *, above: float) -> 
     number_of = {song: number for number, song in enumerate(blocks.song_ids)}
     numbers = sorted({number_of[song] for song in songs if song in number_of})
     pairs: list[ClosePair] = []
-    for place, number in enumerate(numbers[:-1]):
+    for index, number in enumerate(numbers[:-1]):
         found = most_alike(
-            number, compared, np.array(numbers[place + 1 :]), limit=None, above=above
+            number, compared, np.array(numbers[index + 1 :]), limit=None, above=above
         )
         if not len(found.songs):
             continue

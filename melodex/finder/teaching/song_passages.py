@@ -88,15 +88,15 @@ class SongPassages:
             As ``taught_by``.
         """
         rows: list[tuple[int, ...]] = []
-        for place, song in enumerate(numbers.tolist()):
-            others = numbers[place:]
+        for index, song in enumerate(numbers.tolist()):
+            others = numbers[index:]
             least = np.minimum(self._least_scores[others], self._least_scores[song])
             for other in with_stretch_in_common(song, self.whole, others, least).tolist():
                 both = passages_both_ways(self._melody_of(song), self._melody_of(other))
                 rows += self._rows(song, other, both.of_other)
                 if other != song:
                     rows += self._rows(other, song, both.of_one)
-            progress(place + 1, len(numbers))
+            progress(index + 1, len(numbers))
         return np.array(rows, np.int32).reshape(-1, 6)
 
     def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:

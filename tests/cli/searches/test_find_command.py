@@ -104,7 +104,7 @@ def test_filters_leave_the_other_songs_out(run):
         (("--from", "harbour", "--measures", "1-" + "9" * 5_000), "names no measures"),
         (("--from", "harbour", "--measures", "3-1"), "backwards"),
         (("--from", "harbour", "--measures", "90-99"), "0 notes"),
-        (("--notes", LICK, "--level", "hard"), "no level"),
+        (("--notes", LICK, "--level", "hard"), "not a level"),
         (("--notes", LICK, "--json", "--csv"), "exclude each other"),
         (("--notes", LICK, "--frobnicate"), "--frobnicate"),
         (("--notes", LICK, "--limit", "0"), "--limit"),

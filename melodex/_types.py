@@ -24,7 +24,7 @@ Frets: TypeAlias = NDArray[np.int8]
 """Frets as tab numbers them, 0 = open; -1 = unknown."""
 
 NoteNumbers: TypeAlias = NDArray[np.int32]
-"""Places of notes in a melody, counted from 0."""
+"""Indices of notes in a melody, from 0."""
 
 Intervals: TypeAlias = NDArray[np.int16]
 """Half-steps from each note to the next, up is positive."""

@@ -7,7 +7,7 @@ LARGEST_SHOWN = 10**15  # an integer; Python refuses to write out one of thousan
 
 
 def shown(value: object) -> str:
-    """Return a value as Python writes it, for a message; of a long one the beginning.
+    """Return a value as Python writes it, for a message; a long one is cut.
 
     Examples
     --------
@@ -53,11 +53,11 @@ def _restore_error(kind: type[MelodexError], state: dict[str, object]) -> Melode
 
 
 class MelodyError(MelodexError):
-    """Notes that do not make one melody line."""
+    """Notes that do not form a single melody line."""
 
 
 class MetreError(MelodexError):
-    """A metre that nobody can count."""
+    """A metre that is not valid."""
 
 
 class ScoreParseError(MelodexError):
@@ -70,7 +70,7 @@ class ScoreParseError(MelodexError):
     reason : str
         What is wrong, without the file's name, lower case, no full stop.
     tune : str
-        The tune's number or title within the file; empty when the whole file is meant.
+        The tune's number or title within the file; empty for the whole file.
     line : int or None
         The line in the file, counted from 1, where known.
     next_step : str
@@ -97,7 +97,7 @@ class CatalogueError(MelodexError):
 
 
 class ReadOnlyError(CatalogueError):
-    """A catalogue that may be read and not written."""
+    """A catalogue that may only be read."""
 
 
 class DescriptionError(MelodexError):
@@ -113,7 +113,7 @@ class LickNotFoundError(MelodexError):
 
 
 class WorkNotFoundError(MelodexError):
-    """No saved plan, student or set has an address or a name."""
+    """No saved plan, student or set has this address or name."""
 
 
 class UnknownValueError(MelodexError):

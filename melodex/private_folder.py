@@ -1,4 +1,4 @@
-"""Folders of this user's own: for data, for a cache, and among the system's temporary files."""
+"""Folders of the current user: for data, for a cache, and among the temporary files."""
 
 import os
 import stat
@@ -9,13 +9,12 @@ from pathlib import Path
 
 
 def private_folder(*, make: bool = True) -> Path | None:
-    """Return a folder for what can be made again; None where there is none that can be trusted.
+    """Return a temporary folder for what can be made again; None if there is none to be trusted.
 
-    Everybody may write among the temporary files, and could have made this folder before its user
-    came; compiled code that is kept there is run. So it must belong to the user, and be closed to
-    all others.
+    Anybody may write to the system's temporary folder, and could have made this one in advance;
+    compiled code kept in it is run. So it must belong to the user and be closed to all others.
     """
-    if sys.platform == "win32":  # a user's temporary files lie in their profile, as the cache does
+    if sys.platform == "win32":  # temporary files are in the user's profile, like the cache
         return None
     try:
         folder = Path(tempfile.gettempdir()) / f"melodex-{os.geteuid()}"
@@ -30,14 +29,14 @@ def private_folder(*, make: bool = True) -> Path | None:
 
 
 def data_folder() -> Path | None:
-    """Return where the user's data lie; None for a user without a home."""
-    import platformdirs  # this file is part of every search, which has no use for it
+    """Return the folder of the user's data; None for a user without a home."""
+    import platformdirs  # every search imports this file and does not need it
 
     return _in_home(platformdirs.user_data_path)
 
 
 def cache_folder() -> Path | None:
-    """Return where what can be made again is kept for the user; None for one without a home."""
+    """Return the folder of the user's cache; None for a user without a home."""
     import platformdirs
 
     return _in_home(platformdirs.user_cache_path)

@@ -33,7 +33,7 @@ def chromium() -> Iterator["Browser"]:
 
 
 class OpenedFile:
-    """A page that was opened from a file, and what it complained of or asked for."""
+    """A page opened from a file, with its errors and requests."""
 
     def __init__(self, page: "Page", path: Path) -> None:
         self.page = page

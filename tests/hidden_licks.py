@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from functools import cache
 
-from melodex.banjo.fretboard import places_of
+from melodex.banjo.fretboard import fret_places
 from melodex.banjo.placing.lick_placement import places_for
 from melodex.banjo.sounded_song import sounded_song
 from melodex.features.chords import chords_of, read_chord
@@ -11,7 +11,7 @@ from melodex.features.written_tab import written_tab
 from melodex.model.lick import Lick
 from melodex.model.song import ChordSymbol
 from melodex.model.tablature import Tab, TabNote
-from melodex.notation.tab_measures import measures_of
+from melodex.notation.tab_measures import measures_of_tab
 from melodex.parsing.formats import read_file
 from melodex.search.query import lick_from_abc
 from tests.songbook import SONGBOOK, TRUTH, lick_song, songs_of_book
@@ -62,7 +62,7 @@ def hidden(place, *, held):
     text = next(row["abc"] for row in TRUTH["lick"] if row["id"] == place["lick"])
     lick = replace(lick_from_abc(text), came_from=place["lick"])
     first, last = place["first_measure"], place["last_measure"]
-    lost = measures_of(tab, (first, last))
+    lost = measures_of_tab(tab, (first, last))
     kept = [note for note in tab.notes if not lost[0].onset <= note.onset < lost[-1].end]
     if held:
         kept += [held_root(measure, song.chords, tab) for measure in lost]
@@ -77,7 +77,7 @@ def held_root(measure, chords, tab):
     assert chord is not None
     pitch = LOW_G + (chord.root - LOW_G) % 12
     onset, length = float(measure.onset), float(measure.end - measure.onset)
-    return TabNote(onset, length, *places_of(pitch, tab.tuning)[0])
+    return TabNote(onset, length, *fret_places(pitch, tab.tuning)[0])
 
 
 # Every fourth, so that each lick, plain tunes and arrangements are among them.

@@ -53,7 +53,7 @@ class Book:
 
     @property
     def found(self):
-        """The licks found, with the notes that answer them at every place."""
+        """The licks found, with the notes that match them at every place."""
         return [
             [
                 self._notes(self.blocks.song_ids[song], np.unique(written[passage.pairs[:, 1]]))

@@ -1,4 +1,4 @@
-"""Our own songbook and its truth file, as tests ask for them."""
+"""Our own songbook and its truth file, as tests use them."""
 
 import csv
 import tomllib

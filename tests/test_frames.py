@@ -58,7 +58,17 @@ def test_places_for_a_lick_are_a_table_best_first(songbook):
     assert {"first_measure", "last_measure", "chords", "tab", "because"} <= set(places.columns)
 
 
-def test_a_plan_is_a_table_of_lessons_that_bears_how_good_it_is(songbook):
+def test_the_tab_of_a_place_counts_the_beats_if_wanted(songbook):
+    lick = melodex.lick_from_names("G4 E4 D4 B3 A3 G3")
+    plain, counted = (
+        melodex.place_lick(songbook, "frost", lick, limit=1, count=count)["tab"].iloc[0]
+        for count in (False, True)
+    )
+    assert "1 " in counted.splitlines()[-1]
+    assert len(counted.splitlines()) == len(plain.splitlines()) + 1
+
+
+def test_a_plan_is_a_table_of_lessons_with_how_good_it_is(songbook):
     table = melodex.plan_lessons(
         songbook, melodex.song_filter(metres=["3/4"]), limits=melodex.Limits(lessons=2), seconds=2
     )
@@ -66,6 +76,7 @@ def test_a_plan_is_a_table_of_lessons_that_bears_how_good_it_is(songbook):
     assert table["lesson"].tolist() == [1, 2]
     assert [list(stage) for stage in table.attrs["stages"]] == [["aim", "value", "bound"]] * 3
     assert table.attrs["optimal"]
+    assert table.attrs["limits"]["lessons"] == 2
 
 
 def test_what_is_known_and_comes_next_are_tables(songbook, tmp_path):
@@ -74,7 +85,7 @@ def test_what_is_known_and_comes_next_are_tables(songbook, tmp_path):
     student.write_text(f"song\n{song}\n", encoding="utf-8")
     known = melodex.known_material(songbook, song, student)
     assert list(known) == ["measure", "beats", "known_beats", "known", "known_from"]
-    assert (known.attrs["song"], known.attrs["share"]) == (song, 1.0)
+    assert (known.attrs["song"], known.attrs["share"], known.attrs["beat"]) == (song, 1.0, 1.0)
     coming = melodex.next_songs(songbook, str(student), limit=None)
     assert song not in set(coming["song"])
     assert other in set(coming["song"])
@@ -114,3 +125,11 @@ def test_an_audit_is_a_table_for_each_of_its_parts(songbook):
     assert list(tables.groups) == ["3/4"]
     assert tables.groups["3/4"].pairs.equals(tables.pairs)
     assert melodex.audit(songbook, jigs).coverage.empty
+    assert tables.techniques.attrs["with_tab"] == 0
+
+
+def test_two_groups_of_songs_are_drawn_side_by_side(songbook, tmp_path):
+    waltzes, jigs = melodex.song_filter(metres=["3/4"]), melodex.song_filter(metres=["6/8"])
+    alone = melodex.draw_audit(songbook, tmp_path, waltzes)
+    compared = melodex.draw_audit(songbook, tmp_path, waltzes, against=jigs)
+    assert [file for file in compared if file not in alone] == [tmp_path / "two_groups.svg"]

@@ -59,8 +59,8 @@ def test_help_explains_every_parameter_but_the_catalogue(name):
         for line in re.findall(r"^(\w[\w, ]*) : ", section, re.MULTILINE)
         for word in line.split(",")
     }
-    told = described | {"catalogue"}
-    assert [each for each in parameters_of(name) if each not in told] == []
+    explained = described | {"catalogue"}
+    assert [each for each in parameters_of(name) if each not in explained] == []
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -124,13 +124,13 @@ def tables_of(name, shelf, files):
 
 @pytest.mark.parametrize("name", TABLES)
 def test_help_names_every_column_and_attribute_of_the_tables(name, shelf, files):
-    told = set(re.findall(r"``(\w+)``", documentation(name)))
+    explained = set(re.findall(r"``(\w+)``", documentation(name)))
     tables = tables_of(name, shelf, files)
-    assert [part for part in tables if part and part not in told] == []
+    assert [part for part in tables if part and part not in explained] == []
     for part in tables.keys() - {"matrix", "groups"}:  # of these the columns are songs, or values
         names = [*tables[part].columns, *tables[part].attrs]
         assert names
-        assert [each for each in names if each not in told] == []
+        assert [each for each in names if each not in explained] == []
 
 
 def test_every_name_that_returns_a_table_is_looked_at():
@@ -140,8 +140,8 @@ def test_every_name_that_returns_a_table_is_looked_at():
 
 
 def test_help_on_the_package_lists_every_name():
-    told = set(re.findall(r"``(\w+)``", melodex.__doc__ or ""))
-    assert [name for name in NAMES if name not in told] == []
+    explained = set(re.findall(r"``(\w+)``", melodex.__doc__ or ""))
+    assert [name for name in NAMES if name not in explained] == []
 
 
 def test_the_version_is_the_installed_ones():

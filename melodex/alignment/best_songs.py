@@ -1,7 +1,7 @@
 """The songs that match a lick best, found without aligning it with every song in every form.
 
-Only songs that a bound does not rule out are aligned form by form. What is found is what aligning
-everything finds.
+Only songs that a bound does not rule out are aligned form by form. The result is the same as that
+of aligning all songs.
 """
 
 from dataclasses import replace
@@ -22,11 +22,11 @@ from melodex.kernels.pair_alignment import UNIT
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
-# Songs that are always aligned: how well they match says from where on bounds matter, and what
-# chance brings forth (``significance.chance``).
+# Songs that are always aligned: they set the first score to beat, and the chance level is estimated
+# from them (``significance.chance``).
 SAMPLE = 600
-ONE_IN = 4  # of few songs only so many
-ALIGNED_AT_ONCE = 3  # times the songs wanted, before the least score that matters is set anew
+ONE_IN = 4  # the sample is at most this fraction of the songs
+ALIGNED_AT_ONCE = 3  # times the songs wanted, aligned before the score to beat is updated
 
 
 def score_best(
@@ -37,15 +37,15 @@ def score_best(
     *,
     limit: int | None,
 ) -> PassageScores:
-    """Score the songs that match a lick best, and some others; equal to ``score_songs`` for them.
+    """Score the songs that match a lick best, and some others, exactly as ``score_songs`` does.
 
     Parameters
     ----------
     lick, songs, selected, key
         As for ``score_songs``.
     limit : int or None
-        How many songs are wanted; all that rank as high as the last of them are scored, and so is
-        a sample of all. None for all.
+        How many songs are wanted; ties with the last of them are scored too, and so is a sample of
+        all songs. None for all.
     """
     query = in_forms(lick, songs, key)
     if limit is None or limit >= len(selected):
@@ -66,7 +66,7 @@ def score_best(
 def score_alike(
     lick: Melody, songs: SongArrays, selected: NDArray[np.int64], *, least: float
 ) -> PassageScores:
-    """Score the songs with a passage as like a lick as wanted, and some others.
+    """Score the songs that have a passage enough like a lick, and some others.
 
     Parameters
     ----------
@@ -87,19 +87,19 @@ class _Search:
     def __init__(
         self, query: LickInForms, songs: SongArrays, first: NDArray[np.int64], limit: int
     ) -> None:
-        """Begin with the songs that are aligned first, at least as many as wanted."""
+        """Align the first songs, at least as many as wanted."""
         self.query, self.songs, self.limit = query, songs, limit
         self.found = score_in_forms(query, songs, first)
 
     @property
     def least(self) -> np.float32:
-        """The score that it takes to be among the best."""
+        """The score needed to be among the best."""
         return np.float32(np.partition(self.found.ranking, -self.limit)[-self.limit])
 
     def align_likeliest(
         self, others: NDArray[np.int64], bounds: NDArray[np.float32]
     ) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
-        """Align the songs of the highest bounds; return those that may still matter."""
+        """Align the songs with the highest bounds; return those not ruled out."""
         likeliest = np.argsort(-bounds, kind="stable")
         likeliest = likeliest[bounds[likeliest] >= self.least]
         first, rest = np.split(likeliest, [ALIGNED_AT_ONCE * self.limit])
@@ -109,14 +109,14 @@ class _Search:
 
 
 def sample_of(selected: NDArray[np.int64], songs: SongArrays, largest: int) -> NDArray[np.int64]:
-    """Choose songs of all lengths among some, ``largest`` at most."""
+    """Choose at most ``largest`` of the selected songs, of all lengths."""
     by_size = selected[np.argsort(np.diff(songs.first_notes)[selected], kind="stable")]
     places = np.linspace(0, len(by_size) - 1, min(largest, len(by_size))).astype(np.int64)
     return np.sort(by_size[places])
 
 
 def _joined(found: PassageScores, others: PassageScores) -> PassageScores:
-    """Put two searches for one lick together, in the order of the songs' numbers."""
+    """Merge two results for one lick, ordered by song number."""
     order = np.argsort(np.concatenate([found.songs, others.songs]))
     return replace(
         found,

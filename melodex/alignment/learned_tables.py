@@ -1,6 +1,6 @@
 """The log-odds of the pair hidden Markov model, learned from versions of one tune.
 
-``tests/benchmarks/learn_tables.py`` writes them; the file beside this one says from what.
+``tests/benchmarks/learn_tables.py`` writes them; the JSON file names the data they come from.
 """
 
 import functools
@@ -19,28 +19,29 @@ UNKNOWN_BEAT = BEAT_CLASSES  # the class of notes in free metre
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LearnedTables:
-    """Natural logarithms: how much likelier in versions of one tune than in unrelated melodies."""
+    """Natural log-odds of versions of one tune against unrelated melodies."""
 
-    pitch: NDArray[np.float64]  # shape (14,), by half-steps apart, 0 to 12, then more
+    pitch: NDArray[np.float64]  # shape (14,), by distance in half-steps: 0 to 12, then more
     beat: NDArray[np.float64]  # shape (BEAT_CLASSES, BEAT_CLASSES), symmetric
-    duration: NDArray[np.float64]  # shape (5,), by half octaves of their ratio, 0 to 4 and more
-    # Shape (2, 2), symmetric, by whether either note is in the scale of its key or outside it.
+    duration: NDArray[np.float64]  # shape (5,), by half octaves of the ratio: 0 to 3, then more
+    # Shape (2, 2), symmetric, by whether each note is in the scale of its key or outside it.
     scale: NDArray[np.float64]
-    split: float  # one note for two of its pitch, or two for one
+    split: float  # one note matched with two of its pitch, or two with one
     gap_open: NDArray[np.float64]  # shape (BEAT_CLASSES,), the first note of a gap
-    gap_open_off_beat: float  # the same where beats are not compared
+    gap_open_off_beat: float  # the same in forms that do not compare beats
     gap_extend: float  # each further note
-    # Not logarithms: the share of a roll's notes that only fill, by whether they may carry the
+    # Not a logarithm: the share of filler among a roll's notes, by whether they may carry the
     # melody (features/skeleton.py) and by beat; shape (2, BEAT_CLASSES).
     filler: NDArray[np.float64]
-    tonics_meet: float  # the share of versions whose tonics meet
+    tonics_meet: float  # not a logarithm: the share of versions whose tonics agree
     degrees: NDArray[np.float64]  # shape (2, 12), the notes of a key by mode, tonic first
 
     @property
     def beat_alone(self) -> NDArray[np.float64]:
-        """Beats where durations are not compared: they count in full, and for both at most.
+        """The beat table for forms that do not compare durations.
 
-        Beside durations, on which they depend, they count by half.
+        ``beat`` is halved, since beats and durations depend on each other; alone, beats count in
+        full, but at most as much as beat and duration together.
         """
         both = self.beat[0, 0] + self.duration[0]
         alone: NDArray[np.float64] = np.minimum(2 * self.beat, both)
@@ -48,17 +49,17 @@ class LearnedTables:
 
     @property
     def of_same_note(self) -> float:
-        """What a note on a known beat and in no known key scores with itself."""
+        """The score of a note with itself, on a known beat and in no known key."""
         return float(self.pitch[0] + self.beat[0, 0] + self.duration[0])
 
     def of_notes(self, strengths: NDArray[np.floating]) -> NDArray[np.float64]:
-        """Return what notes of such beat strengths score with themselves; shape as given."""
+        """Return the scores of notes with themselves, by beat strength; shape as given."""
         return self.of_same_note - np.where(strengths > 0, 0.0, self.beat[0, 0])
 
     def of_scales(self, one: NDArray[np.int8], other: NDArray[np.int8]) -> NDArray[np.float64]:
-        """Return what pairs of notes score by their scale classes; broadcast.
+        """Return the scores of pairs of notes by their scale classes; broadcast.
 
-        A note in no known key speaks neither for a pair nor against it.
+        A pair with a note in no known key scores 0.
         """
         scores: NDArray[np.float64] = np.pad(self.scale, (0, 1))[one, other]
         return scores
@@ -66,7 +67,7 @@ class LearnedTables:
 
 @functools.cache
 def learned_tables() -> LearnedTables:
-    """Read the tables that the package carries, whole numbers of the kernels' units."""
+    """Read the package's tables, whose values are multiples of the kernels' unit."""
     text = resources.files("melodex.alignment").joinpath(TABLES_FILE).read_text(encoding="utf-8")
     tables = json.loads(text)["tables"]
     arrays: dict[str, Any] = {
@@ -77,7 +78,7 @@ def learned_tables() -> LearnedTables:
 
 
 def beat_classes(strengths: NDArray[np.floating]) -> NDArray[np.intp]:
-    """Sort beat strengths into classes by powers of two, the weakest 0; shape as given.
+    """Return the classes of beat strengths, by powers of two, the weakest 0; shape as given.
 
     Strength 0 is ``UNKNOWN_BEAT``.
     """
@@ -87,6 +88,6 @@ def beat_classes(strengths: NDArray[np.floating]) -> NDArray[np.intp]:
 
 
 def duration_steps(log_ratios: NDArray[np.floating]) -> NDArray[np.intp]:
-    """Sort log2 ratios of durations into half octaves, from 0 to 4; shape as given."""
+    """Return log2 ratios of durations in half octaves, from 0 to 4; shape as given."""
     steps: NDArray[np.intp] = np.minimum((2 * np.abs(log_ratios) + 0.5).astype(np.intp), 4)
     return steps

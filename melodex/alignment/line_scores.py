@@ -1,4 +1,4 @@
-"""How well a lick matches a few notes, transposition by transposition."""
+"""Scores of a lick in a line of a few notes, by transposition."""
 
 from typing import NamedTuple
 
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from melodex._types import Beats, Pitches, Strengths
 from melodex.alignment.forms import AS_WRITTEN
 from melodex.alignment.learned_tables import learned_tables
-from melodex.alignment.pair_scores import Kinds, Line, pair_scores
+from melodex.alignment.pair_scores import Kinds, LickNotes, pair_scores
 from melodex.features.note_kinds import note_kinds
 from melodex.features.scale_classes import unknown_scale
 from melodex.kernels.pair_alignment import UNIT, Ends, Songs
@@ -47,7 +47,7 @@ def line_scores(lick: WrittenLine, line: WrittenLine, shifts: range) -> NDArray[
         joined_kinds=kinds.joined_kinds,
     )
     scores = pair_scores(
-        Line(*lick, carries_melody=np.zeros(n_lick, np.bool_), scale=unknown_scale(n_lick)),
+        LickNotes(*lick, carries_melody=np.zeros(n_lick, np.bool_), scale=unknown_scale(n_lick)),
         Kinds(kinds.strengths, kinds.log_durations, kinds.carries_melody, kinds.scale),
         AS_WRITTEN,
         tables,

@@ -1,7 +1,7 @@
-"""What a lick's notes lose against the most that they can score, in bytes.
+"""Losses of a lick's notes against the most that they can score, in bytes.
 
 Every path passes each note of the lick once: in a pair, as one of two that are joined, or in a gap.
-So what a path scores is the most that the notes can score together, less what each step loses.
+So the score of a path is the most that the notes can score together, minus the loss of each step.
 """
 
 import math
@@ -18,11 +18,11 @@ from melodex.kernels.pair_alignment import UNIT, Songs
 
 
 class Losses(NamedTuple):
-    """Scores turned to losses, rounded down; no path scores more than they say."""
+    """Scores as losses, rounded down, so that they bound the score of every path from above."""
 
     losses: PairScores  # bytes, in steps
-    most: int  # what all notes of the lick can score together, in the kernels' units
-    span: int  # units that are lost in ``MOST_LOST`` steps
+    most: int  # the most that all notes of the lick can score together, in the kernels' units
+    span: int  # the units in ``MOST_LOST`` steps
 
     def in_steps(self, bonus: NDArray[np.int64]) -> NDArray[np.int64]:
         """Round units up to steps; shape as given."""
@@ -30,18 +30,18 @@ class Losses(NamedTuple):
         return steps
 
     def in_units(self, gained: NDArray[np.int32]) -> NDArray[np.int64]:
-        """Return the scores that a bonus less losses stand for, at most; shape as given."""
+        """Return the upper bounds of scores, from bonus minus losses in steps; shape as given."""
         scores: NDArray[np.int64] = self.most + gained.astype(np.int64) * self.span // MOST_LOST
         return scores
 
 
 def losses_of(scores: PairScores, least: int) -> Losses:
-    """Turn scores to losses, in steps so fine that ``MOST_LOST`` means less than a least score.
+    """Convert scores to losses, in steps such that ``MOST_LOST`` means below a least score.
 
     Parameters
     ----------
     scores : PairScores
-        Leaving out a note of the song never scores above 0.
+        The scores of leaving out a note of the song must not be above 0.
     least : int
         In the kernels' units; lower scores need not be distinguished.
     """
@@ -72,7 +72,7 @@ def _most_of_notes(scores: PairScores, highest: int) -> NDArray[np.int64]:
     Parameters
     ----------
     highest : int
-        Of the scores of pitches.
+        The highest pitch score.
     """
     pairs = np.maximum(scores.match, scores.split).max(axis=0).astype(np.int64) + highest
     most: NDArray[np.int64] = np.maximum(pairs, scores.lick_gaps.max(axis=0))
@@ -90,7 +90,7 @@ def bound_by_losses(
     bonus: NDArray[np.float64],
     least: float,
 ) -> NDArray[np.float32]:
-    """Bound what ``scan_songs`` finds, in half its time.
+    """Bound the results of ``scan_songs`` from above, in half its time.
 
     Parameters
     ----------

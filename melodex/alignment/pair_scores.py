@@ -1,4 +1,4 @@
-"""A lick and the kinds of a catalogue's notes in the kernels' numbers, form by form."""
+"""Scores of a lick's notes with the kinds of a catalogue's notes, for the kernels, by form."""
 
 import math
 from collections.abc import Sequence
@@ -24,15 +24,16 @@ from melodex.kernels.lane_columns import PairScores
 from melodex.model.key import Key
 from melodex.model.melody import Melody
 
-LARGEST_16 = 30_000  # that a score may reach in 16 bits, with room for one pair more
-LEAST_16 = -11_000  # that leaving out everything may cost, above what counts as unreached
-# How far a match in a roll pays for being no filler. The best path is one of many through a roll,
-# and pays as if it were the only one; by half, the tuning half's songs in rolls are found with a
-# mean average precision of .79 instead of .72, and no other kind of lick loses more than .01.
+LARGEST_16 = 30_000  # the highest score allowed in 16 bits, with room for one more pair
+LEAST_16 = -11_000  # the lowest score of leaving out everything, above what counts as unreached
+# The weight of log P(not filler) where a note of a roll matches. The best path is only one of many
+# through a roll, so the full penalty is too much: at 0.5 the songs in rolls of the tuning half are
+# found with a mean average precision of .79 instead of .72, and no other kind of lick loses more
+# than .01.
 NOT_FILLER_WEIGHT = 0.5
 
 
-class Line(NamedTuple):
+class LickNotes(NamedTuple):
     """The notes of a lick; arrays of equal length."""
 
     pitches: Pitches
@@ -52,7 +53,7 @@ class Kinds(NamedTuple):
 
 
 def pair_scores(
-    lick: Line,
+    lick: LickNotes,
     kinds: Kinds,
     form: Form,
     tables: LearnedTables,
@@ -75,7 +76,7 @@ def pair_scores(
     song_gaps = _gap_scores(_classes(kinds.strengths, form.song_doubled), form, tables)
     if form.lick_in_rolls:
         lick_gaps, kept = _roll_scores(lick, tables)
-        # Two notes as one have the first one's beat and carry no melody, as in note_kinds.
+        # Two joined notes have the beat of the first and carry no melody, as in note_kinds.
         none = np.zeros_like(lick.carries_melody)
         _, kept_joined = _roll_scores(lick._replace(strengths=before, carries_melody=none), tables)
         match, joined = match + kept, joined + kept_joined
@@ -104,7 +105,7 @@ def _rhythm_scores(
     if form.beats:
         own = _classes(strengths, form.lick_doubled)
         other = _classes(kinds.strengths, form.song_doubled)
-        # An unknown beat speaks neither for a pair nor against it.
+        # An unknown beat scores 0.
         table = np.pad(tables.beat if form.durations else tables.beat_alone, (0, 1))
         scores += table[other[:, np.newaxis], own]
     if form.durations:
@@ -115,7 +116,7 @@ def _rhythm_scores(
 
 
 def _classes(strengths: NDArray[np.floating], is_doubled: bool) -> NDArray[np.intp]:
-    """Return classes of beats, a class stronger where note values are doubled."""
+    """Return classes of beats, one class stronger if note values are doubled."""
     classes = beat_classes(strengths)
     return np.where(classes < BEAT_CLASSES - 1, classes + is_doubled, classes)
 
@@ -131,32 +132,33 @@ def _gap_scores(
 
 
 def _roll_scores(
-    notes: Line | Kinds, tables: LearnedTables
+    notes: LickNotes | Kinds, tables: LearnedTables
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Score notes of a roll: in gaps, shape (2, n), and what is added where they match, (n,).
+    """Score notes of a roll in gaps, shape (2, n), and the addition where they match, shape (n,).
 
-    Each counts for itself: filler before a note of the melody does not make it cheap to leave out.
+    Each note counts by itself: filler before a note of the melody does not make that cheap to skip.
     """
     filler = _chances_of_filler(notes, tables)
     return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
 
 
-def unpaid_in_rolls(notes: Line, tables: LearnedTables) -> NDArray[np.float64]:
-    """Return what is left to pay for being no filler where notes of a roll match; nats, 0 or less.
+def filler_penalty_left(notes: LickNotes, tables: LearnedTables) -> NDArray[np.float64]:
+    """Return the rest of the penalty for being no filler, where notes of a roll match; nats.
 
-    While a path is looked for, they pay a part of it (``NOT_FILLER_WEIGHT``). Once the path is
-    known, what the roll has in common with the other melody is judged by all of it.
+    The search for a path applies only a part of the penalty (``NOT_FILLER_WEIGHT``). Once the path
+    is known, its pairs are judged with all of it.
 
     Returns
     -------
     shape (n_notes,)
+        0 or less.
     """
     return (1 - NOT_FILLER_WEIGHT) * np.log1p(-_chances_of_filler(notes, tables))
 
 
-def _chances_of_filler(notes: Line | Kinds, tables: LearnedTables) -> NDArray[np.float64]:
-    """Return how likely each note is to be filler, in a roll; shape (n_notes,)."""
-    by_beat = np.column_stack([tables.filler, tables.filler.mean(axis=1)])  # the last if unknown
+def _chances_of_filler(notes: LickNotes | Kinds, tables: LearnedTables) -> NDArray[np.float64]:
+    """Return the probability that each note of a roll is filler; shape (n_notes,)."""
+    by_beat = np.column_stack([tables.filler, tables.filler.mean(axis=1)])  # last: unknown beats
     chances: NDArray[np.float64] = by_beat[
         notes.carries_melody.astype(np.intp), beat_classes(notes.strengths)
     ]
@@ -164,7 +166,7 @@ def _chances_of_filler(notes: Line | Kinds, tables: LearnedTables) -> NDArray[np
 
 
 def _by_half_steps(by_distance: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Mirror scores by distance, 0 and up, to half-steps down and up."""
+    """Mirror scores by distance, from 0 up, to half-steps down and up."""
     return np.concatenate([by_distance[:0:-1], by_distance])
 
 
@@ -176,16 +178,16 @@ def _units(
 
 
 def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedinteger]:
-    """Choose the integer type: 16 bits where neither the best nor the worst path overflows them."""
+    """Return the integer type: 16 bits if neither the best nor the worst path overflows them."""
     least = float(lick_gaps.max(axis=0).sum())
     fits = kernel.UNIT * most <= LARGEST_16 and kernel.UNIT * least >= LEAST_16
     return np.int16 if fits else np.int32
 
 
-def lick_line(melody: Melody, key: Key | None = None) -> Line:
-    """Return the notes of a lick, in a key where it is stated; of a pinch, the thumb's."""
+def lick_line(melody: Melody, key: Key | None = None) -> LickNotes:
+    """Return the notes of a lick, with its key if it is stated; of a pinch, the thumb's note."""
     pitches = line_pitches(melody)
-    return Line(
+    return LickNotes(
         pitches,
         melody.beat_strengths,
         melody.durations,
@@ -205,7 +207,7 @@ def kinds_of(songs: SongArrays) -> Kinds:
 
 
 def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
-    """Return all songs' notes for the kernels; inside rolls, of a pinch the thumb's."""
+    """Return all songs' notes for the kernels; inside rolls, the thumb's note of a pinch."""
     return kernel.Songs(
         first=songs.first_notes,
         pitches=songs.line_pitches if form.song_in_rolls else songs.pitches,
@@ -215,17 +217,17 @@ def song_notes(songs: SongArrays, form: Form) -> kernel.Songs:
 
 
 def in_16_bits(scores: PairScores) -> PairScores:
-    """Narrow scores in 32 bits; the caller checks that paths cannot overflow."""
+    """Convert scores from 32 bits; the caller checks that no path overflows."""
     reached = scores.joined > kernel.UNREACHED_32
     joined = np.where(reached, scores.joined, kernel.UNREACHED_16)
     narrow = (array.astype(np.int16) for array in scores._replace(joined=joined))
     return PairScores(*narrow)
 
 
-def paid_by_each_note(scores: PairScores, prior: float) -> PairScores:
-    """Have the lick's notes pay for a form's prior; no path scores less than with the prior itself.
+def with_prior_spread(scores: PairScores, prior: float) -> PairScores:
+    """Spread a form's prior over the lick's notes; no path scores less than with the prior itself.
 
-    Every path passes each of them once: in a pair, as one of two that are joined, or in a gap.
+    Every path passes each note once: in a pair, as one of two that are joined, or in a gap.
     """
     each = math.ceil(kernel.UNIT * prior / len(scores.lick_pitches))
     return scores._replace(
@@ -237,7 +239,7 @@ def paid_by_each_note(scores: PairScores, prior: float) -> PairScores:
 
 
 def most_permissive(forms: Sequence[PairScores]) -> PairScores:
-    """Return scores nowhere below those in any of some forms of one lick, with one set of kinds."""
+    """Return the maximum of the scores of several forms of one lick, with one set of kinds."""
     best = {
         name: np.max([getattr(form, name) for form in forms], axis=0) for name in PairScores._fields
     }

@@ -25,9 +25,9 @@ from melodex.model.key import Key
 from melodex.model.melody import Melody
 
 NO_SCORE = np.float32(kernel.NO_SCORE / kernel.UNIT)  # of a song without notes
-NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song as good as this are counted
-THREADS = 2  # the kernel runs without the GIL; more gain little on the machines of our users
-WORTH_THREADS = 50_000  # notes; fewer are aligned with a lick while threads would be starting
+NEARLY_AS_GOOD = 0.9  # of the best score; other places of a song with this score are counted
+THREADS = 2  # the kernel runs without the GIL; more threads gain little on users' machines
+LEAST_FOR_THREADS = 50_000  # notes; fewer are aligned in less time than threads need to start
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,7 +35,7 @@ class Passage:
     """A stretch of a song that matches a lick."""
 
     form: str
-    score: float  # nats: alignment and prior of the form; what keys say does not count
+    score: float  # nats: alignment and prior of the form, without scales and tonics
     transposition: int  # half-steps from the lick up to the song
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of the lick, note of the song as played
 
@@ -45,13 +45,13 @@ class PassageScores:
     """How well a lick matches each song; arrays have shape (n_songs,)."""
 
     lick: Melody
-    key: Key | None  # the lick's, where it is stated
+    key: Key | None  # the lick's, if it is stated
     songs: NDArray[np.int64]  # their numbers
     ranking: NDArray[np.float32]  # nats: alignment, prior of the form, scales and tonics
     scores: NDArray[np.float32]  # the same without the tonics
     searched: Sequence[Form]
     pair_scores: Sequence[PairScores]  # of each form searched
-    forms: NDArray[np.int8]  # the best one's place among those searched
+    forms: NDArray[np.int8]  # the index of the best one among those searched
     transpositions: NDArray[np.int32]  # half-steps from the lick up to the song
 
     @property
@@ -61,12 +61,12 @@ class PassageScores:
 
 
 def score_of_itself(melody: Melody, key: Key | None = None) -> float:
-    """Return what a melody scores with itself, in nats, the most that it scores with any.
+    """Return a melody's score with itself, in nats, the most that it scores with any.
 
     Parameters
     ----------
     key : Key or None
-        The melody's, if what keys say counts.
+        The melody's, to include the scores of scales.
     """
     scale = scale_classes(line_pitches(melody), key)
     of_notes = learned_tables().of_notes(melody.beat_strengths)
@@ -77,7 +77,7 @@ class LickInForms(NamedTuple):
     """A lick as it is searched for in a catalogue, in each of several forms."""
 
     lick: Melody
-    key: Key | None  # where it is stated
+    key: Key | None  # if it is stated
     bonus: NDArray[np.float64]  # shape (12,), see ``tonic_scores``
     forms: Sequence[Form]
     pair_scores: Sequence[PairScores]  # of each form
@@ -86,7 +86,7 @@ class LickInForms(NamedTuple):
 def in_forms(
     lick: Melody, songs: SongArrays, key: Key | None = None, forms: Sequence[Form] | None = None
 ) -> LickInForms:
-    """Compute what a lick scores with every kind of note, in some forms; None for all that suit."""
+    """Score a lick with every kind of note, in some forms; None for all that suit the lick."""
     tables, line, kinds = learned_tables(), lick_line(lick, key), kinds_of(songs)
     if forms is None:
         forms = forms_of(lick_is_rolled=sounds_rolled(lick))
@@ -112,7 +112,7 @@ def score_songs(
     selected : shape (n_selected,)
         The songs' numbers.
     key : Key or None
-        The lick's key, where it is stated.
+        The lick's key, if it is stated.
     forms : sequence of Form or None
         Those searched; None for all that suit the lick.
     """
@@ -173,18 +173,18 @@ def scan_songs(
 
 
 def share_out(scan: Callable[[slice], None], sizes: NDArray[np.int64]) -> None:
-    """Have songs scanned in shares, one a thread, of about as many notes each.
+    """Scan songs in slices of about equally many notes, one for each thread.
 
     Parameters
     ----------
     scan : function
-        Scans a stretch of the songs.
+        Scans a slice of the songs.
     sizes : shape (n_songs,)
-        Their notes.
+        How many notes each has.
     """
     notes_so_far = np.cumsum(sizes)
     n_notes = int(notes_so_far[-1]) if len(notes_so_far) else 0
-    if n_notes < WORTH_THREADS:
+    if n_notes < LEAST_FOR_THREADS:
         scan(slice(None))
     else:
         even = np.linspace(0, n_notes, THREADS + 1)[1:-1]
@@ -194,14 +194,14 @@ def share_out(scan: Callable[[slice], None], sizes: NDArray[np.int64]) -> None:
 
 
 def passages_of(
-    found: PassageScores, place: int, songs: SongArrays, *, least: float | None = None
+    found: PassageScores, index: int, songs: SongArrays, *, least: float | None = None
 ) -> list[Passage]:
-    """Trace the passages of one song that match as well as its best, or nearly.
+    """Trace the passages of one song that score as well as its best, or nearly.
 
     Parameters
     ----------
-    place : int
-        The song's place in ``found``.
+    index : int
+        The song's index in ``found``.
     least : float or None
         The share of the lick's score with itself that a passage needs; None for ``NEARLY_AS_GOOD``
         of the song's best.
@@ -209,13 +209,12 @@ def passages_of(
     Returns
     -------
     list of Passage
-        In the order played, not overlapping, each at its own transposition; all in the form that
-        matches best.
+        In the order played, not overlapping, each at its own transposition; all in the best form.
     """
-    form, song = found.searched[int(found.forms[place])], int(found.songs[place])
-    notes, scores = song_notes(songs, form), found.pair_scores[int(found.forms[place])]
+    form, song = found.searched[int(found.forms[index])], int(found.songs[index])
+    notes, scores = song_notes(songs, form), found.pair_scores[int(found.forms[index])]
     prior = float(form.priors(songs.song_textures[[song]])[0])
-    best = float(found.scores[place])
+    best = float(found.scores[index])
     wanted = (
         best - (1 - NEARLY_AS_GOOD) * abs(best)
         if least is None
@@ -235,7 +234,7 @@ def passages_of(
             path = paths.steps_of_path(moves, len(scores.lick_pitches), end + 1)
             pairs, total = paths.matched_notes(path), int(totals[-1, end + 1])
             if len(pairs):
-                score = total / kernel.UNIT + prior - _said_by_scales(path, found, song, songs)
+                score = total / kernel.UNIT + prior - _score_of_scales(path, found, song, songs)
                 ending.append((-total, Passage(form.name, score, shift, pairs)))
     kept: list[Passage] = []
     for _, passage in sorted(ending, key=lambda scored: scored[0]):
@@ -244,10 +243,10 @@ def passages_of(
     return sorted(kept, key=lambda passage: int(passage.pairs[0, 1]))
 
 
-def _said_by_scales(
+def _score_of_scales(
     path: NDArray[np.int32], found: PassageScores, song: int, songs: SongArrays
 ) -> float:
-    """Return what a path scores by the notes outside the scales of their keys; nats."""
+    """Return the part of a path's score that scales contribute; nats."""
     matches = path[(paths.STEPS[path[:, 0]] > 0).all(axis=1)]
     own = lick_line(found.lick, found.key).scale[matches[:, 1]]
     other = songs.kind_scale[songs.kinds[songs.notes_of(song)][matches[:, 2]]]

@@ -25,10 +25,10 @@ def with_stretch_in_common(
     selected: NDArray[np.int64],
     least_scores: NDArray[np.float64],
 ) -> NDArray[np.int64]:
-    """Return those songs that have a stretch in common with one, in any form and key.
+    """Return the selected songs that have a stretch in common with one song, in any form and key.
 
-    Exact: they are the songs of which ``matching_stretches`` yields a stretch. One scan with the
-    most permissive scores of several forms rules out most songs for all of them.
+    Exact: they are the songs for which ``matching_stretches`` yields a stretch. One scan with the
+    maximum of the scores of several forms rules out most songs for all of them.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def with_stretch_in_common(
     selected : shape (n_selected,)
         Numbers of the songs it is compared with.
     least_scores : shape (n_selected,)
-        What a stretch must score in each, in nats, above 0.
+        The least score of a stretch in each, in nats, above 0.
 
     Returns
     -------
@@ -64,7 +64,7 @@ def with_stretch_in_common(
 def _forms(
     song: int, songs: WholeSongs, selected: NDArray[np.int64]
 ) -> Iterator[tuple[Sequence[Form], NDArray[np.bool_]]]:
-    """List the forms of ``forms_between`` by the songs they hold for."""
+    """Yield the forms of ``forms_between`` with the songs to which they apply."""
     has_notes, textures = songs.sizes[selected] > 0, songs.textures[selected]
     for texture in Texture:
         for forms in _alike_in_lines(forms_between(Texture(songs.textures[song]), texture)):
@@ -72,7 +72,7 @@ def _forms(
 
 
 def _alike_in_lines(forms: Sequence[Form]) -> Iterable[Sequence[Form]]:
-    """Group forms that compare the same lines of pitches."""
+    """Group forms that compare the same pitches."""
     by_lines = defaultdict[tuple[bool, bool], list[Form]](list)
     for form in forms:
         by_lines[form.lick_in_rolls, form.song_in_rolls].append(form)
@@ -91,7 +91,7 @@ def _best(
     selected: NDArray[np.int64],
     threads: ThreadPoolExecutor,
 ) -> NDArray[np.int32]:
-    """Return what each song's best common stretch scores; shape (n_selected,)."""
+    """Return the score of each song's best common stretch; shape (n_selected,)."""
     pitches = songs.pitches_in(rolls=form.song_in_rolls)
     notes = Songs(songs.first_notes, pitches, songs.note_kinds, songs.joined_kinds)
     of_pair = max(int(scores.match.max()), int(scores.split.max()), int(scores.joined.max()))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.forms import Form, forms_between
 from melodex.alignment.learned_tables import LearnedTables, learned_tables
-from melodex.alignment.pair_scores import Kinds, Line, pair_scores, unpaid_in_rolls
+from melodex.alignment.pair_scores import Kinds, LickNotes, filler_penalty_left, pair_scores
 from melodex.features.note_kinds import note_kinds
 from melodex.features.scale_classes import unknown_scale
 from melodex.features.skeleton import carries_melody, line_pitches, texture_of
@@ -25,16 +25,16 @@ from melodex.model.melody import Melody
 class Stretch:
     """A stretch of one melody and the stretch of the other that matches it."""
 
-    form: str  # the other one's, by the names of forms.py; "doubled": in note values twice as long
+    form: str  # of the other melody, as in forms.py; "doubled": its note values are twice as long
     transposition: int  # half-steps from one up to the other
     log_odds: float  # nats: alignment and prior of the form
-    score: float  # the same as a share of what the longer place scores with itself, 0 to 1
-    matched: int  # notes; one for two counts once
+    score: float  # log_odds as a share of the longer place's score with itself, 0 to 1
+    matched: int  # notes; one matched with two counts once
     pairs: NDArray[np.int32]  # shape (n_pairs, 2): note of one, note of the other, in order
-    # Shape (n_pairs,), nats from the first pair up to each; unlike ``log_odds``, they count it in
-    # full against a pair that a note of a roll may be filler.
+    # Shape (n_pairs,), nats from the first pair up to each; unlike ``log_odds`` with the full
+    # penalty where a note of a roll may be filler.
     totals: NDArray[np.float64]
-    gains: NDArray[np.float64]  # shape (n_pairs,), what each pair adds, a gap before it apart
+    gains: NDArray[np.float64]  # shape (n_pairs,), what each pair adds, without a gap before it
 
     @property
     def places(self) -> tuple[range, range]:
@@ -47,32 +47,32 @@ class _Comparison(NamedTuple):
     """Two melodies in one form."""
 
     form: Form
-    notes: Songs  # the other one's
+    notes: Songs  # the other melody's
     scores: PairScores
-    # What each note of either melody scores with itself; inside a roll only its melody's count.
+    # The score of each note of either melody with itself; inside a roll, 0 for filler.
     of_notes: tuple[NDArray[np.float64], NDArray[np.float64]]
-    # What each note of either melody has still to pay where it matches: in a roll, for filler.
+    # The rest of the penalty of each note of either melody, in a roll, for being no filler.
     unpaid: tuple[NDArray[np.float64], NDArray[np.float64]]
 
     @property
     def prior(self) -> int:
-        """The form's prior, in the kernels' units; a roll's is that in songs in rolls."""
+        """The form's prior in songs in rolls, in the kernels' units."""
         return round(UNIT * self.form.prior_of_rolls)
 
 
 def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Iterator[Stretch]:
     """Yield the stretches in common, in every form and at every transposition, best first.
 
-    No pair of notes lies within both places of a stretch before it. The same ``Melody`` twice is
-    compared with itself: then a stretch ends before its counterpart begins. Of equal ones the form
-    listed first comes first, then the lowest transposition.
+    No pair of notes lies within both places of an earlier stretch. If both are the same ``Melody``,
+    a stretch ends before its counterpart begins. Ties are broken by the order of the forms, then by
+    the lowest transposition.
 
     Parameters
     ----------
     one, other : Melody
         One note or more each.
     least_score : float
-        In nats, above 0; lesser stretches are left out.
+        In nats, above 0.
 
     Source
     ------
@@ -85,7 +85,7 @@ def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Ite
     heapq.heapify(waiting)
     while waiting and -waiting[0][0] >= UNIT * least_score:
         _, number, shift, stretch = waiting[0]
-        # What is not traced yet, or was before others barred a part of it, must be looked for.
+        # A stretch not traced yet, or partly barred since then, has to be traced.
         if stretch and not barred[stretch.pairs[:, 0], stretch.pairs[:, 1]].any():
             yield stretch
             of_one, of_other = stretch.places
@@ -98,7 +98,7 @@ def matching_stretches(one: Melody, other: Melody, *, least_score: float) -> Ite
 
 
 def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Comparison]:
-    """Compare two melodies in each form that may hold."""
+    """Compare two melodies in each form that applies."""
     carries, other_carries = (
         carries_melody(melody.beat_strengths, melody.strings) for melody in (one, other)
     )
@@ -110,8 +110,8 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         sorted_kinds.carries_melody,
         sorted_kinds.scale,
     )
-    line = Line(one.pitches, one.beat_strengths, one.durations, carries, scale)
-    other_line = Line(
+    line = LickNotes(one.pitches, one.beat_strengths, one.durations, carries, scale)
+    other_line = LickNotes(
         other.pitches, other.beat_strengths, other.durations, other_carries, other_scale
     )
     notes = Songs(
@@ -121,7 +121,7 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
         joined_kinds=sorted_kinds.joined_kinds,
     )
     own, others = (tables.of_notes(melody.beat_strengths) for melody in (one, other))
-    unpaid, unpaid_by_other = (unpaid_in_rolls(each, tables) for each in (line, other_line))
+    unpaid, unpaid_by_other = (filler_penalty_left(each, tables) for each in (line, other_line))
     in_roll = line._replace(pitches=line_pitches(one))
     notes_in_roll = notes._replace(pitches=line_pitches(other).astype(np.int16))
     return [
@@ -142,7 +142,7 @@ def _compare(one: Melody, other: Melody, tables: LearnedTables) -> list[_Compari
 def _upper_bounds(
     compared: list[_Comparison], least: float
 ) -> list[tuple[int, int, int, Stretch | None]]:
-    """List what no stretch exceeds, negated: by form and transposition, where it is enough."""
+    """Return upper bounds, negated, by form and transposition, that reach a least score."""
     bounds: list[tuple[int, int, int, Stretch | None]] = []
     for number, comparison in enumerate(compared):
         lick_pitches, pitches = comparison.scores.lick_pitches, comparison.notes.pitches
@@ -165,7 +165,7 @@ def _best_stretch(
     *,
     apart: bool,
 ) -> Stretch | None:
-    """Trace the best stretch in one form at one transposition; None where nothing matches."""
+    """Trace the best stretch in one form at one transposition; None if nothing matches."""
     totals, moves = paths.align(compared.notes, 0, compared.scores, Ends.BOTH, shift, barred, apart)
     i, j = np.unravel_index(totals.argmax(), totals.shape)
     if totals[i, j] <= 0:

@@ -1,4 +1,4 @@
-"""What it says for a match that the tonics of lick and song meet."""
+"""The evidence of tonics: whether those of lick and song agree."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,13 +18,13 @@ def tonic_scores(pitches: Pitches, key: Key | None, tables: LearnedTables) -> ND
     pitches : shape (n,)
         Of the lick.
     key : Key or None
-        Its stated key; where there is none, the notes say how likely each tonic is.
+        Its stated key; if there is none, the probability of each tonic is estimated from the notes.
 
     Returns
     -------
     shape (12,)
-        Nats, by the pitch class of the song's tonic after it is moved back to the lick: positive
-        where the lick's tonic probably is, negative elsewhere, near 0 where nothing is known.
+        Nats, by the pitch class of the song's tonic after it is transposed back to the lick:
+        positive where the lick's tonic probably is, negative elsewhere, near 0 if it is uncertain.
     """
     stated = key.tonic_pitch_class if key else None
     if stated is None:
@@ -38,7 +38,7 @@ def tonic_scores(pitches: Pitches, key: Key | None, tables: LearnedTables) -> ND
 
 
 def tonic_probabilities(pitches: Pitches, tables: LearnedTables) -> NDArray[np.float64]:
-    """Return how likely each pitch class is the tonic of some notes; shape (12,), sum 1.
+    """Return the probability that each pitch class is the tonic of some notes; shape (12,), sum 1.
 
     Source
     ------

@@ -1,4 +1,4 @@
-"""What a lick can score in each song at most, in any form at any transposition."""
+"""Upper bounds of a lick's score in each song, in any form at any transposition."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.forms import Form
 from melodex.alignment.losses import bound_by_losses
-from melodex.alignment.pair_scores import most_permissive, paid_by_each_note, song_notes
+from melodex.alignment.pair_scores import most_permissive, song_notes, with_prior_spread
 from melodex.alignment.passage import NO_SCORE, LickInForms, scan_songs
 from melodex.features.skeleton import Texture
 from melodex.index.song_arrays import SongArrays
@@ -18,18 +18,18 @@ from melodex.kernels.pair_alignment import Songs
 
 
 class _Group(NamedTuple):
-    """Forms that share a scan, and the songs that may have them."""
+    """Forms that share a scan, and the songs to which they apply."""
 
     notes: Songs
-    scores: PairScores  # nowhere below those of a form
-    places: NDArray[np.intp]  # of those songs among the selected
-    bounds: NDArray[np.float32]  # of what they score in these forms
+    scores: PairScores  # the maximum over the forms
+    places: NDArray[np.intp]  # indices of the songs among the selected
+    bounds: NDArray[np.float32]  # of their scores in these forms
 
 
 class UpperBounds:
-    """Bounds of what a lick scores in songs, its bonus and priors included; nats.
+    """Upper bounds of a lick's scores in songs, bonus and priors included; nats.
 
-    They are rough at first: one scan in bytes for forms that are alike in gaps.
+    They are rough at first: one scan in bytes for all forms with the same gap scores.
     """
 
     def __init__(
@@ -47,7 +47,7 @@ class UpperBounds:
                 self._groups.append(_Group(notes, scores, places, bounds))
 
     def tighten(self, least: np.float32) -> None:
-        """Replace the bounds that are not below a score by closer ones."""
+        """Replace the bounds that reach a score by closer ones."""
         for group in self._groups:
             open_ones = np.flatnonzero(group.bounds >= least)
             numbers = self._selected[group.places[open_ones]]
@@ -65,15 +65,15 @@ class UpperBounds:
 
 
 def _joint_scores(lick: LickInForms, *, rolled: bool) -> Iterator[tuple[Form, PairScores]]:
-    """Join the scores of forms that are alike in gaps, for songs in rolls or for others.
+    """Combine the scores of forms with the same gap scores, for songs in rolls or for others.
 
-    Where filler may be left out at next to no cost in one form, a bound on all would say little.
+    A bound on all forms would be loose, since some allow filler to be left out at little cost.
     """
     groups = defaultdict[tuple[bool, bool], list[tuple[Form, PairScores]]](list)
     for form, scores in zip(lick.forms, lick.pair_scores, strict=True):
         if rolled or form.least_texture < Texture.ROLLED:
             prior = form.prior_of_rolls if rolled else form.prior
-            paid = paid_by_each_note(scores, prior)
+            paid = with_prior_spread(scores, prior)
             groups[form.song_in_rolls, form.lick_in_rolls].append((form, paid))
     for alike in groups.values():
         yield alike[0][0], most_permissive([scores for _, scores in alike])

@@ -1,8 +1,7 @@
-"""One song against others, whole against whole: how much alike they are, and in which key.
+"""One whole song against others: how much alike they are, and at which transposition.
 
-Songs are compared as written: a repeat that one book writes out and another marks is a gap either
-way, and what is played twice does not count twice. A song in rolls is also compared by the notes
-that carry its melody.
+Songs are compared as written, so repeats count once; one that a book writes out is a gap. A song in
+rolls is also compared by the notes that carry its melody.
 """
 
 from collections.abc import Iterator, Sequence
@@ -27,20 +26,20 @@ from melodex.features.skeleton import Texture
 from melodex.kernels.lane_columns import PairScores
 from melodex.kernels.pair_alignment import NO_SCORE, UNIT, Songs
 from melodex.kernels.pitch_content import most_of_pairs, upper_bounds
-from melodex.kernels.whole_alignment import scan_songs
+from melodex.kernels.whole_alignment import scan_whole_songs
 
 THREADS = 2  # the kernels run without the GIL
-# Songs bounded by one alignment, and aligned in every form, before the least score that matters is
-# set anew. The first to be bounded are those that share most stretches of so many intervals.
+# Songs bounded by one alignment, and songs aligned in every form, before the score to beat is
+# updated. Those that share most stretches of ``GRAM`` intervals are bounded first.
 BOUNDED_AT_ONCE, ALIGNED_AT_ONCE = 1024, 64
-# A thread that is done takes the next so many; one half for each would leave the faster one idle.
+# Songs that a thread takes at a time; with one half for each, the faster thread would be idle.
 SONGS_IN_A_SHARE = 64
 IN_TOTAL = 2 * UNIT  # a nat, in the sum of two scores
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WholeSongScores:
-    """How much alike one song and others are; every array has shape (n_songs,), best first."""
+    """The likeness of one song and others; every array has shape (n_songs,), best first."""
 
     songs: NDArray[np.int64]
     scores: NDArray[np.float32]  # 1 for the same song in any key; below 0 for most pairs
@@ -48,7 +47,7 @@ class WholeSongScores:
 
 
 class _Query(NamedTuple):
-    """One song in one form, or in the most permissive of several."""
+    """One song in one form, or with the maximum of the scores of several."""
 
     songs: Songs
     scores: PairScores  # in 32 bits
@@ -56,11 +55,11 @@ class _Query(NamedTuple):
 
 
 class _Forms(NamedTuple):
-    """Forms that are compared with the same songs."""
+    """Forms that apply to the same songs."""
 
-    bound: _Query  # no form scores more
+    bound: _Query  # an upper bound of all forms
     queries: Sequence[_Query]
-    places: NDArray[np.intp]  # of those songs among the selected
+    places: NDArray[np.intp]  # indices of the songs among the selected
 
 
 def most_alike(
@@ -73,12 +72,11 @@ def most_alike(
 ) -> WholeSongScores:
     """Find the songs most like one, at every transposition; ties by song number.
 
-    In each form two songs score the mean of what they score as wholes and in their best common
-    stretch, plus the form's prior; the best form counts, as a share of what the shorter song scores
-    with itself.
+    In each form, the score of two songs is the mean of their score as a whole and that of their
+    best common stretch, plus the form's prior; the best form counts, as a share of the lower of the
+    songs' scores with themselves.
 
-    Exact: songs and transpositions are left out only where an upper bound of their score could not
-    bring them among the best.
+    Exact: songs and transpositions are skipped only if an upper bound keeps them from the best.
 
     Parameters
     ----------
@@ -89,7 +87,7 @@ def most_alike(
     limit : int or None
         How many songs at most; None for all.
     above : float or None
-        Only songs with a higher score, which is much faster than to score all; None for every one.
+        Only songs with a higher score, which is much faster than scoring all; None for every one.
     """
     wanted = len(selected) if limit is None else min(limit, len(selected))
     to_beat = np.float32(NO_SCORE if above is None else above)
@@ -107,7 +105,7 @@ def most_alike(
 
 
 def _forms(song: int, songs: WholeSongs, selected: NDArray[np.int64]) -> Iterator[_Forms]:
-    """List forms by the songs they are compared with: all, those in rolls, all if it is one."""
+    """Yield forms with their songs: all, those in rolls, all again if ``song`` is in rolls."""
     has_notes = songs.sizes[selected] > 0
     in_rolls = songs.textures >= Texture.ROLLED
     for forms, applies in (
@@ -132,7 +130,7 @@ def _query(song: int, songs: WholeSongs, form: Form) -> _Query:
             songs.joined_kinds,
         ),
         scores=pair_scores(line, songs.kinds, form, learned_tables(), np.int32),
-        prior=form.prior_of_rolls,  # a form for rolls is compared with rolls alone
+        prior=form.prior_of_rolls,  # forms for rolls apply to songs in rolls alone
     )
 
 
@@ -148,7 +146,7 @@ class _Scan:
         to_beat: np.float32,
         threads: ThreadPoolExecutor,
     ) -> None:
-        """Begin with the score to beat for every song; 1 song at least is wanted."""
+        """Start every song at the score to beat; at least one song must be wanted."""
         self.selected, self.wanted, self.threads = selected, wanted, threads
         self.scores = np.full(len(selected), to_beat, np.float32)
         self.transpositions = np.zeros(len(selected), np.int32)
@@ -159,7 +157,7 @@ class _Scan:
         self.of_itself = np.minimum(of_songs[selected], of_songs[song])  # nats
 
     def raise_scores(self, forms: _Forms) -> None:
-        """Raise scores where one of the forms fits better; the likeliest songs come first."""
+        """Raise the scores of songs that a form fits better, the likeliest songs first."""
         places, bound = forms.places, forms.bound
         totals = np.empty(len(places), np.int32)
         upper_bounds(
@@ -200,11 +198,11 @@ class _Scan:
         self.floor = self._last_wanted()
 
     def _last_wanted(self) -> np.float32:
-        """Return what it takes to be among the best."""
+        """Return the score needed to be among the best."""
         return np.float32(np.partition(self.scores, -self.wanted)[-self.wanted])
 
     def _least(self, places: NDArray[np.intp]) -> NDArray[np.float32]:
-        """Return the least scores that change something."""
+        """Return the least scores that would change the result."""
         return np.maximum(self.scores[places], self.floor)
 
     def _shares(
@@ -217,7 +215,7 @@ class _Scan:
     def _totals(
         self, query: _Query, places: NDArray[np.intp]
     ) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
-        """Align a query with songs, in 16 bits those that leave room, shared out to threads."""
+        """Align a query with songs in threads, in 16 bits where scores cannot overflow."""
         scores, most = query.scores, most_of_pairs(query.scores)
         least = self._least(places) * self.of_itself[places] - query.prior
         needed = np.maximum(np.floor(IN_TOTAL * least) - 1, NO_SCORE).astype(np.int32)
@@ -227,7 +225,7 @@ class _Scan:
             share, scores = work
             found, at = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
             numbers = self.selected[places[share]]
-            scan_songs(query.songs, numbers, scores, most, needed[share], found, at)
+            scan_whole_songs(query.songs, numbers, scores, most, needed[share], found, at)
             totals[share], shifts[share] = found, at
 
         small = _fit_in_16_bits(scores, most.same, self.sizes[places])
@@ -240,7 +238,7 @@ class _Scan:
 
 
 def _shares_of(places: NDArray[np.intp]) -> Sequence[NDArray[np.intp]]:
-    """Share places out to the threads."""
+    """Divide places among the threads."""
     if not len(places):
         return ()
     return np.array_split(places, max(min(THREADS, len(places)), len(places) // SONGS_IN_A_SHARE))
@@ -249,9 +247,9 @@ def _shares_of(places: NDArray[np.intp]) -> Sequence[NDArray[np.intp]]:
 def _fit_in_16_bits(
     scores: PairScores, of_pair: int, sizes: NDArray[np.int64]
 ) -> NDArray[np.bool_]:
-    """Return for each size of a song whether no path overflows 16 bits.
+    """Return for songs of each size whether no path overflows 16 bits.
 
-    The best pairs every note, the worst leaves out all of both melodies.
+    The best path pairs every note, the worst leaves out all notes of both melodies.
     """
     n_lick = len(scores.lick_pitches)
     worst = min(int(scores.lick_gaps[1].min()), int(scores.song_gaps[1].min()))

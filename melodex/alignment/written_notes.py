@@ -1,4 +1,4 @@
-"""Every song's notes as written, each once, for comparing whole songs; keys are left out."""
+"""Every song's notes as written, each once, for comparing whole songs; keys are ignored."""
 
 from dataclasses import dataclass, fields
 from typing import Any
@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.alignment.learned_tables import learned_tables
-from melodex.alignment.pair_scores import Kinds, Line
+from melodex.alignment.pair_scores import Kinds, LickNotes
 from melodex.features.note_kinds import NoteKinds, note_kinds
 from melodex.features.scale_classes import unknown_scale
 from melodex.index.blocks import Blocks
@@ -25,13 +25,13 @@ class WholeSongs:
 
     first_notes: NDArray[np.int64]  # shape (n_songs + 1,), where each song begins
     pitches: NDArray[np.int16]
-    line_pitches: NDArray[np.int16]  # as ``pitches``, in a pinch the thumb's note
+    line_pitches: NDArray[np.int16]  # as ``pitches``, but of a pinch the thumb's note
     durations: NDArray[np.float64]
     note_kinds: NDArray[np.uint16]
     joined_kinds: NDArray[np.uint16]
     kinds: Kinds
     textures: NDArray[np.int8]  # shape (n_songs,)
-    grams: NDArray[np.int32]  # the stretch of ``GRAM`` intervals from each note on, as a number
+    grams: NDArray[np.int32]  # the ``GRAM`` intervals from each note on, packed into a number
 
     @property
     def sizes(self) -> NDArray[np.int64]:
@@ -39,27 +39,27 @@ class WholeSongs:
         return np.diff(self.first_notes)
 
     def scores_of_themselves(self) -> NDArray[np.float64]:
-        """Return what each song scores with itself, in nats; shape (n_songs,)."""
+        """Return the score of each song with itself, in nats; shape (n_songs,)."""
         of_kinds = learned_tables().of_notes(self.kinds.strengths)
         return sums_by_song(self.first_notes, self.note_kinds, of_kinds)
 
     def pitches_in(self, *, rolls: bool) -> NDArray[np.int16]:
-        """Return all notes' pitches, those of the melody inside rolls or the highest."""
+        """Return all notes' pitches: of a pinch the thumb's inside rolls, else the highest."""
         return self.line_pitches if rolls else self.pitches
 
     def shared_grams(self, song: int) -> NDArray[np.float64]:
-        """Return what share of each song's stretches of intervals a song has; shape (n_songs,)."""
+        """Return the share of each song's grams that one song has too; shape (n_songs,)."""
         of_song = np.zeros(1 << GRAM * GRAM_BITS)
         of_song[self.grams[self.first_notes[song] : self.first_notes[song + 1]]] = 1
         counts = sums_by_song(self.first_notes, self.grams, of_song)
         shares: NDArray[np.float64] = counts / np.maximum(self.sizes, 1)
         return shares
 
-    def line_of(self, song: int, *, in_rolls: bool = False) -> Line:
-        """Return one song's notes, as its kinds have them."""
+    def line_of(self, song: int, *, in_rolls: bool = False) -> LickNotes:
+        """Return one song's notes, with strengths and scale from their kinds."""
         notes = slice(self.first_notes[song], self.first_notes[song + 1])
         kinds = self.note_kinds[notes]
-        return Line(
+        return LickNotes(
             self.pitches_in(rolls=in_rolls)[notes],
             self.kinds.strengths[kinds].astype(np.float64),
             self.durations[notes],
@@ -69,7 +69,7 @@ class WholeSongs:
 
 
 def kept_whole_songs(blocks: Blocks) -> WholeSongs:
-    """Return a catalogue's songs as written, memory-mapped where they can be kept."""
+    """Return a catalogue's songs as written, memory-mapped if they can be kept."""
     arrays = dict(kept_arrays(blocks, WHOLE_SONGS_FILE, lambda: _flat(whole_songs(blocks.songs))))
     kinds = Kinds(**{name: arrays.pop(name) for name in Kinds._fields})
     return WholeSongs(kinds=kinds, **arrays)
@@ -82,9 +82,9 @@ def _flat(whole: WholeSongs) -> dict[str, NDArray[Any]]:
 
 
 def whole_songs(songs: SongArrays) -> WholeSongs:
-    """Take every note of every song once, when it is first played; the arrays are read-only."""
+    """Return every note of every song once, when it is first played; the arrays are read-only."""
     song_of_note = np.repeat(np.arange(songs.n_songs), np.diff(songs.first_notes))
-    # A repeat jumps back to notes that are not beyond the last one played so far.
+    # A repeat jumps back to notes at or before the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
     is_new = np.diff(farthest, prepend=-1) > 0
     places = np.flatnonzero(is_new)
@@ -108,7 +108,7 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
         textures=songs.song_textures.copy(),
         grams=_grams(songs.pitches[places]),
     )
-    for field in fields(whole):  # as read-only as what is mapped, for which kernels are compiled
+    for field in fields(whole):  # read-only like mapped arrays, for which kernels are compiled
         array = getattr(whole, field.name)
         if isinstance(array, np.ndarray):
             array.flags.writeable = False
@@ -118,19 +118,19 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
 def _kinds_at_seams(
     songs: SongArrays, places: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NoteKinds]:
-    """Join each note that follows another as written than as played to the one before.
+    """Join each note to the one before as written, where another was played before it.
 
     Returns
     -------
     seams : shape (n_seams,)
-        Numbers among ``places``.
+        Indices into ``places``.
     joined : NoteKinds
         Of n_seams notes.
     """
     seams = np.flatnonzero(np.diff(places, prepend=-1) > 1)
     before = places[seams - 1]
     durations = songs.durations[before] + songs.durations[places[seams]]
-    fills = np.zeros(len(seams), np.bool_)  # two notes as one carry no melody, as in note_kinds
+    fills = np.zeros(len(seams), np.bool_)  # joined notes carry no melody, as in note_kinds
     scale = unknown_scale(len(seams))
     return seams, note_kinds(songs.beat_strengths[before], durations, fills, scale)
 

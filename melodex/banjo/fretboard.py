@@ -12,7 +12,7 @@ class FretPlace(NamedTuple):
     fret: int
 
 
-def places_of(pitch: int, tuning: BanjoTuning) -> list[FretPlace]:
+def fret_places(pitch: int, tuning: BanjoTuning) -> list[FretPlace]:
     """Return the places on the neck that sound a pitch.
 
     Parameters

@@ -11,7 +11,7 @@ from melodex.banjo.fingering_settings import (
     LONGEST_REACH,
     FingeringCosts,
 )
-from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.banjo.fretboard import FretPlace, fret_places
 from melodex.banjo.right_hand import FINGERS_OF_STRING, OWN_STRINGS, STRINGS_BESIDE
 from melodex.model.tuning import HIGHEST_FRET, SHORT_STRING, BanjoTuning
 
@@ -56,7 +56,7 @@ def ways_to_sound(
     """
     return tuple(
         Hands(places, position, fingers)
-        for places in product(*(places_of(pitch, tuning) for pitch in pitches))
+        for places in product(*(fret_places(pitch, tuning) for pitch in pitches))
         if len({place.string for place in places}) == len(places)
         if all(place.fret <= highest_fret for place in places)
         for position in _positions(places, highest_fret)
@@ -92,7 +92,7 @@ def _take_turns(fingers: Sequence[str]) -> bool:
 def cost_of(hands: Hands, costs: FingeringCosts) -> float:
     """Return the cost of a way to sound a moment, independent of what comes before."""
     return sum(_cost_of_place(place, costs) for place in hands.places) + (
-        costs.stretch * stretches(hands) + _cost_of_fingers(hands, costs)
+        costs.stretch * is_stretch(hands) + _cost_of_fingers(hands, costs)
     )
 
 
@@ -105,7 +105,7 @@ def _cost_of_place(place: FretPlace, costs: FingeringCosts) -> float:
     return costs.from_aim * abs(place.fret - costs.aim) + over_the_neck + drone
 
 
-def stretches(hands: Hands) -> bool:
+def is_stretch(hands: Hands) -> bool:
     """Return whether the left hand spans more frets than its four fingers cover."""
     return any(place.fret > hands.position + FREE_REACH for place in hands.places)
 

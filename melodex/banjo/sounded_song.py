@@ -6,7 +6,7 @@ from dataclasses import replace
 from melodex.model.song import MetreChange, Song
 from melodex.model.tablature import TabNote
 from melodex.model.tuning import BanjoTuning
-from melodex.parsing.measures import measures_of
+from melodex.parsing.measures import measure_list_of
 from melodex.parsing.written_score import WrittenMeasure, WrittenNote, WrittenScore, song_of
 
 
@@ -32,7 +32,7 @@ def sounded_song(song: Song, notes: Iterable[TabNote], tuning: BanjoTuning) -> S
             WrittenMeasure(onset, number)
             for onset, number in zip(grid.onsets.tolist(), grid.numbers.tolist(), strict=True)
         ],
-        end=measures_of(song).end,
+        end=measure_list_of(song).end,
         metres=[MetreChange(0.0, song.metre), *song.metre_changes],
         key=song.key,
         tempo=song.tempo,

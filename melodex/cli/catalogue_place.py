@@ -29,7 +29,7 @@ def catalogue_path(given: Path | None, *, name: str = "catalogue.db") -> Path:
 def demo_path(given: Path | None) -> Path:
     """Choose the file of the demo's catalogue, which can be made again at any time.
 
-    Where the user's data folder may not be written to, it lies among the user's temporary files.
+    It is in the user's data folder, or among the user's temporary files if that is not writable.
 
     Raises
     ------

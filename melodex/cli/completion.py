@@ -14,8 +14,8 @@ from melodex.errors import MelodexError
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
 
-# A shell evaluates what it is offered, and titles come from anywhere: only words that no shell
-# reads as anything else are offered. Every song id is such a word.
+# A shell evaluates completions, and titles come from anywhere, so only words without special
+# characters are offered. Every song id is such a word.
 _PLAIN_WORD = re.compile(r"[\w.+-]+")
 
 
@@ -77,7 +77,7 @@ def _kept_names(catalogue: "Catalogue") -> Iterable[str]:
 def _completed(
     context: typer.Context, incomplete: str, names: Callable[["Catalogue"], Iterable[str]]
 ) -> list[str]:
-    """Return the names that go on from what is typed; none where there is no catalogue."""
+    """Return the names that begin with what is typed; none where there is no catalogue."""
     from melodex.index.store import open_catalogue
 
     given: Path | None = context.params.get("catalogue")

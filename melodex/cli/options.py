@@ -39,14 +39,14 @@ SongArgument: TypeAlias = Annotated[
         autocompletion=complete_song,
     ),
 ]
-StudentOption: TypeAlias = Annotated[
-    Path | None,
-    typer.Option(
-        "--student",
-        metavar="CSV or NAME",
-        help="What a student, or a class, can play: columns song, lick, student; or a saved name.",
-    ),
-]
+_STUDENT = typer.Option(
+    "--student",
+    metavar="FILE or NAME",
+    help="What a student, or a class, can play: a list of titles, a CSV with columns song, lick, "
+    "student; or the name of a saved student.",
+)
+StudentOption: TypeAlias = Annotated[Path, _STUDENT]
+OptionalStudentOption: TypeAlias = Annotated[Path | None, _STUDENT]
 
 _WHICH_SONGS = "Which songs"
 CollectionOption: TypeAlias = Annotated[
@@ -102,7 +102,7 @@ EstimatedOption: TypeAlias = Annotated[
     typer.Option(
         "--estimated",
         metavar=NO_VALUE,
-        help="With --level: songs without a level count by the one suggested for them.",
+        help="With --level: where a song was given no level, use the one suggested for it.",
         rich_help_panel=_WHICH_SONGS,
     ),
 ]
@@ -121,7 +121,7 @@ WhereOption: TypeAlias = Annotated[
     typer.Option(
         "--where",
         metavar="COLUMN=VALUE",
-        help="Songs with this value in a described column, term=autumn; repeatable.",
+        help="Songs with this value in a described column, such as term=autumn; repeatable.",
         rich_help_panel=_WHICH_SONGS,
     ),
 ]

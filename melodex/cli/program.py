@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from melodex.cli.options import NO_VALUE
-from melodex.cli.terminal import say
+from melodex.cli.terminal import print_lines
 
 PROGRAM_EXAMPLES = """Examples:
 melodex demo
@@ -19,7 +19,7 @@ def _print_version(wanted: bool) -> None:
     from importlib.metadata import version
 
     if wanted:
-        say(f"melodex {version('melodex')}")
+        print_lines(f"melodex {version('melodex')}")
         raise typer.Exit
 
 

@@ -1,4 +1,4 @@
-"""How far long work has come, on standard error."""
+"""Progress of long work, on standard error."""
 
 import sys
 import time
@@ -7,53 +7,53 @@ from contextlib import contextmanager
 
 from melodex.cli.terminal import notice
 
-WORTH_A_NOTICE = 5.0  # seconds
-MANY_SONGS = 3_000  # of so many, twenty licks take some seconds (tests/benchmarks/licks)
+NOTICE_ABOVE = 5.0  # seconds
+MANY_SONGS = 3_000  # finding twenty licks among them takes some seconds (tests/benchmarks/licks)
 SEARCHED_LONG = 12  # songs; fewer are put in order within a few seconds
 
 
 @contextmanager
 def comparing_songs() -> Generator[Callable[[int, int], None]]:
-    """Show how many songs have been compared; where no terminal is, say once that it takes time.
+    """Show how many songs have been compared; without a terminal, print one notice.
 
     Yields
     ------
     callable
-        To be called with the songs compared so far and all of them.
+        To be called with the number of songs compared so far and the total.
     """
     if not sys.stderr.isatty():
         yield _notice_once()
         return
-    with _bar("{task.completed} of {task.total}", knows_its_end=True) as update:
+    with _bar("{task.completed} of {task.total}", total_known=True) as update:
         yield update
 
 
 @contextmanager
 def looking_for_licks(songs: int) -> Generator[Callable[[int, int], None]]:
-    """Show how many licks have been found; where no terminal is, say once that it takes time.
+    """Show how many licks have been found; without a terminal, print one notice.
 
     Parameters
     ----------
     songs : int
-        How many are compared.
+        How many songs are compared.
 
     Yields
     ------
     callable
-        To be called with the licks found so far and the most that are wanted.
+        To be called with the number of licks found so far and the limit.
     """
     if not sys.stderr.isatty():
         if songs >= MANY_SONGS:
             notice(f"Comparing {songs:,} songs with each other; this may take a minute.")
         yield lambda _found, _wanted: None
         return
-    with _bar("{task.completed} licks", knows_its_end=False) as update:
+    with _bar("{task.completed} licks", total_known=False) as update:
         yield update
 
 
 @contextmanager
 def step_by_step(what: str, counted: str) -> Generator[Callable[[int, int], None]]:
-    """Show how far work has come that rarely takes long, where a terminal is.
+    """Show the progress of work that rarely takes long; without a terminal, print nothing.
 
     Parameters
     ----------
@@ -63,21 +63,21 @@ def step_by_step(what: str, counted: str) -> Generator[Callable[[int, int], None
     Yields
     ------
     callable
-        To be called with how many are done and how many there are.
+        To be called with the number done so far and the total.
     """
     if not sys.stderr.isatty():
         yield lambda _done, _all: None
         return
     shown = f"{{task.completed}} of {{task.total}} {counted}"
-    with _bar(shown, knows_its_end=True, what=what) as update:
+    with _bar(shown, total_known=True, what=what) as update:
         yield update
 
 
 @contextmanager
 def _bar(
-    counted: str, *, knows_its_end: bool, what: str = "Comparing songs"
+    counted: str, *, total_known: bool, what: str = "Comparing songs"
 ) -> Generator[Callable[[int, int], None]]:
-    """Show a bar with what is counted, and the time that is left or, at an unknown end, passed."""
+    """Show a bar with a count, and the time left or, if the total is unknown, elapsed."""
     from rich.console import Console
     from rich.progress import (
         BarColumn,
@@ -91,7 +91,7 @@ def _bar(
         TextColumn(what),
         BarColumn(),
         TextColumn(counted),
-        TimeRemainingColumn() if knows_its_end else TimeElapsedColumn(),
+        TimeRemainingColumn() if total_known else TimeElapsedColumn(),
         console=Console(stderr=True),
         transient=True,
     ) as bar:
@@ -101,12 +101,12 @@ def _bar(
 
 @contextmanager
 def planning(seconds: float) -> Generator[Callable[[int, int], None]]:
-    """Show how many songs have been compared, then how long many songs are put in order.
+    """Show how many songs have been compared, then how long the search for an order may take.
 
     Parameters
     ----------
     seconds : float
-        How long the search takes at most.
+        The time limit of that search.
     """
     with comparing_songs() as comparing:
 
@@ -119,19 +119,19 @@ def planning(seconds: float) -> Generator[Callable[[int, int], None]]:
 
 
 def _notice_once() -> Callable[[int, int], None]:
-    """Print how long it will take once two songs are compared; the first may load much else."""
+    """Print an estimate of the time once two songs are compared; the first loads libraries too."""
     begun: float | None = None
-    given = False
+    printed = False
 
     def report(done: int, songs: int) -> None:
-        nonlocal begun, given
+        nonlocal begun, printed
         now = time.monotonic()
         if begun is None or done <= 1:
             begun = now
             return
         seconds = (now - begun) / (done - 1) * (songs - done)
-        if not given and seconds > WORTH_A_NOTICE:
+        if not printed and seconds > NOTICE_ABOVE:
             notice(f"Comparing {songs} songs; this will take about {seconds:.0f} seconds.")
-            given = True
+            printed = True
 
     return report

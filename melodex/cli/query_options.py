@@ -41,7 +41,7 @@ DegreesOption: TypeAlias = Annotated[
     typer.Option(
         "--degrees",
         metavar="TEXT",
-        help="Scale degrees, , below and ' above the octave: '5, 6, 1 2 b3 5 1''.",
+        help="Scale degrees; a comma lowers one by an octave, ' raises it: '5, 6, 1 2 b3 5 1''.",
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -58,9 +58,9 @@ TabOption: TypeAlias = Annotated[
     typer.Option(
         "--tab",
         metavar="TEXT",
-        help="Strings and frets, a value may follow: '4:0 3:0:q 2:1'. Before a fret h is a "
-        "hammer-on, p a pull-off, s a slide, c a choke; T, I or M behind it is the finger; + joins "
-        "what sounds together: '3:2 3:h3 5:0T+1:0M:q'.",
+        help="String:fret, a note value may follow: '4:0 3:0:q 2:1'. Before the fret, h is a "
+        "hammer-on, p a pull-off, s a slide, c a choke; after it, T, I or M is the finger; + joins "
+        "notes that sound together: '3:2 3:h3 5:0T+1:0M:q'.",
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -116,8 +116,8 @@ ShapeOption: TypeAlias = Annotated[
     typer.Option(
         "--shape",
         metavar="TEXT",
-        help="How it moves: up, down, same, step up, leap down, ..., and long or short behind it: "
-        "'step up, leap up, same, step down long'.",
+        help="How it moves: up, down, same, step up, leap down, ..., each with long or short after "
+        "it if you know: 'step up, leap up, same, step down long'.",
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -144,7 +144,7 @@ NO_LICK = LickOptions()
 
 @dataclass(frozen=True, slots=True)
 class QueryForms:
-    """What the user gave of each form; None for a form not used.
+    """What the user gave in each form; None for a form not used.
 
     Raises
     ------
@@ -154,7 +154,7 @@ class QueryForms:
 
     options: LickOptions
     listed: str | None = None  # a number or name in the last list of recurring licks
-    shape: str | None = None  # how a melody moves, which makes no lick; for `find` alone
+    shape: str | None = None  # how a melody moves, which is not a lick; for `find` alone
 
     def __post_init__(self) -> None:
         if (self.options.from_song is None) != (self.options.measures is None):

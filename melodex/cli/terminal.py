@@ -10,16 +10,16 @@ from melodex.cli.printable import printable
 
 Row: TypeAlias = Mapping[str, object]
 UNKNOWN = "unknown"
-UNLIMITED = 1_000_000  # characters a line of what is piped; longer than any line
+UNLIMITED = 1_000_000  # characters a line where output is piped; longer than any line
 _GAP = 2  # characters between two columns
 
 
 def line_width() -> int:
-    """Return the characters that a line of standard output may have: piped lines never break."""
+    """Return the width of standard output in characters; piped lines are never broken."""
     return shutil.get_terminal_size().columns if sys.stdout.isatty() else UNLIMITED
 
 
-def say(*lines: str) -> None:
+def print_lines(*lines: str) -> None:
     """Print lines on standard output."""
     _print(sys.stdout, lines)
 
@@ -30,7 +30,7 @@ def notice(*lines: str) -> None:
 
 
 def _print(stream: TextIO, lines: Iterable[str]) -> None:
-    """Print lines; one that is too long for the terminal goes on below its first word."""
+    """Print lines; one that is too long for the terminal continues below its first word."""
     width = shutil.get_terminal_size().columns if stream.isatty() else UNLIMITED
     for line in map(printable, lines):
         indent = line[: len(line) - len(line.lstrip())]
@@ -53,12 +53,12 @@ def counted(number: int, what: str) -> str:
 
 
 def print_table(columns: Mapping[str, str], rows: Sequence[Row]) -> None:
-    """Print a table for people, as wide as the terminal at most; cells are wrapped at words.
+    """Print a table for people, at most as wide as the terminal; cells are wrapped at words.
 
     Parameters
     ----------
     columns : mapping
-        Heading to key; a heading that ends in "#" belongs to a column of numbers, set to the right.
+        Heading to key; a heading that ends in "#" belongs to a column of numbers, right-aligned.
     """
     from rich.console import Console
     from rich.table import Table
@@ -73,9 +73,9 @@ def print_table(columns: Mapping[str, str], rows: Sequence[Row]) -> None:
         table.add_column(
             heading, justify="right" if number else "left", overflow="fold", width=width
         )
-    for cells in body:  # as Text, so that brackets and colons in a title are not taken for markup
+    for cells in body:  # as Text, so that brackets and colons in a title are not read as markup
         table.add_row(*map(Text, cells))
-    # With a height as well: without one rich takes any "dumb" terminal to have 80 columns.
+    # Without a height, rich assumes that a "dumb" terminal has 80 columns.
     console = Console(highlight=False, width=UNLIMITED, height=1)
     with console.capture() as captured:
         console.print(table)
@@ -83,7 +83,7 @@ def print_table(columns: Mapping[str, str], rows: Sequence[Row]) -> None:
 
 
 def _column_widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
-    """Return each column's width: the widest give way first, down to their longest words."""
+    """Return each column's width: the widest shrink first, down to their longest words."""
     from rich.cells import cell_len
 
     columns = list(zip(*rows, strict=True))
@@ -108,7 +108,7 @@ def _shown(value: object) -> str:
 def value_in_cell(value: object) -> object:
     """Return a value as one cell holds it: a list as its values, a pair as a:b.
 
-    Spaces stand between the values, or semicolons where a value has spaces itself.
+    Values are separated by spaces, or by semicolons where a value contains spaces.
     """
     if isinstance(value, list | tuple):
         parts = [_part(part) for part in cast("Sequence[object]", value)]

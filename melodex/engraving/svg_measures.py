@@ -28,7 +28,7 @@ _STRAIGHT = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 _NUMBERS = re.compile(r"-?\d+")
 
 
-class Lines(NamedTuple):
+class StaffLines(NamedTuple):
     """The positions of staff lines."""
 
     left: int
@@ -37,7 +37,7 @@ class Lines(NamedTuple):
     bottom: int
 
 
-class Window(NamedTuple):
+class SvgSection(NamedTuple):
     """A section of the line of music, in SVG units."""
 
     left: int
@@ -70,7 +70,7 @@ class Sizes:
         return lines
 
 
-def staff_lines(group: Element) -> Lines | None:
+def staff_lines(group: Element) -> StaffLines | None:
     """Return the positions of the staff lines within a group; None if it has none."""
     found = [
         tuple(map(int, match.groups()))
@@ -82,7 +82,7 @@ def staff_lines(group: Element) -> Lines | None:
     if not found:
         return None
     lefts, tops, rights, bottoms = zip(*found, strict=True)
-    return Lines(min(lefts), min(tops), max(rights), max(bottoms))
+    return StaffLines(min(lefts), min(tops), max(rights), max(bottoms))
 
 
 def cut_at_bar_lines(
@@ -114,7 +114,7 @@ def cut_at_bar_lines(
     lefts = [begin, *(each.left for each in lines[1:])]
     crossing = list(_crossing(system, [each.right for each in lines]))
     head = _head(system, measures[0], begin, f"{name}-head")
-    whole = Window(0, -_NUMBER_ROW, 0, bottom + _NUMBER_ROW)
+    whole = SvgSection(0, -_NUMBER_ROW, 0, bottom + _NUMBER_ROW)
     boxes: list[Element] = []
     for place, (measure, (number, is_shown), left, line) in enumerate(
         zip(measures, numbers, lefts, lines, strict=True)
@@ -139,7 +139,7 @@ def cut_at_bar_lines(
     return [head, *boxes], Sizes(halves / 2, tuple(widths), whole.height / UNITS_OF_EM)
 
 
-def _begin_of_music(measure: Element, lines: Lines) -> int:
+def _begin_of_music(measure: Element, lines: StaffLines) -> int:
     """Return where clef and key end: the first measure is cut from the head there."""
     ends = [lines.left]
     for group in measure.iter("g"):
@@ -191,16 +191,16 @@ def _move_signs(staff: Element, head: Element) -> None:
             head.append(group)
 
 
-def _svg(parent: Element, kind: str, window: Window) -> Element:
+def _svg(parent: Element, kind: str, window: SvgSection) -> Element:
     size = (("width", window.width), ("height", window.height))
     ems = {name: f"{units / UNITS_OF_EM:.4g}em" for name, units in size}
     view = " ".join(map(str, window))
     return SubElement(parent, "svg", {"class": kind, "viewBox": view, **ems})
 
 
-def _add_areas(svg: Element, window: Window, lines: Lines) -> None:
+def _add_areas(svg: Element, window: SvgSection, lines: StaffLines) -> None:
     """Cover the next measure's head, and add an invisible area over the measure for clicks."""
-    cover = Window(
+    cover = SvgSection(
         window.left,
         lines.top - _HEAD_REACHES,
         window.width,
@@ -243,7 +243,7 @@ def _xs_of(element: Element) -> Iterator[int]:
         yield from map(int, _NUMBERS.findall(outline)[::2])
 
 
-def _add_crossing(svg: Element, window: Window, crossing: Sequence[_Crossing]) -> None:
+def _add_crossing(svg: Element, window: SvgSection, crossing: Sequence[_Crossing]) -> None:
     """Draw the parts within a measure of all elements that cross bar lines."""
     begin, end = window.left + _BESIDE, window.left + window.width - _BESIDE
     inside = [each.element for each in crossing if each.left < end and begin < each.right]

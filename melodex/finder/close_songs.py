@@ -14,14 +14,14 @@ from melodex.model.results.phrase import ClosePair
 
 
 def close_songs(catalogue: Catalogue, songs: Sequence[str], *, above: float) -> list[ClosePair]:
-    """Compare every two songs of a list; return the pairs that are no likely coincidence.
+    """Compare every two songs of a list; return the pairs that are not likely coincidence.
 
     Parameters
     ----------
     songs : sequence of str
         Ids; those that the catalogue does not have are ignored.
     above : float
-        Only pairs with a higher score; the higher, the faster.
+        Only pairs with a higher score; a higher value is faster.
 
     Returns
     -------
@@ -38,9 +38,9 @@ def close_songs(catalogue: Catalogue, songs: Sequence[str], *, above: float) -> 
     number_of = {song: number for number, song in enumerate(blocks.song_ids)}
     numbers = sorted({number_of[song] for song in songs if song in number_of})
     pairs: list[ClosePair] = []
-    for place, number in enumerate(numbers[:-1]):
+    for index, number in enumerate(numbers[:-1]):
         found = most_alike(
-            number, compared, np.array(numbers[place + 1 :]), limit=None, above=above
+            number, compared, np.array(numbers[index + 1 :]), limit=None, above=above
         )
         if not len(found.songs):
             continue

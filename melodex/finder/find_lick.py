@@ -40,8 +40,8 @@ def find_lick(
     which : SongFilter
         The songs to search.
     all_places : bool
-        A match for each place in a song that matches best, or nearly; else one for each song, its
-        first such place.
+        Whether to return every place in a song that scores as well as its best, or nearly;
+        otherwise only the first such place of each song.
 
     Raises
     ------
@@ -63,13 +63,13 @@ def find_lick(
     levels = _chance_levels(blocks, found, selected, n_searched=int(searched.sum()))
     of_itself = score_of_itself(lick.melody)
     matches: list[Match] = []
-    places_in_found: list[int] = best_first.tolist()
-    for place_in_found, cost in zip(places_in_found, costs, strict=True):
-        song = int(found.songs[place_in_found])
+    indices: list[int] = best_first.tolist()
+    for index, cost in zip(indices, costs, strict=True):
+        song = int(found.songs[index])
         song_id = blocks.song_ids[song]
         if song_id not in titles:
             continue  # removed since the arrays were opened
-        passages = passages_of(found, place_in_found, blocks.songs)
+        passages = passages_of(found, index, blocks.songs)
         places = written_places(blocks.songs, song, passages)
         best = max((passage.score for passage in passages), default=0.0)
         score = round(max(0.0, best / of_itself), SCORE_DIGITS)
@@ -84,7 +84,7 @@ def find_lick(
                 transposition=place.transposition,
                 score=score,
                 cost=cost,
-                expected_by_chance=levels[place_in_found],
+                expected_by_chance=levels[index],
                 form=place.form,
                 alignment=place.alignment,
                 places=len(places),

@@ -35,13 +35,13 @@ def find_shape(
     which : SongFilter
         The songs to search.
     all_places : bool
-        A match for each place of a song that follows as many moves as its best; else one for each
-        song, its first such place.
+        Whether to return every place in a song that follows as many moves as its best; otherwise
+        only the first such place of each song.
 
     Raises
     ------
     QueryError
-        If the text is no shape, or the limit is less than 1.
+        If the text is not a shape, or the limit is less than 1.
     UnknownValueError
         If no song has a value of the filter.
     """

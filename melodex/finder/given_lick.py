@@ -36,7 +36,7 @@ def given_lick(
     tuning: str = OPEN_G.name,
     measures: tuple[int, int] | None = None,
 ) -> Lick:
-    """Return the lick that a text stands for.
+    """Return the lick that a text means.
 
     Parameters
     ----------
@@ -52,8 +52,8 @@ def given_lick(
     Raises
     ------
     QueryError
-        If the text cannot be understood, no measures of a song are given, or the song has no two
-        notes there.
+        If the text cannot be understood, the measures of a song are missing, or the song has fewer
+        than two notes there.
     LickNotFoundError
         If no kept or listed lick has that name.
     SongNotFoundError

@@ -1,4 +1,4 @@
-"""What licks are called: as the teacher calls them, else by the place where they stand."""
+"""Names of licks: the one the teacher gave, else the place where the lick occurs."""
 
 from collections.abc import Container, Sequence
 from itertools import count
@@ -15,11 +15,11 @@ from melodex.model.lick import Lick
 from melodex.model.results.recurring import RecurringLick
 from melodex.search.places import Place
 
-MOSTLY = 0.5  # of a lick's places, that are a kept lick's: then it is that one
+MOSTLY = 0.5  # above this share of its places, a recurring lick is the kept lick found there
 
 
 class KeptPlaces(NamedTuple):
-    """A lick that the teacher has named, and where it stands."""
+    """A lick that the teacher has named, and where it occurs."""
 
     name: str
     lick: Lick
@@ -27,7 +27,7 @@ class KeptPlaces(NamedTuple):
 
     @property
     def places(self) -> frozenset[LickPlace]:
-        """The measures where it stands."""
+        """The measures where it occurs."""
         return frozenset(
             stretch
             for song, places in self.songs
@@ -39,7 +39,7 @@ class KeptPlaces(NamedTuple):
 def kept_places(
     catalogue: Catalogue, blocks: Blocks, selected: NDArray[np.int64]
 ) -> list[KeptPlaces]:
-    """Return the kept licks, ordered by name, and where they stand in some songs.
+    """Return the kept licks, sorted by name, and where they occur in the selected songs.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ def kept_places(
 
 
 def listed_places(record: RecurringLick) -> frozenset[LickPlace]:
-    """Return where a recurring lick stands."""
+    """Return where a recurring lick occurs."""
     return frozenset(
         stretch
         for place in record.occurrences
@@ -62,7 +62,7 @@ def listed_places(record: RecurringLick) -> frozenset[LickPlace]:
 
 
 def kept_as(record: RecurringLick, kept: Sequence[KeptPlaces]) -> str | None:
-    """Return the name under which a recurring lick is kept; None where it is not."""
+    """Return the name under which a recurring lick is kept; None if it is not."""
     places = listed_places(record)
     shares = [(len(places & each.places) / len(places), each.name) for each in kept]
     share, name = max(shares, key=lambda shared: shared[0], default=(0.0, ""))
@@ -70,7 +70,7 @@ def kept_as(record: RecurringLick, kept: Sequence[KeptPlaces]) -> str | None:
 
 
 def name_by_place(record: RecurringLick, given: Container[str]) -> str:
-    """Return a name that is not given yet: the song and measures, if need be the beats, a number.
+    """Return a name not taken yet: the song and measures, if need be with beats or a number.
 
     Parameters
     ----------

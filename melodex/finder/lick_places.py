@@ -41,6 +41,6 @@ def places_of(
 
 
 def stretches_of(song: str, measures: tuple[int, ...]) -> Iterator[LickPlace]:
-    """Yield the stretches that the measures of a place make; two across a repeat's seam."""
+    """Yield the runs of measures of a place; two if it crosses the seam of a repeat."""
     for first, last in runs_of_measures(measures):
         yield LickPlace(song, first, last)

@@ -74,7 +74,7 @@ def _beats_of(song: Song, notes: Sequence[int]) -> tuple[float | None, ...]:
 
 
 def _hands_of(song: Song, onsets: Beats, written: Beats) -> LickHands | None:
-    """Return how a lick is played where its song has tab; None where a repeat parts its notes."""
+    """Return how a lick is played if its song has tab; None if a repeat separates its notes."""
     later = onsets - written
     hands = hands_at(song, written) if np.allclose(later, later[0]) else None
     if hands is None:
@@ -113,7 +113,7 @@ def _occurrences(
 
 
 def _chords_of_notes(song: Song, first: int, last: int) -> tuple[tuple[str, ...], bool]:
-    """Name the chords that sound from one note, as written, to another."""
+    """Return the names of the chords from one note, as written, to another."""
     chords, estimated = chords_of(song)
     begin = float(song.melody.onsets[first])
     end = float(song.melody.onsets[last] + song.melody.durations[last])

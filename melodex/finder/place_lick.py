@@ -1,4 +1,4 @@
-"""Find where a lick fits into another song, and give the song with the lick in it."""
+"""Find where a lick fits into another song, and return the song with the lick in it."""
 
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -35,7 +35,7 @@ class PlaceInSong(NamedTuple):
 
 
 class PlacesInSong(NamedTuple):
-    """The places for a lick, best first, and what else there is to say."""
+    """The places for a lick, best first, with remarks."""
 
     places: list[PlaceInSong]
     remarks: tuple[str, ...]
@@ -65,7 +65,7 @@ def place_lick(
     octaves: int | None = None,
     count: bool = False,
 ) -> PlacesInSong:
-    """Find where a lick fits into a song: over its chords, for its melody, under the hand.
+    """Find where a lick fits into a song, by chords, melody and hands.
 
     Parameters
     ----------
@@ -81,18 +81,18 @@ def place_lick(
     SongNotFoundError
         If no song, or several, match the name.
     MelodyError
-        If the song or the lick does not lie on the neck, or no stretch of the song suits the lick;
-        it names the measure and a way on.
+        If the song or the lick does not lie on the neck, or no part of the song suits the lick; it
+        names the measure and what to do.
     """
     tab = tab_of_song(catalogue, song, octaves=octaves)
     chords, estimated = chords_of(catalogue.song(catalogue.resolve(song)))
     found, already = places_for(tab, chords, lick)
-    places = [_told(tab, placed, chords, estimated=estimated, count=count) for placed in found]
+    places = [_in_song(tab, placed, chords, estimated=estimated, count=count) for placed in found]
     remarks = [
         f"{tab.song.title} has it in {measures_in_words(_numbers(placed))} already."
         for placed in already
     ]
-    remarks += _much_like(catalogue, song, lick, already)
+    remarks += _similar_places(catalogue, song, lick, already)
     return PlacesInSong(places, tuple(remarks), tuple(tab_heading(tab)))
 
 
@@ -137,7 +137,7 @@ def song_with_lick(
     return place_lick(catalogue, song, lick, octaves=octaves).place(number).tab
 
 
-def _told(
+def _in_song(
     tab: Tab, placed: PlacedLick, chords: tuple[ChordSymbol, ...], *, estimated: bool, count: bool
 ) -> PlaceInSong:
     window, fit = placed.window, placed.fit
@@ -163,10 +163,10 @@ def _told(
     return PlaceInSong(placement, changed, window.begin, window.end)
 
 
-def _much_like(
+def _similar_places(
     catalogue: Catalogue, song: str, lick: Lick, already: Sequence[PlacedLick]
 ) -> list[str]:
-    """List where else a song has a lick, as lists and lessons find it, though not note for note."""
+    """Return remarks on where else a song has a lick, though not note for note."""
     song_id, blocks = catalogue.resolve(song), load_blocks(catalogue)
     as_it_is = {measure for placed in already for measure in _numbers(placed)}
     number = np.array([blocks.song_ids.index(song_id)], np.int64)

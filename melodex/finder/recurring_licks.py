@@ -32,10 +32,10 @@ def recurring_licks(
     which: SongFilter = EVERY_SONG,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[RecurringLick]:
-    """List the licks that several tunes share, the most surprising and best rounded first.
+    """List the licks that several tunes share, the most surprising and widespread first.
 
-    The list is remembered, so that a lick of it can be kept by its number or name. Which lick comes
-    next does not depend on the limit.
+    The list is remembered, so that a lick of it can be kept by its number or name. A shorter list
+    is the beginning of a longer one.
 
     Parameters
     ----------
@@ -44,14 +44,14 @@ def recurring_licks(
     chord : str or None
         Only licks that two tunes or more have mostly over this chord: "C", "D7".
     which : SongFilter
-        The songs that count.
+        The songs to search.
     progress : callable or None
-        Called with the licks found so far and the most that are wanted, after each.
+        Called after each lick with the number found so far and the limit.
 
     Raises
     ------
     QueryError
-        If ``chord`` is no chord symbol, or the limit is less than 1.
+        If ``chord`` is not a chord symbol, or the limit is less than 1.
     UnknownValueError
         If no song has a value of the filter.
     CatalogueError
@@ -76,7 +76,7 @@ def licks_among(
     chord: str | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[tuple[RecurringLick, Lick]]:
-    """List the licks that tunes among some songs share, named, without tab, and as notes.
+    """List the licks that tunes among some songs share, as named records without tab and as notes.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def licks_among(
     Raises
     ------
     QueryError
-        If ``chord`` is no chord symbol.
+        If ``chord`` is not a chord symbol.
     """
     song_of = cache(catalogue.song)
     wanted = np.ones(len(blocks.songs.pitches), np.bool_)
@@ -124,5 +124,5 @@ def _notes_over(
 
 
 def _unused(lick: str, found: Container[str]) -> str:
-    """Return an id of its own for another lick of the same measures: old-mill-m5-again."""
+    """Return an unused id for another lick of the same measures: old-mill-m5-again."""
     return _unused(f"{lick}-again", found) if lick in found else lick

@@ -1,4 +1,4 @@
-"""The most rows that a result has."""
+"""The maximum number of rows of a result."""
 
 from numbers import Integral
 
@@ -11,7 +11,7 @@ def row_limit(limit: object) -> int | None:
     Raises
     ------
     QueryError
-        If it is no whole number, or less than 1: nobody needs a result without rows.
+        If it is not a whole number, or less than 1.
     """
     if limit is None:
         return None

@@ -1,4 +1,4 @@
-"""The songs that a search covers, as the arrays number them."""
+"""The songs that a search covers, by their index in the arrays."""
 
 import numpy as np
 from numpy.typing import NDArray

@@ -24,8 +24,8 @@ SCORE_DIGITS = 4  # further digits are noise
 def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMaterial:
     """Find the phrases that two songs share in any key, each once, longest first.
 
-    Songs are compared as written: what a repeat plays again counts once. A song with itself shows
-    the phrases that it repeats.
+    Songs are compared as written, so repeats count once. A song compared with itself shows the
+    phrases that it repeats.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> SharedMate
 def _chance_levels(
     catalogue: Catalogue, a: Melody, b: Melody, phrases: tuple[Phrase, ...]
 ) -> list[float | None]:
-    """Return the chance level of each phrase; None where the catalogue is too small for it."""
+    """Return the chance level of each phrase; None if the catalogue is too small for one."""
     model = chance_of_phrases(load_blocks(catalogue))
     if model is None:
         return [None] * len(phrases)

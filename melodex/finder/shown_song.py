@@ -1,4 +1,4 @@
-"""Songs as reports show them: with a tab wherever they lie on the neck."""
+"""Songs as reports show them: with tab if they lie on the neck."""
 
 from melodex.banjo.cautions import cautions_of
 from melodex.errors import MelodyError
@@ -21,7 +21,7 @@ def shown_song(
     song : str
         An id or an unambiguous part of a title.
     measures : (int, int) or None
-        First and last, as written, for whose cautions there is room; None for all.
+        First and last, as written, whose cautions are shown; None for all.
     count : bool
         Whether a line below the tab counts the beats.
 

@@ -18,7 +18,7 @@ def tab_of_lick(lick: Lick) -> str | None:
     Returns
     -------
     str or None
-        None where it lies on no neck.
+        None if it does not lie on the neck.
     """
     song = song_of_lick(lick)
     try:

@@ -38,30 +38,30 @@ def tab_of_song(
     song : str
         An id or an unambiguous part of a title.
     measures : (int, int), int, str or None
-        Those that have to lie on the neck, ``(1, 8)`` or "1-8"; None for all.
+        Those that must lie on the neck, ``(1, 8)`` or "1-8"; None for all.
     tuning : str, BanjoTuning or None
         A name, "double C", or five notes, "gCGCD"; with a capo ``tuning_named("open G", capo=2)``.
-        None: the song's own, else open G. With a tuning, up the neck or moved by octaves the song
-        is fingered again.
+        None: the song's own, else open G. If a tuning, ``up_the_neck`` or octaves are given, the
+        song is fingered again.
     up_the_neck : bool
         Whether to play around the ninth fret instead of near the nut.
     octaves : int or None
-        Octaves to move the song up by from where it is written, -1 for one down; None: as many as
-        let it play nearest the nut.
+        Octaves to move the song up by from where it is written, -1 for one down; None: to the
+        octave nearest the nut.
 
     Returns
     -------
     Tab
         For ``tab_text`` and ``write_tab``. ``notes`` have ``onset`` and ``duration`` (quarter
-        notes), ``string`` (1 to 5), ``fret``, ``left_hand`` and ``finger``; ``remarks`` say what
-        was assumed or moved, ``cautions`` where it strains the hands, a sentence each.
+        notes), ``string`` (1 to 5), ``fret``, ``left_hand`` and ``finger``; ``remarks`` are
+        sentences on what was assumed or moved, ``cautions`` on where it strains the hands.
 
     Raises
     ------
     SongNotFoundError
         If no song, or more than one, has that name; it lists the candidates.
     MelodyError
-        If the song does not lie on the neck; it names the measure and a way on.
+        If the song does not lie on the neck; it names the measure and what to do.
     QueryError
         If there is no such tuning.
 
@@ -78,19 +78,19 @@ def tab_of_song(
     is_as_written = tuning is None and not (up_the_neck or octaves)
     tab = written_tab(found) if is_as_written else None
     if tab is not None:
-        remarks = (*tab.remarks, *_rolls_told(tab), *_capo_told(tab))
+        remarks = (*tab.remarks, *_roll_remarks(tab), *_capo_remarks(tab))
         return with_cautions(with_melody_marked(replace(tab, remarks=remarks)))
     costs = UP_THE_NECK if up_the_neck else DOWN_THE_NECK
     tab = fingered_tab(found, tuning or OPEN_G, costs, octaves=octaves, measures=_chosen(measures))
-    return replace(tab, remarks=(*tab.remarks, *_capo_told(tab)))
+    return replace(tab, remarks=(*tab.remarks, *_capo_remarks(tab)))
 
 
 def _chosen(measures: MeasureRange | None) -> tuple[int, int] | None:
     return None if measures is None else measure_range(measures)
 
 
-def _rolls_told(tab: Tab) -> list[str]:
-    """Describe which measures have which roll, a sentence each."""
+def _roll_remarks(tab: Tab) -> list[str]:
+    """Return a sentence for each roll on the measures that have it."""
     measures_of_roll: dict[str, list[int]] = {}
     for measure, roll in rolls_of(tab).items():
         measures_of_roll.setdefault(roll, []).append(measure)
@@ -101,7 +101,7 @@ def _rolls_told(tab: Tab) -> list[str]:
     ]
 
 
-def _capo_told(tab: Tab) -> list[str]:
+def _capo_remarks(tab: Tab) -> list[str]:
     if not (tab.tuning.capo and tab.song.chords):
         return []
     return [f"Chords are named by their shapes behind the capo at fret {tab.tuning.capo}."]
@@ -169,7 +169,7 @@ def write_tab(
     Raises
     ------
     QueryError
-        If the suffix is another, or the song has none of the measures.
+        If the suffix is not one of these, or the song has none of the measures.
     MelodexError
         If the file cannot be written.
 

@@ -1,4 +1,4 @@
-"""The kinds of files that melodex writes, and how their names must end."""
+"""The kinds of files that melodex writes, and their suffixes."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +15,7 @@ class FileKind:
     next_step: str
 
     def check(self, path: Path | None) -> None:
-        """Raise an error if a file's name does not end as it must; None is no file.
+        """Raise an error if a file's name has another suffix; None means that no file is written.
 
         Raises
         ------

@@ -60,9 +60,9 @@ def audit(
 ) -> AuditTables:
     """Show where the songs of a repertoire overlap, repeat each other and leave gaps.
 
-    All is counted by the time that notes take up, in quarter notes. One song teaches a passage of
-    another where somebody who has learned the one can play it in the other, in any key. Licks are
-    those that recur in the catalogue and those that are kept.
+    Everything is measured in the playing time of notes, in quarter notes. One song teaches a
+    passage of another if somebody who has learned the one can play it in the other, in any key.
+    Licks are those that recur in the catalogue and those that are kept.
 
     Parameters
     ----------
@@ -72,9 +72,9 @@ def audit(
         Other songs to compare them with: ``which`` is the first group, these are the second.
     by : str or None
         A column, such as "level", "term" or "metre": ``groups`` has the same tables for the songs
-        of each value. Where it has two values, their songs are the two groups compared.
+        of each value. If it has two values, their songs are the two groups compared.
     between : pair of str, or None
-        The two values of that column to compare, where there are more.
+        The two values of that column to compare, if there are more.
 
     Returns
     -------
@@ -99,9 +99,9 @@ def audit(
         - ``techniques``, what tab uses, in the order in which it is first taught: ``technique``,
           ``songs``, ``tunes`` (how many), ``first_in``, ``first_level``, ``first_estimated``,
           ``taught_in`` (ids, by level), ``titles``, ``measures`` (a tuple for each of them, empty
-          where it is the whole song).
-        - ``matrix``: which part of the row's song the column's song teaches, 0 to 1, by ids; on the
-          diagonal what all the others together teach.
+          if it is the whole song); its ``attrs`` hold ``with_tab``, how many songs have tab.
+        - ``matrix``: the share of the row's song that the column's song teaches, 0 to 1, by ids; on
+          the diagonal, what all the others together teach.
         - ``common_tunes``, tunes of which two groups have versions: ``title``, ``songs_a``,
           ``titles_a``, ``songs_b``, ``titles_b``, ``share_a``, ``share_b``.
         - ``common_licks``: columns as ``taught_once``; ``common_passages``: columns as ``pairs``.
@@ -140,8 +140,10 @@ def audit(
 def _audit_tables(overview: Overview, comparison: Comparison | None) -> AuditTables:
     compared = comparison or NO_COMPARISON
     ids = [song.song for song in overview.songs]
+    parts = {name: table_of(kind, getattr(overview, name)) for name, kind in PARTS.items()}
+    parts["techniques"].attrs = {"with_tab": overview.with_tab}
     return AuditTables(
-        **{name: table_of(kind, getattr(overview, name)) for name, kind in PARTS.items()},
+        **parts,
         matrix=pd.DataFrame(overview.matrix(), index=ids, columns=ids),
         **{name: table_of(kind, getattr(compared, name)) for name, kind in COMPARED.items()},
         coverage=_coverage_table(compared.coverage_a),

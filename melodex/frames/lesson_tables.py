@@ -43,8 +43,8 @@ def plan_lessons(
     Returns
     -------
     DataFrame
-        ``lesson``: from 1; ``song``: id; ``title``; ``level``: missing if none was given, and
-        ``suggested_level`` is estimated then, and kept to by ``level_step``; ``share``: of
+        ``lesson``: from 1; ``song``: id; ``title``; ``level``: missing if none was given;
+        ``suggested_level``: estimated in that case, and used by ``level_step``; ``share``: of
         the song's time, 0 to 1, what is known from earlier lessons, or before the first;
         ``share_from_last``: what the lesson just before teaches of it; ``reused``: known time, in
         quarter notes; ``new``: new material, in quarter notes; ``because``: a tuple of dictionaries
@@ -56,7 +56,7 @@ def plan_lessons(
         (the best that may be possible); ``reviews``, a list of dictionaries with ``lesson``,
         ``songs`` and ``date``; ``optimal``: whether every aim is proven to be reached;
         ``stopped_by_clock``: whether more seconds may find a better plan; ``broken``: limits that
-        the plan breaks, in words.
+        the plan breaks, in words; ``limits``: a dictionary of the fields of ``Limits``.
 
     Raises
     ------
@@ -107,7 +107,7 @@ def judge_lessons(
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
         ``level``, ``suggested_level``, ``share``, ``share_from_last``, ``reused``, ``new``,
         ``because``, ``date``; ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``,
-        ``broken``.
+        ``broken``, ``limits``.
 
     Raises
     ------
@@ -152,7 +152,7 @@ def plan_lessons_again(
         With the columns and ``attrs`` of ``plan_lessons``: ``lesson``, ``song``, ``title``,
         ``level``, ``suggested_level``, ``share``, ``share_from_last``, ``reused``, ``new``,
         ``because``, ``date``; ``stages``, ``reviews``, ``optimal``, ``stopped_by_clock``,
-        ``broken``.
+        ``broken``, ``limits``.
 
     Raises
     ------
@@ -191,5 +191,6 @@ def _table_of_plan(plan: LessonPlan) -> pd.DataFrame:
         "optimal": plan.optimal,
         "stopped_by_clock": plan.stopped_by_clock,
         "broken": plan.broken,
+        "limits": asdict(plan.limits),
     }
     return frame

@@ -57,7 +57,7 @@ def recurring_licks(
     Raises
     ------
     QueryError
-        If ``chord`` is no chord symbol, or the limit is less than 1.
+        If ``chord`` is not a chord symbol, or the limit is less than 1.
     UnknownValueError
         If no song has a value of the filter.
 
@@ -99,6 +99,7 @@ def place_lick(
     *,
     octaves: int | None = None,
     limit: int | None = 5,
+    count: bool = False,
 ) -> pd.DataFrame:
     """List the places where a lick fits into a song, best first.
 
@@ -114,6 +115,8 @@ def place_lick(
         As for ``tab_of_song``.
     limit : int or None
         How many places at most, 1 or more; None for all that were fingered.
+    count : bool
+        Whether a line below each tab counts the beats, "1 & 2 &".
 
     Returns
     -------
@@ -145,7 +148,7 @@ def place_lick(
         print(places["tab"].iloc[0])
     """
     most = row_limit(limit)
-    found = placing.place_lick(catalogue, song, lick, octaves=octaves)
+    found = placing.place_lick(catalogue, song, lick, octaves=octaves, count=count)
     frame = table_of(Placement, [place.placement for place in found.places[:most]])
     frame.attrs = {"remarks": found.remarks}
     return frame

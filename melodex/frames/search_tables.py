@@ -110,7 +110,7 @@ def find_shape(
     Raises
     ------
     QueryError
-        If the text is no shape, or the limit is less than 1.
+        If the text is not a shape, or the limit is less than 1.
     UnknownValueError
         If no song has a value of the filter.
 

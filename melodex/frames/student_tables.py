@@ -35,9 +35,9 @@ def known_material(catalogue: Catalogue, song: str, student: FilePath) -> pd.Dat
         ``song`` (None: the lick is known by name), ``lick`` (None: the passage is no lick with a
         name) and ``measures`` (empty: the song itself was learned); empty where the measure is new.
 
-        Its ``attrs`` hold ``song`` (id), ``title``, ``share`` (known part of its time, 0 to 1) and
-        ``students``, a list of dictionaries with ``student``, ``share`` and ``new``, the first and
-        last measures of which something is to learn.
+        Its ``attrs`` hold ``song`` (id), ``title``, ``share`` (known part of its time, 0 to 1),
+        ``beat`` (of its metre, in quarter notes) and ``students``, a list of dictionaries with
+        ``student``, ``share`` and ``new``, the first and last measures with something to learn.
 
     Raises
     ------
@@ -59,6 +59,7 @@ def known_material(catalogue: Catalogue, song: str, student: FilePath) -> pd.Dat
         "song": known.song,
         "title": known.title,
         "share": known.share,
+        "beat": known.beat,
         "students": [asdict(each) for each in known.students],
     }
     return frame
@@ -140,7 +141,7 @@ def reviews_due(
     DescriptionError
         If the student's file is wrong; it names the line.
     QueryError
-        If the day is no date.
+        If the day is not a date.
 
     Examples
     --------

@@ -12,7 +12,7 @@ from melodex.index.connection import check_types, damage_explained
 from melodex.index.derived_files import DerivedFiles, sealed, unsealed
 from melodex.index.intake.plain_records import from_plain
 from melodex.index.store import Catalogue
-from melodex.model.demands import Demands, Hands, TechniqueUse
+from melodex.model.demands import Demands, HandDemands, TechniqueUse
 from melodex.model.metre import Metre
 
 FILE_NAME = "demands.json"
@@ -96,7 +96,7 @@ def _demands(row: dict[str, Any]) -> Demands:
     hands, uses = row.pop("hands"), row.pop("uses")
     return Demands(
         **row,
-        hands=None if hands is None else Hands(**hands),
+        hands=None if hands is None else HandDemands(**hands),
         uses=None
         if uses is None
         else tuple(TechniqueUse(use["technique"], tuple(use["measures"])) for use in uses),

@@ -47,7 +47,7 @@ class PairScores(NamedTuple):
     song_gaps: NDArray[np.integer]  # shape (2, n_kinds)
 
 
-class Lanes(NamedTuple):
+class LaneMemory(NamedTuple):
     """Scratch memory for one lick of n notes."""
 
     cells: NDArray[np.integer]  # a block that is never reached, then one for each of 0 to n notes
@@ -163,7 +163,7 @@ def _row_filler(
 
     @inlined
     def fill_row(
-        lanes: Lanes,
+        lanes: LaneMemory,
         scores: PairScores,
         first: Column,
         second: Column,
@@ -218,7 +218,7 @@ def columns_filler(place: int, arithmetic: Arithmetic) -> Callable[..., None]:
 
     @inlined
     def fill(
-        lanes: Lanes, scores: PairScores, first: Column, second: Column, worst: tuple[int, int]
+        lanes: LaneMemory, scores: PairScores, first: Column, second: Column, worst: tuple[int, int]
     ) -> None:
         """Fill the columns of two successive notes of the song.
 

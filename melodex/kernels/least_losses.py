@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from melodex.kernels._compile import compiled
-from melodex.kernels.lane_columns import LANES, LOSSES, MOST_LOST, Lanes, PairScores
+from melodex.kernels.lane_columns import LANES, LOSSES, MOST_LOST, LaneMemory, PairScores
 from melodex.kernels.pair_alignment import (
     NO_SCORE,
     Ends,
@@ -62,7 +62,7 @@ def best_of_losses(
 
 @compiled
 def _align(
-    songs: Songs, begin: int, end: int, losses: PairScores, lowest: int, lanes: Lanes
+    songs: Songs, begin: int, end: int, losses: PairScores, lowest: int, lanes: LaneMemory
 ) -> None:
     most = lanes.cells.dtype.type(MOST_LOST)
     _align_losses(songs, (begin, end), losses, Ends.SONG, lowest, lanes, (most, most))

@@ -55,7 +55,7 @@ class Course(NamedTuple):
 
 
 @compiled
-def judge_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArray[np.int64]:
+def evaluate_order(order: NDArray[np.int32], lessons: int, course: Course) -> NDArray[np.int64]:
     """Evaluate an order; O(atoms of its songs + limits).
 
     Returns
@@ -135,15 +135,15 @@ def improve_order(
     (from memory).
     """
     best, now = orders[0].copy(), orders[1].copy()
-    best_judged = judge_order(best, goal.lessons, course)
-    energy = _energy(judge_order(now, goal.lessons, course), goal)
+    best_judged = evaluate_order(best, goal.lessons, course)
+    energy = _energy(evaluate_order(now, goal.lessons, course), goal)
     hottest, coldest = temperatures
     state = np.uint64(seed * 2 + 1)
     for move in range(moves):
         temperature = hottest * (coldest / hottest) ** (move / moves)
         state = _next_random(state)
         tried = _neighbour(now, goal.lessons, state)
-        judged = judge_order(tried, goal.lessons, course)
+        judged = evaluate_order(tried, goal.lessons, course)
         tried_energy = _energy(judged, goal)
         state = _next_random(state)
         chance = (state >> np.uint64(11)) / 2.0**53

@@ -33,7 +33,7 @@ from melodex.kernels.lane_columns import (
     SCORES,
     Arithmetic,
     Column,
-    Lanes,
+    LaneMemory,
     PairScores,
     columns_filler,
 )
@@ -139,13 +139,13 @@ def _unreached(scores: PairScores) -> int:
 
 
 @compiled
-def lanes_for(scores: PairScores) -> Lanes:
+def lanes_for(scores: PairScores) -> LaneMemory:
     """Return the scratch memory for aligning a lick."""
     n, number = len(scores.lick_pitches), scores.match.dtype.type
     repeats = np.zeros(n, np.bool_)
     for i in range(1, n):
         repeats[i] = scores.lick_pitches[i] == scores.lick_pitches[i - 1]
-    return Lanes(
+    return LaneMemory(
         np.empty((n + 2) * ROWS * LANES, number),
         _pitch_scores_by_distance(scores),
         repeats,
@@ -181,7 +181,9 @@ def _first_column_filler(arithmetic: Arithmetic) -> Callable[..., np.integer]:
     add, better = arithmetic
 
     @inlined
-    def fill_first_column(scores: PairScores, ends: int, nothing: int, lanes: Lanes) -> np.integer:
+    def fill_first_column(
+        scores: PairScores, ends: int, nothing: int, lanes: LaneMemory
+    ) -> np.integer:
         """Fill in what the lick's first notes score alone; return the last."""
         lanes.cells[:] = nothing
         lanes.cells[BLOCK : BLOCK + IN_SONG_GAP] = 0  # song notes before the lick cost nothing
@@ -203,7 +205,7 @@ def _best_keeper(better: Callable[..., Any]) -> Callable[..., None]:
     """Return a kernel that keeps the best score of each lane."""
 
     @inlined
-    def keep_best(lanes: Lanes, at: np.uint64, n_columns: int) -> None:
+    def keep_best(lanes: LaneMemory, at: np.uint64, n_columns: int) -> None:
         """Update the best scores with the cells from an index on."""
         if n_columns == 1:
             for lane in range(ONE_ROW):
@@ -229,7 +231,7 @@ def aligner(arithmetic: Arithmetic) -> Callable[..., None]:
         scores: PairScores,
         ends: int,
         lowest: int,
-        lanes: Lanes,
+        lanes: LaneMemory,
         worst: tuple[int, int],
     ) -> None:
         """Fill ``lanes.best``; ``worst`` is the unreachable score, then the worst of a cell."""
@@ -275,7 +277,7 @@ def align_lanes(
     scores: PairScores,
     ends: int,
     lowest: int,
-    lanes: Lanes,
+    lanes: LaneMemory,
 ) -> None:
     """Fill ``lanes.best`` with one song's best score at each transposition from the lowest up."""
     nothing = lanes.cells.dtype.type(_unreached(scores))

@@ -27,7 +27,7 @@ from melodex.kernels.pitch_content import (
 
 
 @compiled
-def scan_songs(
+def scan_whole_songs(
     songs: Songs,
     selected: NDArray[np.int64],
     scores: PairScores,

@@ -10,7 +10,7 @@ from melodex.lessons.overlap import (
     share_of,
     shared_pairs,
 )
-from melodex.lessons.overview import tunes_of
+from melodex.lessons.overview import tunes_with_versions
 from melodex.model.results.audit import (
     CommonTune,
     Comparison,
@@ -21,11 +21,13 @@ from melodex.model.results.audit import (
     Tune,
 )
 
-Songs = Sequence[int]
+SongIndices = Sequence[int]
 """Indices of songs in the material, ascending."""
 
 
-def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) -> Comparison:
+def comparison_of(
+    overlap: Overlap, a: SongIndices, b: SongIndices, names: tuple[str, str]
+) -> Comparison:
     """Return what two groups of songs have in common, and what only each has.
 
     A song may be in both groups.
@@ -53,7 +55,9 @@ def comparison_of(overlap: Overlap, a: Songs, b: Songs, names: tuple[str, str]) 
     )
 
 
-def group_pair(overlap: Overlap, one: tuple[Group, Songs], other: tuple[Group, Songs]) -> GroupPair:
+def group_pair(
+    overlap: Overlap, one: tuple[Group, SongIndices], other: tuple[Group, SongIndices]
+) -> GroupPair:
     """Return a comparison of two groups in numbers."""
     (group_a, a), (group_b, b) = one, other
     material = overlap.material
@@ -69,7 +73,7 @@ def group_pair(overlap: Overlap, one: tuple[Group, Songs], other: tuple[Group, S
     )
 
 
-def common_tunes(overlap: Overlap, a: Songs, b: Songs) -> tuple[CommonTune, ...]:
+def common_tunes(overlap: Overlap, a: SongIndices, b: SongIndices) -> tuple[CommonTune, ...]:
     """Return the tunes of which both groups have versions, in the order of the first group."""
     tunes = overlap.material.tunes
     return tuple(
@@ -79,7 +83,7 @@ def common_tunes(overlap: Overlap, a: Songs, b: Songs) -> tuple[CommonTune, ...]
     )
 
 
-def _common(overlap: Overlap, a: Songs, b: Songs) -> CommonTune:
+def _common(overlap: Overlap, a: SongIndices, b: SongIndices) -> CommonTune:
     songs, titles = overlap.material.songs, overlap.material.titles
     return CommonTune(
         title=titles[a[0]],
@@ -92,7 +96,7 @@ def _common(overlap: Overlap, a: Songs, b: Songs) -> CommonTune:
     )
 
 
-def _share_taught(overlap: Overlap, songs: Songs, others: Songs) -> float | None:
+def _share_taught(overlap: Overlap, songs: SongIndices, others: SongIndices) -> float | None:
     """Return the share of some songs' time that others teach."""
     known = overlap.taught_by(others)
     beats = sum(float(overlap.beats[song]) for song in songs)
@@ -106,15 +110,17 @@ def _in_both(
     return tuple(use for use in uses if use.lick in both)
 
 
-def _tunes_without(overlap: Overlap, songs: Songs, left_out: set[int]) -> tuple[Tune, ...]:
+def _tunes_without(overlap: Overlap, songs: SongIndices, left_out: set[int]) -> tuple[Tune, ...]:
     tunes = overlap.material.tunes
-    return tunes_of(overlap.material, [song for song in songs if tunes[song] not in left_out])
+    return tunes_with_versions(
+        overlap.material, [song for song in songs if tunes[song] not in left_out]
+    )
 
 
 def _coverage(
     overlap: Overlap,
-    of: tuple[Songs, Sequence[LickUse]],
-    by: tuple[Songs, Sequence[LickUse]],
+    of: tuple[SongIndices, Sequence[LickUse]],
+    by: tuple[SongIndices, Sequence[LickUse]],
 ) -> Coverage:
     """Return how much of one group another teaches; both given as songs and licks."""
     (songs, uses), (others, other_uses) = of, by

@@ -16,9 +16,9 @@ from melodex.kernels.lesson_order import (
     PEAK,
     Course,
     Goal,
+    evaluate_order,
     improve_order,
     is_better,
-    judge_order,
 )
 from melodex.lessons.atoms import WHOLE_SONG
 from melodex.lessons.lesson_bound import LessonBound
@@ -214,7 +214,7 @@ class _Search:
 
     def judged(self, place: int) -> int:
         """Return one value of the current order's evaluation."""
-        return int(judge_order(self.order, self.lessons, self.course)[place])
+        return int(evaluate_order(self.order, self.lessons, self.course)[place])
 
     def anneal(self, enough: int, before_weight: float) -> None:
         """Run several annealings from the best order so far, requiring that enough is known."""
@@ -256,8 +256,8 @@ class _Search:
         """Replace the current order if a new one is better."""
         left_out = np.setdiff1d(self.order, taken)
         order = np.concatenate([taken, left_out]).astype(np.int32)
-        judged = judge_order(order, self.lessons, self.course)
-        if is_better(judged, judge_order(self.order, self.lessons, self.course), self.grain):
+        judged = evaluate_order(order, self.lessons, self.course)
+        if is_better(judged, evaluate_order(self.order, self.lessons, self.course), self.grain):
             self.order = order
 
 
@@ -274,7 +274,7 @@ def order_exists(course: Course, lessons: int) -> bool:
         SEED,
         course,
     )
-    if not judge_order(annealed[0], lessons, course)[BROKEN]:
+    if not evaluate_order(annealed[0], lessons, course)[BROKEN]:
         return True
     outcome = LessonModel(course, lessons).solve(
         None, effort=EFFORT_TO_BE_POSSIBLE, seconds=SECONDS_TO_BE_POSSIBLE

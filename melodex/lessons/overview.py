@@ -29,7 +29,7 @@ def overview_of(overlap: Overlap, songs: Sequence[int], alike: Sequence[NearDupl
     uses = lick_uses(material, songs)
     return Overview(
         songs=tuple(_audited(overlap, song, songs) for song in songs),
-        tunes=tunes_of(material, songs),
+        tunes=tunes_with_versions(material, songs),
         pairs=pairs,
         near_duplicates=tuple(pair for pair in alike if {pair.song_a, pair.song_b} <= chosen),
         taught_often=tuple(use for use in uses if use.songs >= OFTEN),
@@ -42,7 +42,7 @@ def overview_of(overlap: Overlap, songs: Sequence[int], alike: Sequence[NearDupl
     )
 
 
-def tunes_of(material: Material, songs: Sequence[int]) -> tuple[Tune, ...]:
+def tunes_with_versions(material: Material, songs: Sequence[int]) -> tuple[Tune, ...]:
     """Return the versions of each tune, in the order of their first songs."""
     versions: defaultdict[int, list[int]] = defaultdict(list)
     for song in songs:

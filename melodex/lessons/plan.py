@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from melodex.errors import PlanError
-from melodex.kernels.lesson_order import BEFORE, BROKEN, KNOWN, PEAK, Course, judge_order
+from melodex.kernels.lesson_order import BEFORE, BROKEN, KNOWN, PEAK, Course, evaluate_order
 from melodex.lessons.atoms import WHOLE_SONG, atoms_of
 from melodex.lessons.conflicts import explain_conflict, limit_in_words, single_limits
 from melodex.lessons.course import course_of, songs_taken
@@ -152,5 +152,5 @@ def _course_as_given(
 
 def _judged(course: Course, lessons: int) -> list[int]:
     as_given = np.arange(len(course.own_new), dtype=np.int32)
-    judged: list[int] = judge_order(as_given, lessons, course).tolist()
+    judged: list[int] = evaluate_order(as_given, lessons, course).tolist()
     return judged

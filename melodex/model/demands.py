@@ -12,7 +12,7 @@ class TechniqueUse:
 
 
 @dataclass(frozen=True, slots=True)
-class Hands:
+class HandDemands:
     """Demands of a tab on the hands."""
 
     moves: float  # positions newly stopped by the left hand, per measure
@@ -36,5 +36,5 @@ class Demands:
     uneven: float  # share of notes at which the pace changes
     notes_per_second: float
     tempo: float | None  # quarter notes a minute; None: not stated, so one was assumed
-    hands: Hands | None = None  # None: no tab
+    hands: HandDemands | None = None  # None: no tab
     uses: tuple[TechniqueUse, ...] | None = None  # None: no tab

@@ -5,8 +5,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from melodex.model.song import Song
-from melodex.notation.metre_weights import Beats
-from melodex.notation.tab_measures import MeasureSpan, WrittenMeasure
+from melodex.notation.metre_weights import MetreBeats
+from melodex.notation.tab_measures import MeasureSpan, TabMeasure
 from melodex.notation.written_measures import EngravedMeasure, engraved_measures
 
 _MOST_COUNTED = 9  # pulses; in longer measures only the beats are numbered
@@ -20,9 +20,7 @@ class Count(NamedTuple):
     word: str
 
 
-def counts_of(
-    song: Song, measures: Sequence[WrittenMeasure]
-) -> Mapping[Fraction, tuple[Count, ...]]:
+def counts_of(song: Song, measures: Sequence[TabMeasure]) -> Mapping[Fraction, tuple[Count, ...]]:
     """Return the words of each measure's count, by its onset; free metre has no count.
 
     Beats are numbered and halved, "1 & 2 &"; in 6/8 and similar metres the eighths are numbered, in
@@ -43,7 +41,7 @@ def counts_in(measure: EngravedMeasure) -> Iterator[Count]:
             yield Count(from_bar_line, word)
 
 
-def _words(beats: Beats) -> Iterator[Count]:
+def _words(beats: MetreBeats) -> Iterator[Count]:
     """Yield the words of a full measure."""
     if not beats.is_grouped:
         for number, start in enumerate(beats.starts, start=1):

@@ -13,7 +13,7 @@ _EIGHTH = 8  # from this denominator on, pulses are grouped in threes
 _UNEVEN = {5: (3, 2), 7: (2, 2, 3)}  # eighths, if the source states no groups: a convention
 
 
-class Beats(NamedTuple):
+class MetreBeats(NamedTuple):
     """The beats of a metre; lengths in quarter notes."""
 
     length: Fraction  # of a measure; 0 in free metre
@@ -68,7 +68,7 @@ class Beats(NamedTuple):
         return _STRONG if self.is_grouped or is_middle else _BEAT
 
 
-def beats_of(metre: Metre) -> Beats:
+def beats_of(metre: Metre) -> MetreBeats:
     """Return the beats of a metre.
 
     Examples
@@ -79,12 +79,12 @@ def beats_of(metre: Metre) -> Beats:
     ['0', '1', '2']
     """
     if metre.is_free:
-        return Beats(Fraction(0), Fraction(1), (), is_grouped=False)
+        return MetreBeats(Fraction(0), Fraction(1), (), is_grouped=False)
     pulse = Fraction(4, metre.denominator)
     groups = metre.groups or _groups(metre)
     starts = [Fraction(0), *accumulate(group * pulse for group in groups)][:-1]
     is_grouped = any(group != 1 for group in groups)
-    return Beats(metre.measure_length, pulse, tuple(starts), is_grouped=is_grouped)
+    return MetreBeats(metre.measure_length, pulse, tuple(starts), is_grouped=is_grouped)
 
 
 def _groups(metre: Metre) -> tuple[int, ...]:
@@ -116,7 +116,7 @@ def places_between(begin: Fraction, end: Fraction, step: Fraction) -> list[Fract
 
 @lru_cache(maxsize=4096)  # saves half of engraving time: most measures repeat values
 def cut_at_beats(
-    begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool
+    begin: Fraction, end: Fraction, beats: MetreBeats, *, is_rest: bool
 ) -> tuple[tuple[Fraction, Fraction], ...]:
     """Split a note or rest where its value would hide a beat, or where no single value exists.
 
@@ -147,7 +147,7 @@ def cut_at_beats(
     return tuple(pieces)
 
 
-def _cut(begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool) -> Fraction | None:
+def _cut(begin: Fraction, end: Fraction, beats: MetreBeats, *, is_rest: bool) -> Fraction | None:
     """Return where a note or rest must be split; None if it need not be."""
     cut = beats.strongest_inside(begin, end)
     if cut is None:
@@ -157,7 +157,7 @@ def _cut(begin: Fraction, end: Fraction, beats: Beats, *, is_rest: bool) -> Frac
     return cut if not has_value or hides or _straddles(begin, end, cut, beats) else None
 
 
-def _straddles(begin: Fraction, end: Fraction, cut: Fraction, beats: Beats) -> bool:
+def _straddles(begin: Fraction, end: Fraction, cut: Fraction, beats: MetreBeats) -> bool:
     """Return whether a value overlaps a beat of several pulses without being made of beats."""
     if not beats.is_grouped or beats.weight(cut) < _STRONG:
         return False

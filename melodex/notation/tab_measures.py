@@ -31,7 +31,7 @@ def metre_at(song: Song, onset: Fraction) -> Metre:
     return held[-1] if held else song.metre
 
 
-class WrittenMeasure(NamedTuple):
+class TabMeasure(NamedTuple):
     """A measure and its notes; times in quarter notes from the start of the music."""
 
     number: int  # as written; a pickup is 0
@@ -45,7 +45,7 @@ def exact(quarter_notes: float) -> Fraction:
     return Fraction(quarter_notes).limit_denominator(FINEST)
 
 
-def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[WrittenMeasure]:
+def measures_of_tab(tab: Tab, measures: tuple[int, int] | None = None) -> list[TabMeasure]:
     """Divide a tab into measures.
 
     Parameters
@@ -60,7 +60,7 @@ def measures_of(tab: Tab, measures: tuple[int, int] | None = None) -> list[Writt
     """
     last_sound = max((note.onset + note.duration for note in tab.notes), default=0.0)
     return [
-        WrittenMeasure(*span, _notes_between(tab, span.onset, span.end))
+        TabMeasure(*span, _notes_between(tab, span.onset, span.end))
         for span in measure_spans(tab.song, last_sound, measures)
     ]
 

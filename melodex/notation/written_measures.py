@@ -9,9 +9,9 @@ from typing import NamedTuple
 from melodex.model.metre import Metre
 from melodex.model.song import Song
 from melodex.model.tablature import Tab, TabNote
-from melodex.notation.metre_weights import Beats, beats_of
+from melodex.notation.metre_weights import MetreBeats, beats_of
 from melodex.notation.tab_measures import MeasureSpan, exact
-from melodex.notation.written_rhythm import Span, WrittenRhythm, written_rhythm
+from melodex.notation.written_rhythm import TimeSpan, WrittenRhythm, written_rhythm
 
 _PICKUP = 0
 _OCTAVE = 12
@@ -40,12 +40,12 @@ class EngravedMeasure(NamedTuple):
     span: MeasureSpan
     place: Fraction  # its start, in quarter notes from the start of the full measure
     metre: Metre
-    beats: Beats
+    beats: MetreBeats
     is_second_part: bool  # whether it is the second part of a measure divided by a repeat
 
     def rhythm(self, sounds: Sequence[Sound]) -> WrittenRhythm:
         """Return the written rhythm of its sounds and the rests between them."""
-        spans: list[Span] = []
+        spans: list[TimeSpan] = []
         reached = self.span.onset
         first = bisect_left(sounds, self.span.onset, key=lambda sound: sound.end)
         for number, sound in enumerate(sounds[first:], first):
@@ -62,9 +62,9 @@ class EngravedMeasure(NamedTuple):
             spans.append(self._at(reached, self.span.end, None))
         return written_rhythm(spans, self.beats)
 
-    def _at(self, begin: Fraction, end: Fraction, sound: int | None) -> Span:
+    def _at(self, begin: Fraction, end: Fraction, sound: int | None) -> TimeSpan:
         moved = self.place - self.span.onset
-        return Span(begin + moved, end + moved, sound)
+        return TimeSpan(begin + moved, end + moved, sound)
 
 
 def engraved_measures(song: Song, spans: Sequence[MeasureSpan]) -> list[EngravedMeasure]:

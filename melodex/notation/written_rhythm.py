@@ -5,7 +5,7 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 from typing import NamedTuple
 
-from melodex.notation.metre_weights import Beats, cut_at_beats, places_between
+from melodex.notation.metre_weights import MetreBeats, cut_at_beats, places_between
 from melodex.notation.note_values import NoteValue, note_values
 
 PLAIN = (1, 1)
@@ -14,7 +14,7 @@ _FINEST = 64  # parts of a quarter note; the shortest value is one of them
 _EIGHTH, _QUARTER, _HALF = Fraction(1, 2), Fraction(1), Fraction(2)
 
 
-class Span(NamedTuple):
+class TimeSpan(NamedTuple):
     """A sound or rest from one time to another within a measure."""
 
     begin: Fraction  # quarter notes from the start of the full measure
@@ -44,7 +44,7 @@ class WrittenRhythm(NamedTuple):
     is_rounded: bool  # true if it has no exact notation, so its times were rounded to a grid
 
 
-def written_rhythm(spans: Sequence[Span], beats: Beats) -> WrittenRhythm:
+def written_rhythm(spans: Sequence[TimeSpan], beats: MetreBeats) -> WrittenRhythm:
     """Return a measure's rhythm, exactly if note values, ties and tuplets allow it.
 
     Otherwise times are rounded to the coarsest grid that keeps every sound; sounds that coincide
@@ -65,7 +65,7 @@ def written_rhythm(spans: Sequence[Span], beats: Beats) -> WrittenRhythm:
     return WrittenRhythm(tuple(runs or ()), is_rounded=True)
 
 
-def beamed(pieces: Sequence[Piece], beats: Beats) -> list[list[Piece]]:
+def beamed(pieces: Sequence[Piece], beats: MetreBeats) -> list[list[Piece]]:
     """Return pieces grouped by the beams that join them; a piece without a beam is alone."""
     groups: list[list[Piece]] = []
     for (_, has_beam), group in groupby(
@@ -80,7 +80,7 @@ def _takes_beam(piece: Piece) -> bool:
     return piece.sound is not None and piece.value.name not in {"whole", "half", "quarter"}
 
 
-def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: Beats) -> Fraction:
+def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: MetreBeats) -> Fraction:
     """Return the beam that a piece belongs to: its beat, or for eighths its half measure."""
     if beats.joins_eighths:
         half = piece.begin // _HALF
@@ -90,7 +90,7 @@ def _beam_place(piece: Piece, pieces: Sequence[Piece], beats: Beats) -> Fraction
     return beats.beat_before(piece.begin)
 
 
-def _runs(spans: Sequence[Span], beats: Beats) -> list[Run] | None:
+def _runs(spans: Sequence[TimeSpan], beats: MetreBeats) -> list[Run] | None:
     """Return the runs that express the spans; None if no values or tuplets are exact."""
     runs: list[Run] = []
     left = list(spans)
@@ -112,7 +112,7 @@ def is_halved(time: Fraction) -> bool:
     return time.denominator <= _FINEST and time.denominator & (time.denominator - 1) == 0
 
 
-def _plain(span: Span, beats: Beats) -> list[Run] | None:
+def _plain(span: TimeSpan, beats: MetreBeats) -> list[Run] | None:
     pieces: list[Piece] = []
     cuts = cut_at_beats(span.begin, span.end, beats, is_rest=span.sound is None)
     for begin, end in cuts:
@@ -127,7 +127,7 @@ def _plain(span: Span, beats: Beats) -> list[Run] | None:
     return [Run(PLAIN, tuple(pieces))]
 
 
-def _tuplet(group: Sequence[Span], beats: Beats) -> list[Run] | None:
+def _tuplet(group: Sequence[TimeSpan], beats: MetreBeats) -> list[Run] | None:
     """Write spans as a tuplet that fills halves; split at beats if one value is not enough.
 
     A measure may begin or end within a tuplet, if a repeat or a pickup divides it.
@@ -144,17 +144,17 @@ def _tuplet(group: Sequence[Span], beats: Beats) -> list[Run] | None:
     return _runs(cut, beats) if len(cut) > len(group) else None
 
 
-def _cut_everywhere(span: Span, beats: Beats) -> list[Span]:
+def _cut_everywhere(span: TimeSpan, beats: MetreBeats) -> list[TimeSpan]:
     places = places_between(span.begin, span.end, beats.pulse)
     edges = [span.begin, *places, span.end]
-    return [Span(begin, end, span.sound) for begin, end in pairwise(edges)]
+    return [TimeSpan(begin, end, span.sound) for begin, end in pairwise(edges)]
 
 
-def _rounded(spans: Sequence[Span], grid: int) -> list[Span]:
+def _rounded(spans: Sequence[TimeSpan], grid: int) -> list[TimeSpan]:
     """Round times to a grid."""
 
     def near(time: Fraction) -> Fraction:
         return Fraction(round(time * grid), grid)
 
-    moved = [Span(near(span.begin), near(span.end), span.sound) for span in spans]
+    moved = [TimeSpan(near(span.begin), near(span.end), span.sound) for span in spans]
     return [span for span in moved if span.begin < span.end]

@@ -12,7 +12,7 @@ from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.parsing.lick_text import (
     FIRST_VALUE,
     onsets_of,
-    quarter_notes,
+    parse_note_value,
     within_midi,
     word_shown,
     words_of,
@@ -76,7 +76,7 @@ def lick_from_tab(text: str, tuning: str = OPEN_G.name) -> Lick:
     fret_on: dict[int, int] = {}
     for word in words_of(text):
         names, behind = _without_value(word)
-        value = value if behind is None else quarter_notes(behind, word)
+        value = value if behind is None else parse_note_value(behind, word)
         played = [_played(name, word, tuned) for name in names.split(TOGETHER)]
         _check_together(played, fret_on)
         fret_on |= {note.string: note.fret for note in played}

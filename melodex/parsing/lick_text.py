@@ -84,7 +84,7 @@ def _lick_of_words(text: str, pitch_of: Callable[[str], int]) -> Lick:
     value = FIRST_VALUE
     for word in words_of(text):
         name, colon, behind = word.partition(":")
-        value = quarter_notes(behind, word) if colon else value
+        value = parse_note_value(behind, word) if colon else value
         pitches.append(pitch_of(name))
         durations.append(value)
     return lick_from_notes(pitches, onsets_of(durations), durations, came_from=text.strip())
@@ -146,7 +146,7 @@ def within_midi(pitch: int, word: str) -> int:
     return pitch
 
 
-def quarter_notes(text: str, word: str) -> float:
+def parse_note_value(text: str, word: str) -> float:
     """Parse a note value, "h." or "1/3"; return quarter notes.
 
     Raises

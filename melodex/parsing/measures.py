@@ -156,7 +156,7 @@ def _without_rounding(length: float) -> float:
     return length if length > ROUNDING else 0.0
 
 
-def measures_of(song: Song) -> MeasureList:
+def measure_list_of(song: Song) -> MeasureList:
     """Return a song's measures as its reader listed them."""
     metres = [MetreChange(0.0, song.metre), *song.metre_changes]
     return list_measures(song.measures.onsets.tolist(), end_of(song), metres, seams_of(song))

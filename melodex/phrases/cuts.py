@@ -31,7 +31,7 @@ class Cut(NamedTuple):
     boundaries: float  # bits: log-odds that groups begin and end where it does
 
 
-class Window(NamedTuple):
+class CutContext(NamedTuple):
     """The places of a run with some context; column c is step ``first + c``.
 
     Notes have one column more than steps, since a step leads from one note to the next.
@@ -92,7 +92,7 @@ def _window(
     seeds: Seeds,
     line_of_step: NDArray[np.int64],
     grouping_at: Callable[[int], tuple[Grouping, int]],
-) -> Window:
+) -> CutContext:
     steps = first[:, np.newaxis] + np.arange(n_steps)
     inside = np.clip(steps, 0, len(line_of_step) - 1)
     lines = line_of_step[first + FARTHEST]
@@ -109,10 +109,10 @@ def _window(
         may_begin[row, columns] = grouping.may_begin[notes]
         may_end[row, columns] = grouping.may_end[notes]
     symbols = np.where(in_line, seeds.symbols[inside], -1)
-    return Window(first, symbols, seeds.bits_of(inside), begins, ends, may_begin, may_end)
+    return CutContext(first, symbols, seeds.bits_of(inside), begins, ends, may_begin, may_end)
 
 
-def _best_of_place(window: Window, row: int) -> tuple[float, int, int, float]:
+def _best_of_place(window: CutContext, row: int) -> tuple[float, int, int, float]:
     """Return the best stretch of one place: bits, first and last column, bits of its ends alone.
 
     The boundaries of the other places count, on average, as much as those of this one.

@@ -23,7 +23,7 @@ from melodex.phrases.cuts import Cut, best_cut
 from melodex.phrases.grouping import Grouping, grouping_of
 from melodex.phrases.lines import Lines, lines_of
 from melodex.phrases.seeds import Seed, Seeds, evidence, seeds_of
-from melodex.phrases.tunes import tunes_of
+from melodex.phrases.tunes import tune_of_each_song
 
 FEWEST_TUNES = 2
 # Bits of a run. 150 tunes of two bundled books have 44 licks with 10, 68 with 7, 79 with 5; the
@@ -95,7 +95,7 @@ def families_of(
     """
     selected = selected[np.diff(songs.first_notes)[selected] > 0]
     lines = lines_of(songs, selected)
-    book = _Book(songs, selected, lines, lines.line_of_steps(), tunes_of(lines, songs))
+    book = _Book(songs, selected, lines, lines.line_of_steps(), tune_of_each_song(lines, songs))
     is_covered = np.zeros(len(lines.notes), np.bool_)
     for family, seed in _in_order(_grown_families(book, wanted[lines.notes])):
         if book.count_tunes(seed.mostly_on(~is_covered)) >= FEWEST_TUNES:

@@ -8,14 +8,14 @@ from melodex.phrases.shared import FEWEST_NOTES, MOSTLY, Phrase
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class FormSection:
     """A section of a song; sections with the same letter are similar."""
 
     letter: str
     notes: range
 
 
-def form_of(phrases: tuple[Phrase, ...], n_notes: int) -> tuple[Part, ...]:
+def form_of(phrases: tuple[Phrase, ...], n_notes: int) -> tuple[FormSection, ...]:
     """Divide a song by the phrases that it repeats, the longest first.
 
     Music between them is a section of its own if it has at least five notes.
@@ -47,7 +47,7 @@ def form_of(phrases: tuple[Phrase, ...], n_notes: int) -> tuple[Part, ...]:
             kinds[range(before.stop, after.start)] = len(phrases) + before.stop
     in_order = sorted(kinds.items(), key=lambda part: part[0].start)
     letters = {kind: _letter(n) for n, kind in enumerate(dict.fromkeys(k for _, k in in_order))}
-    return tuple(Part(letters[kind], notes) for notes, kind in in_order)
+    return tuple(FormSection(letters[kind], notes) for notes, kind in in_order)
 
 
 def _common(one: range, other: range) -> int:

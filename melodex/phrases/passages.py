@@ -39,23 +39,23 @@ def passages_between(one: Melody, other: Melody) -> Iterator[tuple[range, range]
     yield from passages_both_ways(one, other).of_other
 
 
-class Passages(NamedTuple):
+class PassagesBothWays(NamedTuple):
     """Passages of two melodies, for both directions of learning."""
 
     of_other: list[tuple[range, range]]  # notes of one, notes of the other
     of_one: list[tuple[range, range]]  # notes of the other, notes of one
 
 
-def passages_both_ways(one: Melody, other: Melody) -> Passages:
+def passages_both_ways(one: Melody, other: Melody) -> PassagesBothWays:
     """Compare two melodies once for both directions.
 
     Swapping the melodies only swaps the sides of the result. The directions differ only if one
     melody is too short for a passage.
     """
     if order_of(one) > order_of(other):
-        return Passages(*reversed(passages_both_ways(other, one)))
+        return PassagesBothWays(*reversed(passages_both_ways(other, one)))
     needed = least_score(_of_itself(other)), least_score(_of_itself(one))
-    both = Passages([], [])
+    both = PassagesBothWays([], [])
     for stretch in matching_stretches(one, other, least_score=min(needed)):
         for least, passages in zip(needed, both, strict=True):
             if stretch.log_odds >= least:

@@ -25,7 +25,7 @@ MOST_COMPARED = 100
 ROLLED_SCORE = 0.3
 
 
-def tunes_of(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
+def tune_of_each_song(lines: Lines, songs: SongArrays) -> NDArray[np.int64]:
     """Return the tune of each song; versions of one tune have the same number.
 
     Two songs are versions if they share a quarter of the shorter one's stretches of six intervals,

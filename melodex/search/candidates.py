@@ -40,7 +40,7 @@ class Candidate:
     cost: int
 
 
-def closest_songs(
+def cheapest_songs(
     blocks: Blocks,
     query: NDArray[np.int32],
     *,
@@ -126,7 +126,7 @@ def songs_to_align(blocks: Blocks, lick: Lick, allowed: NDArray[np.bool_]) -> ND
     if len(songs) <= MOST_ALIGNED or sounds_rolled(lick.melody):
         return songs
     query = clipped_intervals(lick.melody.pitches).astype(np.int32)
-    ordered = closest_songs(blocks, query, steps=Steps.HOLD, allowed=allowed, limit=None)
+    ordered = cheapest_songs(blocks, query, steps=Steps.HOLD, allowed=allowed, limit=None)
     wanted = max(MOST_ALIGNED, round(CANDIDATE_SHARE * len(songs)))
     is_chosen = blocks.songs.song_textures >= Texture.ROLLED
     is_chosen[[candidate.song for candidate in ordered[:wanted]]] = True

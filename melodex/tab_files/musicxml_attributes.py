@@ -10,7 +10,7 @@ from melodex.model.song import Song
 from melodex.model.tablature import Tab
 from melodex.model.tuning import BanjoTuning
 from melodex.notation.note_spelling import spelled
-from melodex.notation.tab_measures import WrittenMeasure, exact, metre_at
+from melodex.notation.tab_measures import TabMeasure, exact, metre_at
 from melodex.tab_files.tab_bars import (
     DIVIDING_IN_MUSICXML,
     ENDS,
@@ -23,7 +23,7 @@ from melodex.tab_files.xml_elements import NOTATION, TAB, with_text
 
 
 def add_attributes(
-    element: Element, tab: Tab, measure: WrittenMeasure, divisions: int, *, is_first: bool
+    element: Element, tab: Tab, measure: TabMeasure, divisions: int, *, is_first: bool
 ) -> None:
     """Append the attributes of a measure: all of them for the first, later only a new metre.
 
@@ -98,7 +98,7 @@ def _add_staves(attributes: Element, tuning: BanjoTuning) -> None:
 
 
 def add_bar_line(
-    element: Element, song: Song, measures: Sequence[WrittenMeasure], place: int, side: str
+    element: Element, song: Song, measures: Sequence[TabMeasure], place: int, side: str
 ) -> None:
     """Append the bar line before or after a measure, unless it is a single thin one.
 
@@ -135,7 +135,7 @@ def add_bar_line(
 
 
 def _add_ending(
-    bar_line: Element, song: Song, measures: Sequence[WrittenMeasure], onset: Fraction, side: str
+    bar_line: Element, song: Song, measures: Sequence[TabMeasure], onset: Fraction, side: str
 ) -> None:
     """Begin or end the bracket of an ending; it ends at the next marked bar line."""
     marked = [(exact(line.onset), line.ending) for line in song.bar_lines]

@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element, SubElement
 
 from melodex.model.tablature import Tab
 from melodex.notation.note_values import note_values
-from melodex.notation.tab_measures import MeasureSpan, WrittenMeasure, exact
+from melodex.notation.tab_measures import MeasureSpan, TabMeasure, exact
 from melodex.notation.written_measures import EngravedMeasure, engraved_measures
 from melodex.tab_files.beam_elements import add_beams
 from melodex.tab_files.musicxml_attributes import add_attributes, add_bar_line
@@ -16,7 +16,7 @@ from melodex.tab_files.tuplet_brackets import add_tuplet_brackets
 from melodex.tab_files.xml_elements import (
     NOTATION,
     TAB,
-    Place,
+    NotePosition,
     Tie,
     harmony_element,
     note_elements,
@@ -28,7 +28,7 @@ from melodex.tab_files.xml_elements import (
 class MeasureWriter:
     """Writes the measures of one document, and keeps its number of divisions a quarter note."""
 
-    def __init__(self, tab: Tab, measures: Sequence[WrittenMeasure]) -> None:
+    def __init__(self, tab: Tab, measures: Sequence[TabMeasure]) -> None:
         self._tab = tab
         self._measures = measures
         self._sounds = sounds_of(tab, measures)
@@ -67,7 +67,7 @@ class MeasureWriter:
             yield element
 
     def _add_notation(
-        self, element: Element, measure: WrittenMeasure, engraved: EngravedMeasure
+        self, element: Element, measure: TabMeasure, engraved: EngravedMeasure
     ) -> None:
         chords = [
             (exact(chord.onset), chord.text)
@@ -93,7 +93,7 @@ class MeasureWriter:
         if text and sound.together and sound.onset == sound.whole[0]:
             with_text(SubElement(written[0], "lyric"), "text", text)
 
-    def _add_tab(self, element: Element, measure: WrittenMeasure) -> None:
+    def _add_tab(self, element: Element, measure: TabMeasure) -> None:
         backup = SubElement(element, "backup")
         with_text(backup, "duration", (measure.end - measure.onset) * self._divisions)
         notes = [
@@ -108,7 +108,7 @@ class MeasureWriter:
         onset = sound.onset
         begin, end = sound.whole
         for value in note_values(sound.end - sound.onset):
-            place = Place(value, self._divisions, staff)
+            place = NotePosition(value, self._divisions, staff)
             if sound.together:
                 tie = Tie(stops=onset > begin, starts=onset + value.length < end)
                 yield from note_elements(sound.together, place, tie, self._tab.song.key)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from melodex.model.tablature import Tab
-from melodex.notation.tab_measures import WrittenMeasure, exact
+from melodex.notation.tab_measures import TabMeasure, exact
 from melodex.tab_files.xml_elements import Struck
 
 
@@ -20,9 +20,7 @@ class WrittenSound:
     whole: tuple[Fraction, Fraction]  # start and end, including parts in other measures
 
 
-def sounds_within(
-    sounds: Sequence[WrittenSound], measure: WrittenMeasure
-) -> Iterator[WrittenSound]:
+def sounds_within(sounds: Sequence[WrittenSound], measure: TabMeasure) -> Iterator[WrittenSound]:
     """Yield the sounds of a measure, cut at its bar lines, with the rests between."""
     reached = measure.onset
     for sound in sounds:
@@ -41,7 +39,7 @@ def _rest(onset: Fraction, end: Fraction) -> WrittenSound:
     return WrittenSound(onset, end, (), (onset, end))
 
 
-def sounds_of(tab: Tab, measures: Sequence[WrittenMeasure]) -> list[WrittenSound]:
+def sounds_of(tab: Tab, measures: Sequence[TabMeasure]) -> list[WrittenSound]:
     """Return notes grouped by onset; each group ends no later than the next begins."""
     notes = [note for measure in measures for note in measure.notes]
     reached: dict[int, tuple[tuple[str, str], ...]] = {}

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from melodex.model.song import BarLine, Song
-from melodex.notation.tab_measures import WrittenMeasure, exact, measure_spans
+from melodex.notation.tab_measures import TabMeasure, exact, measure_spans
 from melodex.parsing.repeats import RepeatMark, played_sections
 
 STARTS = frozenset({"repeat start", "repeat both"})
@@ -29,7 +29,7 @@ class Bars(NamedTuple):
     closing: str  # the style of the bar line after it: "double", "final" or ""
 
 
-def bars_around(song: Song, measure: WrittenMeasure) -> Bars:
+def bars_around(song: Song, measure: TabMeasure) -> Bars:
     """Return the bar lines before and after a measure of text tab."""
     before, behind = (
         {line.style for line in song.bar_lines if exact(line.onset) == onset}

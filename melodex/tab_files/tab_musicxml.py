@@ -9,7 +9,7 @@ of the shapes played with it.
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from melodex.model.tablature import Tab
-from melodex.notation.tab_measures import measures_of
+from melodex.notation.tab_measures import measures_of_tab
 from melodex.tab_files.musicxml_measures import MeasureWriter
 from melodex.tab_files.xml_elements import with_text
 
@@ -27,7 +27,7 @@ def tab_musicxml(tab: Tab, measures: tuple[int, int] | None = None) -> bytes:
     QueryError
         If the song has none of these measures.
     """
-    chosen = measures_of(tab, measures)
+    chosen = measures_of_tab(tab, measures)
     root = Element("score-partwise", version="4.0")
     with_text(SubElement(root, "work"), "work-title", tab.song.title)
     if tab.song.other_titles:

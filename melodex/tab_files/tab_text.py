@@ -6,7 +6,7 @@ from fractions import Fraction
 from melodex.model.metre import Metre
 from melodex.model.tablature import Tab
 from melodex.notation.counting import counts_of
-from melodex.notation.tab_measures import measures_of, metre_at
+from melodex.notation.tab_measures import measures_of_tab, metre_at
 from melodex.tab_files.tab_fingers import MELODY_SIGN
 from melodex.tab_files.text_grid import grid_of
 from melodex.tab_files.text_measure import NO_COUNTS
@@ -44,7 +44,7 @@ def tab_text(
     QueryError
         If the song has none of these measures.
     """
-    chosen = measures_of(tab, measures)
+    chosen = measures_of_tab(tab, measures)
     counts = counts_of(tab.song, chosen) if count else NO_COUNTS
     metre = _metre_line(metre_at(tab.song, chosen[0].onset))
     lines = tab_heading(tab, chosen[0].onset)
@@ -75,7 +75,7 @@ def tabs_to_compare(
     QueryError
         If a song has none of these measures.
     """
-    chosen = [measures_of(tab, measures) for tab in tabs]
+    chosen = [measures_of_tab(tab, measures) for tab in tabs]
     grid = grid_of([measure for each in chosen for measure in each])
     return [
         [

@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import lcm
 
 from melodex.model.tablature import CHOKE
-from melodex.notation.tab_measures import WrittenMeasure, exact
+from melodex.notation.tab_measures import TabMeasure, exact
 
 MARGIN = 1  # characters between a bar line and the first note
 EIGHTH = Fraction(1, 2)  # quarter notes; the widest unit
@@ -29,7 +29,7 @@ class Grid:
         return MARGIN + int(quarter_notes / self.unit) * self.characters
 
 
-def grid_of(measures: Sequence[WrittenMeasure], chords: frozenset[Fraction] = frozenset()) -> Grid:
+def grid_of(measures: Sequence[TabMeasure], chords: frozenset[Fraction] = frozenset()) -> Grid:
     """Return the widest unit on which every note and bar line falls, and its width."""
     places = [
         time - measure.onset

@@ -10,7 +10,7 @@ from typing import TypeAlias
 from melodex.model.tablature import CHOKE, Tab, TabNote
 from melodex.notation.counting import Count
 from melodex.notation.shown_chords import shown_chords
-from melodex.notation.tab_measures import WrittenMeasure, exact
+from melodex.notation.tab_measures import TabMeasure, exact
 from melodex.tab_files.tab_bars import Bars, bars_around
 from melodex.tab_files.tab_fingers import finger_letters, melody_signs
 from melodex.tab_files.text_grid import Grid
@@ -39,14 +39,14 @@ class Block:
     below: tuple[str, ...]  # fingers, count, melody
 
 
-def width_of(tab: Tab, measure: WrittenMeasure, grid: Grid) -> int:
+def width_of(tab: Tab, measure: TabMeasure, grid: Grid) -> int:
     """Return the width of a measure with its repeat signs and one bar line."""
     bars = bars_around(tab.song, measure)
     dots = bars.begins_repeat + bars.ends_repeat
     return grid.column(measure.end - measure.onset) + dots + len(_bar_line(bars))
 
 
-def block_of(tab: Tab, measure: WrittenMeasure, grid: Grid, counts: Counts) -> Block:
+def block_of(tab: Tab, measure: TabMeasure, grid: Grid, counts: Counts) -> Block:
     """Return a measure with the bar line after it."""
     width = grid.column(measure.end - measure.onset)
     rows = [[_DASH] * width for _ in tab.tuning.strings]
@@ -71,7 +71,7 @@ def block_of(tab: Tab, measure: WrittenMeasure, grid: Grid, counts: Counts) -> B
     return _with_bar_lines(block, bars)
 
 
-def _below(measure: WrittenMeasure, grid: Grid, counts: Counts) -> tuple[str, ...]:
+def _below(measure: TabMeasure, grid: Grid, counts: Counts) -> tuple[str, ...]:
     """Return the rows below a measure: fingers, count, and melody signs."""
     width = grid.column(measure.end - measure.onset)
     fingers, count, melody = ([[" "] * width for _ in range(n)] for n in (STRINGS, 1, STRINGS))
@@ -88,13 +88,13 @@ def _below(measure: WrittenMeasure, grid: Grid, counts: Counts) -> tuple[str, ..
     return tuple("".join(row) for row in [*fingers, *count, *melody])
 
 
-def _chords_above(tab: Tab, measure: WrittenMeasure, grid: Grid) -> Iterator[Word]:
+def _chords_above(tab: Tab, measure: TabMeasure, grid: Grid) -> Iterator[Word]:
     for chord in shown_chords(tab.song, tab.tuning.capo):
         if measure.onset <= exact(chord.onset) < measure.end:
             yield Word(grid.column(exact(chord.onset) - measure.onset), chord.text)
 
 
-def _number_above(tab: Tab, measure: WrittenMeasure) -> str:
+def _number_above(tab: Tab, measure: TabMeasure) -> str:
     endings = {exact(line.onset): line.ending for line in tab.song.bar_lines if line.ending}
     ending = f" [{endings[measure.onset]}." if measure.onset in endings else ""
     return f"{measure.number}{ending}"

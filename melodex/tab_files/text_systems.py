@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import accumulate
 
 from melodex.model.tablature import Tab
-from melodex.notation.tab_measures import WrittenMeasure, exact, metre_at
+from melodex.notation.tab_measures import TabMeasure, exact, metre_at
 from melodex.tab_files.tab_bars import TWICE, bars_around
 from melodex.tab_files.text_grid import Grid, grid_of
 from melodex.tab_files.text_measure import NO_COUNTS, Block, Counts, block_of, width_of
@@ -15,9 +15,7 @@ from melodex.tab_files.word_rows import Word, in_rows
 WIDTH = 76
 
 
-def systems_of(
-    tab: Tab, measures: Sequence[WrittenMeasure]
-) -> Iterator[tuple[Grid, list[WrittenMeasure]]]:
+def systems_of(tab: Tab, measures: Sequence[TabMeasure]) -> Iterator[tuple[Grid, list[TabMeasure]]]:
     """Yield the measures of each line, with the grid for them."""
     chords = frozenset(exact(chord.onset) for chord in tab.song.chords)
     for system in lines_that_fit(tab, measures, lambda system: grid_of(system, chords)):
@@ -26,15 +24,15 @@ def systems_of(
 
 def lines_that_fit(
     tab: Tab,
-    measures: Iterable[WrittenMeasure],
-    grid_for: Callable[[Sequence[WrittenMeasure]], Grid],
-) -> Iterator[list[WrittenMeasure]]:
+    measures: Iterable[TabMeasure],
+    grid_for: Callable[[Sequence[TabMeasure]], Grid],
+) -> Iterator[list[TabMeasure]]:
     """Yield measures line by line.
 
     A measure begins a new line if it does not fit, if the metre changes there, or if it follows a
     repeat played more than twice, which is stated at the end of the line.
     """
-    system: list[WrittenMeasure] = []
+    system: list[TabMeasure] = []
     for measure in measures:
         longer = [*system, measure]
         if system and (
@@ -49,7 +47,7 @@ def lines_that_fit(
 
 
 def lines_of_system(
-    tab: Tab, system: Iterable[WrittenMeasure], grid: Grid, counts: Counts = NO_COUNTS
+    tab: Tab, system: Iterable[TabMeasure], grid: Grid, counts: Counts = NO_COUNTS
 ) -> list[str]:
     """Return the lines of a system, beginning with an empty one."""
     return ["", *_lines_of(tab, [block_of(tab, measure, grid, counts) for measure in system])]

@@ -46,7 +46,7 @@ class Tie(NamedTuple):
 NOTATION, TAB = 1, 2  # staff numbers, top to bottom; each has one voice with the same number
 
 
-class Place(NamedTuple):
+class NotePosition(NamedTuple):
     """The position and length of a note or rest."""
 
     value: NoteValue
@@ -61,7 +61,7 @@ def with_text(parent: Element, tag: str, text: object) -> Element:
     return child
 
 
-def rest_element(place: Place) -> Element:
+def rest_element(place: NotePosition) -> Element:
     """Return a rest."""
     rest = Element("note")
     SubElement(rest, "rest")
@@ -70,7 +70,7 @@ def rest_element(place: Place) -> Element:
 
 
 def note_elements(
-    together: Sequence[Struck], place: Place, tie: Tie, key: Key | None
+    together: Sequence[Struck], place: NotePosition, tie: Tie, key: Key | None
 ) -> list[Element]:
     """Return notes that sound together, lowest first, in the order in which music21 lists strings.
 
@@ -104,7 +104,7 @@ def _add_pitch(element: Element, midi_note: int, key: Key | None) -> None:
     with_text(pitch, "octave", octave)
 
 
-def _add_length(element: Element, place: Place, tie: Tie) -> None:
+def _add_length(element: Element, place: NotePosition, tie: Tie) -> None:
     value = place.value
     with_text(element, "duration", value.length * place.divisions)
     for kind in _kinds_of(tie):

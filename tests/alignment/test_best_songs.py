@@ -1,4 +1,4 @@
-"""The songs found without aligning everything, against aligning everything."""
+"""The songs found with bounds, against those found by aligning everything."""
 
 from dataclasses import replace
 

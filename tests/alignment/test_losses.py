@@ -1,4 +1,4 @@
-"""What a lick loses, in bytes, against what the slow twin says that it scores."""
+"""Bounds by losses, in bytes, against the scores of the slow twin."""
 
 import numpy as np
 from hypothesis import given

@@ -12,12 +12,12 @@ from melodex.alignment.forms import FORMS, FORMS_OF_ROLLS, INSIDE_A_ROLL, Form
 from melodex.alignment.learned_tables import BEAT_CLASSES, learned_tables
 from melodex.alignment.pair_scores import (
     Kinds,
-    Line,
+    LickNotes,
     kinds_of,
     lick_line,
-    paid_by_each_note,
     pair_scores,
     song_notes,
+    with_prior_spread,
 )
 from melodex.features.scale_classes import IN_SCALE, OUTSIDE, UNKNOWN_SCALE, unknown_scale
 from melodex.features.skeleton import THUMB_STRINGS
@@ -47,7 +47,7 @@ def kinds(*notes, scale=None):
 def line(*notes, pitches=None, scale=None):
     """Build a lick from (strength, duration, carries melody)."""
     strengths, durations, carries = zip(*notes, strict=True)
-    return Line(
+    return LickNotes(
         np.array(pitches or range(60, 60 + len(notes)), np.int16),
         np.array(strengths, np.float64),
         np.array(durations, np.float64),
@@ -248,7 +248,7 @@ def test_a_prior_that_each_note_pays_for_costs_at_most_itself(lick, song, form, 
     notes = song_notes(arrays, form)
     without, with_prior = (
         scores_by_transposition(notes, 0, each, Ends.SONG, -12, 12)
-        for each in (scores, paid_by_each_note(scores, prior))
+        for each in (scores, with_prior_spread(scores, prior))
     )
     paid = without - with_prior
     assert (paid <= -UNIT * prior).all()
@@ -294,7 +294,7 @@ def test_a_song_has_the_kinds_of_its_notes(song):
 
 
 @pytest.mark.parametrize("form", FORM)
-def test_an_unknown_beat_speaks_neither_for_a_pair_nor_against_it(form):
+def test_an_unknown_beat_adds_nothing_to_the_score_of_a_pair(form):
     both = [(strength, 1, False) for strength in (0, *STRENGTHS)]
     unknown = pair_scores(line(*both), kinds((0, 1, False)), FORM[form], TABLES).match[0]
     durations_alone = FORM[form]._replace(beats=False)

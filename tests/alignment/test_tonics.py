@@ -1,4 +1,4 @@
-"""How likely each tonic is, and what it says for a match that tonics meet."""
+"""The probability of each tonic, and the evidence of tonics that agree."""
 
 import math
 

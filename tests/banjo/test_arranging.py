@@ -147,7 +147,7 @@ def test_a_melody_too_fast_for_the_named_roll_is_reported():
     assert not any("too fast" in remark for remark in arrange(SLOW, roll="forward").remarks)
 
 
-def test_a_tune_in_rolls_is_reduced_to_its_melody_and_the_reader_is_told():
+def test_a_tune_in_rolls_is_reduced_to_its_melody_with_a_remark():
     plain = next(song for song in PLAIN if song.title == "Apples on the Sill")
     rolled = arrange(plain, simple=True).song
     tab = arrange(rolled, stage="melody")
@@ -177,7 +177,7 @@ def test_the_melody_keeps_off_the_drone_and_the_drone_sounds():
     assert any(note.string == 5 and note.fret == 0 for note in tab.notes)
 
 
-def test_a_tune_in_another_key_is_moved_to_open_g_and_the_capo_is_told():
+def test_a_tune_in_another_key_is_moved_to_open_g_and_the_capo_is_named():
     in_a = song_of(melody_of(69, 73, 76, 81), key=Key("A", "major", signature_of("A", "major")))
     tab = arrange(in_a)
     assert str(tab.song.key) == "G major"

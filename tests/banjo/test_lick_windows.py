@@ -26,7 +26,9 @@ def begins(music, asked):
 
 
 @pytest.mark.parametrize("position", [0.0, 0.5, 1.0, 2.5, 3.75])
-def test_a_lick_tells_its_place_in_the_measure_wherever_its_onsets_are_counted_from(position):
+def test_a_licks_place_in_the_measure_does_not_depend_on_the_origin_of_its_onsets(
+    position,
+):
     onsets = 100 + np.arange(6) * 0.75
     asked = lick_from_notes([62, 64, 67, 69, 71, 74], onsets, [0.75] * 6, position=position)
     assert position_in_measure(asked) == position
@@ -61,7 +63,7 @@ def test_an_ending_is_not_run_into():
     ],
     ids=["another metre", "a short song", "a repeat in the way"],
 )
-def test_a_lick_that_fits_nowhere_is_refused_with_a_measure_and_a_way_on(asked, says):
+def test_a_lick_that_fits_nowhere_is_refused_with_a_measure_and_a_next_step(asked, says):
     with pytest.raises(MelodyError, match=says) as refused:
         windows_of(song("GABc|dBGB:|A4|"), asked)
     assert "measure" in refused.value.problem

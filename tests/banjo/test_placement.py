@@ -149,7 +149,7 @@ def test_a_note_hammered_from_one_that_gave_way_is_struck():
 
 
 @given(st.lists(st.integers(50, 70), min_size=4, max_size=4), st.integers(0, 3))
-def test_whatever_the_lick_it_sounds_as_asked_and_the_rest_of_the_song_stays(pitches, rank):
+def test_any_placed_lick_sounds_as_given_and_the_rest_of_the_song_stays(pitches, rank):
     tab = tab_of()
     lick = lick_from_notes(pitches, [0, 1, 2, 3], [1, 1, 1, 1])
     places, _ = placed(tab, lick)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from melodex.model.key import signature_of
-from melodex.parsing.abc.abc_header import lines_of, read_header
+from melodex.parsing.abc.abc_header import abc_lines, read_header
 from melodex.parsing.abc.abc_key import parse_key
 from melodex.parsing.abc.abc_scanner import tokens_of
 from melodex.parsing.abc.abc_tokens import Note
@@ -117,7 +117,7 @@ def _plain_fractions(tune: str) -> str:
 
 def _rests_written_out(tune: str) -> str:
     """Write rests of whole measures as rests."""
-    header, _ = read_header([], lines_of(1, tune.split("\n")))
+    header, _ = read_header([], abc_lines(1, tune.split("\n")))
     units = header.metre.measure_length / 4 / header.unit
 
     def rest(match: re.Match[str]) -> str:

@@ -33,7 +33,7 @@ from melodex.alignment.learned_tables import (
     LearnedTables,
     beat_classes,
 )
-from melodex.alignment.pair_scores import Line, kinds_of, lick_line, pair_scores
+from melodex.alignment.pair_scores import LickNotes, kinds_of, lick_line, pair_scores
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
@@ -75,14 +75,14 @@ class Pairing:
         self._no_bonus = np.zeros(12, np.int16)
         self._tonics = np.full(len(songs.first_notes) - 1, -1, np.int8)
 
-    def scores_of_line(self, line: Line) -> PairScores:
+    def scores_of_line(self, line: LickNotes) -> PairScores:
         """Score the notes of a line with every kind of note."""
         return pair_scores(line, self._kinds, self._form, self._tables)
 
     def scores_of(self, song: int) -> PairScores:
         """Score one song's notes with every kind of note."""
         notes = self._songs.notes_of(song)
-        line = Line(
+        line = LickNotes(
             self._songs.pitches[notes],
             self._songs.beat_strengths[notes],
             self._songs.durations[notes],

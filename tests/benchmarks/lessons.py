@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from melodex.finder.collection.list_songs import list_songs
 from melodex.finder.teaching.catalogue_material import MaterialGatherer
 from melodex.kernels._compile import compiled
-from melodex.kernels.lesson_order import KNOWN, Course, is_better, judge_order
+from melodex.kernels.lesson_order import KNOWN, Course, evaluate_order, is_better
 from melodex.lessons.atoms import WHOLE_SONG, atoms_of
 from melodex.lessons.course import course_of
 from melodex.lessons.knowledge import nothing_known
@@ -120,7 +120,7 @@ def course_with(material: Material, limits: Limits = NO_LIMITS) -> Course:
 def climb(order: NDArray[np.int32], course: Course) -> NDArray[np.int32]:
     """Exchange, move and turn until nothing helps."""
     n = len(order)
-    judged = judge_order(order, n, course)
+    judged = evaluate_order(order, n, course)
     improved = True
     while improved:
         improved = False
@@ -128,7 +128,7 @@ def climb(order: NDArray[np.int32], course: Course) -> NDArray[np.int32]:
             for other in range(n):
                 for kind in range(3):
                     tried = changed(order, one, other, kind)
-                    better = judge_order(tried, n, course)
+                    better = evaluate_order(tried, n, course)
                     if is_better(better, judged, n * GRAIN):
                         order, judged, improved = tried, better, True
     return order
@@ -162,7 +162,7 @@ def rival_order(course: Course, seconds: float) -> NDArray[np.int32]:
         for one, other in random.integers(0, n, (SHAKEN, 2)):
             shaken[[one, other]] = shaken[[other, one]]
         shaken = climb(shaken, course)
-        judgements = judge_order(best, n, course), judge_order(shaken, n, course)
+        judgements = evaluate_order(best, n, course), evaluate_order(shaken, n, course)
         if not is_better(*judgements, n * GRAIN):
             best = shaken
     return best
@@ -186,7 +186,7 @@ def mean_of_random_draws(material: Material, course: Course) -> float:
     while len(shares) < DRAWS:
         order = random.permutation(len(tunes)).astype(np.int32)
         if len(np.unique(tunes[order[:LESSONS]])) == LESSONS:
-            shares.append(judge_order(order, LESSONS, course)[KNOWN] / (WHOLE_SONG * LESSONS))
+            shares.append(evaluate_order(order, LESSONS, course)[KNOWN] / (WHOLE_SONG * LESSONS))
     return float(np.mean(shares))
 
 
@@ -231,7 +231,7 @@ def report_against_rival(books: int, seconds: float) -> None:
         begun = time.perf_counter()
         found = best_order(course, 60, seconds=seconds)
         taken = time.perf_counter() - begun
-        rival = judge_order(rival_order(course, seconds), 60, course).tolist()
+        rival = evaluate_order(rival_order(course, seconds), 60, course).tolist()
         print(f"60 songs, book {seed}: {in_words(found)}; {taken:.1f} s; rival {rival}")
 
 

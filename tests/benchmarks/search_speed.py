@@ -13,7 +13,7 @@ from dtaidistance import dtw as dtai
 from tslearn.metrics import dtw_subsequence_path
 
 from melodex.index.blocks import Blocks, load_blocks
-from melodex.search.candidates import Steps, closest_songs
+from melodex.search.candidates import Steps, cheapest_songs
 from tests.benchmarks.measuring import bundled_catalogue, median_seconds
 from tests.reference.librosa_costs import librosa_cost
 
@@ -93,7 +93,7 @@ def main() -> None:
     everything = np.ones(len(blocks.song_ids), np.bool_)
 
     def ours(steps, limit=TOP):
-        return closest_songs(blocks, query, steps=steps, allowed=everything, limit=limit)
+        return cheapest_songs(blocks, query, steps=steps, allowed=everything, limit=limit)
 
     print(f"{len(blocks.song_ids)} songs, {len(blocks.songs.intervals)} intervals as played")
     hold, skip = (median_seconds(partial(ours, steps)) for steps in Steps)

@@ -89,7 +89,7 @@ def test_a_part_with_nothing_in_it_is_not_shown(run):
     assert "Versions of one tune" not in run("audit", "--metre", "3/4").out
 
 
-def test_people_see_as_many_lines_as_they_asked_for_and_how_many_more_there_are(run, monkeypatch):
+def test_people_see_at_most_as_many_rows_as_the_limit_and_how_many_more_there_are(run, monkeypatch):
     monkeypatch.setitem(LICKS, "turn", {DAWN: (0, 2)})
     shown = run("audit", "--limit", "1").out
     assert "Licks taught by one of these songs only: 2\n" in shown
@@ -195,7 +195,7 @@ def test_a_value_that_no_song_has_is_named_with_those_there_are(run):
 
 
 @pytest.mark.usefixtures("described")
-def test_groups_are_told_by_a_column_whatever_its_capitals_the_unknown_last(run):
+def test_groups_are_formed_by_a_column_whatever_its_capitals_the_unknown_last(run):
     groups = audited(run, "--by", "level")["groups"]
     assert [group["value"] for group in groups] == [1, 2.5, None]
     groups = audited(run, "--by", "tags")["groups"]
@@ -225,7 +225,7 @@ def test_a_column_that_no_song_has_is_named_with_those_there_are(run):
     assert "collection, key, level, metre, tags, term" in stopped.err
 
 
-def test_csv_prints_the_pairs_or_the_table_asked_for(run):
+def test_csv_prints_the_pairs_or_the_selected_table(run):
     (pair,) = rows_of(run)
     assert (pair["song_a"], pair["song_b"], pair["licks"]) == (HARBOUR, DUSK, "rise")
     matrix = rows_of(run, "--part", "matrix")
@@ -278,13 +278,13 @@ def test_pictures_go_to_a_folder_that_is_not_named_like_a_picture(run, tmp_path)
     assert "name a folder" in stopped.err
 
 
-def test_more_songs_than_anybody_reads_about_need_a_selection(run, monkeypatch):
+def test_too_many_songs_for_an_audit_need_a_filter(run, monkeypatch):
     monkeypatch.setattr(audit, "MOST_SONGS", 2)
     stopped = run("audit")
     assert stopped.code == 1
     assert "choose 2 or fewer by collection" in stopped.err
     assert audited(run, "--metre", "4/4")["pairs"]
-    assert run("audit", "--metre", "4/4", "--against-metre", "3/4").code == 1  # three all told
+    assert run("audit", "--metre", "4/4", "--against-metre", "3/4").code == 1  # three in all
 
 
 def test_pictures_are_drawn_into_a_folder_and_named(run, tmp_path):
@@ -299,7 +299,7 @@ def test_pictures_are_drawn_into_a_folder_and_named(run, tmp_path):
     assert all(f"Drawn: {folder / name}" in outcome.err for name in names)
 
 
-def test_songs_that_share_nothing_have_no_pictures_and_that_is_said(run, tmp_path):
+def test_songs_that_share_nothing_have_no_pictures_but_a_notice(run, tmp_path):
     outcome = run("audit", "--metre", "3/4", "--plots", tmp_path / "pictures")
     assert outcome.code == 0
     assert "there is nothing to draw" in outcome.err

@@ -6,7 +6,7 @@ import pytest
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_correction_shows_in_the_list_and_outlasts_the_file_being_read_again(run, book):
+def test_a_correction_shows_in_the_list_and_survives_re_import(run, book):
     stopped = run("correct", "harbour", "--key", "A minor", "--title", "Harbour Light", "--json")
     assert json.loads(stopped.out) == {
         "song": "harbour-lights-ahead",
@@ -22,7 +22,7 @@ def test_a_correction_shows_in_the_list_and_outlasts_the_file_being_read_again(r
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_undo_takes_it_back(run):
+def test_undo_removes_the_corrections(run):
     run("correct", "dawn", "--metre", "4/4", "--pickup", "1")
     assert run("correct", "dawn", "--undo").out == (
         "The Weir at Dawn (the-weir-at-dawn): D major, 3/4, 3 measures.\n"
@@ -35,11 +35,11 @@ def test_undo_takes_it_back(run):
     ("options", "problem"),
     [
         ((), "Nothing is corrected"),
-        (("--key", "H sharp"), "is no key"),
-        (("--key", "G quickly"), "is no key"),
-        (("--metre", "3/5"), "is no metre"),
+        (("--key", "H sharp"), "is not a key"),
+        (("--key", "G quickly"), "is not a key"),
+        (("--metre", "3/5"), "is not a metre"),
         (("--title", " "), "The title is empty"),
-        (("--pickup", "-1"), "no length of a pickup"),
+        (("--pickup", "-1"), "not a length of a pickup"),
         (("--pickup", "3"), "not shorter than a measure of 3/4"),
     ],
 )

@@ -1,4 +1,4 @@
-"""How a command ends when the user or the reader of its output ends it."""
+"""How a command ends on Ctrl-C and on a closed pipe."""
 
 import os
 import subprocess
@@ -22,7 +22,7 @@ def test_an_interrupted_command_says_that_what_was_finished_is_kept(run, monkeyp
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_reader_that_has_seen_enough_ends_a_command_without_a_word():
+def test_a_closed_pipe_ends_a_command_silently():
     command = [sys.executable, "-m", "melodex", "songs", "--csv"]
     read_end, write_end = os.pipe()
     os.close(read_end)

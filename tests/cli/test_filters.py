@@ -105,7 +105,7 @@ def test_of_many_values_the_nearest_eight_are_listed(run, tmp_path):
     assert said.partition(".")[0].count(",") == 7
 
 
-def test_a_fact_that_no_song_has_yet_is_said_to_be_missing(run, tmp_path):
+def test_a_fact_that_no_song_has_yet_is_reported_as_missing(run, tmp_path):
     table = tmp_path / "none.csv"
     table.write_text("song,level\nharbour-lights-ahead,\nthe-weir-at-dawn,\n", encoding="utf-8")
     run("describe", table)
@@ -115,7 +115,7 @@ def test_a_fact_that_no_song_has_yet_is_said_to_be_missing(run, tmp_path):
 
 
 @pytest.mark.parametrize("command", TABLES)
-def test_in_an_empty_catalogue_the_catalogue_is_what_is_wrong(run, tmp_path, monkeypatch, command):
+def test_an_empty_catalogue_is_reported_before_filter_values(run, tmp_path, monkeypatch, command):
     monkeypatch.setenv("MELODEX_CATALOGUE", str(tmp_path / "empty.db"))
     assert run("add", tmp_path / "levels.csv").code == 1
     if command in {"near", "next"}:

@@ -53,7 +53,7 @@ def test_the_version_is_the_installed_package(run):
     assert run("--version").out == f"melodex {version('melodex')}\n"
 
 
-@pytest.mark.usefixtures("book")  # a catalogue that no other test has asked
+@pytest.mark.usefixtures("book")  # a catalogue that no other test has used
 @pytest.mark.parametrize("arguments", [["--help"], ["find", "--help"], ["songs"]], ids=" ".join)
 def test_help_and_a_list_of_songs_load_no_heavy_library(catalogue, run, arguments):
     assert run("songs").code == 0  # works out once what these songs demand
@@ -117,7 +117,7 @@ def test_a_shell_is_never_offered_a_word_that_it_would_run(run, complete, tmp_pa
 
 
 @pytest.mark.parametrize("content", [None, b"no catalogue"])
-def test_completion_without_a_catalogue_offers_nothing_and_says_nothing(
+def test_completion_without_a_catalogue_offers_and_prints_nothing(
     complete, tmp_path, monkeypatch, content
 ):
     path = tmp_path / "songs.db"

@@ -47,7 +47,7 @@ def test_people_read_measures_in_runs_with_titles(run, student):
     assert "Slate Yard Again: 92 % of its music can be played already." in shown
 
 
-def test_a_class_is_told_what_each_student_lacks(run, student):
+def test_for_a_class_the_gaps_of_each_student_are_printed(run, student):
     student.write_text("student,song,up to measure\nAnn,slate-yard,\nBen,slate-yard,1\n")
     shown = run("known", "Long Notes", "--student", student).out
     assert "Long Notes: 12 % of its music can be played already by all." in shown
@@ -91,7 +91,7 @@ def test_people_read_the_next_step_in_measures(run, student):
     assert "96 % known" in shown
 
 
-def test_who_knows_every_song_is_told_that_there_is_none(run, student):
+def test_a_student_who_knows_every_song_has_no_next_one(run, student):
     student.write_text("Slate Yard Again\nLong Notes\nslate-yard\n", encoding="utf-8")
     assert "knows all of these songs already" in run("next", "--student", student).err
 

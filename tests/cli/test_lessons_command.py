@@ -69,7 +69,7 @@ def test_lessons_have_the_keys_of_the_interface_and_are_proved(run):
     assert plan["optimal"] is True
 
 
-def test_people_are_told_why_and_how_good_the_plan_is(run):
+def test_people_see_the_reasons_and_how_good_the_plan_is(run):
     shown = run("lessons", "--first", "gate", "--before", f"{MILL}:{WEIR}").out
     assert "measure 1 comes back from lesson 1 (Gate Street, measure 1)" in shown
     assert "measures 2-3 are new" in shown
@@ -145,7 +145,7 @@ def test_a_song_that_must_and_must_not_come_is_a_mistake(run):
     assert "'gate' must come and must not come" in stopped.err
 
 
-def test_a_plan_is_written_edited_judged_and_made_again(run, tmp_path):
+def test_a_plan_is_written_edited_evaluated_and_reordered(run, tmp_path):
     path = tmp_path / "plan.toml"
     order = planned(run("lessons", "--write", path, "--json"))
     assert planned(run("lessons", "--plan", path, "--json")) == order
@@ -182,7 +182,7 @@ def test_a_students_songs_are_left_out_and_make_less_new(run, student):
     assert first["because"][0]["state"] == "known"
 
 
-def test_who_knows_every_song_is_told_that_there_is_none_to_plan(run, student):
+def test_a_student_who_knows_every_song_has_none_to_plan(run, student):
     student.write_text(f"song\n{GATE}\n{MILL}\n{YARD}\n", encoding="utf-8")
     outcome = run("lessons", "--student", student)
     assert outcome.code == 0
@@ -196,7 +196,7 @@ def test_a_wrong_student_file_exits_1_with_its_line(run, student):
     assert "line 2: no song is called 'No Such Tune'" in stopped.err
 
 
-def test_more_songs_than_anybody_teaches_need_a_selection(run, monkeypatch):
+def test_too_many_songs_for_a_plan_need_a_filter(run, monkeypatch):
     monkeypatch.setattr(plan_lessons, "MOST_SONGS", 2)
     stopped = run("lessons")
     assert stopped.code == 1

@@ -19,7 +19,7 @@ from melodex.cli import progress
     ids=" ".join,
 )
 def test_what_takes_long_is_announced_once_in_a_pipe(run, tmp_path, monkeypatch, arguments):
-    monkeypatch.setattr(progress, "WORTH_A_NOTICE", -1.0)  # everything takes long
+    monkeypatch.setattr(progress, "NOTICE_ABOVE", -1.0)  # everything takes long
     plan, student = tmp_path / "plan.toml", tmp_path / "ann.txt"
     songs = ("the-weir-at-dusk", "harbour-lights-ahead")
     plan.write_text("".join(f'[[lesson]]\nsong = "{song}"\n' for song in songs), encoding="utf-8")

@@ -99,9 +99,7 @@ def test_a_report_about_nothing_or_two_things_is_a_mistake(run, tmp_path, argume
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_file_that_cannot_be_written_or_a_song_that_is_missing_is_said_in_a_sentence(
-    run, tmp_path
-):
+def test_a_file_that_cannot_be_written_or_a_song_that_is_missing_gets_a_sentence(run, tmp_path):
     stopped = run("report", "--audit", "--write", tmp_path / "no folder" / "report.html")
     assert stopped.code == 1
     assert "cannot be written" in stopped.err

@@ -45,7 +45,7 @@ def test_a_song_that_came_as_tab_is_shown_as_it_was(run):
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_the_rolls_of_an_arrangement_are_told(run):
+def test_the_rolls_of_an_arrangement_are_named(run):
     assert run("add", SONGBOOK / "over_the_weighbridge.musicxml").code == 0
     said = run("tab", "weighbridge").err
     # Source: the songbook's roll_labels.csv, labelled by hand.
@@ -66,7 +66,7 @@ def test_measures_are_shown_though_the_rest_of_the_song_lies_off_the_neck(tmp_pa
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_song_without_strings_is_fingered_and_said_to_be(run):
+def test_a_song_without_strings_is_fingered_with_a_remark(run):
     shown = run("tab", "dusk", "--measures", "1-1")
     # d4 e4 g4 a4 b4 a4 g4 e4 would need fret 9; an octave lower it begins on the open fourth
     # string. Common practice, no source.
@@ -94,7 +94,7 @@ def test_a_song_may_be_fingered_for_another_tuning_up_the_neck_and_with_a_capo(r
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_what_does_not_lie_on_the_neck_exits_1_with_a_way_on(run):
+def test_what_does_not_lie_on_the_neck_exits_1_with_a_next_step(run):
     stopped = run("tab", "dusk", "--octaves", "-2")
     assert stopped.code == 1
     assert "below the fourth string" in stopped.err
@@ -102,7 +102,7 @@ def test_what_does_not_lie_on_the_neck_exits_1_with_a_way_on(run):
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run):
+def test_cautions_appear_on_screen_and_in_the_files(tmp_path, run):
     book = tmp_path / "leap.abc"
     book.write_text("X:1\nT:Far Gate\nM:4/4\nL:1/8\nK:G\nE2E2E2E2|Ee'Ee'E4|\n", encoding="utf-8")
     assert run("add", book).code == 0
@@ -119,7 +119,7 @@ def test_what_strains_the_hands_is_said_on_screen_and_in_the_files(tmp_path, run
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_what_a_file_cannot_hold_is_said_when_it_is_written(tmp_path, run):
+def test_what_a_file_cannot_hold_is_printed_when_it_is_written(tmp_path, run):
     book = tmp_path / "sung.abc"
     book.write_text(
         "X:1\nT:Sung Gate\nM:4/4\nL:1/4\nK:G\nGABd|\nw:far a-way now\n", encoding="utf-8"
@@ -148,7 +148,7 @@ def test_an_unknown_tuning_or_suffix_is_a_mistake_on_the_command_line(run, tmp_p
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_file_that_cannot_be_written_is_said_in_a_sentence(run, tmp_path):
+def test_a_file_that_cannot_be_written_gets_a_sentence(run, tmp_path):
     stopped = run("tab", "dusk", "--write", tmp_path / "no folder" / "dusk.tab")
     assert stopped.code == 1
     assert "cannot be written" in stopped.err

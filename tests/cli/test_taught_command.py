@@ -55,7 +55,7 @@ def test_what_was_taught_is_due_later(run, student):
     assert "Gate Street" in run("due", "--student", student, "--date", "2027-01-16").out
 
 
-def test_people_who_ask_what_comes_next_read_what_is_due(run, student):
+def test_the_list_of_next_songs_is_followed_by_what_is_due(run, student):
     run("taught", "Mill Lane", "--student", student, "--date", "2020-01-11")
     due = "Due for review: Mill Lane, taught once, last on 2020-01-11; due since 2020-01-16."
     assert due in run("next", "--student", student).out
@@ -91,7 +91,7 @@ def test_a_kept_lick_may_be_taught_up_to_a_measure_only_a_song(run, student):
     assert "taught 2027-01-11: Gate Street, up to measure 2\n" in student.read_text("utf-8")
 
 
-def test_a_student_file_with_a_licks_old_name_is_told_the_new_one(run, student):
+def test_the_error_on_a_licks_old_name_in_a_student_file_has_the_new_one(run, student):
     run("keep", "climb", "--abc", "DEGA B4")
     run("taught", "--lick", "climb", "--student", student, "--date", "2027-01-11")
     assert run("rename", "climb", "long climb").code == 0
@@ -102,5 +102,5 @@ def test_a_student_file_with_a_licks_old_name_is_told_the_new_one(run, student):
 
 
 @pytest.mark.parametrize("arguments", [[], ["Gate Street", "--lick", "climb"], ["--lesson", "3"]])
-def test_not_just_one_thing_is_a_mistake_in_the_command(run, student, arguments):
+def test_anything_but_exactly_one_thing_taught_is_a_usage_error(run, student, arguments):
     assert run("taught", "--student", student, *arguments).code == 2

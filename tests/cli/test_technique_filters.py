@@ -106,7 +106,9 @@ def test_an_unknown_technique_is_named_with_those_there_are(run, command):
     )
 
 
-def test_without_any_tab_techniques_are_said_to_need_it(run, tmp_path, monkeypatch, book):
+def test_without_any_tab_a_filter_by_technique_says_that_it_needs_tab(
+    run, tmp_path, monkeypatch, book
+):
     monkeypatch.setenv("MELODEX_CATALOGUE", str(tmp_path / "plain.db"))
     run("add", book)
     stopped = run("songs", "--uses", "slide")
@@ -126,7 +128,7 @@ def test_songs_without_a_level_get_one_with_reasons(run, tmp_path):
     assert "(estimated)" not in run("songs", "dusk").out
 
 
-def test_estimated_levels_count_only_where_they_are_to(run, tmp_path):
+def test_estimated_levels_count_only_if_the_option_is_given(run, tmp_path):
     describe(run, tmp_path, "song,level\nthe-weir-at-dusk,4\n")
     assert len(rows_of(run, "songs", "--level", "1-5")) == 1
     assert len(rows_of(run, "songs", "--level", "1-5", "--estimated")) == 5

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from melodex.cli.terminal import notice, print_table, say
+from melodex.cli.terminal import notice, print_lines, print_table
 
 COLUMNS = {"number #": "number", "title": "title", "from": "collection"}
 WORDS = st.text(alphabet="abcdefghijklmnop", min_size=1, max_size=12)
@@ -84,9 +84,9 @@ def test_a_word_wider_than_the_terminal_is_folded_and_not_cut(terminal):
     assert sum(line.count("a") for line in lines) == 60
 
 
-def test_long_lines_go_on_at_a_word_below_their_beginning_on_a_terminal(terminal):
+def test_long_lines_are_wrapped_at_words_and_indented_on_a_terminal(terminal):
     def print_both():
-        say("  one two three four five")
+        print_lines("  one two three four five")
         notice("a b " * 10)
 
     printed = terminal(20, print_both)
@@ -95,7 +95,7 @@ def test_long_lines_go_on_at_a_word_below_their_beginning_on_a_terminal(terminal
 
 
 def test_piped_lines_stay_whole(capsys):
-    say("word " * 100)
+    print_lines("word " * 100)
     assert capsys.readouterr().out == "word " * 100 + "\n"
 
 
@@ -119,7 +119,7 @@ def twins(tmp_path, monkeypatch, run):
     ],
     ids=" ".join,
 )
-def test_two_titles_alike_are_told_apart_and_no_id_is_shown(run, command):
+def test_two_equal_titles_are_distinguished_and_no_id_is_shown(run, command):
     shown = run(*command).out
     assert re.search(r"The Weir \(.*no\. 1\)", shown)
     assert re.search(r"the weir \(.*no\. 2\)", shown)

@@ -58,7 +58,7 @@ def test_marks_and_words_are_readable_on_their_paper(look, name):
 
 @pytest.mark.parametrize("look", LOOKS)
 @pytest.mark.parametrize("eyes", EYES)
-def test_marks_are_told_apart_from_each_other_and_from_plain_notes(look, eyes):
+def test_marks_are_distinct_from_each_other_and_from_plain_notes(look, eyes):
     names = ["ink", *(f"mark-{letter}" for letter in "abcdef")]
     seen = {
         name: lightness_and_hue(np.clip(np.array(EYES[eyes]) @ linear(look[name]), 0, 1))

@@ -145,7 +145,7 @@ def test_a_phrase_outside_the_measures_shown_leaves_no_bracket():
     assert "bracketSpan" not in engrave(GATE, measures=(3, 3), marks=[PhraseMark("A", (1, 2))]).svg
 
 
-def test_answering_notes_are_marked_in_both_songs_and_differ_only_beyond_the_transposition():
+def test_matched_notes_are_marked_in_both_songs_and_differ_only_beyond_the_transposition():
     one, other = song_of(melody_of(60, 62, 64)), song_of(melody_of(67, 70, 71))
     marks = marks_of(one, other, [(0, 0), (1, 1), (2, 2)], transposition=7, letter="A")
     assert [mark.notes for mark in marks] == [(0, 1, 2), (0, 1, 2)]
@@ -205,7 +205,7 @@ def test_measures_that_a_song_does_not_have_are_refused():
         engrave(GATE, measures=(40, 41))
 
 
-def test_a_rhythm_without_notation_is_said_to_be_rounded_and_sounds_exactly():
+def test_a_rhythm_without_notation_is_rounded_with_a_remark_and_sounds_exactly():
     onsets = [0.0, 7 / 22, 9 / 11]
     song = song_of(melody_of(60, 62, 64, onsets=onsets, durations=[7 / 22, 0.5, 35 / 11]))
     engraving = engrave(song)

@@ -111,7 +111,7 @@ def test_a_pair_sounds_one_after_the_other(pair):
     assert struck - struck[0] == pytest.approx(0.6 * np.array([0, 1, 3, 4, 5]), abs=1e-3)
 
 
-def test_a_pair_sounds_together_where_its_notes_answer_each_other_in_one_key(pair):
+def test_a_pair_sounds_together_where_its_notes_match_in_one_key(pair):
     play(pair, "together")
     pair.wait_for_function("struck.length === 5", timeout=10_000)
     struck = np.array(pair.evaluate("struck"))

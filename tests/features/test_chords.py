@@ -41,7 +41,7 @@ def test_roots_and_thirds_are_those_of_music21(text):
 
 
 @pytest.mark.parametrize("text", ["", "N.C.", "H", "slowly"])
-def test_what_is_no_chord_is_told_apart(text):
+def test_what_is_not_a_chord_is_refused_by_the_parser(text):
     assert read_chord(text) is None
     with pytest.raises(QueryError, match="not a chord symbol"):
         chord_named(text)
@@ -52,15 +52,15 @@ def test_what_is_no_chord_is_told_apart(text):
     [("C", "C", True), ("C7", "C", True), ("C", "C7", False), ("Cm", "C", False),
      ("D7/F#", "D7", True), ("A#m", "Bbm", True), ("Cmaj7", "Cm", False)],
 )  # fmt: skip
-def test_a_plain_chord_is_also_answered_by_its_extensions(text, asked, does):
+def test_a_plain_chord_is_also_matched_by_its_extensions(text, asked, does):
     assert matches_chord(text, chord_named(asked)) is does
 
 
-def test_the_chords_of_a_stretch_are_told_in_order_with_their_lengths():
+def test_the_chords_of_a_stretch_are_in_order_with_their_lengths():
     assert chords_during(STATED, 2.0, 7.0) == [("G", 2.0), ("D7", 2.0), ("G", 1.0)]
 
 
-def test_a_chord_said_again_is_told_once():
+def test_a_repeated_chord_symbol_is_listed_once():
     again = (ChordSymbol(0.0, "G"), ChordSymbol(2.0, "G"))
     assert chords_during(again, 0.0, 3.0) == [("G", 3.0)]
 

@@ -12,7 +12,7 @@ from melodex.features.playing.difficulty import difficulty_of, grades_of, level_
 from melodex.features.playing.measured_demands import demands_of
 from melodex.features.playing.suggested_levels import LevelScale
 from melodex.features.written_tab import written_tab
-from melodex.model.demands import Demands, Hands
+from melodex.model.demands import Demands, HandDemands
 from melodex.model.metre import FREE_METRE, Metre
 from melodex.model.song import Song
 from tests.songbook import levelled_songs
@@ -29,7 +29,7 @@ DEMANDS = st.builds(
     tempo=st.none() | st.floats(30, 300),
     hands=st.none()
     | st.builds(
-        Hands,
+        HandDemands,
         moves=st.floats(0, 10),
         highest_fret=st.integers(0, 22),
         patterns=st.integers(0, 20),

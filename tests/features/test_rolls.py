@@ -47,7 +47,7 @@ def single(text):
         ("12345123", "none"),
     ],
 )
-def test_a_roll_is_told_by_its_strings(strings, kind):
+def test_a_roll_is_recognised_by_its_strings(strings, kind):
     assert roll_of(single(strings)) == kind
 
 
@@ -117,7 +117,7 @@ g|---------------------------------|
     assert rolls_of(tab) == {1: "forward"}
 
 
-def test_every_measure_has_an_answer():
+def test_every_measure_is_classified():
     assert set(rolls_of(small_tab())) == {1, 2}
 
 

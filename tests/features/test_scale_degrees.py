@@ -18,7 +18,7 @@ from tests.strategies import LONGEST_TRANSPOSITION, melody_of, pitch_lines
         ([55, 56, 58, 61], "1 b2 b3 #4"),
     ],
 )
-def test_a_scale_on_g_bears_its_usual_degrees(scale, degrees):
+def test_a_scale_on_g_has_its_usual_degrees(scale, degrees):
     assert scale_degrees(melody_of(*scale).pitches, tonic_pitch_class=7) == degrees.split()
 
 

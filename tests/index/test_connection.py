@@ -22,7 +22,7 @@ from tests.index.toy_reader import read_toy_file, toy_file
 from tests.ordinary_user import as_an_ordinary_user, open_folder
 
 
-def test_a_missing_catalogue_is_asked_for_by_adding(tmp_path):
+def test_the_next_step_for_a_missing_catalogue_is_to_add_songs(tmp_path):
     with pytest.raises(CatalogueError, match="There is no catalogue at") as caught:
         open_catalogue(tmp_path / "missing" / "songs")
     assert "melodex add" in caught.value.next_step

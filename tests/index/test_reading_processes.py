@@ -62,7 +62,7 @@ def test_a_file_that_kills_its_reader_costs_only_itself(tmp_path):
     )
 
 
-def test_a_reader_that_ends_its_process_is_told_with_the_exit_code(tmp_path):
+def test_a_reader_that_ends_its_process_is_reported_with_the_exit_code(tmp_path):
     file = toy_file(tmp_path / "0.toy", ["exit|3"])
     with ReadingProcesses(read_toy_file, workers=2) as processes:
         ((_, (failure,)),) = processes.records([file])
@@ -105,7 +105,7 @@ def test_a_larger_file_may_take_longer_but_not_for_ever():
     assert seconds_for(10**12) == MOST_SECONDS
 
 
-def test_what_a_reader_prints_does_not_get_between_the_answers(tmp_path):
+def test_what_a_reader_prints_does_not_get_between_its_results(tmp_path):
     file = toy_file(tmp_path / "0.toy", ["print|hello", "1|Waltz|60"])
     with ReadingProcesses(read_toy_file, workers=2) as processes:
         (record,) = processes.records([file])

@@ -39,7 +39,7 @@ def test_a_part_that_two_titles_share_lists_both_with_their_ids():
     assert "id" in caught.value.next_step
 
 
-def test_a_whole_title_that_two_songs_bear_lists_both():
+def test_a_whole_title_that_two_songs_have_lists_both():
     with pytest.raises(SongNotFoundError, match=r"waltz \(Waltz\), waltz-2 \(Waltz\)"):
         song_named("Waltz", SONGS)
 

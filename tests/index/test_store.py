@@ -30,7 +30,7 @@ def stocked(catalogue, tmp_path):
     return catalogue
 
 
-def test_an_entry_tells_what_a_list_shows(stocked, tmp_path):
+def test_an_entry_has_what_a_list_shows(stocked, tmp_path):
     assert stocked.entry("waltz") == SongEntry(
         song="waltz",
         title="Waltz",
@@ -71,7 +71,7 @@ def test_entries_and_ids_come_in_the_order_of_ids(stocked):
         (SongFilter(collections=("häus",), lowest_level=3), ["reel"]),
     ],
 )
-def test_a_filter_keeps_the_songs_that_answer_to_every_field(stocked, which, ids):
+def test_a_filter_keeps_the_songs_that_match_every_field(stocked, which, ids):
     assert stocked.song_ids(which) == ids
     assert [entry.song for entry in stocked.entries(which)] == ids
 

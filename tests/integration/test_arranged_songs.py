@@ -55,7 +55,7 @@ def files(plain, tmp_path_factory):
 def test_every_form_of_an_arrangement_finds_its_plain_tune_first(plain, title, form, tmp_path):
     path = tmp_path / "arranged.musicxml"
     write_tab(arrange_song(plain, title, **form), path)
-    assert first_answer(plain, lick_from_file(path)) == title
+    assert first_match(plain, lick_from_file(path)) == title
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +66,7 @@ def everything(files, tmp_path_factory):
         yield opened
 
 
-def first_answer(catalogue: Catalogue, lick: Lick, *, besides: str = "") -> str:
+def first_match(catalogue: Catalogue, lick: Lick, *, besides: str = "") -> str:
     """The title of the best match."""
     matches = find_lick(catalogue, lick, limit=2)
     return next(match.title for match in matches if match.title != besides)
@@ -76,9 +76,9 @@ def first_answer(catalogue: Catalogue, lick: Lick, *, besides: str = "") -> str:
 def test_a_plain_tune_finds_its_arrangement_first(everything, title):
     (song,) = (song for song, other in everything.titles() if other == title)
     lick = lick_from_song(everything, song, measures=THE_WHOLE_TUNE)
-    assert first_answer(everything, lick, besides=title).startswith(f"{title} (")
+    assert first_match(everything, lick, besides=title).startswith(f"{title} (")
 
 
 @pytest.mark.parametrize("title", [*ARRANGED, *ARRANGED_BY_HAND])
 def test_an_arrangement_finds_its_plain_tune_first(plain, files, title):
-    assert first_answer(plain, lick_from_file(files[title])) == title
+    assert first_match(plain, lick_from_file(files[title])) == title

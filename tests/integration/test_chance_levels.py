@@ -1,4 +1,4 @@
-"""`near` and `shared` tell how often chance alone would do as well."""
+"""The chance levels of `near` and `shared`."""
 
 import pytest
 
@@ -34,7 +34,7 @@ def test_exchanging_two_songs_changes_no_level(songbook):
     ]
 
 
-def test_a_phrase_that_a_song_repeats_whole_is_no_accident(songbook):
+def test_a_phrase_that_a_song_repeats_whole_is_not_likely_coincidence(songbook):
     repeated = shared_phrases(songbook, "apples-on-the-sill", "apples-on-the-sill").phrases[0]
     assert (repeated.score, repeated.notes) == (1, 11)
     assert repeated.expected_by_chance is not None

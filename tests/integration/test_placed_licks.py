@@ -1,4 +1,4 @@
-"""Planted licks, hidden from the songbook's songs and asked for: `place` puts them back."""
+"""Planted licks, removed from the songbook's songs: `place` puts them back."""
 
 from collections import defaultdict
 

@@ -51,7 +51,7 @@ def reports(book):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_report_asks_nothing_of_anybody_and_runs_without_error(reports, opened, kind):
+def test_a_report_makes_no_request_and_runs_without_error(reports, opened, kind):
     file = opened(reports[kind])
     assert file.errors == []
     asked = [url for url in file.requests if not url.startswith("data:")]
@@ -150,7 +150,7 @@ def test_where_a_score_is_shown_it_is_defined_with_its_chance_level_and_no_legal
     assert "By chance" in text
 
 
-def test_a_lick_stands_above_the_notes_that_answer_it_and_both_are_marked(reports, opened):
+def test_a_lick_is_above_the_notes_that_match_it_and_both_are_marked(reports, opened):
     page = opened(reports["lick"]).page
     places = page.locator("section[id^='place-']")
     assert places.count() == 6

@@ -133,7 +133,7 @@ def test_a_zoo_of_bad_files_costs_no_good_one(catalogue, tmp_path, monkeypatch, 
     assert set(again.failed) == set(report.failed)
 
 
-def test_a_broken_tune_that_is_mended_joins_its_book(catalogue, tmp_path):
+def test_a_broken_tune_that_is_corrected_joins_its_book(catalogue, tmp_path):
     add_files(catalogue, [_file(tmp_path, "book.abc", _book(broken=12))])
     report = add_files(catalogue, [_file(tmp_path, "book.abc", _book(broken=None))])
     assert (report.added, report.unchanged, report.failed) == (1, 49, ())

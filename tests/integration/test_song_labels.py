@@ -30,7 +30,7 @@ def test_a_title_alone_is_enough_where_no_other_song_has_it(labels_of):
     assert sorted(labels_of(reels=["Gate", "Mill"]).values()) == ["Gate", "Mill"]
 
 
-def test_two_songs_of_one_title_are_told_apart_by_their_collections(labels_of):
+def test_two_songs_of_one_title_are_distinguished_by_their_collections(labels_of):
     labels = labels_of(reels=["Gate"], waltzes=["gate", "Mill"])
     assert sorted(labels.values()) == ["Gate (reels)", "Mill", "gate (waltzes)"]
 

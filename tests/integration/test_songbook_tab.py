@@ -1,4 +1,4 @@
-"""The songbook's tab half: is it what its files, labels and truth say it is?
+"""The songbook's tabs against its labels and its truth file.
 
 The files are read here by a plain XML walk, with music21 as the witness.
 """

@@ -14,9 +14,9 @@ from melodex.kernels.lesson_order import (
     OVER,
     PEAK,
     Goal,
+    evaluate_order,
     improve_order,
     is_better,
-    judge_order,
 )
 from melodex.lessons.atoms import WHOLE_SONG, atoms_of
 from melodex.lessons.course import course_of, songs_taken
@@ -43,7 +43,7 @@ def test_an_order_is_judged_as_sets_of_parts_judge_it(data, material):
     lessons = songs_taken(limits, len(order))
     taken = [material.songs[song] for song in order[:lessons]]
     course = course_with(material, limits, known)
-    judged = judge_order(np.array(order, np.int32), lessons, course)
+    judged = evaluate_order(np.array(order, np.int32), lessons, course)
     learned = np.flatnonzero(known).tolist()
     worth = worth_of(material, taken, learned)
     assert judged[KNOWN] == worth.known * WHOLE_SONG
@@ -68,7 +68,7 @@ def test_an_improved_order_has_every_song_once_and_is_never_worse(data, material
 
     orders = improved()
     assert [sorted(order) for order in orders.tolist()] == [sorted(first.tolist())] * 2
-    before, best, last = (judge_order(order, lessons, course) for order in (first, *orders))
+    before, best, last = (evaluate_order(order, lessons, course) for order in (first, *orders))
     assert not is_better(before, best, goal.grain)
     assert not is_better(last, best, goal.grain)
     np.testing.assert_array_equal(orders, improved())
@@ -80,7 +80,7 @@ def test_bounds_hold_for_every_order_that_keeps_the_limits(data, material):
     lessons = songs_taken(limits, len(material.songs))
     course = course_with(material, limits, known)
     order = np.array(data.draw(st.permutations(range(len(material.songs)))), np.int32)
-    judged = judge_order(order, lessons, course)
+    judged = evaluate_order(order, lessons, course)
     assert judged[KNOWN] <= most_known(course, lessons)
     assert judged[BEFORE] <= most_known_from_last(course, lessons)
     if not judged[BROKEN]:

@@ -40,7 +40,7 @@ def test_a_run_does_not_cross_from_one_line_into_the_next():
     assert runs_of([[1, 2], [3, 4], [1, 2, 3, 4]], 3) == {}
 
 
-def test_a_run_that_is_too_long_is_told_by_its_first_symbols():
+def test_a_run_that_is_too_long_is_identified_by_its_first_symbols():
     line = [4, 7, 1, 8, 2]
     assert runs_of([line, line], 1, longest=3) == {(4, 7, 1): {(0, 0), (1, 0)}}
 

@@ -14,7 +14,7 @@ from melodex.kernels.lane_columns import PairScores
 from melodex.kernels.pair_alignment import Ends, Songs, best_scores, unreached_in
 from melodex.kernels.pitch_content import most_of_pairs, most_of_stretch, upper_bounds
 from melodex.kernels.transposition_scores import scores_by_transposition
-from melodex.kernels.whole_alignment import scan_songs
+from melodex.kernels.whole_alignment import scan_whole_songs
 from tests.strategies import melodies
 
 FAR_BELOW = -(10**9)
@@ -41,7 +41,7 @@ def totals_of(notes, scores, needed=FAR_BELOW):
     totals, shifts = np.empty(n_songs, np.int32), np.empty(n_songs, np.int32)
     least = np.full(n_songs, needed, np.int32)
     most = most_of_pairs(scores)
-    scan_songs(notes, np.arange(n_songs), scores, most, least, totals, shifts)
+    scan_whole_songs(notes, np.arange(n_songs), scores, most, least, totals, shifts)
     return totals, shifts
 
 

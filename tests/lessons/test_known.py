@@ -70,7 +70,7 @@ def test_who_knows_nothing_knows_no_measure_of_any_song():
     assert shares(knows()) == [0, 0, 0, 0]
 
 
-def test_a_class_knows_what_each_of_it_knows_and_is_told_what_each_lacks():
+def test_a_class_knows_what_all_of_it_know_and_the_gaps_of_each_are_listed():
     known = known_of_song(BOOK, MILL, [knows("gate", "weir"), knows("weir")])
     assert known.share == pytest.approx(3 / 6, abs=1e-4)
     assert [s.share for s in known.students] == pytest.approx([5 / 6, 3 / 6], abs=1e-4)

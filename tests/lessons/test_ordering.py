@@ -6,7 +6,7 @@ import sys
 import numpy as np
 import pytest
 
-from melodex.kernels.lesson_order import BEFORE, KNOWN, judge_order
+from melodex.kernels.lesson_order import BEFORE, KNOWN, evaluate_order
 from melodex.lessons.ordering import GRAIN, best_order
 from melodex.model.results.lesson import Limits, whole_percent
 from tests.benchmarks.lessons import climb, course_with, random_book, solved_book
@@ -32,11 +32,11 @@ def test_an_order_of_random_songs_is_proved_and_local_search_finds_none_better()
     course = course_with(random_book(12, 0).material)
     found = best_order(course, 12, seconds=SECONDS)
     assert all(stage.optimal for stage in found.stages)
-    best = judge_order(np.array(found.order, np.int32), 12, course)
+    best = evaluate_order(np.array(found.order, np.int32), 12, course)
     grain = np.array([12 * GRAIN, 12 * GRAIN])
     random = np.random.default_rng(0)
     for _ in range(20):
-        climbed = judge_order(climb(random.permutation(12).astype(np.int32), course), 12, course)
+        climbed = evaluate_order(climb(random.permutation(12).astype(np.int32), course), 12, course)
         reached = [tuple(judged[[KNOWN, BEFORE]] // grain) for judged in (climbed, best)]
         assert reached[0] <= reached[1]
 

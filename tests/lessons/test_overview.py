@@ -24,7 +24,7 @@ def test_songs_and_tunes_are_counted_apart():
     ]  # fmt: skip
 
 
-def test_of_each_song_what_the_others_teach_is_told():
+def test_for_each_song_what_the_others_teach_is_listed():
     assert {song.song: song.shared for song in ALL.songs} == {
         "bridge": 0.75, "gate": 0.75, "gate-2": 0.75, "mill": 0.0,
     }  # fmt: skip
@@ -36,7 +36,7 @@ def test_a_song_that_shares_nothing_is_alone():
     assert [(song.song, song.beats) for song in ALL.alone] == [("mill", 16.0)]
 
 
-def test_licks_are_sorted_by_the_tunes_that_teach_them_and_told_where_they_come_first():
+def test_licks_are_sorted_by_the_tunes_that_teach_them_with_their_first_place():
     assert [
         (use.lick, use.beats, use.tunes, use.songs, use.places, use.first_in)
         for use in ALL.taught_often

@@ -83,7 +83,7 @@ def test_each_lesson_says_what_comes_back_from_where_and_what_is_new():
     assert shares == pytest.approx([0, 2 / 3, 2 / 3], abs=1e-4)
 
 
-def test_what_comes_back_is_said_of_the_lesson_just_before_where_that_has_it():
+def test_repeated_material_is_credited_to_the_lesson_just_before_where_that_has_it():
     material = lettered({"gate": "abcd", "mill": "cdxy", "weir": "abcd"})
     reasons = judged(material, [0, 1, 2]).lessons[2].because
     assert reasons == (
@@ -92,7 +92,7 @@ def test_what_comes_back_is_said_of_the_lesson_just_before_where_that_has_it():
     )
 
 
-def test_what_is_known_before_is_not_new_and_is_said_to_be_known():
+def test_what_is_known_before_is_not_new_and_is_listed_as_known():
     material = lettered({"gate": "ab", "mill": "abcd"})
     known = knowing(material, "gate")
     (lesson,) = plan_of(material, known=known).lessons
@@ -100,7 +100,7 @@ def test_what_is_known_before_is_not_new_and_is_said_to_be_known():
     assert lesson.because[0] == Reason(None, "known", ((1, 2),), None, "gate", ((1, 2),))
 
 
-def test_a_lick_known_by_name_is_said_to_be_known():
+def test_a_lick_known_by_name_is_listed_as_known():
     material = lettered({"gate": "abc"}, licks={"fill": "ab"})
     (lesson,) = plan_of(material, known=knowing(material, licks=["fill"])).lessons
     assert lesson.because == (
@@ -187,7 +187,7 @@ def test_every_third_lesson_reviews_the_two_songs_before_it():
     assert plan.lessons[2].because[0].from_lesson == 2
 
 
-def test_lessons_asked_for_count_the_reviews():
+def test_the_number_of_lessons_wanted_includes_the_reviews():
     material = lettered({"gate": "ab", "mill": "bc", "weir": "cd", "yard": "de", "lane": "ef"})
     plan = plan_of(material, Limits(lessons=6, review_every=3))
     assert len(plan.lessons) == 4

@@ -51,6 +51,6 @@ def test_a_metre_is_written_as_a_fraction():
         (5, 8, (5, 0)),
     ],
 )
-def test_a_metre_that_nobody_can_count_is_refused(numerator, denominator, groups):
+def test_a_metre_that_is_not_valid_is_refused(numerator, denominator, groups):
     with pytest.raises(MetreError, match=r"not a metre|do not make a metre"):
         Metre(numerator, denominator, groups)

@@ -115,7 +115,7 @@ def test_a_guitar_is_no_banjo(pitches):
     assert tuning_of_pitches(pitches) is None
 
 
-def test_open_strings_that_nobody_named_are_a_tuning_of_their_own():
+def test_open_strings_without_a_name_are_a_tuning_of_their_own():
     tuning = tuning_of_pitches((64, 59, 55, 52, 67))
     assert tuning is not None
     assert tuning.pitch(1, 3) == 67

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from melodex.model.metre import Metre
 from melodex.notation.metre_weights import beats_of
-from melodex.notation.written_rhythm import Span, beamed, written_rhythm
+from melodex.notation.written_rhythm import TimeSpan, beamed, written_rhythm
 
 COMMON, JIG = Metre(4, 4), Metre(6, 8)
 
@@ -17,7 +17,7 @@ def spans_of(*lengths, begin=Fraction(0)):
     spans = []
     for number, length in enumerate(lengths):
         end = begin + abs(Fraction(length))
-        spans.append(Span(begin, end, number if length > 0 else None))
+        spans.append(TimeSpan(begin, end, number if length > 0 else None))
         begin = end
     return spans
 

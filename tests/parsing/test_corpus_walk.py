@@ -186,7 +186,7 @@ def test_files_in_folders_of_a_bundled_collection_belong_to_it():
     assert any(name.count("/") == 2 for name in shown_as)
 
 
-def test_an_unknown_bundled_collection_is_told_with_those_that_there_are():
+def test_an_unknown_bundled_collection_is_reported_with_those_there_are():
     with pytest.raises(MelodexError, match="no collection named 'essen'") as caught:
         bundled_files("essen")
     assert "essenFolksong" in caught.value.next_step

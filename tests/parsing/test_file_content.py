@@ -32,7 +32,7 @@ from melodex.parsing.file_kind import PLAIN_TEXT, looks_like
         (b"\x00\x01\x02\x03", "binary data"),
     ],
 )
-def test_content_is_told_by_how_it_begins(content, kind):
+def test_content_is_recognised_by_how_it_begins(content, kind):
     assert looks_like(content) == kind
 
 

@@ -82,11 +82,11 @@ def test_binary_rubbish_is_a_failure_whatever_its_suffix(tmp_path, suffix):
         ("tune.midi", b"RIFF\0\0\0\0WAVE", "looks like a sound file"),
     ],
 )
-def test_a_wrong_suffix_is_told_with_what_the_content_looks_like(tmp_path, name, content, said):
+def test_a_wrong_suffix_is_reported_with_what_the_content_looks_like(tmp_path, name, content, said):
     assert said in failure_of(tmp_path, content, name).reason
 
 
-def test_a_suffix_that_no_reader_knows_is_told_with_those_that_are_known(tmp_path):
+def test_a_suffix_that_no_reader_knows_is_reported_with_those_that_are_known(tmp_path):
     failure = failure_of(tmp_path, b"notes", "tune.docx")
     assert "'.docx' cannot be read" in failure.reason
     assert ".musicxml" in failure.reason
@@ -155,7 +155,7 @@ def test_a_score_of_one_note_is_a_song_of_one_note(tmp_path, name, content):
     assert (song.melody.pitches.tolist(), song.melody.durations.tolist()) == ([67], [1])
 
 
-def test_a_note_outside_midi_is_told_with_its_measure(tmp_path):
+def test_a_note_outside_midi_is_reported_with_its_measure(tmp_path):
     high = score(part(attributes("1/4") + note("G4"), note("C11")))
     reason = failure_of(tmp_path, high.encode(), "tune.musicxml").reason
     assert reason == "a note in measure 2 has pitch 144, outside MIDI's 0 to 127"
@@ -169,7 +169,7 @@ def test_a_note_outside_midi_is_told_with_its_measure(tmp_path):
         "<pitch><step>G</step></pitch><duration>a while</duration>",
     ],
 )
-def test_a_note_that_makes_no_sense_is_told_with_its_measure(tmp_path, broken):
+def test_a_note_that_makes_no_sense_is_reported_with_its_measure(tmp_path, broken):
     content = score(part(attributes("1/4") + note("G4"), f"<note>{broken}</note>"))
     assert "measure 2" in failure_of(tmp_path, content.encode(), "tune.musicxml").reason
 
@@ -183,7 +183,7 @@ def test_a_note_that_makes_no_sense_is_told_with_its_measure(tmp_path, broken):
         attributes(more="<transpose><chromatic>1e999</chromatic></transpose>") + note("G4"),
     ],
 )
-def test_numbers_beyond_any_music_are_told_and_not_counted_up_to(tmp_path, endless):
+def test_numbers_beyond_any_music_are_reported_at_once(tmp_path, endless):
     content = score(part(endless)).encode()
     assert "measure 1 has" in failure_of(tmp_path, content, "tune.musicxml").reason
 
@@ -198,7 +198,7 @@ def test_a_midi_file_that_is_cut_off_is_a_failure(tmp_path, kept):
     failure_of(tmp_path, midi([(0, 480, 67), (480, 480, 69)])[:kept], "tune.mid")
 
 
-def test_a_token_that_is_no_note_of_kern_is_told_with_its_line(tmp_path):
+def test_a_token_that_is_not_a_kern_note_is_reported_with_its_line(tmp_path):
     failure = failure_of(tmp_path, b"!! tune\n**kern\n4g\n4\n4a\n*-\n", "tune.krn")
     assert (failure.line, failure.reason) == (4, "'4' is not a note or rest in kern")
 

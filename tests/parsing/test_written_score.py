@@ -70,7 +70,7 @@ def test_without_a_note_that_sounds_there_is_no_song(notes):
 
 
 @pytest.mark.parametrize("pitch", [-1, 128, 40_000])
-def test_grace_notes_and_chord_tones_outside_midi_are_told_too(pitch):
+def test_grace_notes_and_chord_tones_outside_midi_are_reported_too(pitch):
     sounding = WrittenNote(0.0, 1.0, 60)
     for duration in (0.0, 1.0):
         with pytest.raises(ScoreParseError, match=f"measure 1 has pitch {pitch}"):

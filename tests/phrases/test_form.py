@@ -17,7 +17,7 @@ def form(song):
     return form_of(shared_by(song, song).phrases, len(song))
 
 
-def test_a_a_b_a_is_told_by_its_letters():
+def test_a_a_b_a_is_named_by_its_letters():
     song = melody_of(*FIGURE, *FIGURE, *BRIDGE, *(pitch + 2 for pitch in FIGURE))
     parts = form(song)
     assert [part.letter for part in parts] == ["A", "A", "B", "A"]

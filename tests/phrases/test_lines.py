@@ -32,7 +32,7 @@ def test_no_step_leads_from_one_song_into_the_next():
     assert (lines.intervals.tolist(), lines.songs.tolist()) == ([1, 2], [0, 1])
 
 
-def test_only_the_songs_asked_for_are_taken():
+def test_only_the_selected_songs_are_taken():
     performances = [
         perform(melody_of(*pitches), np.array([(0.0, 9.0)])) for pitches in ((60, 61), (70, 72))
     ]

@@ -49,7 +49,7 @@ def test_a_step_that_goes_on_surprises_only_where_nothing_is_known_before_it():
     assert alone == pytest.approx(bits_of(symbols, 0, 6, counts=[True] + [False] * 5))
 
 
-def test_a_step_that_only_fills_a_roll_surprises_nobody():
+def test_a_step_that_only_fills_a_roll_is_no_surprise():
     symbols, fills = [0, 1, 2, 0, 3, 1], [True, True, False, True, False, True]
     counted = bits_of(symbols, 0, 6, counts=fills)
     assert 0 < counted < bits_of(symbols, 0, 6)

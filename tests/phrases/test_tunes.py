@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from melodex.phrases.lines import lines_of
-from melodex.phrases.tunes import tunes_of
+from melodex.phrases.tunes import tune_of_each_song
 from tests.blocks_of_songs import blocks_of
 
 TUNE = np.random.default_rng(5).integers(55, 80, 40).tolist()
@@ -14,7 +14,7 @@ OTHER = np.random.default_rng(6).integers(55, 80, 40).tolist()
 
 def tunes_among(*songs):
     arrays = blocks_of(*songs).songs
-    return tunes_of(lines_of(arrays, np.arange(len(songs))), arrays).tolist()
+    return tune_of_each_song(lines_of(arrays, np.arange(len(songs))), arrays).tolist()
 
 
 def test_a_song_in_another_key_is_the_same_tune():

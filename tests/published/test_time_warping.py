@@ -70,7 +70,7 @@ def test_skipping_never_leaves_out_two_intervals_in_a_row():
     assert last_row.min() > 0
 
 
-def test_holding_lets_one_value_answer_two():
+def test_holding_lets_one_value_match_two():
     _, last_row = subsequence_dtw_twin([1, 5, 5, 2], [9, 1, 5, 2, 9], "hold")
     assert last_row.min() == 0.0
 

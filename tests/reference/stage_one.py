@@ -3,7 +3,7 @@
 import numpy as np
 
 from melodex.index.blocks import Blocks
-from melodex.search.candidates import Steps, closest_songs
+from melodex.search.candidates import Steps, cheapest_songs
 from tests.reference.librosa_costs import librosa_cost
 
 LENGTHS = range(4, 16)  # intervals
@@ -26,7 +26,7 @@ def disagreements(blocks: Blocks, *, licks: int, seed: int) -> tuple[int, list[s
     for lick in range(licks):
         query = _cut(songs, int(rng.choice(LENGTHS)), rng)
         for steps in Steps:
-            found = closest_songs(blocks, query, steps=steps, allowed=every_song, limit=None)
+            found = cheapest_songs(blocks, query, steps=steps, allowed=every_song, limit=None)
             costs = {candidate.song: candidate.cost for candidate in found}
             for number, song in enumerate(songs):
                 if len(song) < len(query):

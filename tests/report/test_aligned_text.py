@@ -20,7 +20,7 @@ def test_equal_notes_stand_above_each_other_without_a_word():
     ]
 
 
-def test_a_different_note_is_told_after_transposition():
+def test_a_different_note_is_marked_after_transposition():
     song = song_of(melody_of(62, 64, 65, 69))
     lines = aligned_lines(LICK, song, [(0, 0), (1, 1), (2, 2), (3, 3)], transposition=-5)
     assert lines[3].split() == ["1", "lower"]
@@ -34,7 +34,7 @@ def test_notes_that_one_side_lacks_are_called_added_and_left_out():
     assert lines[3].split() == ["left", "out", "added"]
 
 
-def test_one_note_answered_by_two_is_called_split_and_two_by_one_joined():
+def test_one_note_matched_by_two_is_called_split_and_two_by_one_joined():
     song = song_of(melody_of(67, 67, 69))
     lines = aligned_lines(LICK, song, [(0, 0), (0, 1), (1, 2), (2, 2)], transposition=0)
     assert "split" in lines[3]
@@ -42,7 +42,7 @@ def test_one_note_answered_by_two_is_called_split_and_two_by_one_joined():
 
 
 @given(width=st.integers(20, 90))
-def test_no_line_is_wider_than_asked_while_no_note_is_lost(width):
+def test_no_line_is_wider_than_the_limit_and_no_note_is_lost(width):
     song = song_of(melody_of(67, 69, 71, 74, 67, 69, 71, 74))
     long_lick = lick_from_names("G4 A4 B4 D5 G4 A4 B4 D5")
     pairs = [(note, note) for note in range(8)]

@@ -24,7 +24,7 @@ def reasons(chords=("G", "D7"), *, chords_estimated=False, **changes):
     return reasons_in_words(fit(**changes), chords, chords_estimated=chords_estimated)
 
 
-def test_a_lick_in_place_of_melody_is_told_in_order():
+def test_reasons_for_a_lick_in_place_of_melody_are_in_order():
     assert reasons() == (
         "75% of it are notes of the chords G D7.",
         "It could replace the melody there: likeness 0.60 of 1.",
@@ -50,7 +50,7 @@ def test_a_lick_that_only_sounds_an_octave_from_where_it_is_written_keeps_its_no
     assert reasons(transposition=24)[-1] == "It keeps its own notes, 2 octaves up."
 
 
-def test_what_speaks_against_a_place_is_told():
+def test_what_speaks_against_a_place_is_listed():
     told = reasons(("C",), chords_estimated=True, key_notes=0.8, likeness=0.1, hand_in=1)
     assert told[:3] == (
         "75% of it are notes of the chord C, estimated from the melody.",
@@ -69,7 +69,7 @@ def test_at_the_ends_of_a_song_nothing_is_joined():
     )
 
 
-def test_what_becomes_of_strings_and_slurs_is_said():
+def test_changes_of_strings_and_slurs_are_listed():
     assert "It keeps its strings and frets." in reasons(hands_kept="strings and frets")
     moved = "on other frets; an open fifth string stays the drone."
     assert f"It keeps its strings, {moved}" in reasons(hands_kept="strings")
@@ -78,6 +78,6 @@ def test_what_becomes_of_strings_and_slurs_is_said():
     assert "1 slur cannot be kept: no string has both notes, and the second is struck." in told
 
 
-def test_another_metre_is_said():
+def test_another_metre_is_listed():
     told = reasons_in_words(fit(), ("G",), chords_estimated=False, form="note values halved")
     assert "The song has another metre: note values halved." in told

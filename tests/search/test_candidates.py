@@ -9,7 +9,7 @@ from melodex.features.intervals import clipped_intervals
 from melodex.features.skeleton import Texture
 from melodex.parsing.lick_numbers import lick_from_notes
 from melodex.search import candidates
-from melodex.search.candidates import Steps, closest_songs, songs_to_align
+from melodex.search.candidates import Steps, cheapest_songs, songs_to_align
 from tests.blocks_of_songs import blocks_of
 from tests.reference.slow_subsequence_dtw import subsequence_dtw_twin
 
@@ -26,7 +26,7 @@ def query_of(notes):
 def found(songs, notes, steps, *, limit=None, allowed=None):
     blocks = blocks_of(*songs)
     which = np.ones(len(songs), np.bool_) if allowed is None else np.array(allowed)
-    candidates = closest_songs(blocks, query_of(notes), steps=steps, allowed=which, limit=limit)
+    candidates = cheapest_songs(blocks, query_of(notes), steps=steps, allowed=which, limit=limit)
     return [(candidate.cost, candidate.song) for candidate in candidates]
 
 
@@ -48,7 +48,7 @@ def test_the_songs_found_are_the_first_of_the_full_computation(steps, songs, not
 
 
 @steps_of_both_kinds
-def test_costs_beyond_a_byte_are_told_in_full(steps):
+def test_costs_beyond_a_byte_are_exact(steps):
     zigzag = [60, 84] * 20
     falling_zigzag = [84, 60] * 20
     assert found([falling_zigzag[1:] * 2, [60] * 30], zigzag, steps) == full_computation(

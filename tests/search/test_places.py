@@ -30,7 +30,7 @@ def test_a_lick_is_found_at_its_measure_a_fourth_lower():
     assert place.alignment == ((0, 4), (1, 5), (2, 6), (3, 7))
 
 
-def test_every_place_that_answers_as_well_is_told_in_the_order_played():
+def test_every_place_that_matches_as_well_is_listed_in_the_order_played():
     song = melody_of(67, 69, 71, 74, 55, 55, 55, 55, 62, 64, 66, 69)
     assert [place.alignment[0][1] for place in places_of(song, LICK)] == [0, 8]
 
@@ -43,7 +43,7 @@ def test_a_lick_across_the_seam_of_a_repeat_names_the_measures_in_the_order_play
     assert [found for _, found in place.alignment] == [6, 7, 0, 1]
 
 
-def test_a_place_that_a_repeat_plays_again_is_told_once():
+def test_a_place_that_a_repeat_plays_again_is_listed_once():
     song = melody_of(67, 69, 71, 74)
     assert len(places_of(song, LICK, sections=[(0.0, 4.0), (0.0, 4.0)])) == 1
 

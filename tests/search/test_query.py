@@ -35,7 +35,7 @@ def test_a_lick_cut_from_a_song_has_all_that_sounds_there(catalogue):
     assert lick.hands.notes == tuple(note for note in small_tab().notes if note.onset < 4)
 
 
-def test_a_slur_whose_first_note_is_not_in_the_lick_is_struck_and_that_is_said(tmp_path):
+def test_a_slur_whose_first_note_is_not_in_the_lick_is_struck_with_a_remark(tmp_path):
     path = tmp_path / "pulled.tab"
     path.write_text(
         SMALL.replace("0-------|-----2p0---2-------|", "2-------|p0---2-------2-----|"),

@@ -77,7 +77,7 @@ def test_a_song_of_the_background_is_not_measured_by_its_likeness_to_itself(song
     )
 
 
-def test_the_same_song_in_another_key_is_no_accident(songs, model):
+def test_the_same_song_in_another_key_is_not_likely_coincidence(songs, model):
     twice = only_songs(songs, np.append(np.arange(SONGS), 3))
     found = most_alike(SONGS, whole_songs(twice), np.arange(SONGS), limit=1)
     levels = songs_expected_by_chance(model, SONGS, whole_songs(twice), found)

@@ -6,7 +6,7 @@ from tests.blocks_of_songs import blocks_of
 from tests.strategies import melody_of
 
 
-def test_a_song_answers_alike_alone_and_among_others():
+def test_a_song_scores_alike_alone_and_among_others():
     songs = blocks_of([60, 62, 64, 65, 67], [], [67, 65, 64, 64, 62, 60], [60, 60, 67, 67]).songs
     lick = melody_of(62, 64, 65)
     chosen = np.array([3, 0])

@@ -22,12 +22,12 @@ def test_the_songbooks_tabs_are_held_whole():
         assert left_out_of_text(each) == left_out_of_musicxml(each) == []
 
 
-def test_an_order_that_only_the_source_states_is_said_to_be_lost():
+def test_an_order_that_only_the_source_states_is_reported_as_lost():
     played = song(sections=np.array([(0.0, 8.0), (0.0, 16.0), (0.0, 8.0)]))
     assert left_out_of_text(played) == left_out_of_musicxml(played) == [ORDER]
 
 
-def test_an_ending_that_begins_inside_a_measure_is_said_to_be_lost():
+def test_an_ending_that_begins_inside_a_measure_is_reported_as_lost():
     bars = (BarLine(6.0, "ending", "1"), BarLine(8.0, "repeat end", "2"), BarLine(16.0, "final"))
     played = song(bar_lines=bars, sections=np.array([(0.0, 8.0), (0.0, 6.0), (8.0, 16.0)]))
     assert left_out_of_text(played) == left_out_of_musicxml(played) == [ORDER]
@@ -51,7 +51,7 @@ def test_musicxml_has_room_for_two_titles():
     assert left_out_of_text(named) == []
 
 
-def test_where_nothing_is_said_the_order_of_playing_comes_back():
+def test_without_losses_reported_the_order_of_playing_comes_back():
     for each in bundled_songs("airdsAirs")[::40]:
         tab = fingered(each)
         for read, left_out in (

@@ -213,7 +213,7 @@ def test_chords_behind_a_capo_are_read_as_they_sound():
     assert as_text_and_back(behind).song.chords == song.chords
 
 
-def test_a_repeat_that_only_the_playing_order_tells_is_written_with_its_beginning():
+def test_a_repeat_that_only_the_playing_order_states_is_written_with_its_beginning():
     tab = tab_of_moves([[Move(1, 0, "", "M")]] * 32)
     bars = (
         BarLine(4.0, "ending", "1"),

@@ -53,7 +53,7 @@ class Visitor:
 
 @contextlib.contextmanager
 def served(catalogue: Path, access: Access = ONLY_HERE) -> Generator[str]:
-    """Serve a catalogue from a thread of this process, and give the address."""
+    """Serve a catalogue from a thread of this process, and yield the address."""
     config = uvicorn.Config(site_for(catalogue, access), port=0, log_level="warning", lifespan="on")
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)

@@ -63,7 +63,7 @@ def test_what_a_visitor_types_is_shown_as_text(visitor):
         assert SCRIPT not in visitor.get(path + SCRIPT).text
 
 
-def test_a_broken_file_is_told_with_its_reason_and_keeps_no_other_out(owner, own_catalogue):
+def test_a_broken_file_is_listed_with_its_reason_and_the_others_are_added(owner, own_catalogue):
     page = owner.outcome(
         send(owner, ("good.abc", TUNE.format(title="Good")), ("bad.mid", b"no MIDI at all"))
     )
@@ -96,7 +96,7 @@ def test_a_file_that_is_not_music_is_refused_with_the_suffixes_that_can_be_read(
 
 
 @pytest.mark.parametrize("name", ["letter.pdf", "../evil.abc", ".hidden.abc", f"{'a' * 200}.abc"])
-def test_a_name_that_is_refused_is_listed_and_keeps_no_other_file_out(owner, own_catalogue, name):
+def test_a_name_that_is_refused_is_listed_and_the_other_files_are_added(owner, own_catalogue, name):
     page = owner.outcome(send(owner, (name, TUNE), ("good.abc", TUNE.format(title="Good"))))
     assert "1 added" in page.text
     refused = html.unescape(page.text.partition("Could not be read")[2])

@@ -111,7 +111,7 @@ def test_a_wrong_correction_is_refused_above_the_form_as_it_was_sent(teacher):
     form = {"title": "Slow Ferry", "key": "H flat", "metre": "4/4", "pickup": "0"}
     answer = teacher.post("/songs/slow-ferry/correct", form)
     assert answer.status_code == 400
-    assert "is no key" in answer.text
+    assert "is not a key" in answer.text
     assert 'value="H flat"' in answer.text
 
 

@@ -100,7 +100,7 @@ def test_every_form_is_refused_without_the_token_of_this_server(visitor, songboo
 
 
 @pytest.mark.parametrize("path", EVERY_KIND)
-def test_every_answer_forbids_scripts_that_are_not_files_of_ours(visitor, path):
+def test_every_response_forbids_scripts_that_are_not_files_of_ours(visitor, path):
     answer = visitor.get(path)
     policy = answer.headers["content-security-policy"]
     assert "default-src 'none'" in policy
@@ -109,12 +109,12 @@ def test_every_answer_forbids_scripts_that_are_not_files_of_ours(visitor, path):
     assert answer.headers["x-content-type-options"] == "nosniff"
 
 
-def test_a_refusal_bears_the_policy_too(visitor):
+def test_a_refusal_has_the_policy_too(visitor):
     answer = visitor.get("/", headers={"Host": "evil.example"})
     assert SCRIPT_OFF in answer.headers["content-security-policy"]
 
 
-def test_the_page_of_a_mistake_of_ours_bears_the_policy_and_says_what_to_do(visitor, monkeypatch):
+def test_the_page_of_an_internal_error_has_the_policy_and_a_next_step(visitor, monkeypatch):
     def mistake(_):
         raise ZeroDivisionError
 

@@ -1,4 +1,4 @@
-"""Long work: it tells how far it is, can be stopped, and fails with a sentence."""
+"""Long work: it reports its progress, can be stopped, and fails with a sentence."""
 
 import os
 import time
@@ -60,7 +60,7 @@ def test_work_that_is_done_leaves_its_result(jobs):
     assert jobs.latest("count") is job
 
 
-def test_work_tells_how_far_it_is(jobs):
+def test_work_reports_its_progress(jobs):
     job = jobs.start(sleep, "sleep", "Sleeping", {"seconds": LONGEST_WAIT})
     wait_for(lambda: job.standing.progress == Progress("half way", 0.5))
 
@@ -108,7 +108,7 @@ def test_closing_ends_what_is_running_and_clears_its_files_away(own_catalogue):
     assert not folder.exists()
 
 
-def test_old_work_is_forgotten_and_asking_for_it_says_so(jobs):
+def test_old_work_is_forgotten_and_its_page_says_so(jobs):
     assert MOST_KEPT >= MOST_AT_ONCE
     with pytest.raises(Refusal, match="not kept"):
         jobs.job(99)

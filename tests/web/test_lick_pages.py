@@ -57,7 +57,7 @@ def test_a_shape_finds_what_the_command_finds_and_a_wrong_move_is_explained(visi
     assert '<option value="shape" selected>' in wrong.text
 
 
-def test_the_best_answers_stand_beside_the_lick_with_the_answering_notes_marked(visitor):
+def test_the_best_matches_are_shown_beside_the_lick_with_the_matched_notes_marked(visitor):
     page = visitor.get("/find", params={"form": "notes", "text": SAME_LICK[LickForm.NOTES]}).text
     answers = page.split('<div class="beside">')[1:]
     assert len(answers) == 5
@@ -115,7 +115,7 @@ def test_recurring_licks_are_listed_and_then_stand_on_the_pages_of_their_songs(
         assert f"{lick.name}</a>: {' '.join(lick.notes)}, measure" in on_song
 
 
-def test_shared_phrases_bear_the_same_letters_in_both_songs(visitor, songbook):
+def test_shared_phrases_have_the_same_letters_in_both_songs(visitor, songbook):
     with open_catalogue(songbook) as catalogue:
         shared = shared_phrases(catalogue, "otter-under-the-bridge", "the-barley-loft")
     page = visitor.get("/compare?a=otter-under-the-bridge&b=the-barley-loft").text
@@ -135,7 +135,7 @@ def test_shared_phrases_bear_the_same_letters_in_both_songs(visitor, songbook):
         ("/compare/report?a=otter-under-the-bridge&b=the-barley-loft", "What Otter under"),
     ],
 )
-def test_answers_are_saved_as_a_report_that_needs_no_site(visitor, path, title):
+def test_matches_are_saved_as_a_report_that_needs_no_site(visitor, path, title):
     answer = visitor.get(path)
     assert answer.headers["content-disposition"].startswith("attachment")
     assert title in answer.text

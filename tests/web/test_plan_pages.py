@@ -67,7 +67,7 @@ def evaluated(visitor, plan: str) -> str:
     return text
 
 
-def test_a_plan_has_as_many_lessons_as_asked_for_with_reasons(page):
+def test_a_plan_has_the_number_of_lessons_wanted_with_reasons(page):
     assert len(songs_of(page)) == 4
     assert "<h1>Term</h1>" in page
 

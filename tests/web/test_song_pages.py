@@ -12,7 +12,7 @@ from melodex.finder.nearest_songs import nearest_songs
 from tests.songbook import SONGBOOK
 from tests.web.test_adding import TUNE, send
 
-MOST_BYTES_OF_FIRST_PAGE = 60_000  # compressed; issue 16
+MOST_BYTES_OF_FIRST_PAGE = 60_000  # compressed
 PAGES = ("/", "/add", "/songs/cinder-path", "/songs/cinder-path/near", "/find", "/licks",
          "/compare", "/compare?a=cinder-path&b=weir-in-spate",
          "/songs/cinder-path/tab", "/songs/cinder-path/arrange", "/place",
@@ -44,7 +44,7 @@ def test_the_first_page_weighs_less_than_60_kilobytes_with_all_it_loads(visitor)
 
 
 @pytest.mark.parametrize("sort", ["title", "level", "notes"])
-def test_songs_stand_in_the_order_asked_for_page_after_page(visitor, songbook, sort):
+def test_songs_are_in_the_chosen_order_on_every_page(visitor, songbook, sort):
     with open_catalogue(songbook) as catalogue:
         expected = [entry.title for entry in list_songs(catalogue, sort=sort)]
     shown = [
@@ -131,7 +131,7 @@ def test_a_typed_name_leads_to_its_song(visitor):
         ("/nowhere", 404, "There is no such page"),
         ("/jobs/999", 404, "not kept any more"),
         ("/?sort=colour", 400, "cannot be sorted by"),
-        ("/?level=high", 400, "is no level"),
+        ("/?level=high", 400, "is not a level"),
         ("/?level=9", 404, "No song has level 9 in the catalogue; its levels: 1, 2, 3, 4, 5, 6."),
         ("/?words=nowhere", 404, "No title has the word"),
         ("/find?form=notes&text=D4+E4&tag=nope", 404, "No song has the tag"),

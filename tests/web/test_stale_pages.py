@@ -1,4 +1,4 @@
-"""Pages of before a restart, or of what is gone: they say what to do, and that works."""
+"""Pages from before a restart, or of deleted work: they say what to do, and that works."""
 
 import html
 import re
@@ -16,7 +16,7 @@ def _way_on(page: str) -> str:
     return html.unescape(address)
 
 
-def test_an_address_of_before_a_restart_is_no_other_work_and_leads_to_its_form(songbook):
+def test_an_address_from_before_a_restart_is_no_other_work_and_leads_to_its_form(songbook):
     form = {"student": "no such song", "song": "weir"}  # fails at once
     with served(songbook) as address:
         visitor = Visitor(address)
@@ -73,7 +73,7 @@ def test_work_that_failed_leads_back_to_its_form_filled_in(visitor):
         ("/ticked", {"do": "set", "song": "cinder-path", "set_name": "Kept"}, 'value="Kept"'),
     ],
 )
-def test_a_form_of_before_a_restart_is_shown_again_as_it_was_sent(visitor, path, form, filled):
+def test_a_form_from_before_a_restart_is_shown_again_as_it_was_sent(visitor, path, form, filled):
     answer = visitor.post(path, form, token=STALE)
     assert answer.status_code == 403
     assert "is not from a page of this server as it runs now" in answer.text
@@ -82,7 +82,7 @@ def test_a_form_of_before_a_restart_is_shown_again_as_it_was_sent(visitor, path,
     assert STALE not in answer.text
 
 
-def test_a_button_of_before_a_restart_leads_back_to_its_page(visitor):
+def test_a_button_from_before_a_restart_leads_back_to_its_page(visitor):
     answer = visitor.post("/licks/forget", {"name": "x"}, token=STALE)
     assert answer.status_code == 403
     assert '<a href="/licks">' in answer.text

@@ -21,7 +21,7 @@ def test_every_file_that_a_page_loads_is_kept_by_browsers_until_it_changes(visit
 
 
 @pytest.mark.parametrize("version", ["", "?v=", "?v=0123456789abcdef", "?w=1"])
-def test_a_file_asked_for_under_another_hash_is_checked_again_each_time(visitor, version):
+def test_a_file_requested_under_another_hash_is_checked_again_each_time(visitor, version):
     answer = visitor.get(f"/static/site.css{version}")
     assert answer.headers["cache-control"] == "no-cache"
     again = visitor.get(

@@ -17,7 +17,7 @@ def test_limits_that_conflict_are_named(visitor):
     assert "Next:" in page.text
 
 
-def test_an_unknown_song_in_a_limit_is_told_at_once(visitor):
+def test_an_unknown_song_in_a_limit_is_reported_at_once(visitor):
     answer = visitor.post("/lessons", WARM_UPS | {"first": "no such song"})
     assert answer.status_code == 404
 
@@ -31,14 +31,14 @@ def test_an_unknown_song_in_a_limit_is_told_at_once(visitor):
         ("/student", {"tag": "nope", "student": "song\nUnlatched\n"}),
     ],
 )
-def test_a_filter_value_that_no_song_has_is_told_with_the_nearest(visitor, path, fields):
+def test_a_filter_value_that_no_song_has_is_reported_with_the_nearest(visitor, path, fields):
     page = visitor.outcome(visitor.post(path, fields))
     assert page.status_code == 404
     assert "No song has the tag" in page.text
     assert "the nearest of its" in page.text
 
 
-def test_a_students_table_tells_what_is_known_and_what_comes_next(visitor):
+def test_a_students_table_shows_what_is_known_and_what_comes_next(visitor):
     table = "song\nThe Barley Loft (rolled)\n"
     answer = visitor.post("/student", {"student": table, "song": "the-barley-loft"})
     page = visitor.outcome(answer).text
@@ -67,13 +67,13 @@ def test_a_students_table_may_be_a_file(visitor):
         ("", "table is missing"),
     ],
 )
-def test_a_wrong_table_is_told_with_its_line(visitor, table, sentence):
+def test_a_wrong_table_is_reported_with_its_line(visitor, table, sentence):
     page = visitor.outcome(visitor.post("/student", {"student": table}))
     assert page.status_code == 400
     assert sentence in page.text
 
 
-def test_an_audit_tells_what_the_command_tells_and_draws_it(visitor, songbook):
+def test_an_audit_shows_what_the_command_prints_and_draws_it(visitor, songbook):
     with open_catalogue(songbook) as catalogue:
         expected = audit(catalogue).overview
     answer = visitor.post("/audit")
@@ -105,7 +105,7 @@ def test_groups_are_compared_by_a_column_on_the_page(visitor):
     assert "Tunes only in 2<" in page
 
 
-def test_a_file_of_another_name_is_not_given(visitor):
+def test_a_file_of_another_name_is_not_served(visitor):
     answer = visitor.post("/audit", WARM_UPS)
     visitor.outcome(answer)
     page = answer.headers["location"].partition("?")[0]

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from melodex.banjo.arranger.stroke_costs import ARRANGING
 from melodex.banjo.fingering_settings import FREE_REACH
-from melodex.banjo.fretboard import FretPlace, places_of
+from melodex.banjo.fretboard import FretPlace, fret_places
 from melodex.model.tuning import OPEN_G, SHORT_STRING
 
 AT_THE_NUT = 1  # the lowest position there. Common practice, no source.
@@ -40,7 +40,7 @@ def melody_places(pitch: int, lowest: int) -> list[FretPlace]:
     lowest : int
         ``AT_THE_NUT``, or ``UP_THE_NECK`` for places above that, if there are any.
     """
-    places = places_of(pitch, OPEN_G)
+    places = fret_places(pitch, OPEN_G)
     if lowest > AT_THE_NUT:
         above = [p for p in places if lowest <= p.fret <= _HIGHEST_UP and p.string != SHORT_STRING]
         return above or places

@@ -6,7 +6,7 @@ from melodex.banjo.fingering_settings import FASTEST_EASY_ROLL, LEARNERS_TEMPO, 
 from melodex.errors import MelodyError
 from melodex.model.metre import Metre
 from melodex.model.song import Song
-from melodex.parsing.measures import ROUNDING, measures_of
+from melodex.parsing.measures import ROUNDING, measure_list_of
 
 _QUARTERS_OF_SHORT_METRES = 2  # in shorter measures slots are sixteenths
 
@@ -44,7 +44,7 @@ def slotted_measures(song: Song) -> list[SlottedMeasure]:
     MelodyError
         If the song has no metre.
     """
-    measures = measures_of(song)
+    measures = measure_list_of(song)
     if any(metre.is_free for metre in measures.metres):
         raise MelodyError(
             f"{song.title} has no metre, so no roll fits its measures.",

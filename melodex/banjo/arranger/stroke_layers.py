@@ -18,7 +18,7 @@ NOTHING_STRUCK = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Layer:
+class StrokeLayer:
     """The ways to sound one moment; arrays have shape (n_ways,)."""
 
     strokes: Sequence[Stroke]
@@ -33,7 +33,9 @@ class Layer:
     leads_to: NDArray[np.int64]
 
 
-def layer_of(strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Iterable[int]) -> Layer:
+def stroke_layer_of(
+    strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Iterable[int]
+) -> StrokeLayer:
     """Return the ways to sound a moment.
 
     Parameters
@@ -51,7 +53,7 @@ def layer_of(strokes: Iterable[Stroke], *, is_melody: bool, struck_before: Itera
     strikes = np.array([bool(stroke.fingers) for stroke, _ in ways])
     first_strings = np.array(strings, np.int64)
     follows = np.array([stroke.follows for stroke, _ in ways])
-    return Layer(
+    return StrokeLayer(
         [stroke for stroke, _ in ways],
         np.array([stroke.cost for stroke, _ in ways]),
         np.array([stroke.position for stroke, _ in ways]),
@@ -74,7 +76,7 @@ def _code(stroke: Stroke, *, is_melody: bool) -> int:
     return code
 
 
-def remembered(layer: Layer, *, soon: bool) -> NDArray[np.int64]:
+def remembered(layer: StrokeLayer, *, soon: bool) -> NDArray[np.int64]:
     """Return the code that each way passes on to the next moment.
 
     Parameters
@@ -85,7 +87,9 @@ def remembered(layer: Layer, *, soon: bool) -> NDArray[np.int64]:
     return np.where(layer.strikes & soon, layer.codes, NOTHING_STRUCK)
 
 
-def cost_between(before: Layer, after: Layer, *, fast: bool, soon: bool) -> NDArray[np.float64]:
+def cost_between(
+    before: StrokeLayer, after: StrokeLayer, *, fast: bool, soon: bool
+) -> NDArray[np.float64]:
     """Return the cost from each way to each way of the next moment.
 
     Parameters

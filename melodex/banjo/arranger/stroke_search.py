@@ -12,10 +12,10 @@ from melodex.banjo.arranger.roll_patterns import RollPattern
 from melodex.banjo.arranger.stroke_costs import ARRANGING
 from melodex.banjo.arranger.stroke_layers import (
     NOTHING_STRUCK,
-    Layer,
+    StrokeLayer,
     cost_between,
-    layer_of,
     remembered,
+    stroke_layer_of,
 )
 from melodex.banjo.arranger.stroke_moments import StrokeMoment
 from melodex.banjo.arranger.strokes import Stroke, fillers, melody_strokes, slurred_strokes
@@ -35,7 +35,7 @@ class MeasurePlan:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class CheapestStrokes:
     """The cheapest arrangement."""
 
     strokes: list[Stroke]  # one for each moment
@@ -48,7 +48,7 @@ def cheapest(
     plans: Sequence[MeasurePlan],
     licks: Sequence[Sequence[Stroke]],
     lowest: int = AT_THE_NUT,
-) -> Found:
+) -> CheapestStrokes:
     """Return the cheapest strokes for each moment and roll for each measure.
 
     Parameters
@@ -66,14 +66,14 @@ def cheapest(
         A sequence with the minimum sum of ``StrokeCosts``. O(moments x patterns x ways squared).
     """
     reach = reach_of({m.pitch for m in moments if m.pitch is not None}, lowest)
-    layers: list[Layer] = []
+    layers: list[StrokeLayer] = []
     steps_back: list[NDArray[np.intp]] = []
     total = np.empty((0, 0))
     for place, moment in enumerate(moments):
         plan = plans[moment.measure]
         soon = _strikes_again_soon(moments, place)
         left = remembered(layers[-1], soon=soon) if layers else np.array([NOTHING_STRUCK])
-        layer = layer_of(
+        layer = stroke_layer_of(
             [*_ways(moment, plan, reach), *licks[place]],
             is_melody=moment.pitch is not None,
             struck_before=np.unique(left).tolist(),
@@ -158,10 +158,10 @@ def _reached(
 def _traced(
     moments: Sequence[StrokeMoment],
     plans: Sequence[MeasurePlan],
-    layers: Sequence[Layer],
+    layers: Sequence[StrokeLayer],
     steps_back: Sequence[NDArray[np.intp]],
     total: NDArray[np.float64],
-) -> Found:
+) -> CheapestStrokes:
     places = [int(total.argmin())]
     for step in reversed(steps_back):
         places.append(int(step.ravel()[places[-1]]))
@@ -171,4 +171,4 @@ def _traced(
         roll, way = divmod(place, len(layer.strokes))
         strokes.append(layer.strokes[way])
         rolls.append(plans[moment.measure].patterns[roll])
-    return Found(strokes, rolls, float(total.min()))
+    return CheapestStrokes(strokes, rolls, float(total.min()))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.hands import Hands
-from melodex.banjo.placing.lick_ways import COSTS, Layer, Sound, layer_of
+from melodex.banjo.placing.lick_ways import COSTS, Layer, LickSound, layer_of
 from melodex.model.tuning import BanjoTuning
 
 # A slur cannot change strings; next to that, using a finger twice in a fast passage is the last
@@ -32,7 +32,7 @@ class PlayedSound(NamedTuple):
     left_hands: tuple[str, ...]
 
 
-def played(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[PlayedSound]:
+def played(sounds: Sequence[LickSound], tuning: BanjoTuning) -> list[PlayedSound]:
     """Return strings, frets and fingers for a lick and the sounds beside it.
 
     A slur whose two notes are not on one string is struck instead.
@@ -64,7 +64,7 @@ def played(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[PlayedSound]:
             wanted[sound] = wanted[sound]._replace(notes=tuple(notes))
 
 
-def _as_played(sound: Sound, hands: Hands) -> PlayedSound:
+def _as_played(sound: LickSound, hands: Hands) -> PlayedSound:
     return PlayedSound(
         sound.onset,
         sound.measure,
@@ -75,7 +75,7 @@ def _as_played(sound: Sound, hands: Hands) -> PlayedSound:
     )
 
 
-def _start_of(sounds: Sequence[Sound], sound: int, note: int) -> tuple[int, int] | None:
+def _start_of(sounds: Sequence[LickSound], sound: int, note: int) -> tuple[int, int] | None:
     """Return the note that a slur starts from: the last one before it on its string."""
     slurred = sounds[sound].notes[note]
     if slurred.is_struck or slurred.place is None:
@@ -87,7 +87,7 @@ def _start_of(sounds: Sequence[Sound], sound: int, note: int) -> tuple[int, int]
     return None
 
 
-def _is_broken(sounds: Sequence[Sound], chosen: Sequence[Hands], sound: int, note: int) -> bool:
+def _is_broken(sounds: Sequence[LickSound], chosen: Sequence[Hands], sound: int, note: int) -> bool:
     """Return whether a slur would not start from the last note before it on its string."""
     start = _start_of(sounds, sound, note)
     if sounds[sound].notes[note].is_struck or sounds[sound].is_song:
@@ -103,7 +103,7 @@ def _is_broken(sounds: Sequence[Sound], chosen: Sequence[Hands], sound: int, not
     )
 
 
-def _cheapest(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[Hands]:
+def _cheapest(sounds: Sequence[LickSound], tuning: BanjoTuning) -> list[Hands]:
     layers: list[Layer] = []
     for sound in sounds:
         layers.append(layer_of(sound, tuning, layers[-1].fingers if layers else None))
@@ -126,7 +126,7 @@ def _cheapest(sounds: Sequence[Sound], tuning: BanjoTuning) -> list[Hands]:
     return [layer.hands[way] for layer, way in zip(layers, reversed(chosen), strict=True)]
 
 
-def _slurs(sounds: Sequence[Sound], sound: int) -> list[tuple[int, int]]:
+def _slurs(sounds: Sequence[LickSound], sound: int) -> list[tuple[int, int]]:
     """Return which notes of a sound are slurred from which of the previous sound."""
     starts = [_start_of(sounds, sound, note) for note in range(len(sounds[sound].notes))]
     return [

@@ -13,7 +13,7 @@ from melodex.model.metre import Metre
 from melodex.model.results.placement import AS_WRITTEN
 from melodex.model.song import Song
 from melodex.parsing.lick_numbers import lick_from_notes
-from melodex.parsing.measures import measures_of
+from melodex.parsing.measures import measure_list_of
 
 # A measure of one of these is half of, twice, or the same as one of another, beat for beat. Common
 # practice, no source.
@@ -40,7 +40,7 @@ def in_metre_of(song: Song, lick: Lick) -> LickInMetre:
     If the lick's pace is then closer to the song's, note values are halved or doubled, so that
     measures correspond one to one; otherwise one measure becomes two, or two become one.
     """
-    metres = measures_of(song).metres
+    metres = measure_list_of(song).metres
     fitting = [metre for metre in metres if metre in _COUNTED_IN_TWOS]
     if lick.metre in metres or lick.metre not in _COUNTED_IN_TWOS or not fitting:
         return LickInMetre(lick, AS_WRITTEN, lick)

@@ -8,7 +8,7 @@ from melodex.banjo.placing.lick_hands import played
 from melodex.banjo.placing.lick_metre import LickInMetre, in_metre_of
 from melodex.banjo.placing.lick_sounds import sounds_in, tab_notes
 from melodex.banjo.placing.lick_strain import hands_kept, has_finger_twice, strains_left_hand
-from melodex.banjo.placing.lick_windows import Window, windows_of
+from melodex.banjo.placing.lick_windows import LickWindow, windows_of
 from melodex.banjo.placing.placement_fit import LickInSong, fit_of
 from melodex.banjo.placing.seams import (
     changed_beside,
@@ -31,7 +31,7 @@ MOST_FINGERED = 24  # windows to finger, best first
 class PlacedLick:
     """A lick at one place of a song."""
 
-    window: Window
+    window: LickWindow
     fit: LickFit
     notes: tuple[TabNote, ...]  # the lick's notes
     form: str  # how it is counted in the song's metre, in words
@@ -108,7 +108,7 @@ def _ending_by(note: TabNote, end: float) -> TabNote:
     return replace(note, duration=min(note.duration, end - note.onset))
 
 
-def _fingered(tab: Tab, counted: LickInMetre, window: Window, fit: LickFit) -> PlacedLick:
+def _fingered(tab: Tab, counted: LickInMetre, window: LickWindow, fit: LickFit) -> PlacedLick:
     """Finger the lick between its neighbours, and return it with its demands on the hands."""
     lick = counted.lick
     wanted = sounds_in(window, lick, fit.transposition, tab.tuning)

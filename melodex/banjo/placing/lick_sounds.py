@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from melodex.banjo.fretboard import FretPlace
 from melodex.banjo.placing.lick_hands import PlayedSound
-from melodex.banjo.placing.lick_ways import LickNote, Sound
-from melodex.banjo.placing.lick_windows import Window
+from melodex.banjo.placing.lick_ways import LickNote, LickSound
+from melodex.banjo.placing.lick_windows import LickWindow
 from melodex.model.lick import Lick
 from melodex.model.tablature import TabNote
 from melodex.model.tuning import SHORT_STRING, BanjoTuning, tuning_of_pitches
@@ -28,7 +28,7 @@ def pitches_that_move(lick: Lick) -> NDArray[np.int16]:
     return np.array(pitches, np.int16)
 
 
-def sounds_in(window: Window, lick: Lick, shift: int, tuning: BanjoTuning) -> list[Sound]:
+def sounds_in(window: LickWindow, lick: Lick, shift: int, tuning: BanjoTuning) -> list[LickSound]:
     """Return the sounds of a lick at a place of a song.
 
     All strings and frets are kept if they still sound the wanted pitches; otherwise only the drone.
@@ -41,7 +41,7 @@ def sounds_in(window: Window, lick: Lick, shift: int, tuning: BanjoTuning) -> li
     moved = [[_moved(note, shift, tuning) for note in notes] for notes in _own_notes(lick)]
     keeps_all = all(_still_sounds(note, tuning) for notes in moved for note in notes)
     return [
-        Sound(
+        LickSound(
             onset,
             measure,
             tuple(note._replace(is_fixed=keeps_all or note.place == DRONE) for note in notes),
@@ -85,10 +85,10 @@ def _still_sounds(note: LickNote, tuning: BanjoTuning) -> bool:
     return place is not None and tuning.has(*place) and tuning.pitch(*place) == note.pitch
 
 
-def sounds_of_song(notes: Iterable[TabNote], measure: int, tuning: BanjoTuning) -> list[Sound]:
+def sounds_of_song(notes: Iterable[TabNote], measure: int, tuning: BanjoTuning) -> list[LickSound]:
     """Return notes of a song as sounds with fixed strings and frets."""
     return [
-        Sound(
+        LickSound(
             onset,
             measure,
             tuple(

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from melodex.banjo.fingering_settings import FARTHEST_FAST_SHIFT, FAST, is_fast
-from melodex.banjo.hands import Hands, stretches
+from melodex.banjo.hands import Hands, is_stretch
 from melodex.banjo.placing.lick_hands import PlayedSound
-from melodex.banjo.placing.lick_ways import Sound
+from melodex.banjo.placing.lick_ways import LickSound
 from melodex.model.results.placement import HandsKept
 
 
-def hands_kept(wanted: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept:
+def hands_kept(wanted: Sequence[LickSound], own: Sequence[PlayedSound]) -> HandsKept:
     """Return what a lick keeps of its own strings and frets."""
     pairs = [
         (note.place, place)
@@ -28,7 +28,7 @@ def hands_kept(wanted: Sequence[Sound], own: Sequence[PlayedSound]) -> HandsKept
 
 def strains_left_hand(sounds: Sequence[PlayedSound]) -> bool:
     """Return whether the left hand spans more than four frets, or leaps within a fast note."""
-    is_stretched = any(stretches(Hands(sound.places, sound.position, "")) for sound in sounds)
+    is_stretched = any(is_stretch(Hands(sound.places, sound.position, "")) for sound in sounds)
     leaps = (
         abs(other.position - one.position) > FARTHEST_FAST_SHIFT
         for one, other in pairwise(sounds)

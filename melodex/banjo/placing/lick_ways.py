@@ -42,7 +42,7 @@ class LickNote(NamedTuple):
         return self.left_hand not in REACHED_BY_LEFT_HAND
 
 
-class Sound(NamedTuple):
+class LickSound(NamedTuple):
     """Notes that begin together."""
 
     onset: float  # quarter notes
@@ -68,7 +68,7 @@ class Layer:
     fingers: NDArray[np.int64]  # a bit for each finger of the latest stroke
 
 
-def layer_of(sound: Sound, tuning: BanjoTuning, before: NDArray[np.int64] | None) -> Layer:
+def layer_of(sound: LickSound, tuning: BanjoTuning, before: NDArray[np.int64] | None) -> Layer:
     """Return the ways to play a sound; one without a stroke is listed for each latest stroke."""
     other_finger = _OTHER_FINGER_OF_SONG if sound.is_song else _OTHER_FINGER
     layer = _layer(sound.notes, tuning, inf if sound.is_settled else other_finger)

@@ -11,13 +11,13 @@ from melodex.errors import MelodyError
 from melodex.model.lick import Lick
 from melodex.model.song import Song
 from melodex.parsing.beat_strength import beat_strengths
-from melodex.parsing.measures import ROUNDING, MeasureList, measures_of
+from melodex.parsing.measures import ROUNDING, MeasureList, measure_list_of
 
 _FINEST = 1 / 24  # quarter notes; a lick starts on a multiple of it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Window:
+class LickWindow:
     """A stretch of a song with the lick's notes placed in it; times in quarter notes."""
 
     onsets: Beats  # shape (n_notes,), of the lick's notes
@@ -27,7 +27,7 @@ class Window:
     end: float
 
 
-def windows_of(song: Song, lick: Lick) -> list[Window]:
+def windows_of(song: Song, lick: Lick) -> list[LickWindow]:
     """Return the windows for a lick, in order; none crosses a repeat sign or an ending.
 
     A lick without a metre begins on a downbeat.
@@ -37,7 +37,7 @@ def windows_of(song: Song, lick: Lick) -> list[Window]:
     MelodyError
         If there is none; the message says why.
     """
-    grid = measures_of(song)
+    grid = measure_list_of(song)
     found = [window for window in _of_length(grid, lick) if not _seam_inside(song, window)]
     if not found:
         raise _no_window(song, grid, lick)
@@ -63,7 +63,7 @@ def position_in_measure(lick: Lick) -> float:
     return 0.0
 
 
-def _of_length(grid: MeasureList, lick: Lick) -> Iterator[Window]:
+def _of_length(grid: MeasureList, lick: Lick) -> Iterator[LickWindow]:
     melody = lick.melody
     behind_first = melody.onsets - melody.onsets[0]
     position, length = position_in_measure(lick), _length(lick)
@@ -80,7 +80,7 @@ def _of_length(grid: MeasureList, lick: Lick) -> Iterator[Window]:
         strengths = grid.strengths(onsets, measure_of)
         if lick.metre.is_free or np.allclose(strengths, melody.beat_strengths):
             measures = tuple(numbers[measure_of].tolist())
-            yield Window(onsets, strengths, measures, begin, begin + length)
+            yield LickWindow(onsets, strengths, measures, begin, begin + length)
 
 
 def _length(lick: Lick) -> float:
@@ -88,7 +88,7 @@ def _length(lick: Lick) -> float:
     return float(melody.onsets[-1] + melody.durations[-1] - melody.onsets[0])
 
 
-def _seam_inside(song: Song, window: Window) -> bool:
+def _seam_inside(song: Song, window: LickWindow) -> bool:
     return any(
         window.begin + ROUNDING < line.onset < window.end - ROUNDING
         and (line.style.startswith("repeat") or line.ending)

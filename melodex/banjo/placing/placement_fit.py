@@ -12,7 +12,7 @@ from melodex.banjo.moments import OCTAVE
 from melodex.banjo.placing.lick_chords import chords_at, chords_over, is_dominant, last_tonic
 from melodex.banjo.placing.lick_metre import LickInMetre
 from melodex.banjo.placing.lick_sounds import drones_of, pitches_that_move
-from melodex.banjo.placing.lick_windows import Window
+from melodex.banjo.placing.lick_windows import LickWindow
 from melodex.errors import MelodyError
 from melodex.features.chords import chord_tones
 from melodex.features.key_finding import find_key
@@ -90,7 +90,7 @@ class LickInSong:
         chords: Sequence[ChordSymbol],
         counted: LickInMetre,
         tuning: BanjoTuning,
-        windows: Sequence[Window],
+        windows: Sequence[LickWindow],
     ) -> None:
         lick, given = counted.lick, counted.given
         self._melody = song.melody
@@ -116,7 +116,7 @@ class LickInSong:
             self._share_over_own_chord(window)[0] >= OVER_OWN_CHORD for window in windows
         )
 
-    def best_fit(self, window: Window) -> LickFit:
+    def best_fit(self, window: LickWindow) -> LickFit:
         """Rate a window at every transposition near its register, and return the best.
 
         Among equal ones, the smallest transposition is chosen.
@@ -152,7 +152,7 @@ class LickInSong:
             )
         return max(fits, key=lambda fit: (fit_of(fit), -abs(fit.transposition)))
 
-    def leaves_the_end_open(self, window: Window) -> bool:
+    def leaves_the_end_open(self, window: LickWindow) -> bool:
         """Return whether a dominant seventh of the lick would sound over the song's final tonic."""
         over_it = window.onsets + self._lick.durations > self._last_tonic + ROUNDING
         return any(is_dominant(self._own_chords[note]) for note in np.flatnonzero(over_it).tolist())
@@ -172,7 +172,7 @@ class LickInSong:
         above = int(self._moving.max()) + shift - self._highest
         return max(-(-below // OCTAVE), 0) - max(-(-above // OCTAVE), 0)
 
-    def _register(self, window: Window) -> int:
+    def _register(self, window: LickWindow) -> int:
         """Return the half-steps from the lick's middle to that of the song around a window."""
         around = window.end - window.begin
         near = self._between(window.begin - around, window.end + around)
@@ -184,7 +184,7 @@ class LickInSong:
         inside: NDArray[np.bool_] = (onsets >= begin - ROUNDING) & (onsets < end - ROUNDING)
         return inside
 
-    def _likeness(self, window: Window, shifts: range) -> list[float]:
+    def _likeness(self, window: LickWindow, shifts: range) -> list[float]:
         here = self._between(window.begin, window.end)
         alike = self._likeness_of(here, window, shifts)
         if self._in_a_roll.any():
@@ -200,7 +200,7 @@ class LickInSong:
         return carries_melody(self._melody.beat_strengths, self._melody.strings)
 
     def _likeness_of(
-        self, here: NDArray[np.bool_], window: Window, shifts: range
+        self, here: NDArray[np.bool_], window: LickWindow, shifts: range
     ) -> NDArray[np.float64]:
         """Return the likeness to some of the song's notes at each shift; shape of shifts."""
         melody = self._melody
@@ -215,7 +215,7 @@ class LickInSong:
         return share
 
     def _share_of_chord_notes(
-        self, window: Window, weights: NDArray[np.float64]
+        self, window: LickWindow, weights: NDArray[np.float64]
     ) -> NDArray[np.float64]:
         """Return the share of chord notes at each transposition, shape (12,)."""
         shares = np.zeros(OCTAVE)
@@ -231,11 +231,11 @@ class LickInSong:
         share: NDArray[np.float64] = shares / weights.sum()
         return share
 
-    def _weights(self, window: Window) -> NDArray[np.float64]:
+    def _weights(self, window: LickWindow) -> NDArray[np.float64]:
         """Return the weight of each note of the lick, by length and beat; 0 for a drone."""
         return self._counts * self._lick.durations * (0.5 + window.strengths)
 
-    def _share_over_own_chord(self, window: Window) -> NDArray[np.float64]:
+    def _share_over_own_chord(self, window: LickWindow) -> NDArray[np.float64]:
         """Return the share over the lick's own chord, moved with it, by transposition (12,)."""
         weights = self._weights(window)
         shares = np.zeros(OCTAVE)
@@ -248,7 +248,7 @@ class LickInSong:
         share: NDArray[np.float64] = shares / weights.sum()
         return share
 
-    def _room(self, window: Window) -> float:
+    def _room(self, window: LickWindow) -> float:
         """Return the share of a window in which the song rests, or holds or repeats a note."""
         melody = self._melody
         is_new = np.diff(melody.pitches, prepend=-1) != 0
@@ -258,7 +258,7 @@ class LickInSong:
         busy = float(np.maximum(ends - begins, 0).sum())
         return max(0.0, 1 - busy / (window.end - window.begin))
 
-    def _neighbours(self, window: Window) -> tuple[int | None, int | None]:
+    def _neighbours(self, window: LickWindow) -> tuple[int | None, int | None]:
         """Return the pitches of the song's notes before and after a window."""
         onsets, pitches = self._melody.onsets, self._melody.pitches
         before = pitches[onsets < window.begin - ROUNDING]

@@ -7,8 +7,8 @@ from itertools import pairwise
 from melodex.banjo.fingering_settings import is_fast
 from melodex.banjo.placing.lick_hands import PlayedSound
 from melodex.banjo.placing.lick_sounds import sounds_of_song
-from melodex.banjo.placing.lick_ways import Sound
-from melodex.banjo.placing.lick_windows import Window
+from melodex.banjo.placing.lick_ways import LickSound
+from melodex.banjo.placing.lick_windows import LickWindow
 from melodex.features.playing.slurs import struck_without_starts
 from melodex.model.tablature import Tab, TabNote
 from melodex.parsing.measures import ROUNDING
@@ -16,18 +16,18 @@ from melodex.parsing.measures import ROUNDING
 NEIGHBOURS = 3  # strokes on either side; the outermost keep their fingers
 
 
-def notes_before(tab: Tab, window: Window) -> list[TabNote]:
+def notes_before(tab: Tab, window: LickWindow) -> list[TabNote]:
     """Return the song's notes that begin before a place."""
     return [note for note in tab.notes if note.onset < window.begin - ROUNDING]
 
 
-def notes_after(tab: Tab, window: Window) -> list[TabNote]:
+def notes_after(tab: Tab, window: LickWindow) -> list[TabNote]:
     """Return the song's notes after a place; those slurred from a note inside it are struck."""
     after = [note for note in tab.notes if note.onset >= window.end - ROUNDING]
     return struck_without_starts(after, tab.notes)
 
 
-def sounds_before(tab: Tab, window: Window) -> list[Sound]:
+def sounds_before(tab: Tab, window: LickWindow) -> list[LickSound]:
     """Return the song's last strokes before a place, no farther away than the place is long."""
     near = [
         note
@@ -38,7 +38,7 @@ def sounds_before(tab: Tab, window: Window) -> list[Sound]:
     return _nearest(sounds[::-1], NEIGHBOURS)[::-1]
 
 
-def sounds_after(tab: Tab, window: Window) -> list[Sound]:
+def sounds_after(tab: Tab, window: LickWindow) -> list[LickSound]:
     """Return the song's first strokes after a place, up to one beyond those struck anew."""
     after = notes_after(tab, window)
     anew = max((note.onset for note in _struck_anew(tab, after)), default=-1.0)
@@ -49,7 +49,7 @@ def sounds_after(tab: Tab, window: Window) -> list[Sound]:
     return _nearest(sounds, needed)
 
 
-def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
+def _nearest(outward: Sequence[LickSound], count: int) -> list[LickSound]:
     """Return a number of strokes; the last one's finger is fixed if the song continues after it.
 
     They stop before a finger that the song itself uses twice in a row, which the lick does not
@@ -65,7 +65,9 @@ def _nearest(outward: Sequence[Sound], count: int) -> list[Sound]:
     return [*taken[:-1], *(sound._replace(is_settled=goes_on) for sound in taken[-1:])]
 
 
-def changed_beside(tab: Tab, window: Window, played: Sequence[PlayedSound]) -> tuple[TabNote, ...]:
+def changed_beside(
+    tab: Tab, window: LickWindow, played: Sequence[PlayedSound]
+) -> tuple[TabNote, ...]:
     """Return the song's notes beside a place that are now struck, or by another finger.
 
     A note whose finger was unknown stays so.

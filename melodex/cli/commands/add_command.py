@@ -11,11 +11,11 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
-from melodex.cli.terminal import counted, notice, say
+from melodex.cli.terminal import counted, notice, print_lines
 from melodex.errors import QueryError
 from melodex.model.results.addition import AddProgress, AddReport
 
-MOST_TOLD = 20  # failures and remarks written out for people; --json has all
+MOST_LISTED = 20  # failures, and remarks, printed for people; --json has all
 
 
 def add(
@@ -74,7 +74,7 @@ def add(
 
 @contextmanager
 def _progress() -> Generator[Callable[[AddProgress], None]]:
-    """Show on standard error how far the reading has come, where that is a terminal."""
+    """Show a progress bar on standard error, if that is a terminal."""
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -99,7 +99,7 @@ def _explain_nothing_added(report: AddReport) -> None:
 
 
 def _print_report(report: AddReport) -> None:
-    say(
+    print_lines(
         f"{counted(report.added, 'song')} added, {report.updated} updated, "
         f"{report.unchanged} unchanged"
         + (f", {report.removed} no longer in their files" if report.removed else "")
@@ -112,9 +112,9 @@ def _print_report(report: AddReport) -> None:
     ]
     remarks = [f"{remark.song} in {remark.file}: {remark.text}" for remark in report.remarks]
     for lines in (troubles, remarks):
-        notice(*(f"  {line}" for line in lines[:MOST_TOLD]))
-        if len(lines) > MOST_TOLD:
-            notice(f"  ... and {len(lines) - MOST_TOLD} more; --json lists them all.")
+        notice(*(f"  {line}" for line in lines[:MOST_LISTED]))
+        if len(lines) > MOST_LISTED:
+            notice(f"  ... and {len(lines) - MOST_LISTED} more; --json lists them all.")
 
 
 def _place(file: str, tune: str, line: int | None) -> str:

@@ -22,8 +22,8 @@ def arrange(
         typer.Option(
             "--roll",
             metavar="NAME",
-            help="forward, backward, forward-reverse, alternating-thumb or pinch; without it the "
-            "one that suits each measure.",
+            help="forward, backward, forward-reverse, alternating-thumb or pinch; if not given, "
+            "the one that suits each measure best.",
         ),
     ] = None,
     stage: Annotated[

@@ -15,7 +15,7 @@ from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_json
 from melodex.cli.printing.audit_rows import (
     OF_COMPARISON,
     OF_GROUPS,
-    Part,
+    AuditTable,
     document_of,
     table_of,
 )
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from melodex.model.results.audit import Audit
     from melodex.model.results.lesson import LessonPlan
 
-_AGAINST, _PICTURES = "How much of these songs do others teach?", "Pictures"
+_AGAINST, _PICTURES = "Other songs to compare with", "Pictures"
 Others: TypeAlias = Annotated[
     SongChoice, Prefixed("against", "Others: ", _AGAINST, without=("estimated",))
 ]
@@ -55,16 +55,14 @@ def audit(
     ] = None,
     limit: Annotated[
         int,
-        typer.Option(
-            "--limit", min=1, metavar="N", help="How many rows a printed table has at most."
-        ),
+        typer.Option("--limit", min=1, metavar="N", help="Print at most N rows of each table."),
     ] = 10,
     part: Annotated[
-        Part | None,
+        AuditTable | None,
         typer.Option(
             "--part",
             metavar="TABLE",
-            help=f"The table that --csv prints, pairs if not given: {', '.join(Part)}.",
+            help=f"Which table --csv prints, pairs if not given: {', '.join(AuditTable)}.",
         ),
     ] = None,
     others: Others = EVERY_SONG_CHOSEN,
@@ -73,7 +71,7 @@ def audit(
         typer.Option(
             "--plots",
             metavar="FOLDER",
-            help="Draw who shares how much, and the licks by songs, as SVG files.",
+            help="Draw how much songs share, and the licks of each, as SVG files in this folder.",
             rich_help_panel=_PICTURES,
         ),
     ] = None,
@@ -82,7 +80,7 @@ def audit(
         typer.Option(
             "--plan",
             metavar="PLAN",
-            help="Draw the new material of this plan's lessons as well.",
+            help="With --plots: draw the new material of each lesson of this plan as well.",
             rich_help_panel=_PICTURES,
         ),
     ] = None,
@@ -92,12 +90,12 @@ def audit(
 ) -> None:
     """Show where a repertoire overlaps, repeats itself and leaves gaps.
 
-    Which songs are versions of one tune; which songs share passages, and how much of each the other
-    teaches; which licks are taught again and again, or only once; which songs share nothing. All
-    shares are parts of the songs' time.
+    It lists versions of one tune; songs that share passages, and how much of each the other
+    teaches; licks that are taught often, or only once; and songs that share nothing. Shares are
+    parts of a song's playing time: at 25 %, learning one song teaches a quarter of the other.
 
     With two groups of songs (--against-..., or --by with two values) it shows what both have, what
-    only each has, and how much of each somebody can play who has learned the other.
+    only one has, and how much of each group somebody who has learned the other can play.
 
     Examples
     --------
@@ -129,7 +127,7 @@ def audit(
             explain_if_empty(opened.song_ids(against), opened, against)
         labels = song_labels(opened)
     if output.for_programs:
-        _print_for_programs(found, part or Part.PAIRS, as_json=output.as_json)
+        _print_for_programs(found, part or AuditTable.PAIRS, as_json=output.as_json)
     elif found.overview.songs:
         _print_for_people(found, labels, limit)
     if plots is not None:
@@ -137,7 +135,7 @@ def audit(
 
 
 def _refuse_what_does_not_fit(
-    part: Part | None,
+    part: AuditTable | None,
     *,
     as_csv: bool,
     by: str | None,
@@ -160,7 +158,7 @@ def _refuse_what_does_not_fit(
         )
 
 
-def _print_for_programs(found: "Audit", part: Part, *, as_json: bool) -> None:
+def _print_for_programs(found: "Audit", part: AuditTable, *, as_json: bool) -> None:
     if as_json:
         print_json(document_of(found))
     else:

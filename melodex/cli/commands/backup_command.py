@@ -10,12 +10,12 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
 from melodex.cli.progress import step_by_step
-from melodex.cli.terminal import counted, notice, say
+from melodex.cli.terminal import counted, notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.model.results.catalogue_check import CatalogueCheck
 
-_MOST_LISTED = 10  # files or faults; all are in the JSON
+_MOST_LISTED = 10  # files or faults; --json has all
 
 
 def backup(
@@ -25,12 +25,12 @@ def backup(
     ],
     catalogue: CatalogueOption = None,
 ) -> None:
-    """Copy the catalogue to FILE, also while it is in use.
+    """Copy the catalogue to FILE, even while it is in use.
 
     FILE is a catalogue of its own: songs with their levels, tags and corrections, kept licks, and
     the plans, students and sets saved in the browser. Music files, and plans and students in files
-    of your own, are not in it. To go back to a backup, copy it onto the catalogue, whose place
-    `melodex check` names.
+    of your own, are not in it. To restore a backup, copy it over the catalogue's file, whose path
+    `melodex check` prints.
 
     Examples
     --------
@@ -46,11 +46,11 @@ def backup(
     ):
         back_up(opened, copy, progress=progress)
         songs = len(opened.song_ids())
-    say(f"Copied to {copy}: {counted(songs, 'song')}.")
+    print_lines(f"Copied to {copy}: {counted(songs, 'song')}.")
 
 
 def check(catalogue: CatalogueOption = None, as_json: JsonOption = False) -> None:
-    """Check that nothing in the catalogue is damaged, and which files differ from what was read.
+    """Check the catalogue for damage, and list the music files that changed since they were read.
 
     Every song is read and compared with its checksum. The exit code is 1 if something is damaged.
 
@@ -76,17 +76,17 @@ def check(catalogue: CatalogueOption = None, as_json: JsonOption = False) -> Non
 def _print_check(found: "CatalogueCheck", path: Path) -> None:
     songs = counted(found.songs, "song")
     if found.sound:
-        say(f"The catalogue {path} is sound: {songs}.")
+        print_lines(f"The catalogue {path} is sound: {songs}.")
     else:
-        say(f"The catalogue {path} is damaged; it lists {songs}.")
+        print_lines(f"The catalogue {path} is damaged; it lists {songs}.")
         lines = [f"  {fault.problem} Next: {fault.next_step}" for fault in found.faults]
-        say(*_first(lines))
+        print_lines(*_first(lines))
     if found.changed_files:
-        say("Changed since they were read; add them again to read them:")
-        say(*_first([f"  {file}" for file in found.changed_files]))
+        print_lines("Changed since they were read; add them again to read them:")
+        print_lines(*_first([f"  {file}" for file in found.changed_files]))
     if found.missing_files:
-        say("No longer where they were; their songs stay in the catalogue:")
-        say(*_first([f"  {file}" for file in found.missing_files]))
+        print_lines("Missing; their songs stay in the catalogue:")
+        print_lines(*_first([f"  {file}" for file in found.missing_files]))
     if len(found.faults + found.changed_files + found.missing_files) > _MOST_LISTED:
         notice("melodex check --json lists them all.")
 

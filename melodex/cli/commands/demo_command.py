@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import demo_path
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.finder.collection.demo import DemoSearch
@@ -38,8 +38,8 @@ def demo(
 ) -> None:
     """Show the main job on our own songbook: find the songs that use a lick.
 
-    It reads an invented songbook into a catalogue of its own, which is never yours, searches for
-    two licks and suggests what to try next.
+    It reads an invented songbook into a catalogue of its own, separate from yours, searches for two
+    licks and suggests what to try next.
 
     Examples
     --------
@@ -52,9 +52,11 @@ def demo(
     with open_catalogue(path, create=True) as opened:
         prepare_demo_catalogue(opened)
         report = add_songbook(opened)
-        say(f"The songbook: {report.added + report.updated + report.unchanged} invented songs.")
+        print_lines(
+            f"The songbook: {report.added + report.updated + report.unchanged} invented songs."
+        )
         _print_searches(opened, demo_searches(opened))
-    say(*_TRY_NEXT.format(option=f'--catalogue "{path}"').splitlines())
+    print_lines(*_TRY_NEXT.format(option=f'--catalogue "{path}"').splitlines())
 
 
 def _print_searches(catalogue: "Catalogue", searches: "list[DemoSearch]") -> None:
@@ -63,8 +65,8 @@ def _print_searches(catalogue: "Catalogue", searches: "list[DemoSearch]") -> Non
 
     labels = song_labels(catalogue)
     for search in searches:
-        say("", search.story, f"  {search.lick.came_from.splitlines()[-1]}", "")
-        say(f"The {len(search.matches)} songs that match it best:")
+        print_lines("", search.story, f"  {search.lick.came_from.splitlines()[-1]}", "")
+        print_lines(f"The {len(search.matches)} songs that match it best:")
         print_match_table(search.matches, labels)
         print_notes_of(catalogue, search.lick, search.matches[:3], labels)
     notice(CAUTION)

@@ -9,7 +9,7 @@ import typer
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption
 from melodex.cli.output import print_json
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 from melodex.model.description import DescribeReport
 
 
@@ -24,8 +24,8 @@ def describe(
 
     A column `song` (ids) or `title` says which song a line describes. `level` is a number, `tags`
     are separated by semicolons, and any other column (term, remark, ...) is kept as it is. An empty
-    cell deletes what was described before. If a line is wrong, nothing changes. Lines that name no
-    song are listed with the nearest titles; the exit code is 1 if no line names one.
+    cell deletes the fact. If a line is wrong, nothing changes. Lines that match no song are listed
+    with the nearest titles; the exit code is 1 if no line matches one.
 
     Examples
     --------
@@ -45,5 +45,5 @@ def describe(
 
 
 def _print_report(report: DescribeReport) -> None:
-    say(f"{report.described} {'song' if report.described == 1 else 'songs'} described.")
+    print_lines(f"{report.described} {'song' if report.described == 1 else 'songs'} described.")
     notice(*(f"  line {line.line}, {line.song}: {line.reason}" for line in report.unmatched))

@@ -26,18 +26,18 @@ def find(
     given: LickOptions = NO_LICK,
     shape: ShapeOption = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N songs.")
     ] = 20,
     show: Annotated[
         int,
-        typer.Option("--show", min=0, metavar="N", help="For how many songs to print the notes."),
+        typer.Option("--show", min=0, metavar="N", help="Print the notes of the first N matches."),
     ] = 3,
     all_places: Annotated[
         bool,
         typer.Option(
             "--all-places",
             metavar=NO_VALUE,
-            help="A row for every place in a song, not only the first.",
+            help="List every place in a song, a row each, not only the first.",
         ),
     ] = False,
     choice: SongChoice = EVERY_SONG_CHOSEN,
@@ -46,8 +46,8 @@ def find(
 ) -> None:
     """Find the songs that use a lick, in any key, the closest first.
 
-    A score of 1 means the same notes in the same rhythm. "By chance" is how many songs of this
-    catalogue would be expected to score as high by coincidence; above 1, a match is marked "likely
+    A score of 1 means the same notes in the same rhythm. "By chance" is how many of the songs
+    searched would be expected to score as high by coincidence; above 1, a match is marked "likely
     coincidence". Give six notes or more: shorter licks occur everywhere.
 
     Examples
@@ -109,7 +109,7 @@ def print_matches(
     searched : int
         How many songs were searched.
     """
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import print_cautions, print_match_table, print_notes_of
     from melodex.finder.collection.song_labels import song_labels
 
@@ -117,7 +117,7 @@ def print_matches(
         return
     labels = song_labels(catalogue)
     print_match_table(matches, labels)
-    say_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
+    notice_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
     print_notes_of(catalogue, lick, matches[:show], labels)
     print_cautions(lick, matches)
 
@@ -134,11 +134,11 @@ def print_shape_matches(
     searched : int
         How many songs were searched.
     """
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import print_shape_cautions, print_shape_table
 
     if not matches:
         return
     print_shape_table(catalogue, matches)
-    say_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
+    notice_if_limited(len({match.song for match in matches}), limit, "songs", total=searched)
     print_shape_cautions(matches)

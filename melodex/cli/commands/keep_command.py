@@ -11,11 +11,11 @@ from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
-from melodex.cli.terminal import notice, print_table, say
+from melodex.cli.terminal import notice, print_lines, print_table
 from melodex.model.results.recurring import KeptLick
 
 NameArgument = Annotated[
-    str, typer.Argument(metavar="NAME", help="The name that the lick is kept under.")
+    str, typer.Argument(metavar="NAME", help="The name to keep the lick under.")
 ]
 
 KeptNameArgument = Annotated[
@@ -54,12 +54,12 @@ def keep(
     forms = QueryForms(given, listed=listed)
     with open_catalogue(catalogue_path(catalogue)) as opened:
         keep_lick(opened, name, forms.lick(opened))
-    say(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
+    print_lines(f"Kept as '{name}'; find its songs: melodex find --lick '{name}'")
 
 
 @grouped_options
 def kept(catalogue: CatalogueOption = None, output: OutputOptions = FOR_PEOPLE) -> None:
-    """List the licks that are kept.
+    """List the kept licks by name, with their notes and where each comes from.
 
     Examples
     --------
@@ -88,7 +88,7 @@ def rename(
 ) -> None:
     """Rename a kept lick; plans, handouts, audits and lists use the new name from then on.
 
-    A student's file that names the old one has to be changed by hand.
+    A student's file that uses the old name has to be changed by hand.
 
     Examples
     --------
@@ -99,7 +99,7 @@ def rename(
 
     with open_catalogue(catalogue_path(catalogue)) as opened:
         rename_lick(opened, name, new_name)
-    say(f"'{name}' is now called '{new_name}'.")
+    print_lines(f"'{name}' is now called '{new_name}'.")
 
 
 def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:
@@ -114,4 +114,4 @@ def forget(name: KeptNameArgument, catalogue: CatalogueOption = None) -> None:
 
     with open_catalogue(catalogue_path(catalogue)) as opened:
         forget_lick(opened, name)
-    say(f"'{name}' is no longer kept.")
+    print_lines(f"'{name}' is no longer kept.")

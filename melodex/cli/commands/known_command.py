@@ -2,16 +2,13 @@
 
 from dataclasses import asdict, fields
 from datetime import date
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
-
-import typer
+from typing import TYPE_CHECKING
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.option_groups import grouped_options
-from melodex.cli.options import CatalogueOption, SongArgument
+from melodex.cli.options import CatalogueOption, SongArgument, StudentOption
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_csv, print_json
-from melodex.cli.terminal import print_table, say
+from melodex.cli.terminal import print_lines, print_table
 
 if TYPE_CHECKING:
     from melodex.model.results.known import KnownMaterial
@@ -20,25 +17,18 @@ if TYPE_CHECKING:
 @grouped_options
 def known(
     song: SongArgument,
-    student: Annotated[
-        Path,
-        typer.Option(
-            "--student",
-            metavar="CSV or NAME",
-            help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
-        ),
-    ],
+    student: StudentOption,
     catalogue: CatalogueOption = None,
     output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """Show how much of SONG a student can already play, measure by measure, and from where.
 
-    Known is what was learned anywhere: in this song, in another version of the tune, as a passage
-    of another song in any key, or as a lick.
+    A measure is known if it was learned anywhere: in this song, in another version of the tune, as
+    a passage of another song in any key, or as a lick. The share is a part of the song's time.
 
-    The student's file is a list of songs, ids or titles, one a line. Or it is a CSV with a column
-    `song` or `lick` (names); a column `up to measure` is for songs learned in part. With a column
-    `student` it describes a class; what counts as known is what every student knows.
+    The student's file lists songs, ids or titles, one a line. Or it is a CSV with a column `song`
+    or `lick` (names); a column `up to measure` is for songs learned in part. With a column
+    `student` it describes a class; what every student knows counts as known.
 
     Examples
     --------
@@ -63,7 +53,7 @@ def known(
     else:
         _print_measures(found, labels, as_csv=output.as_csv)
         if not output.as_csv:
-            say(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
+            print_lines(*(f"Due for review: {line}." for line in due_in_words(due, labels)))
 
 
 def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: bool) -> None:
@@ -82,4 +72,4 @@ def _print_measures(found: "KnownMaterial", labels: dict[str, str], *, as_csv: b
         for run in known_runs(found, labels)
     ]
     print_table({"measures #": "measures", "known": "known", "as in": "from"}, rows)
-    say("", *share_in_words(found))
+    print_lines("", *share_in_words(found))

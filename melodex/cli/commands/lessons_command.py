@@ -11,7 +11,7 @@ from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     NO_VALUE,
     CatalogueOption,
-    StudentOption,
+    OptionalStudentOption,
 )
 from melodex.cli.output import FOR_PEOPLE, OutputOptions
 from melodex.cli.printing.empty_result import explain_if_empty
@@ -38,11 +38,14 @@ def lessons(
             "gets one.",
         ),
     ] = None,
-    student: StudentOption = None,
+    student: OptionalStudentOption = None,
     seconds: Annotated[
         float,
         typer.Option(
-            "--seconds", min=0.1, metavar="SECONDS", help="How long to search for a better plan."
+            "--seconds",
+            min=0.1,
+            metavar="SECONDS",
+            help="Time limit of the search for the best order.",
         ),
     ] = 30.0,
     level_step: Annotated[
@@ -50,8 +53,9 @@ def lessons(
         typer.Option(
             "--level-step",
             min=0,
-            help="The level goes up by at most this from lesson to lesson, and to the first lesson "
-            "from the lowest level or the highest that the student knows.",
+            metavar="LEVELS",
+            help="From one lesson to the next the level rises by at most this; the first lesson "
+            "starts from the highest level that the student knows, else from the lowest there is.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -61,7 +65,7 @@ def lessons(
             "--new-at-most",
             min=0,
             metavar="QUARTERS",
-            help="A lesson has at most this much new material, in quarter notes.",
+            help="At most this many new quarter notes in a lesson; 16 are four measures of 4/4.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -80,8 +84,8 @@ def lessons(
         typer.Option(
             "--in-turn",
             metavar="TAG",
-            help="A tag, theme or other fact described of songs: lesson by lesson the songs have "
-            "those given, one after the other, over and over; repeatable.",
+            help="Alternate: with --in-turn waltz --in-turn slides, lessons take turns between "
+            "songs described with each (a tag or any other fact); repeatable.",
             rich_help_panel=_LIMITS,
         ),
     ] = None,
@@ -90,7 +94,7 @@ def lessons(
         typer.Option(
             "--first-date",
             metavar="DATE",
-            help="The day of the first lesson, as 2027-01-11; the others follow weekly.",
+            help="The day of the first lesson, such as 2027-01-11; the others follow weekly.",
             rich_help_panel=_CALENDAR,
         ),
     ] = None,
@@ -166,7 +170,7 @@ def lessons(
         typer.Option(
             "--plan",
             metavar="PLAN",
-            help="Read a plan and report how good it is as it stands.",
+            help="Read a plan and report how good it is, without changing it.",
             rich_help_panel=_PLAN,
         ),
     ] = None,
@@ -185,10 +189,10 @@ def lessons(
 ) -> None:
     """Put songs into a sequence of lessons, each of which builds on those before.
 
-    A song teaches whatever in other songs is like a passage of it, in any key. The aims, in this
-    order: as much as possible of each lesson's song is known already; as much as possible of it was
-    in the lesson just before; the lesson with the most new material has as little as possible. Each
-    aim is reported with the best value that any plan may reach.
+    A song teaches every passage of other songs that is like one of its own, in any key. The aims,
+    in this order: as much as possible of each lesson's song is known already; as much as possible
+    of it was in the lesson just before; the largest amount of new material in a lesson is as small
+    as possible. Each aim is reported with the best value that any plan could reach.
 
     Examples
     --------

@@ -23,10 +23,10 @@ if TYPE_CHECKING:
 def licks(
     chord: Annotated[
         str | None,
-        typer.Option("--chord", metavar="CHORD", help="Licks played over this chord: C, Am, D7."),
+        typer.Option("--chord", metavar="CHORD", help="Licks over this chord: C, Am, D7."),
     ] = None,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many licks at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N licks.")
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
@@ -34,14 +34,14 @@ def licks(
 ) -> None:
     """List the licks that recur in several tunes, the most surprising and widespread first.
 
-    Each begins and ends where music does: on a strong beat, with a pickup, or where a phrase ends.
-    The rhythm is how long it is from each note to the next: w h q e s t for whole, half, quarter,
-    eighth, sixteenth and thirty-second, a dot for half as long again; 1/3, a part of a quarter
-    note, is a triplet's eighth. Beats are counted in the metre's lower number: in 6/8, eighths.
-    The tab is in open G unless the song has tab of its own; below it stands the count.
+    Each begins and ends at a musical boundary: a strong beat, a pickup, or the end of a phrase.
+    The rhythm is the time from each note to the next: w h q e s t for whole, half, quarter, eighth,
+    sixteenth and thirty-second, a dot for half as long again; 1/3, a part of a quarter note, is a
+    triplet's eighth. Beats are counted in the metre's lower number: in 6/8, eighths. The tab is in
+    open G unless the song has its own tab; the count is below it.
 
-    `melodex keep NAME NUMBER` keeps one of the list under a name of your own, which then stands in
-    this list, in plans and in reports.
+    `melodex keep NAME NUMBER` keeps a lick of this list under a name of your own, which this list,
+    plans and reports then use.
 
     Examples
     --------
@@ -75,10 +75,10 @@ def licks(
 
 def _print_list(found: "list[RecurringLick]", limit: int) -> None:
     from melodex.cli.printing.lick_table import print_licks
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import CAUTION
 
     if found:
         print_licks(found)
-        say_if_limited(len(found), limit, "licks")
+        notice_if_limited(len(found), limit, "licks")
         notice(CAUTION)

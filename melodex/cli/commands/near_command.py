@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def near(
     song: SongArgument,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N songs.")
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
@@ -35,8 +35,8 @@ def near(
 
     A score of 1 is the same melody in the same rhythm; two unrelated songs score 0 or little more.
     "By chance" is how many songs of this catalogue would be expected to score as high by
-    coincidence; above 1, a song is marked "likely coincidence". `melodex shared SONG SONG` looks
-    closer at two of them.
+    coincidence; above 1, a song is marked "likely coincidence". `melodex shared SONG SONG` shows
+    what two of them have in common.
 
     Examples
     --------
@@ -64,10 +64,10 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
     from melodex.cli.printing.evidence_text import (
         SCORE_AND_CHANCE,
         evidence_cells,
+        notice_if_only_coincidences,
         remark_column,
-        say_if_only_coincidences,
     )
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.cli.printing.match_text import CAUTION
     from melodex.cli.terminal import print_table
     from melodex.finder.collection.song_labels import song_labels
@@ -94,6 +94,6 @@ def _print_list(catalogue: "Catalogue", found: "list[NearSong]", limit: int, com
         **remark_column(rows),
     }
     print_table(columns, rows)
-    say_if_limited(len(found), limit, "songs", total=compared)
-    say_if_only_coincidences(found)
+    notice_if_limited(len(found), limit, "songs", total=compared)
+    notice_if_only_coincidences(found)
     notice(CAUTION)

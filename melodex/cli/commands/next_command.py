@@ -11,12 +11,13 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import (
     CatalogueOption,
+    StudentOption,
 )
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
 from melodex.cli.progress import comparing_songs
 from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
-from melodex.cli.terminal import print_table, say
+from melodex.cli.terminal import print_lines, print_table
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
@@ -25,16 +26,9 @@ if TYPE_CHECKING:
 
 @grouped_options
 def next_song(
-    student: Annotated[
-        Path,
-        typer.Option(
-            "--student",
-            metavar="CSV or NAME",
-            help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
-        ),
-    ],
+    student: StudentOption,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N songs.")
     ] = 20,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
@@ -42,13 +36,12 @@ def next_song(
 ) -> None:
     """List the songs that a student is closest to, and what each would make easier afterwards.
 
-    New tunes come first, then versions of tunes that the student knows, marked as such. The next
-    step of a song is the fewest measures in a row with which half of it is known, or all
-    of it. A song opens the way to others that have passages like its new ones; those of which it
-    makes most known come first.
+    New tunes come first, then versions of tunes that the student knows, marked as such. A song's
+    next step is the shortest run of measures after which half of it is known, or all of it. A song
+    opens the way to others that have passages like its new ones, those it helps most first.
 
-    The first time it takes seconds for each song that the student knows and for each one listed,
-    where the catalogue has thousands; what was found is kept beside it.
+    In a catalogue of thousands, the first run takes seconds for each song that the student knows
+    and each one listed; the results are kept beside the catalogue.
 
     Examples
     --------
@@ -80,11 +73,13 @@ def _print_due(catalogue: "Catalogue", student: Path) -> None:
 
     due = reviews_due(catalogue, student, on=date.today())
     if due:
-        say(*(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue))))
+        print_lines(
+            *(f"Due for review: {line}." for line in due_in_words(due, song_labels(catalogue)))
+        )
 
 
 def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> None:
-    from melodex.cli.printing.list_ends import say_if_limited
+    from melodex.cli.printing.list_ends import notice_if_limited
     from melodex.finder.collection.song_labels import song_labels
     from melodex.report.lesson_words import percent_in_words, step_in_words, with_version
 
@@ -108,4 +103,4 @@ def _print_list(catalogue: "Catalogue", found: "list[NextSong]", limit: int) -> 
         "opens the way to": "opens",
     }
     print_table(columns, rows)
-    say_if_limited(len(found), limit, "songs")
+    notice_if_limited(len(found), limit, "songs")

@@ -9,7 +9,12 @@ from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption, SongArgument
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.placement_text import print_places, print_remarks
-from melodex.cli.printing.tab_output import CountOption, OctavesOption, WriteOption, write_and_say
+from melodex.cli.printing.tab_output import (
+    CountOption,
+    OctavesOption,
+    WriteOption,
+    write_and_notice,
+)
 from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms
 
 
@@ -18,7 +23,7 @@ def place(
     song: SongArgument,
     given: LickOptions = NO_LICK,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="How many places at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="List at most N places.")
     ] = 3,
     octaves: OctavesOption = None,
     count: CountOption = False,
@@ -26,7 +31,7 @@ def place(
     number: Annotated[
         int,
         typer.Option(
-            "--number", min=1, metavar="N", help="The place that --write puts the lick in."
+            "--number", min=1, metavar="N", help="With --write: which place to use, 1 for the best."
         ),
     ] = 1,
     catalogue: CatalogueOption = None,
@@ -34,8 +39,8 @@ def place(
 ) -> None:
     """Find where a lick fits into SONG, and write SONG with the lick in it.
 
-    A place is rated by the chords there, by what the lick replaces (a rest or held note that it
-    fills, or a melody that it can stand for), and by how it joins its neighbours. The lick is
+    The fit, from 0 to 1, rates the chords there, what the lick replaces (a rest or held note that
+    it fills, or a melody that it can stand for), and how it joins its neighbours. The lick is
     transposed, fingered and shown beside what it replaces.
 
     Examples
@@ -61,4 +66,4 @@ def place(
         output,
     )
     if write is not None:
-        write_and_say(found.place(number).tab, write, count=count)
+        write_and_notice(found.place(number).tab, write, count=count)

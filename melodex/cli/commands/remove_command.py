@@ -3,7 +3,7 @@
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption, JsonOption, SongArgument
 from melodex.cli.output import print_json
-from melodex.cli.terminal import say
+from melodex.cli.terminal import print_lines
 
 
 def remove(
@@ -25,4 +25,4 @@ def remove(
     if as_json:
         print_json({"song": removed.song, "title": removed.title})
     else:
-        say(f"Removed {removed.title} ({removed.song}).")
+        print_lines(f"Removed {removed.title} ({removed.song}).")

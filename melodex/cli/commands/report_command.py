@@ -62,7 +62,7 @@ def report(
         typer.Option(
             "--by",
             metavar="COLUMN",
-            help="Of an audit: compare the songs of two values of this column.",
+            help="With --audit: compare the songs of two values of this column.",
             rich_help_panel=_OTHERS,
         ),
     ] = None,
@@ -71,20 +71,20 @@ def report(
         typer.Option(
             "--between",
             metavar="VALUE VALUE",
-            help="The two values, where the column has more.",
+            help="With --by: the two values, if the column has more.",
             rich_help_panel=_OTHERS,
         ),
     ] = None,
     given: LickOptions = NO_LICK,
     limit: Annotated[
-        int, typer.Option("--limit", min=1, metavar="N", help="Of a lick: how many songs at most.")
+        int, typer.Option("--limit", min=1, metavar="N", help="With a lick: list at most N songs.")
     ] = 20,
     with_coincidences: Annotated[
         bool,
         typer.Option(
             "--with-coincidences",
             metavar=NO_VALUE,
-            help="List matches that are likely coincidence too, which are left out otherwise.",
+            help="Include matches that are likely coincidence.",
         ),
     ] = False,
     count: CountOption = False,
@@ -93,7 +93,7 @@ def report(
 ) -> None:
     """Write a report: one HTML file with engraved music and sound, to look at or to print.
 
-    The file needs nothing else, so you can give it away. Matches that are likely coincidence are
+    The file needs no other, so you can send it to anybody. Matches that are likely coincidence are
     left out and counted.
 
     Examples

@@ -7,15 +7,15 @@ import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.options import CatalogueOption
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.web.server import Opening
 
 _WARNING = (
-    "Warning: everybody who has this address, key included, may {may} this catalogue, and nothing "
-    "is encrypted on its way: share it only in a network that you trust. At another machine, "
-    "replace 0.0.0.0 in it by this machine's address in the network."
+    "Warning: everybody who has this address, key included, may {may} this catalogue, and the "
+    "connection is not encrypted: share it only in a network that you trust. From another machine, "
+    "replace 0.0.0.0 in it with this machine's address in the network."
 )
 
 
@@ -23,7 +23,11 @@ def serve(
     port: Annotated[
         int,
         typer.Option(
-            "--port", min=0, max=65535, metavar="PORT", help="Where to listen; 0 for any free one."
+            "--port",
+            min=0,
+            max=65535,
+            metavar="PORT",
+            help="The port to listen on; 0 for any free one.",
         ),
     ] = 8765,
     host: Annotated[
@@ -31,8 +35,8 @@ def serve(
         typer.Option(
             "--host",
             metavar="ADDRESS",
-            help="The address to serve at. By default your own machine only; with 0.0.0.0 "
-            "whoever in your network has the key that is printed may read.",
+            help="The address to listen on. 127.0.0.1 is this machine only; with 0.0.0.0, those in "
+            "your network who have the printed key may read.",
         ),
     ] = "127.0.0.1",
     allow_changes: Annotated[
@@ -64,8 +68,8 @@ def serve(
 
 
 def _announce(opening: "Opening") -> None:
-    say(f"Open {opening.address} in your browser.")
+    print_lines(f"Open {opening.address} in your browser.")
     sys.stdout.flush()  # whoever started it may be waiting for that line
     if opening.is_for_others:
         notice(_WARNING.format(may="read and change" if opening.may_change else "read"))
-    notice("Ctrl-C ends it.")
+    notice("Press Ctrl-C to stop.")

@@ -21,16 +21,17 @@ def shared(
     other: SongArgument,
     show: Annotated[
         int,
-        typer.Option("--show", min=0, metavar="N", help="For how many phrases to print the notes."),
+        typer.Option("--show", min=0, metavar="N", help="Print the notes of the first N phrases."),
     ] = 3,
     catalogue: CatalogueOption = None,
     output: OutputOptions = FOR_PEOPLE,
 ) -> None:
     """List the phrases that two songs share in any key, the longest first.
 
-    The same song twice shows its form: the phrases that it repeats. "By chance" is how many phrases
-    with such a score two songs of these lengths would be expected to share by coincidence; above
-    1, a phrase is marked "likely coincidence".
+    Name the same song twice to see its form: the phrases that it repeats. A score of 1 means the
+    same notes in the same rhythm. "By chance" is how many phrases with such a score two songs of
+    these lengths would be expected to share by coincidence; above 1, a phrase is marked "likely
+    coincidence".
 
     Examples
     --------
@@ -53,7 +54,7 @@ def shared(
 
 def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) -> None:
     """Print shared phrases for people: a table, the notes of the longest, how much, the caution."""
-    from melodex.cli.printing.evidence_text import say_if_only_coincidences
+    from melodex.cli.printing.evidence_text import notice_if_only_coincidences
     from melodex.cli.printing.match_text import CAUTION
     from melodex.cli.printing.phrase_text import (
         print_form,
@@ -72,5 +73,5 @@ def print_shared(catalogue: "Catalogue", found: "SharedMaterial", *, show: int) 
     print_phrases_of(a, b, found, labels, show=show)
     print_shares(found, labels)
     print_form(found)
-    say_if_only_coincidences(found.phrases)
+    notice_if_only_coincidences(found.phrases)
     notice(CAUTION)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 class SortedBy(StrEnum):
-    """The fact that a list of songs is sorted by."""
+    """The column that a list of songs is sorted by."""
 
     SONG = "song"
     TITLE = "title"
@@ -40,13 +40,11 @@ def songs(
         str, typer.Argument(metavar="WORDS", help="Only songs whose titles contain these words.")
     ] = "",
     sort: Annotated[
-        SortedBy, typer.Option("--sort", help="Sort by this column; unknown values come last.")
+        SortedBy, typer.Option("--sort", help="Sort by this column, unknown values last.")
     ] = SortedBy.SONG,
     limit: Annotated[
         int | None,
-        typer.Option(
-            "--limit", min=1, metavar="N", help="How many songs at most; all if not given."
-        ),
+        typer.Option("--limit", min=1, metavar="N", help="List at most N songs; all if not given."),
     ] = None,
     choice: SongChoice = EVERY_SONG_CHOSEN,
     catalogue: CatalogueOption = None,
@@ -54,11 +52,11 @@ def songs(
 ) -> None:
     """List the songs of the catalogue.
 
-    Other commands take a song's title, or a part that only this title has. Where two titles are
-    alike, the song's id follows in brackets: use that. `--json` and `--csv` always list it.
+    Other commands take a song's title, or a part that only this title has. If several songs have
+    one title, use the song's id, which `--json` and `--csv` list.
 
-    A level marked as estimated was not given: it is suggested from range, leaps, rhythm, speed and,
-    where there is tab, both hands. `--json` has the reasons, and the measures of each technique.
+    A level marked as estimated is suggested from range, leaps, rhythm, speed and, where there is
+    tab, both hands. `--json` has the reasons, and the measures of each technique.
 
     Examples
     --------

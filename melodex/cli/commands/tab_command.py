@@ -25,7 +25,9 @@ def tab(
             "--tuning", metavar="NAME", help="Finger it again for 'open G', 'double C', gDGBD, ..."
         ),
     ] = None,
-    capo: Annotated[int, typer.Option("--capo", help="A capo at this fret.")] = 0,
+    capo: Annotated[
+        int, typer.Option("--capo", metavar="FRET", help="Finger it for a capo at this fret.")
+    ] = 0,
     up_the_neck: Annotated[
         bool, typer.Option("--up-the-neck", metavar=NO_VALUE, help="Play around the ninth fret.")
     ] = False,

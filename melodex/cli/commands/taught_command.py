@@ -2,16 +2,16 @@
 
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeAlias
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.completion import complete_kept_lick, complete_song
 from melodex.cli.option_groups import grouped_options
-from melodex.cli.options import CatalogueOption
+from melodex.cli.options import CatalogueOption, StudentOption
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
-from melodex.cli.terminal import notice, print_table, say
+from melodex.cli.terminal import notice, print_lines, print_table
 from melodex.errors import QueryError
 
 if TYPE_CHECKING:
@@ -19,18 +19,9 @@ if TYPE_CHECKING:
 
     from melodex.model.results.known import DueReview
 
-_StudentFile: TypeAlias = Annotated[
-    Path,
-    typer.Option(
-        "--student",
-        metavar="FILE or NAME",
-        help="What a student, or a class, can play: a list of titles, a CSV, or a saved name.",
-    ),
-]
-
 
 def taught(
-    student: _StudentFile,
+    student: StudentOption,
     song: Annotated[
         str | None,
         typer.Argument(
@@ -39,7 +30,9 @@ def taught(
     ] = None,
     day: Annotated[
         str | None,
-        typer.Option("--date", metavar="DATE", help="When, as 2027-01-11; today without it."),
+        typer.Option(
+            "--date", metavar="DATE", help="When, such as 2027-01-11; today if not given."
+        ),
     ] = None,
     up_to: Annotated[
         int | None,
@@ -56,7 +49,7 @@ def taught(
     ] = None,
     plan: Annotated[
         Path | None,
-        typer.Option("--plan", metavar="PLAN", help="The plan whose --lesson was taught."),
+        typer.Option("--plan", metavar="PLAN", help="The plan's file, with --lesson."),
     ] = None,
     lesson: Annotated[
         int | None,
@@ -64,7 +57,7 @@ def taught(
             "--lesson",
             min=1,
             metavar="N",
-            help="A lesson of --plan, on its own date unless --date says another.",
+            help="The lesson of --plan that was taught, on its own date unless --date is given.",
         ),
     ] = None,
     who: Annotated[
@@ -72,10 +65,10 @@ def taught(
     ] = "",
     catalogue: CatalogueOption = None,
 ) -> None:
-    """Note in a student's file what was taught, and when.
+    """Record in a student's file what was taught, and when.
 
     A line is added, such as "taught 2027-01-11: Weir in Spate"; the rest of the file stays as it
-    is. From then on it counts as known, and `melodex due` says when to go over it again.
+    is. From then on it counts as known, and `melodex due` lists it when it is time for a review.
 
     Examples
     --------
@@ -92,8 +85,8 @@ def taught(
     given = [song is not None, lick is not None, plan is not None or lesson is not None]
     if sum(given) != 1 or (plan is None) != (lesson is None):
         raise QueryError(
-            "Say one thing that was taught.",
-            "name a song, or a lick by --lick, or a lesson by --plan and --lesson.",
+            "Exactly one thing that was taught is needed.",
+            "name a song, or a lick with --lick, or a lesson with --plan and --lesson.",
         )
     if up_to is not None and song is None:
         raise QueryError("--up-to is for a song.", "name the song, or leave it out.")
@@ -105,23 +98,23 @@ def taught(
             lines = [mark_song_taught(opened, song, student, day=on, up_to=up_to, to=who)]
         else:
             lines = [mark_lick_taught(opened, lick or "", student, day=on, to=who)]
-    say(*(f"Noted: {line}" for line in lines))
+    print_lines(*(f"Noted: {line}" for line in lines))
 
 
 @grouped_options
 def due(
-    student: _StudentFile,
+    student: StudentOption,
     day: Annotated[
         str | None,
-        typer.Option("--date", metavar="DATE", help="On which day; today without it."),
+        typer.Option("--date", metavar="DATE", help="Due on this day; today if not given."),
     ] = None,
     catalogue: CatalogueOption = None,
     output: OutputOptions = FOR_PEOPLE,
 ) -> None:
-    """List what a student should go over again, the longest overdue first.
+    """List what a student should review, the longest overdue first.
 
-    What was taught is due 5 days later, after the second time 25 days later, then four months, then
-    two years. Songs and licks that stand in the file without a date are never due.
+    What was taught is due for review 5 days later, after the second time 25 days later, then four
+    months, then two years. Songs and licks without a date in the file are never due.
 
     Examples
     --------

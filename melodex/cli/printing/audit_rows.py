@@ -22,7 +22,7 @@ from melodex.model.results.audit import (
 Rows = Sequence[Mapping[str, object]]
 
 
-class Part(StrEnum):
+class AuditTable(StrEnum):
     """A table of an audit."""
 
     PAIRS = "pairs"
@@ -47,9 +47,15 @@ class Part(StrEnum):
     MISSING_B = "missing_b"
 
 
-OF_GROUPS = frozenset({Part.GROUPS, Part.GROUP_PAIRS})
+OF_GROUPS = frozenset({AuditTable.GROUPS, AuditTable.GROUP_PAIRS})
 OF_COMPARISON = frozenset(
-    {*map(Part, COMPARED), Part.COVERAGE, Part.COVERAGE_B, Part.MISSING, Part.MISSING_B}
+    {
+        *map(AuditTable, COMPARED),
+        AuditTable.COVERAGE,
+        AuditTable.COVERAGE_B,
+        AuditTable.MISSING,
+        AuditTable.MISSING_B,
+    }
 )
 GROUP_NAMES = (
     *("value", "songs", "tunes", "beats", "shared"),
@@ -58,7 +64,7 @@ GROUP_NAMES = (
 
 
 def document_of(audit: Audit) -> dict[str, Any]:
-    """Make one JSON object; its groups have the same keys, and the value that makes them one."""
+    """Return an audit as one JSON object; each group has the same keys and its own value."""
     return asdict(audit.overview) | {
         "coverage": audit.coverage and asdict(audit.coverage),
         "comparison": audit.comparison and asdict(audit.comparison),
@@ -67,7 +73,7 @@ def document_of(audit: Audit) -> dict[str, Any]:
     }
 
 
-def table_of(audit: Audit, part: Part) -> tuple[list[str], Rows]:
+def table_of(audit: Audit, part: AuditTable) -> tuple[list[str], Rows]:
     """Return the column names and the rows of one table.
 
     Raises
@@ -77,16 +83,16 @@ def table_of(audit: Audit, part: Part) -> tuple[list[str], Rows]:
     """
     if part in OF_COMPARISON:
         return _of_comparison(audit.comparison, part)
-    if part is Part.MATRIX:
+    if part is AuditTable.MATRIX:
         return _matrix(audit.overview)
-    if part is Part.GROUPS:
+    if part is AuditTable.GROUPS:
         return list(GROUP_NAMES), [group_row(group) for group in audit.groups]
-    if part is Part.GROUP_PAIRS:
+    if part is AuditTable.GROUP_PAIRS:
         return _table(GroupPair, audit.group_pairs)
     return _table(PARTS[part], getattr(audit.overview, part))
 
 
-def _of_comparison(comparison: Comparison | None, part: Part) -> tuple[list[str], Rows]:
+def _of_comparison(comparison: Comparison | None, part: AuditTable) -> tuple[list[str], Rows]:
     if comparison is None:
         raise QueryError(
             f"The table {part} compares two groups.",
@@ -99,8 +105,8 @@ def _of_comparison(comparison: Comparison | None, part: Part) -> tuple[list[str]
     )
 
 
-def _of_coverage(coverage: Coverage, part: Part) -> tuple[list[str], Rows]:
-    if part in {Part.MISSING, Part.MISSING_B}:
+def _of_coverage(coverage: Coverage, part: AuditTable) -> tuple[list[str], Rows]:
+    if part in {AuditTable.MISSING, AuditTable.MISSING_B}:
         return _table(LickUse, coverage.missing)
     return _table(CoveredSong, coverage.songs)
 
@@ -110,7 +116,7 @@ def _table(kind: type[Any], records: Sequence[Any]) -> tuple[list[str], Rows]:
 
 
 def _matrix(overview: Overview) -> tuple[list[str], Rows]:
-    """List which part of each row's song each column's song teaches."""
+    """Return the share of each row's song that each column's song teaches."""
     ids = [song.song for song in overview.songs]
     rows: list[dict[str, object]] = [
         {"song": song, **dict(zip(ids, row, strict=True))}
@@ -120,7 +126,7 @@ def _matrix(overview: Overview) -> tuple[list[str], Rows]:
 
 
 def group_row(group: Group) -> dict[str, object]:
-    """Return how much there is of each kind in a group."""
+    """Return a group's counts: its songs, pairs, licks and so on."""
     overview = group.overview
     sizes = {name: len(getattr(overview, name)) for name in PARTS}
     return {

@@ -9,7 +9,7 @@ from melodex.cli.printing.evidence_text import SCORE_AND_CHANCE, evidence_cells,
 from melodex.cli.printing.lick_use_text import LICK_COLUMNS, lick_row
 from melodex.cli.printing.long_lists import Lists
 from melodex.cli.printing.match_text import CAUTION
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 from melodex.model.results.audit import (
     Audit,
     Group,
@@ -27,15 +27,15 @@ Labels = Mapping[str, str]  # what to call songs, by id
 
 
 def print_audit(audit: Audit, labels: Labels, limit: int) -> None:
-    """Print a summary, then so many rows at most of each list, and how many more there are.
+    """Print a summary, then at most ``limit`` rows of each list, and how many more there are.
 
-    Two groups side by side, or several groups, stand in place of the lists of all songs.
+    Two groups side by side, or several groups, replace the lists of all songs.
     """
     lists = Lists(limit)
     if audit.comparison:
         print_comparison(audit.comparison, lists)
         return
-    say(*overview_in_words(audit.overview), "")
+    print_lines(*overview_in_words(audit.overview), "")
     if audit.groups:
         _print_groups(audit.groups, audit.group_pairs, lists)
     else:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from melodex.cli.printing.lick_use_text import LICK_COLUMNS, lick_row
 from melodex.cli.printing.long_lists import Lists
-from melodex.cli.terminal import say
+from melodex.cli.terminal import print_lines
 from melodex.model.results.audit import CommonTune, Comparison, SharedPair
 from melodex.report.audit_words import comparison_in_words, tunes_least_covered, versions_in_words
 from melodex.report.lesson_words import percent_in_words, spans_in_words
@@ -13,7 +13,7 @@ from melodex.report.lesson_words import percent_in_words, spans_in_words
 def print_comparison(comparison: Comparison, lists: Lists) -> None:
     """Print a summary, then what both groups have and what only each has."""
     a, b = comparison.group_a, comparison.group_b
-    say(*comparison_in_words(comparison), "")
+    print_lines(*comparison_in_words(comparison), "")
     _print_common_tunes(comparison.common_tunes, (a, b), lists)
     _print_passages(comparison.common_passages, (a, b), lists)
     lists.print("Licks in both", LICK_COLUMNS, list(map(lick_row, comparison.common_licks)))

@@ -1,4 +1,4 @@
-"""Why a command has nothing to show."""
+"""Explain why a command has nothing to show."""
 
 from collections.abc import Sized
 from typing import TYPE_CHECKING
@@ -22,7 +22,7 @@ def explain_if_empty(
     which : SongFilter
         The songs that were searched.
     otherwise : str
-        The reason where the filter does choose songs.
+        The reason if the filter does choose songs.
     """
     from melodex.finder.collection.chosen_songs import why_none
 

@@ -1,4 +1,4 @@
-"""How good matches are, for people: the columns of a table, and what stands below it."""
+"""How good matches are, for people: columns of a table, and notices below it."""
 
 from collections.abc import Mapping, Sequence
 
@@ -24,11 +24,11 @@ def evidence_cells(score: float | None, level: float | None) -> dict[str, object
 
 
 def remark_column(rows: Sequence[Row]) -> dict[str, str]:
-    """Return the column that marks likely coincidences; none where no row has a mark."""
+    """Return the column that marks likely coincidences; none if no row has a mark."""
     return {"remark": "remark"} if any(row["remark"] for row in rows) else {}
 
 
-def say_if_only_coincidences(found: Sequence[WithChanceLevel]) -> None:
+def notice_if_only_coincidences(found: Sequence[WithChanceLevel]) -> None:
     """Print on standard error that no match is better than chance, if none is."""
     if are_only_coincidences(found):
         notice(ONLY_COINCIDENCES)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from itertools import groupby
 
-from melodex.cli.terminal import counted, say
+from melodex.cli.terminal import counted, print_lines
 from melodex.model.results.recurring import LickOccurrence, RecurringLick
 from melodex.notation.measure_names import measures_listed
 
@@ -22,19 +22,19 @@ def print_licks(licks: Sequence[RecurringLick]) -> None:
 def _print_lick(number: int, lick: RecurringLick) -> None:
     places = counted(len(lick.occurrences), "place")
     versions = f" of {counted(lick.tunes, 'tune')}" if lick.tunes < lick.songs else ""
-    say(f"{number}. {lick.name}: {places} in {counted(lick.songs, 'song')}{versions}")
-    said = " (estimated)" if lick.chords_estimated else ""
+    print_lines(f"{number}. {lick.name}: {places} in {counted(lick.songs, 'song')}{versions}")
+    estimated = " (estimated)" if lick.chords_estimated else ""
     chords = " ".join(lick.chords) or "unknown"
-    say(f"   in {lick.key}, {_span_in_words(lick)}; chords {chords}{said}")
+    print_lines(f"   in {lick.key}, {_span_in_words(lick)}; chords {chords}{estimated}")
     for line in _note_lines(lick):
-        say(f"   {line}")
+        print_lines(f"   {line}")
     for line in (lick.tab or "").splitlines():
-        say(f"   {line}" if line else "")
-    say("", f"   {_places_in_words(lick.occurrences)}", "")
+        print_lines(f"   {line}" if line else "")
+    print_lines("", f"   {_places_in_words(lick.occurrences)}", "")
 
 
 def _span_in_words(lick: RecurringLick) -> str:
-    """Return from which beat of which measure to which a lick lasts."""
+    """Return the measures and beats from which to which a lick lasts."""
     if lick.first_beat is None or lick.last_beat is None:
         return counted(lick.measures, "measure")
     end = "" if lick.last_measure == lick.first_measure else f" of measure {lick.last_measure}"
@@ -43,7 +43,7 @@ def _span_in_words(lick: RecurringLick) -> str:
 
 
 def _note_lines(lick: RecurringLick) -> list[str]:
-    """Write degrees, notes and rhythm below each other."""
+    """Return degrees, notes and rhythm as aligned lines."""
     rows = {"degrees": lick.degrees, "notes": lick.notes, "rhythm": lick.rhythm}
     widths = [max(map(len, cells)) for cells in zip(*rows.values(), strict=True)]
     lines: list[str] = []
@@ -56,15 +56,15 @@ def _note_lines(lick: RecurringLick) -> list[str]:
 
 
 def _that_fit(widths: Sequence[int]) -> list[tuple[int, int]]:
-    """Part columns into stretches, each as wide as a line."""
-    stretches: list[tuple[int, int]] = []
+    """Divide columns into runs that fit a line; each as its first column and its end."""
+    runs: list[tuple[int, int]] = []
     first, used = 0, 0
     for column, width in enumerate(widths):
         if column > first and used + width > _NOTES_WIDTH:
-            stretches.append((first, column))
+            runs.append((first, column))
             first, used = column, 0
         used += width + 1
-    return [*stretches, (first, len(widths))]
+    return [*runs, (first, len(widths))]
 
 
 def csv_rows(licks: Sequence[RecurringLick]) -> list[dict[str, object]]:

@@ -1,10 +1,10 @@
-"""Lists that end at their row limit say so."""
+"""Report that a list was cut at its row limit."""
 
 from melodex.cli.terminal import notice
 
 
-def say_if_limited(shown: int, limit: int, what: str, *, total: int | None = None) -> None:
-    """Print on standard error that a list ends at its limit, if it does.
+def notice_if_limited(shown: int, limit: int, what: str, *, total: int | None = None) -> None:
+    """Print on standard error that a list was cut at its limit, if it was.
 
     Parameters
     ----------

@@ -1,19 +1,19 @@
-"""Lists of which the terminal shows the beginning."""
+"""Long lists, cut to their first rows."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from melodex.cli.terminal import Row, print_table, say
+from melodex.cli.terminal import Row, print_lines, print_table
 
 
 @dataclass(frozen=True, slots=True)
 class Lists:
-    """Prints lists under headings, so many rows of each at most."""
+    """Prints lists under headings, at most ``limit`` rows of each."""
 
     limit: int
 
     def print(self, title: str, columns: Mapping[str, str], rows: Sequence[Row]) -> None:
-        """Print the first rows of a list, and how many more there are; nothing of an empty one.
+        """Print the first rows of a list, and how many more there are; nothing if it is empty.
 
         Parameters
         ----------
@@ -22,8 +22,10 @@ class Lists:
         """
         if not rows:
             return
-        say(f"{title}: {len(rows)}")  # as a table's title it would be folded to the table's width
+        print_lines(
+            f"{title}: {len(rows)}"
+        )  # as a table's title it would be folded to the table's width
         print_table(columns, rows[: self.limit])
         if len(rows) > self.limit:
-            say(f"... and {len(rows) - self.limit} more")
-        say("")
+            print_lines(f"... and {len(rows) - self.limit} more")
+        print_lines("")

@@ -1,4 +1,4 @@
-"""Matches for people: a table, and the notes of lick and song one above the other."""
+"""Matches for people: a table, and the aligned notes of lick and song."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
@@ -7,10 +7,10 @@ from melodex.alignment.forms import AS_WRITTEN
 from melodex.cli.printing.evidence_text import (
     SCORE_AND_CHANCE,
     evidence_cells,
+    notice_if_only_coincidences,
     remark_column,
-    say_if_only_coincidences,
 )
-from melodex.cli.terminal import line_width, notice, print_table, say
+from melodex.cli.terminal import line_width, notice, print_lines, print_table
 from melodex.finder.collection.song_labels import song_labels
 from melodex.index.store import Catalogue
 from melodex.model.lick import Lick
@@ -80,10 +80,10 @@ def print_notes_of(
     """Print, for each match, the lick above the notes that match it."""
     for match in matches:
         song = catalogue.song(match.song)
-        say("")
+        print_lines("")
         form = "" if match.form == AS_WRITTEN.name else match.form
         remarks = [form, coincidence_in_words(match.expected_by_chance)]
-        say(
+        print_lines(
             ", ".join(
                 [labels[match.song], measures_in_words(match.measures), *filter(None, remarks)]
             )
@@ -95,22 +95,22 @@ def print_notes_of(
             transposition=match.transposition,
             width=notes_width(),
         )
-        say(*(f"{INDENT}{line}" for line in lines))
+        print_lines(*(f"{INDENT}{line}" for line in lines))
 
 
 def notes_width() -> int:
-    """Return the characters a line for notes one above the other, which stand indented."""
+    """Return the width in characters of a line of aligned notes, which are indented."""
     return min(line_width(), MOST_FOR_NOTES) - len(INDENT)
 
 
 def print_cautions(lick: Lick, matches: Sequence[Match]) -> None:
-    """Print how far to trust the matches of a lick."""
-    say_if_only_coincidences(matches)
+    """Print cautions on how far to trust the matches of a lick."""
+    notice_if_only_coincidences(matches)
     notice(CAUTION, *filter(None, [weak_lick_in_words(len(lick.melody))]))
 
 
 def print_shape_cautions(matches: Sequence[ShapeMatch]) -> None:
-    """Print how far to trust the matches of a shape."""
-    say_if_only_coincidences(matches)
+    """Print cautions on how far to trust the matches of a shape."""
+    notice_if_only_coincidences(matches)
     n_moves = len(matches[0].alignment) - 1
     notice(CAUTION, *filter(None, [weak_shape_in_words(n_moves)]))

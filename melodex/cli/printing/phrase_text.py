@@ -1,4 +1,4 @@
-"""Shared phrases for people: a table, the notes one above the other, and how much they are."""
+"""Shared phrases for people: a table, the aligned notes, and how much of each song they cover."""
 
 from collections.abc import Mapping
 from dataclasses import asdict
@@ -6,7 +6,7 @@ from dataclasses import asdict
 from melodex.alignment.forms import AS_WRITTEN
 from melodex.cli.printing.evidence_text import SCORE_AND_CHANCE, evidence_cells, remark_column
 from melodex.cli.printing.match_text import INDENT, notes_width
-from melodex.cli.terminal import print_table, say
+from melodex.cli.terminal import print_lines, print_table
 from melodex.model.results.phrase import OtherPlaces, SharedMaterial, SongShare
 from melodex.model.song import Song
 from melodex.notation.measure_names import half_steps_in_words, measures_in_words, measures_listed
@@ -45,40 +45,42 @@ def print_phrase_table(shared: SharedMaterial) -> None:
 def print_phrases_of(
     a: Song, b: Song, shared: SharedMaterial, labels: Mapping[str, str], *, show: int
 ) -> None:
-    """Print, for the longest phrases, the notes of both songs one above the other."""
+    """Print, for the longest phrases, the aligned notes of both songs."""
     name_a, name_b = labels[shared.share_a.song], labels[shared.share_b.song]
     for phrase, alignment in list(zip(shared.phrases, shared.alignments, strict=True))[:show]:
-        say("")
+        print_lines("")
         for which, name, first, last in (
             ("first", name_a, phrase.first_measure_a, phrase.last_measure_a),
             ("second", name_b, phrase.first_measure_b, phrase.last_measure_b),
         ):
             form = "" if which == "first" or phrase.form == AS_WRITTEN.name else f", {phrase.form}"
-            say(f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}{form}")
+            print_lines(
+                f"{INDENT}{which:8}{name}, {measures_in_words(range(first, last + 1))}{form}"
+            )
         lines = aligned_lines(
             a, b, alignment, transposition=phrase.transposition, width=notes_width()
         )
-        say(*(f"{INDENT}{line}" for line in lines))
+        print_lines(*(f"{INDENT}{line}" for line in lines))
 
 
 def print_shares(shared: SharedMaterial, labels: Mapping[str, str]) -> None:
     """Print how much of each song the shared phrases cover."""
     shares = dict.fromkeys((shared.share_a, shared.share_b))
-    say(*(_share_in_words(share, labels[share.song]) for share in shares))
+    print_lines(*(_share_in_words(share, labels[share.song]) for share in shares))
 
 
 def print_form(shared: SharedMaterial) -> None:
     """Print the form of a song that was compared with itself."""
     if shared.form:
         parts = [f"{p.letter} ({_from_to(p.first_measure, p.last_measure)})" for p in shared.form]
-        say(f"Form, with measures: {', '.join(parts)}")
+        print_lines(f"Form, with measures: {', '.join(parts)}")
 
 
 def _share_in_words(share: SongShare, label: str) -> str:
     percent = f"{share.notes / share.all_notes:.0%}" if share.all_notes else "none"
     return (
-        f"{label}: {share.notes} of {share.all_notes} notes ({percent}) stand in these "
-        f"phrases; they touch {share.measures} of {share.all_measures} measures."
+        f"{label}: {share.notes} of {share.all_notes} notes ({percent}) belong to these "
+        f"phrases, in {share.measures} of {share.all_measures} measures."
     )
 
 

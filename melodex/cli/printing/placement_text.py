@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
-from melodex.cli.printing.list_ends import say_if_limited
-from melodex.cli.terminal import notice, say
+from melodex.cli.printing.list_ends import notice_if_limited
+from melodex.cli.terminal import notice, print_lines
 from melodex.model.results.placement import Placement
 
 
@@ -15,18 +15,18 @@ def print_places(
     Parameters
     ----------
     heading : iterable of str
-        The lines that stand once above all tabs.
+        The lines printed once above all tabs.
     """
     if placements:
-        say(*heading, "")
+        print_lines(*heading, "")
     for number, placement in enumerate(placements, start=1):
         first, last = placement.first_measure, placement.last_measure
         measures = f"Measures {first}-{last}" if last > first else f"Measure {first}"
-        say(f"{number}. {measures}, fit {placement.fit:.2f}, {placement.kind}")
-        say(*(f"   - {reason}" for reason in placement.because))
-        say("", "As it is:", *placement.replaces.splitlines())
-        say("", "With the lick:", *placement.tab.splitlines(), "")
-    say_if_limited(len(placements), limit, "places", total=total)
+        print_lines(f"{number}. {measures}, fit {placement.fit:.2f}, {placement.kind}")
+        print_lines(*(f"   - {reason}" for reason in placement.because))
+        print_lines("", "As it is:", *placement.replaces.splitlines())
+        print_lines("", "With the lick:", *placement.tab.splitlines(), "")
+    notice_if_limited(len(placements), limit, "places", total=total)
     if not placements:
         notice("There is no other place for it.")
 

@@ -5,7 +5,7 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from melodex.cli.output import OutputOptions, print_csv, print_json
-from melodex.cli.terminal import notice, print_table, say
+from melodex.cli.terminal import notice, print_lines, print_table
 from melodex.model.results.lesson import Lesson, LessonPlan
 
 _COLUMNS = {
@@ -53,7 +53,7 @@ def print_plan(found: LessonPlan, labels: Mapping[str, str], output: OutputOptio
             for row in rows
         ]
         print_table(_COLUMNS if found.limits.first_date is None else _DATED, table)
-        say("", *plan_in_words(found, labels))
+        print_lines("", *plan_in_words(found, labels))
     if found.stopped_by_clock:
         notice(
             "Time ran out before the plan was proven optimal: more --seconds may find a better one."

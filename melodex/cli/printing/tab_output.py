@@ -1,4 +1,4 @@
-"""Tab for people, on screen or in a file, and the options that go with it."""
+"""Tab for people, on screen or in a file, and the options of its commands."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeAlias
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, TypeAlias
 import typer
 
 from melodex.cli.options import NO_VALUE
-from melodex.cli.terminal import notice, say
+from melodex.cli.terminal import notice, print_lines
 
 if TYPE_CHECKING:
     from melodex.model.tablature import Tab
@@ -20,15 +20,15 @@ OctavesOption: TypeAlias = Annotated[
     typer.Option(
         "--octaves",
         metavar="N",
-        help="Move SONG by N octaves from where it is written, -1 for one down; without it, to "
-        "where it plays nearest the nut.",
+        help="Move SONG by N octaves from where it is written, -1 for one down; if not given, to "
+        "the octave nearest the nut.",
         show_default=False,
     ),
 ]
 CountOption: TypeAlias = Annotated[
     bool,
     typer.Option(
-        "--count", metavar=NO_VALUE, help="Count the beats in a line below the tab: 1 & 2 &."
+        "--count", metavar=NO_VALUE, help="Add a line below the tab that counts the beats: 1 & 2 &."
     ),
 ]
 WriteOption: TypeAlias = Annotated[
@@ -48,15 +48,15 @@ def show_or_write(
 
     notice(*tab.remarks, *cautions_in(tab, measures))
     if write is not None:
-        write_and_say(tab, write, measures, count=count)
+        write_and_notice(tab, write, measures, count=count)
         return
-    say(*tab_text(tab, measures, count=count))
+    print_lines(*tab_text(tab, measures, count=count))
 
 
-def write_and_say(
+def write_and_notice(
     tab: "Tab", write: Path, measures: tuple[int, int] | None = None, *, count: bool = False
 ) -> None:
-    """Write a tab to a file, and say so, and what the file cannot hold."""
+    """Write a tab to a file, and print what the file cannot hold, and its name."""
     from melodex.finder.tab_of_song import left_out_of_file, write_tab
 
     write_tab(tab, write, measures=measures, count=count)

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from operator import attrgetter
 from typing import NamedTuple, TypeAlias
 
-from melodex.model.demands import Demands, Hands
+from melodex.model.demands import Demands, HandDemands
 
 Fifths: TypeAlias = tuple[float, float, float, float]
 HARDEST = 5  # the highest grade, and the highest level
@@ -31,7 +31,7 @@ class HandsSide(NamedTuple):
     """A demand on the hands, known only from tab."""
 
     fifths: Fifths
-    value: Callable[[Hands], float]
+    value: Callable[[HandDemands], float]
 
 
 # Measured by tests/benchmarks/level_grades.py on 12,760 bundled tunes, 2026-11-29; those of the

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from melodex.features.melody_in_rolls import with_melody_marked
 from melodex.features.playing.techniques import techniques_of
-from melodex.model.demands import Demands, Hands
+from melodex.model.demands import Demands, HandDemands
 from melodex.model.melody import Melody
 from melodex.model.metre import Metre
 from melodex.model.tablature import Tab, TabNote
@@ -80,7 +80,7 @@ def _changes_of_rhythm(melody: Melody) -> NDArray[np.bool_]:
     return changes
 
 
-def _hands_of(tab: Tab) -> Hands:
+def _hands_of(tab: Tab) -> HandDemands:
     stopped: set[tuple[int, int]] = set()
     moves = 0
     for _, together in groupby(tab.notes, key=lambda note: note.onset):
@@ -88,7 +88,7 @@ def _hands_of(tab: Tab) -> Hands:
         moves += len(here - stopped)
         stopped = here or stopped
     patterns = _right_hand(tab)
-    return Hands(
+    return HandDemands(
         moves=moves / max(len(set(tab.song.measures.numbers.tolist())), 1),
         highest_fret=max((note.fret for note in tab.notes), default=0),
         patterns=len(set(patterns)),

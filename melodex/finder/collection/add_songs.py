@@ -33,7 +33,7 @@ def add_songs(
 ) -> AddReport:
     """Read music files into the catalogue; files that have not changed are not read again.
 
-    A tune that cannot be read is listed in the report and keeps no other tune out.
+    A tune that cannot be read is listed in the report; the others are added all the same.
 
     Parameters
     ----------
@@ -68,7 +68,7 @@ def add_songs(
         for failure in report.failed:
             print(failure.file, failure.tune, failure.reason)
     """
-    # numba, which arrays need, loads while other processes read the files.
+    # numba, which the arrays need, loads while other processes read the files.
     threading.Thread(target=import_module, args=("melodex.index.blocks",)).start()
     names = [bundled] if isinstance(bundled, str) else bundled
     walk = music_files(_paths_of(paths))

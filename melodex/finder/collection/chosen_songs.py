@@ -1,4 +1,4 @@
-"""The songs that a filter chooses; the one place where a filter meets a catalogue."""
+"""The songs that a filter chooses; the only place where filters are applied to a catalogue."""
 
 import difflib
 from collections.abc import Iterator
@@ -10,7 +10,7 @@ from melodex.index.song_filters import has_any_song, known_values
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 
-MOST_LISTED = 8  # values, as many as are read at a glance
+MOST_LISTED = 8  # values in a message
 EMPTY_CATALOGUE = "The catalogue holds no songs yet"
 _ADD_SOME = "add some first: melodex add FOLDER."
 _NO_SONG_WITH = {
@@ -47,7 +47,7 @@ def chosen_songs(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> list[s
     Raises
     ------
     UnknownValueError
-        If no song has one of the filter's values; it lists the nearest that there are.
+        If no song has one of the filter's values; it lists the nearest values.
     """
     refuse_unknown_values(catalogue, which)
     return catalogue.song_ids(which)
@@ -59,11 +59,11 @@ def refuse_unknown_values(catalogue: Catalogue, which: object) -> None:
     Raises
     ------
     UnknownValueError
-        It names the value and lists the nearest that there are.
+        It names the value and lists the nearest values.
     QueryError
-        If it is no filter.
+        If it is not a filter.
     """
-    if not isinstance(which, SongFilter):  # Python programs may give anything
+    if not isinstance(which, SongFilter):  # Python programs may pass anything
         raise QueryError(
             f"{shown(which)} is not a filter.", "build one: song_filter(tags='rolls')."
         )
@@ -78,12 +78,12 @@ def refuse_unknown_values(catalogue: Catalogue, which: object) -> None:
 
 
 def refuse_unknown_words(catalogue: Catalogue, words: str) -> None:
-    """Raise an error if no title holds one of some words; capitals do not matter.
+    """Raise an error if a word is in no title; case is ignored.
 
     Raises
     ------
     UnknownValueError
-        It names the word and lists the nearest that titles hold.
+        It names the word and lists the nearest words of titles.
     """
     if not words.strip():
         return
@@ -102,7 +102,7 @@ def refuse_unknown_words(catalogue: Catalogue, words: str) -> None:
 
 
 def why_none(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> str | None:
-    """Return a sentence on why a filter chooses no song; None if it chooses any."""
+    """Return a sentence on why a filter chooses no song; None if it chooses one or more."""
     lay_out_estimates(catalogue, which)
     with catalogue.reading() as connection:
         if has_any_song(connection, which):
@@ -113,7 +113,7 @@ def why_none(catalogue: Catalogue, which: SongFilter = EVERY_SONG) -> str | None
 
 
 def filter_in_words(which: SongFilter) -> str:
-    """Return the values of a filter, "set 'Autumn', level 2 to 3"; "" where it has none."""
+    """Return the values of a filter, "set 'Autumn', level 2 to 3"; "" if it has none."""
     return ", ".join(f"{value.fact} {value.shown}" for value in _values_in(which))
 
 

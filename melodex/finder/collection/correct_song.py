@@ -1,4 +1,4 @@
-"""Correct what was misread of a song; the correction is kept when its file is read again."""
+"""Correct a misread song; the correction is kept when its file is read again."""
 
 from dataclasses import replace
 
@@ -27,24 +27,24 @@ def correct_song(
     metre: str | None = None,
     pickup: float | None = None,
 ) -> SongEntry:
-    """Correct what was misread of a song, and return what is known about it then.
+    """Correct the title, key, metre or pickup of a misread song, and return its facts.
 
-    The song keeps its id. The correction is kept when the file is read again, also after the song
-    was removed. Further corrections add to it; ``undo_corrections`` takes all of them back.
+    The song keeps its id. The correction is kept when the file is read again, even if the song was
+    removed. Later corrections add to earlier ones; ``undo_corrections`` removes all of them.
 
     Parameters
     ----------
     song : str
         Its id or an unambiguous part of its title.
     title : str or None
-        Its title; None leaves it, as for all others.
+        Its title; None, here as below, leaves it as it is.
     key : str or None
         Tonic and mode: "G", "A dorian", "F# minor".
     metre : str or None
-        "6/8", "3+2/8", or "none" for free metre, throughout. Where the measures have another
-        length, the bar lines are laid anew.
+        "6/8", "3+2/8", or "none" for free metre, throughout. If the measures have another length,
+        bar lines are placed anew.
     pickup : float or None
-        Quarter notes before the first full measure, 0 for none; the bar lines are laid anew.
+        Quarter notes before the first full measure, 0 for none; bar lines are placed anew.
 
     Returns
     -------
@@ -57,7 +57,7 @@ def correct_song(
     SongNotFoundError
         If no song, or more than one, has that name; it lists the candidates.
     QueryError
-        If nothing is corrected, or something cannot be understood or does not fit the song.
+        If nothing is corrected, or a value is not valid or does not fit the song.
 
     Examples
     --------
@@ -79,7 +79,7 @@ def correct_song(
 
 
 def undo_corrections(catalogue: Catalogue, song: str) -> SongEntry:
-    """Take all corrections of a song back, and return what is known about it then.
+    """Undo all corrections of a song, and return its facts.
 
     Parameters
     ----------
@@ -125,9 +125,9 @@ def _key(text: str) -> Key:
     try:
         field = parse_key(text)
     except AbcError:
-        raise QueryError(f"{shown(text)} is no key.", next_step) from None
+        raise QueryError(f"{shown(text)} is not a key.", next_step) from None
     if field.key is None or not field.key.tonic or field.remarks:
-        raise QueryError(f"{shown(text)} is no key.", next_step)
+        raise QueryError(f"{shown(text)} is not a key.", next_step)
     return replace(field.key, mode=field.key.mode or "major")
 
 
@@ -139,7 +139,8 @@ def _metre(text: str) -> Metre:
         metre = None
     if metre is None:
         raise QueryError(
-            f"{shown(text)} is no metre.", "write one such as 6/8 or 3+2/8, or none for free metre."
+            f"{shown(text)} is not a metre.",
+            "write one such as 6/8 or 3+2/8, or none for free metre.",
         )
     return metre
 
@@ -147,7 +148,7 @@ def _metre(text: str) -> Metre:
 def _pickup(quarter_notes: float) -> float:
     if not 0 <= quarter_notes <= MOST_PICKUP:
         raise QueryError(
-            f"{shown(quarter_notes)} is no length of a pickup.",
+            f"{shown(quarter_notes)} is not a length of a pickup.",
             "give quarter notes: 0 for none, 0.5 for an eighth note.",
         )
     return float(quarter_notes)

@@ -19,7 +19,7 @@ SONGBOOK, LEVELS = "songbook", "levels.csv"
 
 @dataclass(frozen=True, slots=True)
 class DemoLick:
-    """A lick that the songbook holds in several songs, and what to listen for."""
+    """A lick that several songs of the songbook use, and what to listen for."""
 
     abc: str
     story: str
@@ -27,7 +27,7 @@ class DemoLick:
 
 @dataclass(frozen=True, slots=True)
 class DemoSearch:
-    """What was found of one lick."""
+    """The matches of one lick."""
 
     story: str
     lick: Lick
@@ -42,7 +42,7 @@ DEMO_LICKS = (
     ),
     DemoLick(
         "M:4/4\nL:1/8\nK:G\nDEDB, G,A,E,F, | G,4 |",
-        "A fill that ends a phrase. Which songs and which rolled arrangements come home by it?",
+        "A fill that ends a phrase. Which songs, and which rolled arrangements, use it?",
     ),
 )
 
@@ -53,7 +53,7 @@ def songbook_folder() -> Path:
     Raises
     ------
     MelodexError
-        If it is in neither.
+        If it is in neither place.
     """
     package = Path(str(files("melodex")))
     for folder in (package / SONGBOOK, package.parent / "corpus" / SONGBOOK):

@@ -1,4 +1,4 @@
-"""Edit what was described of songs: levels, tags, remarks and other columns."""
+"""Edit the described facts of songs: levels, tags, remarks and other columns."""
 
 from collections.abc import Mapping, Sequence
 
@@ -37,7 +37,7 @@ def describe_song(catalogue: Catalogue, song: str, cells: Mapping[str, str]) -> 
 def describe_several(
     catalogue: Catalogue, songs: Sequence[str], *, level: str = "", tags: str = ""
 ) -> None:
-    """Set the level of some songs, and add tags to those that they have, separated by semicolons.
+    """Set the level of some songs, and add tags, separated by semicolons, to those they have.
 
     Raises
     ------
@@ -60,7 +60,7 @@ def describe_several(
 
 
 def cells_of(catalogue: Catalogue, song: str) -> dict[str, str]:
-    """Return what is described of a song as cells: level, tags and every column of the catalogue.
+    """Return the described facts of a song as cells: level, tags and every column in use.
 
     Raises
     ------

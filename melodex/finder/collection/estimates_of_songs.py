@@ -1,4 +1,4 @@
-"""What is estimated of the songs of a catalogue: techniques, and levels where none were given."""
+"""Estimates about the songs of a catalogue: techniques, and levels where none were given."""
 
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING
@@ -10,7 +10,7 @@ from melodex.model.demands import TechniqueUse
 
 if TYPE_CHECKING:
     from melodex.model.results.material import (
-        Material,  # with numpy, which a list of songs does without
+        Material,  # it imports numpy, which a list of songs does not need
     )
 
 
@@ -21,7 +21,7 @@ def techniques_in(catalogue: Catalogue) -> list[str]:
 
 
 class Estimates:
-    """What is estimated of the songs of one state of a catalogue."""
+    """Estimates about the songs of one state of a catalogue."""
 
     def __init__(self, catalogue: Catalogue) -> None:
         self._demands = demands_in(catalogue)
@@ -29,19 +29,19 @@ class Estimates:
         self._given = given_levels_in(catalogue)
 
     def suggested_level(self, song: str) -> float | None:
-        """Return the level suggested for a song; None where it was given one, or has no notes."""
+        """Return the level suggested for a song; None if it was given one, or has no notes."""
         if song in self._given or song not in self._demands:
             return None
         return self._scale.level(self._demands[song])
 
     def level_reasons(self, song: str) -> tuple[str, ...]:
-        """Return why a song has its suggested level, a text each; empty where it has none."""
+        """Return the reasons for a song's suggested level; empty if it has none."""
         if self.suggested_level(song) is None:
             return ()
         return self._scale.reasons(self._demands[song])
 
     def uses(self, song: str) -> tuple[TechniqueUse, ...] | None:
-        """Return the techniques that a song's tab uses; None where it has no tab."""
+        """Return the techniques that a song's tab uses; None if it has no tab."""
         return self._demands[song].uses if song in self._demands else None
 
     def with_suggested_levels(self, material: "Material") -> "Material":
@@ -49,7 +49,7 @@ class Estimates:
         return replace(material, suggested_levels=tuple(map(self.suggested_level, material.songs)))
 
     def listed(self, entry: SongEntry) -> ListedSong:
-        """Return what is known of a song together with what is estimated."""
+        """Return the facts of a song together with its estimates."""
         uses = self.uses(entry.song)
         return ListedSong(
             **{field.name: getattr(entry, field.name) for field in fields(SongEntry)},

@@ -28,7 +28,7 @@ def song_filter(  # noqa: PLR0913 - as many as there are facts to choose by
     sets: Texts = None,
     facts: Mapping[str, Texts] | None = None,
 ) -> SongFilter:
-    """Build a filter that chooses the songs to which every fact given applies.
+    """Build a filter that chooses the songs that match every fact given.
 
     Whether a catalogue has such songs is checked where the filter is used: a value that no song
     has raises an UnknownValueError there.
@@ -36,8 +36,8 @@ def song_filter(  # noqa: PLR0913 - as many as there are facts to choose by
     Parameters
     ----------
     collections, tags, metres : str, several of them, or None
-        A song matches if it has any one of the values, whatever their capitals; None or an empty
-        list matches every song. A metre is "3/4" or the like, or "none" for free metre.
+        A song matches if it has any one of the values, case ignored; None or an empty list matches
+        every song. A metre is "3/4" or the like, or "none" for free metre.
     level : number, str, pair of numbers, or None
         One level, ``2`` or "2", or the lowest and the highest, ``(2, 4)`` or "2-4". A song whose
         level is unknown matches no level.
@@ -61,7 +61,7 @@ def song_filter(  # noqa: PLR0913 - as many as there are facts to choose by
     Raises
     ------
     QueryError
-        If a value is no text, the level is none of these, or estimated levels are to count and no
+        If a value is not a text, the level is not valid, or estimated levels are to count and no
         level is given.
 
     Examples
@@ -130,7 +130,7 @@ def _levels(given: object) -> tuple[float | None, float | None]:
     lowest, highest = _from_text(given) if isinstance(given, str) else _from_numbers(given)
     if highest < lowest:
         raise QueryError(
-            f"The levels {lowest:g} to {highest:g} run downwards.",
+            f"The levels {lowest:g} to {highest:g} are in descending order.",
             f"write the lower one first: {highest:g}-{lowest:g}.",
         )
     return lowest, highest
@@ -139,7 +139,7 @@ def _levels(given: object) -> tuple[float | None, float | None]:
 def _from_text(text: str) -> tuple[float, float]:
     match = _LEVELS.fullmatch(text.strip())
     if match is None:
-        raise QueryError(f"{shown(text)} is no level.", "write one number, or a range: 2-4.")
+        raise QueryError(f"{shown(text)} is not a level.", "write one number, or a range: 2-4.")
     return float(match[1]), float(match[2] or match[1])
 
 
@@ -148,7 +148,7 @@ def _from_numbers(given: object) -> tuple[float, float]:
     ends = cast("Sequence[object]", given) if isinstance(given, Sequence) else (given, given)
     numbers = [float(cast("float", end)) for end in ends if _is_level(end)]
     if not len(numbers) == len(ends) == _ENDS:
-        raise QueryError(f"{text} is no level.", "give one number, or two: (2, 4).")
+        raise QueryError(f"{text} is not a level.", "give one number, or two: (2, 4).")
     return numbers[0], numbers[1]
 
 

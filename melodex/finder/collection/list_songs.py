@@ -1,4 +1,4 @@
-"""List what the catalogue holds."""
+"""List the songs of a catalogue."""
 
 from collections.abc import Callable, Iterable
 from operator import itemgetter
@@ -22,17 +22,17 @@ def list_songs(
     sort: str = "song",
     limit: int | None = None,
 ) -> list[ListedSong]:
-    """List songs without their notes, with what is estimated of them.
+    """List songs, without their notes, with estimates.
 
     Parameters
     ----------
     which : SongFilter
         The songs wanted.
     words : str
-        Only songs whose title holds each of these words, in any order; capitals do not matter.
+        Only songs whose title contains each of these words, in any order; case is ignored.
     sort : str
-        A fact of SORTABLE; ties by song id, what is unknown last. Where a song was given no level
-        the suggested one counts.
+        A fact of SORTABLE; ties by song id, unknown values last. If a song was given no level, the
+        suggested one counts.
     limit : int or None
         How many songs at most; None for all.
 
@@ -48,7 +48,7 @@ def list_songs(
 
 
 def with_estimates(catalogue: Catalogue, songs: Iterable[SongEntry]) -> list[ListedSong]:
-    """Return what is known of songs together with what is estimated."""
+    """Return the facts of songs together with their estimates."""
     estimates = Estimates(catalogue)
     return [estimates.listed(entry) for entry in songs]
 
@@ -56,7 +56,7 @@ def with_estimates(catalogue: Catalogue, songs: Iterable[SongEntry]) -> list[Lis
 def sorted_songs(
     catalogue: Catalogue, which: SongFilter = EVERY_SONG, *, words: str = "", sort: str = "song"
 ) -> list[SongEntry]:
-    """List songs as ``list_songs`` does, without what is estimated of them.
+    """List songs as ``list_songs`` does, without estimates.
 
     Raises
     ------

@@ -5,7 +5,7 @@ from melodex.parsing.given_path import FilePath, path_of
 
 
 def open_catalogue(path: FilePath) -> store.Catalogue:
-    """Open a catalogue's file; create it, and the folder it is in, where they are missing.
+    """Open a catalogue's file; create it, and its folder, if they are missing.
 
     Parameters
     ----------
@@ -20,7 +20,7 @@ def open_catalogue(path: FilePath) -> store.Catalogue:
     Raises
     ------
     CatalogueError
-        If the file is no catalogue, was written by a newer melodex, or cannot be opened.
+        If the file is not a catalogue, was written by a newer melodex, or cannot be opened.
 
     Examples
     --------

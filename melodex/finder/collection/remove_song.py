@@ -1,11 +1,11 @@
-"""Take a song out of the catalogue."""
+"""Remove a song from the catalogue."""
 
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import SongEntry
 
 
 def remove_song(catalogue: Catalogue, song: str) -> SongEntry:
-    """Remove one song from the catalogue and return what was known about it.
+    """Remove one song from the catalogue and return its facts.
 
     Its file is not touched; adding that file again brings the song back.
 

@@ -1,4 +1,4 @@
-"""Label songs for people: by title, and where that is not enough by collection or file as well."""
+"""Label songs for people: by title and, if that is ambiguous, by collection or file as well."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -13,9 +13,9 @@ UNTITLED = "Untitled"
 
 
 def song_labels(catalogue: Catalogue) -> dict[str, str]:
-    """Return each song's label, by id: its title, and what sets it apart from its namesakes.
+    """Return each song's label, by id: its title and, if others share it, a distinguishing mark.
 
-    That is the collection, or the file, or else the collection and a number by the order of ids.
+    The mark is the collection, or the file, or else the collection and a number in order of ids.
     """
     titles = catalogue.titles()
     by_title: defaultdict[str, list[str]] = defaultdict(list)
@@ -34,9 +34,9 @@ def song_labels(catalogue: Catalogue) -> dict[str, str]:
 
 
 def name_to_show(catalogue: Catalogue, name: str) -> str:
-    """Return the title of the song that a name means, where the title means no other song.
+    """Return the title of the song that a name means, if the title means no other song.
 
-    Where it does, or the name means no one song, the name is returned as it is.
+    Otherwise, or if the name does not mean exactly one song, return the name as it is.
     """
     titles = catalogue.titles()
     try:
@@ -49,7 +49,7 @@ def name_to_show(catalogue: Catalogue, name: str) -> str:
 
 
 def _marks(entries: Sequence[SongEntry]) -> list[str]:
-    """Return what sets songs of one title apart."""
+    """Return marks that distinguish songs of one title."""
     collections = [entry.collection for entry in entries]
     for marks in (collections, [PurePath(entry.file).name for entry in entries]):
         if len({*marks}) == len(marks) and all(marks):

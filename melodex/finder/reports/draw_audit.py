@@ -8,32 +8,39 @@ from melodex.finder.written_files import check_picture_folder
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import EVERY_SONG, SongFilter
 from melodex.parsing.given_path import FilePath, path_of
-from melodex.report.audit_plots import draw_overview
+from melodex.report import audit_plots
 from melodex.report.lesson_plot import draw_lessons
 
 
-def draw_audit(
+def draw_audit(  # noqa: PLR0913 - the arguments of an audit, the folder and the plan
     catalogue: Catalogue,
     folder: FilePath,
     which: SongFilter = EVERY_SONG,
     *,
+    against: SongFilter | None = None,
+    by: str | None = None,
+    between: tuple[str, str] | None = None,
     plan: FilePath | None = None,
 ) -> list[Path]:
     """Draw how much of each song others teach, and the licks that each has, as SVG files.
 
+    Two groups, if there are any, are drawn side by side as well.
+
     Parameters
     ----------
     folder : str or path
-        Where to write the files; it is made if it is missing.
+        Where to write the files; it is created if it is missing.
     which : SongFilter
-        The songs to draw, 500 at most; of more than 120 those that share most.
+        The songs to draw, 500 at most; of more than 120, those that share most.
+    against, by, between : SongFilter, str, pair of str, or None
+        As for ``audit``: the songs to compare them with, or the column of the two groups.
     plan : str, path or None
-        A plan's file: draw also what is new in each of its lessons.
+        A plan's file: also draw what is new in each of its lessons.
 
     Returns
     -------
     list of Path
-        The files written; none of songs that share nothing.
+        The files written; none if the songs share nothing.
 
     Raises
     ------
@@ -42,7 +49,8 @@ def draw_audit(
     PlanError
         If the plan cannot be read; it names the line.
     QueryError
-        If the folder is named like a picture.
+        If the folder is named like a picture, no song has the column ``by``, or the column no such
+        value.
     UnknownValueError
         If no song has a value of the filter.
 
@@ -55,5 +63,6 @@ def draw_audit(
     target = path_of(folder)
     check_picture_folder(target)
     judged = None if plan is None else judge_lessons(catalogue, plan)
-    files = draw_overview(audit(catalogue, which).overview, target)
+    found = audit(catalogue, which, against=against, by=by, between=between)
+    files = audit_plots.draw_audit(found, target)
     return files if judged is None else [*files, *draw_lessons(judged.lessons, target)]

@@ -28,12 +28,12 @@ def report_audit(
     against : SongFilter or None
         Other songs to compare them with.
     by : str or None
-        A column, such as "collection": where it has two values, their songs are compared.
+        A column, such as "collection": if it has two values, their songs are compared.
     between : pair of str, or None
-        The two values of that column to compare, where there are more.
+        The two values of that column to compare, if there are more.
     with_coincidences : bool
-        Whether to list pairs of songs alike as a whole by likely coincidence
-        (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
+        Whether to include pairs of songs whose likeness is likely coincidence
+        (``expected_by_chance`` above 1); if not, the report says how many it omits.
 
     Returns
     -------

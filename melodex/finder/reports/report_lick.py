@@ -29,8 +29,8 @@ def report_lick(
     which : SongFilter
         The songs to search.
     with_coincidences : bool
-        Whether to list matches that are likely coincidence
-        (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
+        Whether to include matches that are likely coincidence
+        (``expected_by_chance`` above 1); if not, the report says how many it omits.
     count : bool
         Whether a line below each tab counts the beats, "1 & 2 &".
 

@@ -21,8 +21,8 @@ def report_pair(
     song_a, song_b : str
         Ids or unambiguous parts of titles.
     with_coincidences : bool
-        Whether to list phrases that are likely coincidence
-        (``expected_by_chance`` above 1) as well; without them the report says how many it omits.
+        Whether to include phrases that are likely coincidence
+        (``expected_by_chance`` above 1); if not, the report says how many it omits.
     count : bool
         Whether a line below each tab counts the beats, "1 & 2 &".
 

@@ -1,4 +1,4 @@
-"""What songs of a catalogue teach each other, as lessons take it."""
+"""What songs of a catalogue teach each other, as input for lessons."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from melodex.finder.teaching.song_passages import Progress, SongPassages
+from melodex.finder.teaching.song_passages import SongPassages, SongProgress
 from melodex.finder.teaching.song_times import song_times
 from melodex.finder.teaching.taught_licks import TaughtLick, taught_licks
 from melodex.finder.teaching.versions import possible_versions, tunes_of, version_pairs
@@ -17,12 +17,12 @@ from melodex.lessons.overlap import overlap_of
 from melodex.model.catalogue import SongEntry
 from melodex.model.results.material import Material, Passages
 
-Place = tuple[int, int, int]
-"""A song's number, and the first and the end of some parts of its time."""
+PartRange = tuple[int, int, int]
+"""A song's number, and the first part and the end of a range of parts of its time."""
 
 
 def no_progress(_done: int, _all: int) -> None:
-    """Report nothing."""
+    """Ignore progress."""
 
 
 class MaterialGatherer:
@@ -42,7 +42,7 @@ class MaterialGatherer:
         sources: Iterable[str] | None = None,
         licks_of: Iterable[str] | None = None,
         versions: bool = False,
-        progress: Progress = no_progress,
+        progress: SongProgress = no_progress,
     ) -> Material:
         """Gather what some songs teach each other.
 
@@ -51,9 +51,9 @@ class MaterialGatherer:
         songs : iterable of str
             Ids; each counts once.
         sources : iterable of str or None
-            Those of them whose passages are looked for in all; None for every one.
+            Those of them whose passages are searched for in all; None for every one.
         licks_of : iterable of str or None
-            Those of them in which recurring licks are looked for; None for every one.
+            Those of them in which recurring licks are searched for; None for every one.
         versions : bool
             Whether to find out which songs are versions of one tune.
         progress : callable
@@ -116,7 +116,7 @@ class MaterialGatherer:
         return replace(material, tunes=tunes_of(len(ids), pairs))
 
     def possible_versions(self, known: Iterable[str], others: Iterable[str]) -> frozenset[str]:
-        """Return which songs may be versions of songs that are known; see ``versions``."""
+        """Return which of the others may be versions of known songs; see ``versions``."""
         number_of, ids = self._number_of, self._blocks.song_ids
         found = possible_versions(
             (number_of[song] for song in known),
@@ -151,10 +151,10 @@ class MaterialGatherer:
     def _entries(self) -> dict[str, SongEntry]:
         return {entry.song: entry for entry in self._catalogue.entries()}
 
-    def _places_of(self, lick: TaughtLick, songs: list[str]) -> list[Place]:
+    def _places_of(self, lick: TaughtLick, songs: list[str]) -> list[PartRange]:
         """Return the parts of time that a lick takes up in some songs: song, first part, end."""
         number_among = {song: number for number, song in enumerate(songs)}
-        places: list[Place] = []
+        places: list[PartRange] = []
         for song, first, last in sorted(lick.places):
             if song in number_among:
                 parts = self._times.of_notes(self._number_of[song], range(first, last + 1))
@@ -163,11 +163,11 @@ class MaterialGatherer:
 
 
 def _rows_of_kept_licks(
-    licks: Sequence[TaughtLick], places: Sequence[list[Place]], is_source: Sequence[bool]
+    licks: Sequence[TaughtLick], places: Sequence[list[PartRange]], is_source: Sequence[bool]
 ) -> Passages:
-    """Pair the places of kept licks: who has learned one in a song can play it in another.
+    """Pair the places of kept licks: whoever has learned one in a song can play it in another.
 
-    However short it is, as it has been taken for a lick.
+    There is no least length, since the teacher has kept it as a lick.
     """
     rows = [
         (*here, *there)
@@ -181,7 +181,7 @@ def _rows_of_kept_licks(
 
 
 def _renumbered(passages: Passages, numbers: NDArray[np.int64]) -> Passages:
-    """Return passages whose songs are numbered by their place among some."""
+    """Return passages whose songs are numbered by their index in ``numbers``."""
     places = passages.copy()
     for column in (0, 3):
         places[:, column] = np.searchsorted(numbers, passages[:, column])

@@ -1,4 +1,4 @@
-"""Group songs by a column: a fact that was described of them, or what their source says."""
+"""Group songs by a column: a described fact, or one read from their files."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -8,18 +8,20 @@ from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.index.store import Catalogue
 from melodex.model.catalogue import SongEntry
 
-Value = str | float | None
+GroupValue = str | float | None
 READ = ("collection", "key", "metre")  # from the songs' files
 USES, ESTIMATED_LEVEL = "uses", "estimated level"
 ESTIMATED = (USES, ESTIMATED_LEVEL)  # every other column was described
 
 
-def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Value, list[str]]:
-    """Gather songs of which a column says the same; capitals do not matter.
+def songs_by(
+    catalogue: Catalogue, songs: Sequence[str], column: str
+) -> dict[GroupValue, list[str]]:
+    """Group songs by their value in a column; case is ignored.
 
-    A song of several tags or techniques is in several groups, one of which nothing is known in the
-    group None. "uses" has the techniques of songs with tab, "estimated level" the levels that songs
-    were given, else those suggested for them.
+    A song with several tags or techniques is in several groups; one without a value is in the group
+    None. "uses" has the techniques of songs with tab; "estimated level" the levels that songs were
+    given, else those suggested for them.
 
     Returns
     -------
@@ -29,11 +31,11 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
     Raises
     ------
     QueryError
-        If no song has such a column; it names those there are.
+        If no song has such a column; it lists the columns.
     """
-    groups: defaultdict[Value, list[str]] = defaultdict(list)
+    groups: defaultdict[GroupValue, list[str]] = defaultdict(list)
     estimates = Estimates(catalogue) if column in ESTIMATED else None
-    spelled: dict[Value, Value] = {}  # as the first song spells it
+    spelled: dict[GroupValue, GroupValue] = {}  # as the first song spells it
     columns = set(READ)
     for song in songs:
         entry = catalogue.entry(song)
@@ -53,7 +55,7 @@ def songs_by(catalogue: Catalogue, songs: Sequence[str], column: str) -> dict[Va
 
 
 def _estimated(estimates: Estimates, entry: SongEntry) -> dict[str, tuple[str | float, ...]]:
-    """Return the columns of a song that are estimated, as far as they are known."""
+    """Return the estimated columns of a song, those that are known."""
     uses = estimates.uses(entry.song)
     suggested = estimates.suggested_level(entry.song)
     level = suggested if entry.level is None else entry.level
@@ -65,7 +67,7 @@ def _estimated(estimates: Estimates, entry: SongEntry) -> dict[str, tuple[str | 
     return found
 
 
-def _in_order(value: Value) -> tuple[bool, bool, float, str]:
+def _in_order(value: GroupValue) -> tuple[bool, bool, float, str]:
     text = value.casefold() if isinstance(value, str) else ""
     number = value if isinstance(value, float | int) else 0.0
     return value is None, isinstance(value, str), number, text

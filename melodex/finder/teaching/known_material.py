@@ -10,7 +10,7 @@ from melodex.parsing.given_path import FilePath
 
 
 def known_material(catalogue: Catalogue, song: str, student: FilePath) -> KnownMaterial:
-    """Return, measure by measure, how much of a song is known, from where, and what is new.
+    """Return, measure by measure, how much of a song is known, and from where.
 
     Parameters
     ----------

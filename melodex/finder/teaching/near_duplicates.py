@@ -1,4 +1,4 @@
-"""Find songs that are alike as wholes: versions of one tune, or the same tune twice."""
+"""Find songs that are alike as a whole: versions of one tune, or the same tune twice."""
 
 import numpy as np
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.row_limit import row_limit
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.students import students_of
 from melodex.finder.teaching.versions import KNOWN_OF_EACH
 from melodex.index.store import Catalogue
@@ -24,14 +24,14 @@ def next_songs(
     *,
     limit: int | None = 20,
     which: SongFilter = EVERY_SONG,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> list[NextSong]:
     """List the songs of which a student, or every student of a class, can play most already.
 
-    Versions of tunes that are known come after all others.
+    Versions of known tunes come after all others.
 
-    What each song has in common with all others is kept beside the catalogue: the first time takes
-    seconds for each song that the student knows and each one listed.
+    What each song has in common with all others is kept beside the catalogue: in a catalogue of
+    thousands, the first run takes seconds for each known and each listed song.
 
     Parameters
     ----------
@@ -84,9 +84,9 @@ def next_songs(
 def _versions_known(
     gatherer: MaterialGatherer, material: Material, known: Known, songs: Iterable[str]
 ) -> dict[int, tuple[str, ...]]:
-    """Return the songs that are versions of known ones, by number, each with those.
+    """Return the known songs of which each song is a version, by the song's number.
 
-    Only a song of which enough is known can be one, so few are compared.
+    Only songs of which enough is known can be versions, so few are compared.
     """
     numbers = {song: number for number, song in enumerate(material.songs)}
     learned = [song for song in songs if is_known(material, numbers[song], known)]
@@ -112,7 +112,7 @@ def _versions_known(
 def _licks_by_song(
     gatherer: MaterialGatherer, songs: Sequence[str], known: Sequence[str]
 ) -> dict[str, list[tuple[str, range]]]:
-    """Find the licks that some songs share with each other or with songs that are known."""
+    """Find the licks that some songs share with each other or with known songs."""
     material = gatherer.gather([*songs, *known], sources=())
     licks: dict[str, list[tuple[str, range]]] = {song: [] for song in material.songs}
     places: list[list[int]] = material.lick_places.tolist()

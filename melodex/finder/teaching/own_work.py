@@ -10,7 +10,7 @@ from typing import Any
 from melodex.errors import PlanError, QueryError, SongNotFoundError
 from melodex.finder.teaching.catalogue_material import no_progress
 from melodex.finder.teaching.plan_lessons import judge_order
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.students import students_in
 from melodex.index.intake.plain_records import from_plain, to_plain
 from melodex.index.song_names import song_named
@@ -40,8 +40,8 @@ class OpenedPlan:
 
     saved: SavedWork
     plan: LessonPlan
-    is_evaluated: bool  # as it stands; if not, shares and reasons in the plan mean nothing
-    missing: tuple[str, ...]  # songs that are not in the catalogue any more
+    is_evaluated: bool  # in its present order; if not, the plan's shares and reasons are invalid
+    missing: tuple[str, ...]  # songs that are no longer in the catalogue
 
 
 def save_text(
@@ -52,13 +52,13 @@ def save_text(
     Raises
     ------
     MelodexError
-        If the text cannot be read as such; it names the line. If the name is empty or taken.
+        If the text is not valid (it names the line), or the name is empty or taken.
     """
     return save_work(catalogue, kind, name, checked_text(catalogue, kind, text), student=student)
 
 
 def change_text(catalogue: Catalogue, work: str, text: str) -> None:
-    """Replace the text of what is saved.
+    """Replace the text of a saved plan, student or set.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def copy_work(catalogue: Catalogue, work: str) -> SavedWork:
 
 
 def checked_text(catalogue: Catalogue, kind: WorkKind, text: str) -> str:
-    """Return a text as it is saved.
+    """Return a text in the form in which it is saved.
 
     Raises
     ------
@@ -104,7 +104,7 @@ def set_text(songs: Sequence[str]) -> str:
     Raises
     ------
     QueryError
-        If there is none.
+        If there are none.
     """
     if not songs:
         raise QueryError("No song is chosen.", "tick the songs of the set.")
@@ -112,7 +112,7 @@ def set_text(songs: Sequence[str]) -> str:
 
 
 def add_to_set(catalogue: Catalogue, name: str, songs: Sequence[str]) -> SavedWork:
-    """Add songs, by id, to the set that has a name, and return it; a new one where none has it.
+    """Add songs, by id, to the set of a name, and return it; create the set if there is none.
 
     Raises
     ------
@@ -122,7 +122,7 @@ def add_to_set(catalogue: Catalogue, name: str, songs: Sequence[str]) -> SavedWo
     known = set(catalogue.song_ids())
     there = [song for song in songs if song in known]
     saved = work_named(catalogue, WorkKind.SET, name)
-    text = set_text(there)  # raises where there is none
+    text = set_text(there)  # raises if there are none
     if saved is None:
         return save_work(catalogue, WorkKind.SET, name, text)
     change_work(catalogue, saved.work, set_text([*songs_of_set(saved), *there]))
@@ -130,12 +130,12 @@ def add_to_set(catalogue: Catalogue, name: str, songs: Sequence[str]) -> SavedWo
 
 
 def songs_of_set(saved: SavedWork) -> list[str]:
-    """Return the ids of a set's songs in their order."""
+    """Return the ids of a set's songs, in order."""
     return saved.content.splitlines()[1:]
 
 
 def text_of_upload(content: bytes, name: str) -> str:
-    """Return the text of a file that was sent.
+    """Return the text of an uploaded file.
 
     Raises
     ------
@@ -148,7 +148,7 @@ def text_of_upload(content: bytes, name: str) -> str:
 
 
 def save_plan(catalogue: Catalogue, name: str, plan: LessonPlan, *, student: str = "") -> SavedWork:
-    """Save a plan that was just made, with its evaluation, under a name or the next free one."""
+    """Save a new plan with its evaluation, under its name or the next free one."""
     name = free_name(catalogue, WorkKind.PLAN, name)
     saved = save_work(catalogue, WorkKind.PLAN, name, plan_text(plan), student=student)
     _keep(catalogue, saved, plan)
@@ -169,7 +169,7 @@ def change_plan(catalogue: Catalogue, work: str, plan: LessonPlan, *, evaluated:
 
 
 def opened_plan(catalogue: Catalogue, work: str) -> OpenedPlan:
-    """Open a saved plan, evaluated if it was since its last change.
+    """Open a saved plan, with its evaluation if that is up to date.
 
     Raises
     ------
@@ -180,7 +180,7 @@ def opened_plan(catalogue: Catalogue, work: str) -> OpenedPlan:
     """
     saved = saved_work(catalogue, work)
     if saved.kind is not WorkKind.PLAN:
-        raise PlanError(f"'{saved.name}' is not a plan.", "open it from the list of what is saved.")
+        raise PlanError(f"'{saved.name}' is not a plan.", "open it from the list of saved work.")
     titles = dict(catalogue.titles())
     file = plan_from_text(saved.content, saved.name, song_named=_resolver(catalogue, lenient=True))
     missing = tuple(song for song in file.songs if song not in titles)
@@ -200,9 +200,9 @@ def plain_plan(songs: Sequence[str], limits: Limits, titles: dict[str, str]) -> 
 
 
 def evaluate_saved(
-    catalogue: Catalogue, work: str, student: Path | None, progress: Progress = no_progress
+    catalogue: Catalogue, work: str, student: Path | None, progress: SongProgress = no_progress
 ) -> None:
-    """Evaluate a saved plan as it stands, and keep that.
+    """Evaluate a saved plan in its present order, and keep the evaluation.
 
     Parameters
     ----------
@@ -212,14 +212,14 @@ def evaluate_saved(
     Raises
     ------
     PlanError
-        If one of its songs is not in the catalogue any more.
+        If one of its songs is no longer in the catalogue.
     DescriptionError
         If the student's file is wrong.
     """
     opened = opened_plan(catalogue, work)
     if opened.missing:
         raise PlanError(
-            f"The song '{opened.missing[0]}' of this plan is not in the catalogue any more.",
+            f"The song '{opened.missing[0]}' of this plan is no longer in the catalogue.",
             "take it out of the plan, or add its file again.",
         )
     songs = [lesson.song for lesson in opened.plan.lessons]
@@ -243,7 +243,7 @@ def _evaluated(text: str, limits: Limits) -> LessonPlan:
 
 
 def _state(catalogue: Catalogue, saved: SavedWork) -> str:
-    """Return a token of all that an evaluation depends on."""
+    """Return a hash of everything that an evaluation depends on."""
     parts = json.dumps([saved.content, saved.student, catalogue.melody_version()])
     return hashlib.blake2b(parts.encode(), digest_size=16).hexdigest()
 
@@ -266,5 +266,5 @@ def _resolver(catalogue: Catalogue, *, lenient: bool = False) -> Callable[[str],
 
 
 def _songs_in(catalogue: Catalogue, text: str, called: str) -> list[str]:
-    """Return the songs of a list or table, in its order; errors call it by a name."""
+    """Return the songs of a list or table, in order; errors call it ``called``."""
     return [line.song for line in students_in(catalogue, text, called).lines if line.song]

@@ -1,4 +1,4 @@
-"""Put songs into a sequence of lessons, and judge a sequence that somebody has edited."""
+"""Put songs into a sequence of lessons, and evaluate a sequence that somebody has edited."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -9,7 +9,7 @@ from melodex.errors import PlanError, QueryError, shown
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.students import students_of
 from melodex.index.store import Catalogue
 from melodex.lessons.knowledge import Known, knowledge_of, known_to_all, nothing_known
@@ -21,9 +21,9 @@ from melodex.model.results.lesson import NO_LIMITS, LessonPlan, Limits
 from melodex.model.results.material import Material
 from melodex.parsing.given_path import FilePath, path_of
 
-SECONDS = 30.0  # twelve lessons out of 150 songs come within 10 % of their bound
+SECONDS = 30.0  # in which twelve lessons out of 150 songs come within 10 % of their bound
 LONGEST_SECONDS = 86_400  # a day
-MOST_SONGS = 500  # above, a plan would take hours, and nobody teaches so many
+MOST_SONGS = 500  # with more, a plan would take hours
 
 
 def plan_lessons(
@@ -33,7 +33,7 @@ def plan_lessons(
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
     seconds: float = SECONDS,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Order songs, or choose some and order them, so that each lesson builds on those before.
 
@@ -43,19 +43,19 @@ def plan_lessons(
         The songs to plan; those that the student knows already are left out, unless a limit names
         them.
     limits : Limits
-        What no plan may break; songs by id or an unambiguous part of a title.
+        Limits that no plan may break; songs by id or an unambiguous part of a title.
     student : str, path or None
         A CSV of the songs and licks that a student, or each student of a class, can play.
     seconds : float
-        The time allowed to look for a better plan, once it is known what the songs teach each
-        other; the plan is the same each time unless the clock had to stop it.
+        The time limit of the search for the best order, after the songs are compared; the plan is
+        the same each time unless the clock stopped the search.
     progress : callable
         Called after each song that is compared with the others.
 
     Raises
     ------
     PlanError
-        If limits conflict (it names those that do), or there are more than 500 songs.
+        If limits conflict (it names them), or there are more than 500 songs.
     UnknownValueError
         If no song has a value of the filter.
     QueryError
@@ -86,9 +86,9 @@ def judge_lessons(
     plan: FilePath,
     *,
     student: FilePath | None = None,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
-    """Measure a plan's file as it stands, and list the limits that it breaks.
+    """Evaluate a plan's file in its present order, and list the limits that it breaks.
 
     Raises
     ------
@@ -109,7 +109,7 @@ def judge_order(
     *,
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
     """Evaluate a sequence of songs, one a lesson: how good it is, and which limits it breaks.
 
@@ -137,9 +137,9 @@ def plan_lessons_again(
     *,
     student: FilePath | None = None,
     seconds: float = SECONDS,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
-    """Order the songs of a plan's file anew, except the lessons that it keeps.
+    """Reorder the songs of a plan's file, except the lessons marked to be kept.
 
     Raises
     ------
@@ -166,9 +166,9 @@ def order_again(
     limits: Limits = NO_LIMITS,
     student: FilePath | None = None,
     seconds: float = SECONDS,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> LessonPlan:
-    """Order songs anew within limits, except the lessons that these keep.
+    """Reorder songs within limits, except the lessons that the limits keep.
 
     Parameters
     ----------
@@ -195,7 +195,7 @@ def order_again(
 
 
 def with_song_ids(catalogue: Catalogue, limits: Limits) -> Limits:
-    """Name the songs of limits by their ids.
+    """Return limits with their songs named by id.
 
     Raises
     ------
@@ -218,7 +218,7 @@ def _check_seconds(seconds: object) -> None:
     is_number = not isinstance(seconds, bool) and isinstance(seconds, Real)
     if not (is_number and 0 < cast("float", seconds) <= LONGEST_SECONDS):
         raise QueryError(
-            f"A plan cannot be looked for in {shown(seconds)} seconds.",
+            f"A time limit of {shown(seconds)} seconds is not possible.",
             f"give a number above 0, at most {LONGEST_SECONDS:,}.",
         )
 
@@ -229,7 +229,7 @@ def _numbers_of(material: Material, songs: Iterable[str]) -> list[int]:
 
 
 def _described(catalogue: Catalogue, material: Material, limits: Limits) -> Material:
-    """Add the levels suggested for songs, and what was described of them if a limit needs it."""
+    """Add the levels suggested for songs, and their described facts if a limit needs them."""
     material = Estimates(catalogue).with_suggested_levels(material)
     if not limits.in_turn:
         return material
@@ -247,9 +247,9 @@ def _taught_and_known(
     student: FilePath | None,
     *,
     versions: bool = False,
-    progress: Progress,
+    progress: SongProgress,
 ) -> tuple[Material, Known]:
-    """Gather what songs teach each other, and what a student, or all of a class, know of them."""
+    """Gather what songs teach each other, and what a student, or a whole class, knows of them."""
     gatherer = MaterialGatherer(catalogue)
     if student is None:
         material = gatherer.gather(songs, versions=versions, progress=progress)

@@ -7,9 +7,9 @@ from melodex.errors import AuditError, QueryError
 from melodex.finder.collection.chosen_songs import chosen_songs
 from melodex.finder.collection.estimates_of_songs import Estimates
 from melodex.finder.teaching.catalogue_material import MaterialGatherer, no_progress
-from melodex.finder.teaching.groups import Value, songs_by
+from melodex.finder.teaching.groups import GroupValue, songs_by
 from melodex.finder.teaching.near_duplicates import near_duplicates
-from melodex.finder.teaching.song_passages import Progress
+from melodex.finder.teaching.song_passages import SongProgress
 from melodex.finder.teaching.taught_techniques import with_techniques
 from melodex.index.store import Catalogue
 from melodex.lessons.comparison import comparison_of, group_pair
@@ -20,8 +20,8 @@ from melodex.model.results.audit import Audit, Comparison, Group, Overview
 from melodex.model.results.material import Material
 
 MOST_SONGS = 500  # each is compared with every other
-THESE, OTHERS = "these songs", "the others"  # the two groups where filters choose both
-TWO = 2  # groups that a column makes are compared with each other
+THESE, OTHERS = "these songs", "the others"  # the two groups if filters choose both
+TWO = 2  # exactly so many groups by a column are compared with each other
 UNKNOWN = "unknown"
 
 
@@ -32,26 +32,26 @@ def audit(
     against: SongFilter | None = None,
     by: str | None = None,
     between: tuple[str, str] | None = None,
-    progress: Progress = no_progress,
+    progress: SongProgress = no_progress,
 ) -> Audit:
-    """Find where songs overlap, repeat each other and leave gaps, by the time that it takes.
+    """Find where songs overlap, repeat each other and leave gaps, measured in playing time.
 
-    A passage of a song is shared where somebody who has learned another song can play it, in any
-    key. Licks are those of lesson plans: kept under a name, or recurring in the catalogue.
+    A passage of a song is shared if somebody who has learned another song can play it, in any key.
+    Licks are those of lesson plans: kept under a name, or recurring in the catalogue.
 
     Parameters
     ----------
     which : SongFilter
         The songs to audit.
     against : SongFilter or None
-        Other songs to compare them with: what do both have, and what only each?
+        Other songs to compare them with: what both have, and what only one has.
     by : str or None
-        A column, "level", "uses" or "collection": describe the songs of each value as well. Where
-        there are two values, their songs are compared.
+        A column, "level", "uses" or "collection": audit the songs of each value as well. If there
+        are two values, their songs are compared.
     between : pair of str, or None
-        The two values of that column to compare, where there are more.
+        The two values of that column to compare, if there are more.
     progress : callable
-        Called after each song that is compared with the others, with how many are done, and all.
+        Called after each song that is compared with the others, with the number done and the total.
 
     Raises
     ------
@@ -114,9 +114,9 @@ def _numbers(material: Material, songs: Iterable[str]) -> list[int]:
 
 
 def _two_groups(
-    groups: Mapping[Value, list[str]], by: str, between: tuple[str, str] | None
+    groups: Mapping[GroupValue, list[str]], by: str, between: tuple[str, str] | None
 ) -> dict[str, list[str]] | None:
-    """Return the songs of two values by their names; None where no two are meant."""
+    """Return the songs of two values by name; None if there are not two to compare."""
     by_name = {_name(value): songs for value, songs in groups.items()}
     if between is None:
         known = [name for name in by_name if name != UNKNOWN]
@@ -133,7 +133,7 @@ def _two_groups(
     return {first: by_name[first], second: by_name[second]}
 
 
-def _name(value: Value) -> str:
+def _name(value: GroupValue) -> str:
     if value is None:
         return UNKNOWN
     return value if isinstance(value, str) else f"{value:g}"

@@ -1,4 +1,4 @@
-"""What of other songs somebody can play who has learned one, kept for each state of a catalogue."""
+"""The passages of other songs that learning a song teaches, kept for each catalogue state."""
 
 from collections.abc import Callable, Iterable
 from functools import cache, cached_property
@@ -17,8 +17,8 @@ from melodex.model.melody import Melody
 from melodex.model.results.material import Passages
 from melodex.phrases.passages import LEAST_SCORE, passages_between, passages_both_ways
 
-Progress = Callable[[int, int], None]
-"""Called with the songs compared so far and all of them."""
+SongProgress = Callable[[int, int], None]
+"""Called with the number of songs compared so far and the total."""
 
 FILE_NAME = "passages_{}.bin"  # by the number of the song that teaches them
 
@@ -41,14 +41,14 @@ class SongPassages:
 
     @cached_property
     def _least_scores(self) -> NDArray[np.float64]:
-        """What a passage must score in each song, above 0."""
+        """The least score of a passage in each song, above 0."""
         of_themselves = self.whole.scores_of_themselves()
         return np.minimum(LEAST_SCORE, np.maximum(of_themselves, 1 / UNIT))
 
     def taught_by(self, source: int, selected: NDArray[np.int64]) -> Passages:
-        """Return the passages that somebody can play who has learned one song.
+        """Return the passages of the selected songs that learning one song teaches.
 
-        What is found of all songs is kept, since that takes seconds where there are thousands.
+        If all songs are selected, the result is kept, since it takes seconds among thousands.
 
         Parameters
         ----------
@@ -70,8 +70,8 @@ class SongPassages:
         passages = found["passages"]
         return passages[np.isin(passages[:, 0], selected)]
 
-    def among(self, numbers: NDArray[np.int64], progress: Progress) -> Passages:
-        """Return the passages that somebody can play of some songs who has learned one of them.
+    def among(self, numbers: NDArray[np.int64], progress: SongProgress) -> Passages:
+        """Return the passages that each of some songs teaches in all of them.
 
         Each two songs are compared once.
 
@@ -88,15 +88,15 @@ class SongPassages:
             As ``taught_by``.
         """
         rows: list[tuple[int, ...]] = []
-        for place, song in enumerate(numbers.tolist()):
-            others = numbers[place:]
+        for index, song in enumerate(numbers.tolist()):
+            others = numbers[index:]
             least = np.minimum(self._least_scores[others], self._least_scores[song])
             for other in with_stretch_in_common(song, self.whole, others, least).tolist():
                 both = passages_both_ways(self._melody_of(song), self._melody_of(other))
                 rows += self._rows(song, other, both.of_other)
                 if other != song:
                     rows += self._rows(other, song, both.of_one)
-            progress(place + 1, len(numbers))
+            progress(index + 1, len(numbers))
         return np.array(rows, np.int32).reshape(-1, 6)
 
     def _found(self, source: int, selected: NDArray[np.int64]) -> Arrays:

@@ -17,7 +17,7 @@ TIMES_FILE = "song_times.bin"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SongTimes:
-    """The parts of every song's time, as in ``model.material.Material``."""
+    """The parts of every song's time, as in ``Material``."""
 
     first_parts: NDArray[np.int64]  # shape (n_songs + 1,)
     notes: NDArray[np.int64]  # the arrays below have shape (n_parts,)
@@ -27,17 +27,17 @@ class SongTimes:
     equal_to: NDArray[np.int32]
 
     def parts_of(self, song: int) -> slice:
-        """Return where one song's parts lie in the arrays of all."""
+        """Return the slice of the arrays that holds one song's parts."""
         return slice(int(self.first_parts[song]), int(self.first_parts[song + 1]))
 
     def of_notes(self, song: int, notes: range) -> range:
-        """Return which of a song's parts belong to some of its notes."""
+        """Return the range of a song's parts that belong to a range of its notes."""
         first, end = np.searchsorted(self.notes[self.parts_of(song)], [notes.start, notes.stop])
         return range(int(first), int(end))
 
 
 def song_times(catalogue: Catalogue, blocks: Blocks) -> SongTimes:
-    """Return the time of every song, made once for each state of the catalogue."""
+    """Return the time of every song, computed once for each state of the catalogue."""
     return SongTimes(**kept_arrays(blocks, TIMES_FILE, lambda: _times_of(catalogue, blocks)))
 
 
@@ -59,12 +59,12 @@ def _times_of(catalogue: Catalogue, blocks: Blocks) -> Arrays:
 
 
 def equal_parts(song: Song, time: WrittenTime) -> NDArray[np.int32]:
-    """Return for each part the one at the same place of the first measure that has the same notes.
+    """Return for each part its counterpart in the first measure that has the same notes.
 
     Returns
     -------
     shape (n_parts,), int32
-        A part's own number in a measure that repeats none.
+        A part's own number if its measure repeats none.
     """
     parts = np.arange(len(time.notes), dtype=np.int32)
     if not len(parts):

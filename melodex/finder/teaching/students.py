@@ -37,13 +37,13 @@ def students_of(catalogue: Catalogue, student: FilePath) -> StudentFile:
 
 
 def saved_student(catalogue: Catalogue, student: FilePath) -> SavedWork | None:
-    """Return the saved student that a name means; None where a file has it, or nothing."""
+    """Return the saved student of a name; None if it is the path of a file, or nothing."""
     path = path_of(student)
     return None if path.exists() else work_named(catalogue, WorkKind.STUDENT, str(student))
 
 
 def students_in(catalogue: Catalogue, text: str, called: str) -> StudentFile:
-    """Read a list or table as ``students_of`` does; errors call it by a name.
+    """Read a list or table as ``students_of`` does; errors call it ``called``.
 
     Raises
     ------
@@ -56,7 +56,7 @@ def students_in(catalogue: Catalogue, text: str, called: str) -> StudentFile:
 
 @contextmanager
 def text_as_file(text: str, called: str) -> Generator[Path]:
-    """Write a text as a file that is there for a while; errors call it by a name, not its path."""
+    """Write a text to a temporary file; errors call it ``called`` instead of by its path."""
     with tempfile.TemporaryDirectory(prefix="melodex-") as folder:
         path = Path(folder) / "songs.csv"
         path.write_text(text, encoding="utf-8")

@@ -1,4 +1,4 @@
-"""Note in a student's file what was taught on a day, and list what is due for review."""
+"""Record in a student's file what was taught, and list what is due for review."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -28,10 +28,10 @@ def mark_song_taught(
     up_to: int | None = None,
     to: str = "",
 ) -> str:
-    """Note in a student's file that a song was taught, and return the line that was added.
+    """Record in a student's file that a song was taught, and return the line that was added.
 
-    From then on it is known, and ``reviews_due`` says when to go over it again. The rest of the
-    file stays as it is; it is replaced in one step, so that it is whole at any time.
+    From then on it is known, and ``reviews_due`` lists it when it is due. The rest of the file
+    stays as it is; the file is replaced in one step, so that it is whole at any time.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ def mark_song_taught(
     DescriptionError
         If the file is wrong, says the same already, or cannot be written.
     QueryError
-        If the day is no date.
+        If the day is not a date.
 
     Examples
     --------
@@ -73,7 +73,7 @@ def mark_lick_taught(
     day: date | str | None = None,
     to: str = "",
 ) -> str:
-    """Note in a student's file that a kept lick was taught, and return the line that was added.
+    """Record in a student's file that a kept lick was taught, and return the line that was added.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def mark_lick_taught(
     DescriptionError
         If the file is wrong, says the same already, or cannot be written.
     QueryError
-        If the day is no date.
+        If the day is not a date.
 
     Examples
     --------
@@ -117,9 +117,9 @@ def mark_lesson_taught(
     day: date | str | None = None,
     to: str = "",
 ) -> list[str]:
-    """Note in a student's file that a lesson of a plan was taught, and return the lines added.
+    """Record in a student's file that a lesson of a plan was taught, and return the lines added.
 
-    A lesson that reviews adds a line for each song that it goes over.
+    A review lesson adds a line for each song that it reviews.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def mark_lesson_taught(
     DescriptionError
         If the student's file is wrong, says the same already, or cannot be written.
     QueryError
-        If the day is no date.
+        If the day is not a date.
 
     Examples
     --------
@@ -164,7 +164,7 @@ def mark_lesson_taught(
         )
     taught_on = limits.date_of(lesson) if day is None else _day_of(day)
     if taught_on is None:
-        raise PlanError("The plan's lessons have no dates.", "say when: --date 2027-01-11.")
+        raise PlanError("The plan's lessons have no dates.", "add the date: --date 2027-01-11.")
     lines = [_song_line(catalogue, song, taught_on, to) for song in songs]
     return _add_lines(catalogue, student, lines)
 
@@ -184,7 +184,7 @@ def reviews_due(
     DescriptionError
         If the student's file is wrong; it names the line.
     QueryError
-        If the day is no date.
+        If the day is not a date.
     """
     return due_reviews(students_of(catalogue, student).lines, _day_of(on))
 
@@ -196,7 +196,7 @@ def _day_of(given: date | str | None) -> date:
 def _song_line(
     catalogue: Catalogue, song: str, day: date, to: str, up_to: int | None = None
 ) -> TaughtLine:
-    """Return the line for a song, by its title where that names it alone."""
+    """Return the line for a song, by its title if that is unambiguous."""
     song_id = catalogue.resolve(song)
     title = catalogue.entry(song_id).title
     try:
@@ -229,7 +229,7 @@ def _add_lines(catalogue: Catalogue, student: FilePath, lines: Sequence[TaughtLi
 
 
 def _replace(path: Path, content: bytes, catalogue: Catalogue) -> None:
-    """Write beside the file, read that as a student's file, and put it in place."""
+    """Write a new file beside the old one, check that it can be read, and put it in place."""
     try:
         with written_whole(path) as part:
             part.write_bytes(content)
@@ -246,5 +246,5 @@ def _check(catalogue: Catalogue, part: Path, path: Path) -> None:
     except DescriptionError as error:
         problem = error.problem.replace(str(part), str(path))
         raise DescriptionError(
-            problem, "it is noted already, or correct that; nothing was written."
+            problem, "correct that, unless it was recorded already; nothing was written."
         ) from error

@@ -11,14 +11,14 @@ from melodex.finder.recurring_licks import licks_among
 from melodex.index.blocks import Blocks, load_blocks
 from melodex.index.store import Catalogue
 
-# A larger catalogue's licks are not looked for: those that recur in the songs in question are.
+# In a larger catalogue, only the songs in question are searched for recurring licks.
 LARGEST_CATALOGUE = 500  # songs
 MOST_LICKS = 500  # the songbook's 57 songs have 18
 
 
 @dataclass(frozen=True, slots=True)
 class TaughtLick:
-    """A lick by its name, and where it stands."""
+    """A lick by its name, and where it occurs."""
 
     name: str
     is_kept: bool  # the teacher has named it
@@ -33,10 +33,9 @@ def taught_licks(
     Parameters
     ----------
     songs : sequence of str
-        Ids of those in which kept licks are looked for.
+        Ids of those in which kept licks are searched for.
     recurring_in : sequence of str
-        Those in which licks recur that are no kept ones; of a small catalogue, all that recur in it
-        are listed.
+        Those searched for recurring licks; in a small catalogue, all songs are searched.
     """
     blocks = load_blocks(catalogue)
     kept = kept_places(catalogue, blocks, _numbers(blocks, songs))

@@ -12,7 +12,7 @@ from melodex.model.results.material import Material
 def with_techniques(
     overview: Overview, material: Material, songs: Sequence[int], estimates: Estimates
 ) -> Overview:
-    """Add to what some songs teach together the techniques that their tab uses.
+    """Add to an overview of songs the techniques that their tab uses.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def with_techniques(
             measures[use.technique][song] = use.measures
 
     def when(song: int) -> tuple[bool, float, str, str]:
-        """Return what orders songs by level, unknown last, then by title."""
+        """Return a sort key: by level, unknown last, then by title."""
         level = material.level(song)
         return level is None, level or 0.0, material.titles[song].casefold(), material.songs[song]
 

@@ -1,4 +1,4 @@
-"""Which songs are versions of one tune: alike as wholes, each mostly known from the other."""
+"""Which songs are versions of one tune: alike as a whole, each mostly known from the other."""
 
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
@@ -10,10 +10,10 @@ from melodex.alignment.whole_song import most_alike
 from melodex.alignment.written_notes import WholeSongs
 from melodex.lessons.overlap import Overlap
 
-# Of 235 pairs of bundled tunes that were judged to be versions of one, 158 meet both, of 118 that
-# only share a title none (tests/benchmarks/version_rules.py). With half instead of .7 it would be
-# 179, but songs of the songbook that share two thirds of their licks would be one tune as well:
-# just those that a plan should put side by side.
+# Of 235 pairs of bundled tunes that were judged to be versions, 158 meet both thresholds; of 118
+# that only share a title, none does (tests/benchmarks/version_rules.py). With .5 instead of .7, 179
+# would, but songs of the songbook that share two thirds of their licks would be one tune as well,
+# and a plan would choose one of them instead of placing them side by side.
 ALIKE = 0.2
 KNOWN_OF_EACH = 0.7
 
@@ -30,10 +30,10 @@ class Version(NamedTuple):
 def version_pairs(
     overlap: Overlap, songs: WholeSongs, numbers: NDArray[np.int64]
 ) -> Iterator[Version]:
-    """Yield the pairs of songs whose melodies score more than ``ALIKE`` as wholes.
+    """Yield the pairs of songs whose whole melodies score more than ``ALIKE``.
 
-    Of each, whoever knows the other must know more than ``KNOWN_OF_EACH``: a song that is one part
-    of another is no version of it.
+    Whoever knows one must know more than ``KNOWN_OF_EACH`` of the other, both ways: a song that is
+    one part of another is not a version of it.
 
     Parameters
     ----------
@@ -59,10 +59,9 @@ def version_pairs(
 def possible_versions(
     known: Iterable[int], others: Iterable[int], songs: WholeSongs
 ) -> frozenset[int]:
-    """Return which songs a chain of songs, each alike to the next, joins to songs that are known.
+    """Return the songs that a chain of songs, each like the next, connects to known songs.
 
-    No other song can be a version of one that is known, so the passages of the rest need not be
-    compared.
+    No other song can be a version of a known one, so the passages of the rest need not be compared.
 
     Parameters
     ----------
@@ -83,10 +82,7 @@ def possible_versions(
 
 
 def tunes_of(songs: int, versions: Iterable[Version]) -> tuple[int, ...]:
-    """Return for each song the first that is a version of the same tune.
-
-    Versions of versions are one tune.
-    """
+    """Return for each song the first version of the same tune; versions of versions count."""
     tunes = np.arange(songs)
     for version in versions:
         first, last = sorted((int(tunes[version.one]), int(tunes[version.other])))

@@ -16,7 +16,7 @@ class WithChanceLevel(Protocol):
         ...
 
 
-Found = TypeVar("Found", bound=WithChanceLevel)
+WithLevel = TypeVar("WithLevel", bound=WithChanceLevel)
 
 
 def is_likely_coincidence(level: float | None) -> bool:
@@ -30,7 +30,7 @@ def is_likely_coincidence(level: float | None) -> bool:
     return level is not None and level > HIGHEST_LEVEL_OF_EVIDENCE
 
 
-def without_coincidences(found: Sequence[Found]) -> list[Found]:
+def without_coincidences(found: Sequence[WithLevel]) -> list[WithLevel]:
     """Return the matches that are not likely coincidences, in the same order."""
     return [each for each in found if not is_likely_coincidence(each.expected_by_chance)]
 

@@ -35,7 +35,7 @@ _MOST_MACROS = 100
 NO_KEY = "The tune has no K: field; it was read without a key signature."
 
 
-class Line(NamedTuple):
+class AbcLine(NamedTuple):
     """A line of a tune with its comment removed; a directive is stored as an I: field."""
 
     number: int  # in the file, counted from 1
@@ -43,18 +43,18 @@ class Line(NamedTuple):
     text: str
 
 
-def lines_of(first_line: int, lines: Iterable[str]) -> list[Line]:
+def abc_lines(first_line: int, lines: Iterable[str]) -> list[AbcLine]:
     """Remove comments and empty lines, and join fields that ``+:`` continues.
 
     Source
     ------
     ABC 2.1, sections 2.2.5, 2.2.6, 3 and 3.3.
     """
-    found: list[Line] = []
+    found: list[AbcLine] = []
     last_field = 0  # index of the latest field that is not a directive
     for number, line in enumerate(lines, first_line):
         if line.startswith("%%"):
-            found.append(Line(number, "I", line[2:]))
+            found.append(AbcLine(number, "I", line[2:]))
             continue
         text = (_COMMENT.sub("", line) if "%" in line else line).strip()
         if not text:
@@ -62,13 +62,13 @@ def lines_of(first_line: int, lines: Iterable[str]) -> list[Line]:
         match = _FIELD.match(text)
         if match:
             last_field = len(found)
-            found.append(Line(number, match[1], match[2]))
+            found.append(AbcLine(number, match[1], match[2]))
         elif text.startswith("+:"):
             if last_field < len(found) and len(found[last_field].text) < _LONGEST_TEXT:
                 begun = found[last_field]
                 found[last_field] = begun._replace(text=f"{begun.text} {text[2:]}")
         else:
-            found.append(Line(number, "", text))
+            found.append(AbcLine(number, "", text))
     return found
 
 
@@ -91,8 +91,8 @@ class Header:
 
 
 def read_header(
-    file_header: Sequence[Line], lines: Sequence[Line]
-) -> tuple[Header, Sequence[Line]]:
+    file_header: Sequence[AbcLine], lines: Sequence[AbcLine]
+) -> tuple[Header, Sequence[AbcLine]]:
     """Read the fields up to the first K:; return them and the lines after it.
 
     Raises
@@ -101,7 +101,7 @@ def read_header(
         If the unit note length or the key cannot be understood.
     """
     length = _header_length(lines)
-    fields: dict[str, list[Line]] = {}
+    fields: dict[str, list[AbcLine]] = {}
     for line in file_header:
         if line.field in _FIELDS_OF_FILE_HEADER:
             fields.setdefault(line.field, []).append(line)
@@ -110,14 +110,14 @@ def read_header(
     return _header_of(fields), lines[length:]
 
 
-def _header_length(lines: Sequence[Line]) -> int:
+def _header_length(lines: Sequence[AbcLine]) -> int:
     for place, line in enumerate(lines):
         if line.field == "K":
             return place + 1
     return next((place for place, line in enumerate(lines) if not line.field), len(lines))
 
 
-def _header_of(fields: dict[str, list[Line]]) -> Header:
+def _header_of(fields: dict[str, list[AbcLine]]) -> Header:
     metre = _last(fields, "M", parse_metre) or MetreField(FREE_METRE)
     unit = _last(fields, "L", _unit_length) or default_unit_length(metre.metre)
     key = _last(fields, "K", parse_key)
@@ -145,7 +145,7 @@ def _unit_length(text: str) -> Fraction | None:
 
 
 def _last(
-    fields: dict[str, list[Line]], letter: str, parse: Callable[[str], _Value]
+    fields: dict[str, list[AbcLine]], letter: str, parse: Callable[[str], _Value]
 ) -> _Value | None:
     """Parse the last field with a letter, which overrides earlier ones."""
     if letter not in fields:

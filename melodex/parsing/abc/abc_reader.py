@@ -8,7 +8,7 @@ from melodex.model.reading import Failure, Reading
 from melodex.model.song import Song, Source
 from melodex.parsing.abc.abc_book import TuneText, split_book
 from melodex.parsing.abc.abc_error import AbcError
-from melodex.parsing.abc.abc_header import lines_of
+from melodex.parsing.abc.abc_header import abc_lines
 from melodex.parsing.abc.abc_song import BookFacts, read_tune
 from melodex.parsing.abc.abc_text import decode_abc
 from melodex.parsing.tune_by_tune import read_tunes
@@ -56,7 +56,7 @@ def read_abc(
     The ABC music standard 2.1, 2011, under loose interpretation (section 12.2).
     """
     book = split_book(text)
-    facts = BookFacts(file, collection, lines_of(1, book.header), book.is_strict, line_is_phrase)
+    facts = BookFacts(file, collection, abc_lines(1, book.header), book.is_strict, line_is_phrase)
     if len(book.tunes) > MOST_TUNES:
         count = len(book.tunes)
         reason = f"it has {count:,} tunes, but at most {MOST_TUNES:,} are allowed; split the file"

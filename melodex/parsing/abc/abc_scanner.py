@@ -6,9 +6,9 @@ from functools import lru_cache
 
 from melodex.parsing.abc.abc_error import AbcError
 from melodex.parsing.abc.abc_tokens import (
+    AbcChord,
     Bar,
     Broken,
-    Chord,
     Field,
     Grace,
     LateTie,
@@ -146,7 +146,7 @@ def _bracket(text: str) -> Token | None:
     return Field(text[1], text[3:-1]) if text[2:3] == ":" else _closed_chord(text)
 
 
-def _closed_chord(text: str) -> Chord | None:
+def _closed_chord(text: str) -> AbcChord | None:
     inside, _, behind = text[1:].partition("]")
     after = _AFTER_CHORD.fullmatch(behind)
     return _chord(inside, after[1], after[2]) if after else None
@@ -165,13 +165,13 @@ def _open_bracket(text: str) -> Token | None:
     return Field(text[1], text[3:], is_closed=False)
 
 
-def _chord(inside: str, length: str, tie: str) -> Chord | None:
+def _chord(inside: str, length: str, tie: str) -> AbcChord | None:
     notes = _notes_in(inside)
     if not notes:
         return None
     numerator, denominator = _length(length)
     first = notes[0]
-    return Chord(notes, numerator * first.numerator, denominator * first.denominator, bool(tie))
+    return AbcChord(notes, numerator * first.numerator, denominator * first.denominator, bool(tie))
 
 
 def _plus(text: str) -> Token | None:

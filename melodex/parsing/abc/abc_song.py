@@ -8,7 +8,7 @@ import numpy as np
 
 from melodex.model.song import ChordSymbol, Song, Source, Syllable
 from melodex.parsing.abc.abc_book import TuneText
-from melodex.parsing.abc.abc_header import Header, Line, lines_of, read_header
+from melodex.parsing.abc.abc_header import AbcLine, Header, abc_lines, read_header
 from melodex.parsing.abc.abc_layout import Layout, layout_of, quarters
 from melodex.parsing.abc.abc_lyrics import align_lyrics
 from melodex.parsing.abc.abc_parts import order_of_parts, played_parts
@@ -42,7 +42,7 @@ class BookFacts(NamedTuple):
 
     file: str
     collection: str
-    header: Sequence[Line]  # lines of the file header
+    header: Sequence[AbcLine]  # lines of the file header
     is_strict: bool  # whether the file declares ABC 2.1
     line_is_phrase: bool
 
@@ -55,7 +55,7 @@ def read_tune(tune: TuneText, book: BookFacts) -> Song:
     AbcError
         At a place that cannot be interpreted.
     """
-    header, body = read_header(book.header, lines_of(tune.first_line, tune.lines))
+    header, body = read_header(book.header, abc_lines(tune.first_line, tune.lines))
     is_strict = book.is_strict if header.is_strict is None else header.is_strict
     reader = TuneReader(header, is_strict=is_strict, line_is_phrase=book.line_is_phrase)
     reader.read(body)

@@ -13,7 +13,7 @@ class Note(NamedTuple):
     tied: bool = False
 
 
-class Chord(NamedTuple):
+class AbcChord(NamedTuple):
     """Notes that sound together; each has its own length and tie, and the chord has one too."""
 
     notes: tuple[Note, ...]
@@ -98,7 +98,7 @@ class Overlay(NamedTuple):
 
 Token: TypeAlias = (
     Note
-    | Chord
+    | AbcChord
     | Rest
     | MeasureRest
     | Grace

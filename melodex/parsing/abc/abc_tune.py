@@ -8,8 +8,8 @@ from melodex.parsing.abc.abc_error import AbcError
 from melodex.parsing.abc.abc_fields import parse_metre, parse_tempo, parse_unit_length
 from melodex.parsing.abc.abc_header import (
     LONGEST_INSTRUCTION,
+    AbcLine,
     Header,
-    Line,
     reach_of_accidentals,
 )
 from melodex.parsing.abc.abc_key import Staff, parse_key, parse_staff
@@ -55,7 +55,7 @@ class TuneReader:
         self._is_continued = False  # the previous line of music ends with a backslash
         self._has_words = False  # a w: field followed the latest line of music
 
-    def read(self, lines: Iterable[Line]) -> None:
+    def read(self, lines: Iterable[AbcLine]) -> None:
         """Read the lines after the header.
 
         Raises

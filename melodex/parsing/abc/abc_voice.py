@@ -9,9 +9,9 @@ from melodex.parsing.abc.abc_lyrics import LyricLine
 from melodex.parsing.abc.abc_pitch import PitchReader
 from melodex.parsing.abc.abc_rhythm import TICKS_OF_QUARTER, TICKS_OF_WHOLE, RhythmReader
 from melodex.parsing.abc.abc_tokens import (
+    AbcChord,
     Bar,
     Broken,
-    Chord,
     Field,
     Grace,
     LateTie,
@@ -130,7 +130,7 @@ class VoiceReader:
         pitch = self.pitch.sounding(note, tied=tied)
         self._sound(pitch, self.rhythm.length(note.numerator, note.denominator), tied)
 
-    def _read_chord(self, chord: Chord) -> None:
+    def _read_chord(self, chord: AbcChord) -> None:
         tied_pitches = set[int]()
         pitches = set[int]()
         for note in chord.notes:
@@ -215,7 +215,7 @@ class VoiceReader:
 
     _reader_of_kind: ClassVar[dict[type, Callable[..., None]]] = {
         Note: _read_note,
-        Chord: _read_chord,
+        AbcChord: _read_chord,
         Rest: _read_rest,
         MeasureRest: _read_measure_rest,
         Grace: _read_grace,

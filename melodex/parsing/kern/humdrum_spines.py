@@ -19,7 +19,7 @@ _REFERENCE = re.compile(r"!!!([^!:@]+)(?:@{1,2}[^:]*)?:\s*(\S.*)")
 
 
 Record = tuple[int, str]  # a line's number, counted from 1, and its text
-Token = tuple[int, str]  # the number of a line, and the text of a spine on it
+SpineToken = tuple[int, str]  # the number of a line, and the text of a spine on it
 
 
 @dataclass(slots=True)
@@ -30,7 +30,9 @@ class Spine:
     """
 
     kind: str  # its exclusive interpretation without the asterisks: "kern", "text"
-    tokens: list[Token] = field(default_factory=list[Token])  # without null tokens and comments
+    tokens: list[SpineToken] = field(
+        default_factory=list[SpineToken]
+    )  # without null tokens and comments
     splits: bool = False
 
 

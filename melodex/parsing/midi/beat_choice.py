@@ -28,7 +28,7 @@ _LATE = (0.0, 1 / 24, 1 / 12)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Reading:
+class RhythmReading:
     """A rhythm, and the clock relative to which it was found."""
 
     rhythm: Rhythm  # of the n onsets
@@ -42,7 +42,7 @@ class Reading:
         return self.rhythm.description + len(self.rhythm.onsets) * math.log(self.seconds_a_quarter)
 
 
-def read_beats(onsets: Ticks, clock: TempoMap) -> Reading:
+def read_beats(onsets: Ticks, clock: TempoMap) -> RhythmReading:
     """Return the rhythm with the shortest description, whichever clock it is based on.
 
     The file's own clock is tried first; if the onsets are not close to it, beats tracked in the
@@ -56,7 +56,9 @@ def read_beats(onsets: Ticks, clock: TempoMap) -> Reading:
         The file's tempo map.
     """
     rhythm = quantise(clock.quarters_of(onsets), 1 / clock.ticks_a_quarter)
-    by_the_file = Reading(rhythm, clock.quarters_of, _usual_length(onsets, clock), is_tracked=False)
+    by_the_file = RhythmReading(
+        rhythm, clock.quarters_of, _usual_length(onsets, clock), is_tracked=False
+    )
     is_exact = rhythm.noise <= 1 / clock.ticks_a_quarter
     if is_exact or by_the_file.description < _CLOSE_ENOUGH * len(onsets):
         return by_the_file
@@ -70,7 +72,7 @@ def _usual_length(onsets: Ticks, clock: TempoMap) -> float:
     return float((seconds[1] - seconds[0]) / (quarters[1] - quarters[0]))
 
 
-def _without_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
+def _without_delay(onsets: Ticks, clock: TempoMap, reading: RhythmReading) -> RhythmReading:
     """Improve a reading by the file's clock by removing the delay common to all onsets."""
     played = clock.quarters_of(onsets)
     best, late = reading.rhythm, 0.0
@@ -87,7 +89,7 @@ def _without_delay(onsets: Ticks, clock: TempoMap, reading: Reading) -> Reading:
     return replace(reading, rhythm=best, quarters_at=quarters_at)
 
 
-def _by_its_own_beats(onsets: Ticks, clock: TempoMap, best: Reading) -> Reading:
+def _by_its_own_beats(onsets: Ticks, clock: TempoMap, best: RhythmReading) -> RhythmReading:
     """Return a reading by beats tracked in the onsets if its description is shorter."""
     seconds = clock.seconds_of(onsets)
     length = float(seconds[-1] - seconds[0])
@@ -110,7 +112,7 @@ def _octaves(pulse: Pulse) -> int:
     return round(math.log2(60 / (_USUAL_TEMPO * pulse.seconds_a_beat)))
 
 
-def _in_quarters(rhythm: Rhythm, clock: TempoMap, pulse: Pulse, skipped: int) -> Reading:
+def _in_quarters(rhythm: Rhythm, clock: TempoMap, pulse: Pulse, skipped: int) -> RhythmReading:
     """Read beats as quarter notes, or dotted ones if they divide by three, at a usual tempo."""
     divided = rhythm.grids[rhythm.grids > 1]
     is_compound = np.count_nonzero(divided % _TRIPLE == 0) > len(divided) / 2
@@ -127,4 +129,6 @@ def _in_quarters(rhythm: Rhythm, clock: TempoMap, pulse: Pulse, skipped: int) ->
         noise=rhythm.noise * quarters_a_beat,
         description=rhythm.description,
     )
-    return Reading(scaled, quarters_at, pulse.seconds_a_beat / quarters_a_beat, is_tracked=True)
+    return RhythmReading(
+        scaled, quarters_at, pulse.seconds_a_beat / quarters_a_beat, is_tracked=True
+    )

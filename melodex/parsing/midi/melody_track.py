@@ -31,7 +31,7 @@ class MidiLine:
         return self.channel == _DRUMS + 1
 
 
-def lines_of(tracks: Iterable[MidiTrack]) -> list[MidiLine]:
+def midi_lines(tracks: Iterable[MidiTrack]) -> list[MidiLine]:
     """List the lines of all tracks that have notes."""
     lines: list[MidiLine] = []
     sounding = [track for track in tracks if track.notes]

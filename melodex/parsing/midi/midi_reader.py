@@ -12,13 +12,13 @@ from melodex.errors import ScoreParseError
 from melodex.model.key import Key, signature_of
 from melodex.model.reading import Reading
 from melodex.model.song import Song, Source
-from melodex.parsing.midi.melody_track import lines_of, melody_of
+from melodex.parsing.midi.melody_track import melody_of, midi_lines
 from melodex.parsing.midi.metre_map import metre_map
 from melodex.parsing.midi.midi_chunks import SONG_EACH, chunks_of
 from melodex.parsing.midi.midi_events import MidiTrack, track_of
 from melodex.parsing.midi.note_lengths import as_fraction
 from melodex.parsing.midi.piece_title import title_of
-from melodex.parsing.midi.played_rhythm import WrittenRhythm, written_rhythm
+from melodex.parsing.midi.played_rhythm import QuantisedRhythm, quantised_rhythm
 from melodex.parsing.midi.reading_remarks import choice_between, left_out
 from melodex.parsing.midi.tempo_map import TempoMap
 from melodex.parsing.tune_by_tune import read_tunes
@@ -92,7 +92,7 @@ class _Clock(NamedTuple):
 
 def _song(tracks: Sequence[MidiTrack], clock: _Clock, collection: str, source: Source) -> Song:
     shown = Path(source.file)
-    lines = lines_of(tracks)
+    lines = midi_lines(tracks)
     pitched = [line for line in lines if not line.is_percussion]
     if not pitched:
         reason = "it has no notes with a pitch" + (", only percussion" if lines else "")
@@ -102,7 +102,7 @@ def _song(tracks: Sequence[MidiTrack], clock: _Clock, collection: str, source: S
         reason = "it is longer than 10,000 measures of four quarters"
         raise ScoreParseError(shown, tune=source.tune, reason=reason)
     tempos = _merged([track.tempos for track in tracks])
-    rhythm = written_rhythm(chosen.notes, clock.tempo_map(tempos))
+    rhythm = quantised_rhythm(chosen.notes, clock.tempo_map(tempos))
     end = max(note.onset + note.duration for note in rhythm.notes)
     metres = metre_map(_metre_onsets(tracks, rhythm, clock), as_fraction(end), shown)
     score = WrittenScore(
@@ -128,7 +128,7 @@ def _merged(by_tick: Sequence[Mapping[int, Value]]) -> dict[int, Value]:
 
 
 def _metre_onsets(
-    tracks: Sequence[MidiTrack], rhythm: WrittenRhythm, clock: _Clock
+    tracks: Sequence[MidiTrack], rhythm: QuantisedRhythm, clock: _Clock
 ) -> dict[Fraction, tuple[int, int]]:
     """Return time signatures by quarter note; rounded to whole ones if beats were estimated."""
     stated = sorted(_merged([track.metres for track in tracks]).items())

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from melodex._types import Beats
 from melodex.parsing.midi import reading_remarks
-from melodex.parsing.midi.beat_choice import Reading, read_beats
+from melodex.parsing.midi.beat_choice import RhythmReading, read_beats
 from melodex.parsing.midi.midi_events import PlayedNote
 from melodex.parsing.midi.note_lengths import MORE_THAN_HALF, SHORTEST_REST, written_ends
 from melodex.parsing.midi.tempo_map import TempoMap, Ticks
@@ -19,7 +19,7 @@ from melodex.parsing.written_score import WrittenNote
 CHORD_SECONDS = 0.03
 
 
-class WrittenRhythm(NamedTuple):
+class QuantisedRhythm(NamedTuple):
     """The notes of a line as they would be written."""
 
     notes: Sequence[WrittenNote]
@@ -28,7 +28,7 @@ class WrittenRhythm(NamedTuple):
     remarks: Sequence[str]
 
 
-def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhythm:
+def quantised_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> QuantisedRhythm:
     """Return the written rhythm of a performed line.
 
     Parameters
@@ -53,7 +53,7 @@ def written_rhythm(notes: Sequence[PlayedNote], clock: TempoMap) -> WrittenRhyth
         for chord, onset, end in zip(chords, onsets, lasting_to.tolist(), strict=True)
         for note in chord
     ]
-    return WrittenRhythm(
+    return QuantisedRhythm(
         written,
         reading.quarters_at,
         round(60 / reading.seconds_a_quarter, 1) if reading.is_tracked else None,
@@ -69,13 +69,13 @@ class _Line(NamedTuple):
     ends: Beats
 
     @classmethod
-    def of(cls, chords: Sequence[Sequence[PlayedNote]], reading: Reading) -> Self:
+    def of(cls, chords: Sequence[Sequence[PlayedNote]], reading: RhythmReading) -> Self:
         ends = np.array([float(chord[-1].end) for chord in chords])
         sizes = np.array([len(chord) for chord in chords])
         return cls(sizes, reading.quarters_at(_starts(chords)), reading.quarters_at(ends))
 
 
-def _remarks(line: _Line, reading: Reading, lasting_to: Beats, tick: float) -> list[str]:
+def _remarks(line: _Line, reading: RhythmReading, lasting_to: Beats, tick: float) -> list[str]:
     """Return remarks on what is written differently from how it was played."""
     errors = np.abs(line.starts - reading.rhythm.onsets)
     rounded = line.sizes[errors > tick * MORE_THAN_HALF].sum()

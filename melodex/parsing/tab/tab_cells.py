@@ -24,7 +24,7 @@ class TabLine(NamedTuple):
     drawn: str
 
 
-class TabMeasure(NamedTuple):
+class TextMeasure(NamedTuple):
     """The text between two bar lines."""
 
     strings: tuple[str, ...]  # string 1 first, of equal lengths
@@ -56,7 +56,7 @@ class _Cell(NamedTuple):
 
 def measures_of_system(
     system: Sequence[TabLine], first_number: int, shown: Path
-) -> list[TabMeasure]:
+) -> list[TextMeasure]:
     """Divide five lines into measures.
 
     Parameters
@@ -78,7 +78,7 @@ def measures_of_system(
             )
             raise ScoreParseError(shown, line=line.number, reason=reason)
     lines = tuple(line.number for line in system)
-    measures: list[TabMeasure] = []
+    measures: list[TextMeasure] = []
     numbers = count(first_number)
     for cells in zip(*rows, strict=True):
         times = _times_alone([cell.text for cell in cells]) if measures else 0
@@ -121,7 +121,7 @@ def _cells(line: TabLine) -> tuple[list[_Cell], str]:
 
 def _measure(
     cells: Sequence[_Cell], lines: tuple[int, ...], number: int, shown: Path
-) -> TabMeasure:
+) -> TextMeasure:
     for string, (cell, line) in enumerate(zip(cells, lines, strict=True), start=1):
         if len(cell.text) != len(cells[0].text):
             reason = (
@@ -136,7 +136,7 @@ def _measure(
     margin = int(starts and not any(text[1:2].isdigit() for text in texts))
     tail = int(ends and not any(text[-2:-1].isdigit() for text in texts))
     within = slice(margin, len(texts[0]) - tail)
-    return TabMeasure(
+    return TextMeasure(
         strings=tuple(text[within] for text in texts),
         lines=lines,
         column=cells[0].column,
@@ -167,7 +167,7 @@ def _times_alone(texts: Sequence[str]) -> int:
     return _times(marks[0]) if is_mark and not has_dashes else 0
 
 
-def with_whole_lines(measures: Sequence[TabMeasure]) -> Iterator[TabMeasure]:
+def with_whole_lines(measures: Sequence[TextMeasure]) -> Iterator[TextMeasure]:
     """Yield the measures, with lines and measures marked "xN" turned into repeats."""
     line_begins = 0
     marked = list(measures)

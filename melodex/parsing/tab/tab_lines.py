@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from melodex.errors import ScoreParseError
-from melodex.parsing.tab.tab_cells import TabLine, TabMeasure, measures_of_system, with_whole_lines
+from melodex.parsing.tab.tab_cells import TabLine, TextMeasure, measures_of_system, with_whole_lines
 from melodex.parsing.tab.tab_surroundings import (
     Surroundings,
     is_row_above,
@@ -47,7 +47,7 @@ class TypedTab:
     headings: Mapping[str, Heading]
     titles: Sequence[str]  # the main one first
     labels: tuple[str, ...]  # names at the left of the first five lines; or empty
-    measures: Sequence[TabMeasure]
+    measures: Sequence[TextMeasure]
     surroundings: Sequence[Surroundings]  # of each measure
     stated: Sequence[Mapping[str, Heading]]  # metre and spacing in force at each measure
 
@@ -126,7 +126,7 @@ def split_tab(text: str, shown: Path) -> TypedTab:
     lines = _sorted_lines(text)
     if not lines.groups:
         raise ScoreParseError(shown, reason="it contains no tab: five lines of dashes and frets")
-    measures: list[TabMeasure] = []
+    measures: list[TextMeasure] = []
     surrounding: list[Surroundings] = []
     stated: list[Mapping[str, Heading]] = []
     for system in _systems(lines.groups, shown):

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from melodex.errors import ScoreParseError
 from melodex.model.tablature import CHOKE
 from melodex.model.tuning import BanjoTuning
-from melodex.parsing.tab.tab_cells import TabMeasure
+from melodex.parsing.tab.tab_cells import TextMeasure
 
 # Signs before the fret that is reached; a choke comes after its fret. Common practice, no source.
 _MOVEMENTS = {
@@ -50,7 +50,7 @@ class FretReader:
         self._dead: dict[str, None] = {}
         self._both: dict[str, None] = {}
 
-    def notes(self, measure: TabMeasure, number: int) -> list[TypedNote]:
+    def notes(self, measure: TextMeasure, number: int) -> list[TypedNote]:
         """Return the notes of a measure, sorted by column, then by string.
 
         Raises

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
-from melodex.parsing.tab.tab_cells import TabMeasure
+from melodex.parsing.tab.tab_cells import TextMeasure
 
 # Chord symbols as on lead sheets. Common practice, no source.
 _CHORD = re.compile(
@@ -26,7 +26,7 @@ _MELODY_ROW = re.compile(r"[\s^']+")  # an apostrophe stands for a note that is 
 _Said = TypeVar("_Said")
 
 
-class Placed(NamedTuple):
+class PlacedWord(NamedTuple):
     """A word and its column in the file's lines."""
 
     column: int
@@ -34,11 +34,11 @@ class Placed(NamedTuple):
 
 
 class Surroundings(NamedTuple):
-    """The text above and below one measure; columns counted as in ``TabMeasure.strings``."""
+    """The text above and below one measure; columns counted as in ``TextMeasure.strings``."""
 
     number: int | None
     ending: str  # "1", "1,3"; "" if none begins here
-    chords: tuple[Placed, ...]
+    chords: tuple[PlacedWord, ...]
     fingers: dict[int, str]  # by column, a letter for each note from string 1 on; " " for none
     # By column, the index of the melody note there: 0 is the note on the highest string.
     melody: dict[int, int]
@@ -55,7 +55,7 @@ def is_row_above(line: str) -> bool:
 
 
 def surroundings(
-    measures: Sequence[TabMeasure], above: Iterable[str], below: Sequence[str]
+    measures: Sequence[TextMeasure], above: Iterable[str], below: Sequence[str]
 ) -> Iterator[Surroundings]:
     """Yield, for each measure of a system, the text above and below it.
 
@@ -66,7 +66,7 @@ def surroundings(
     """
     rows = [line for line in above if is_row_above(line)]
     chords = [
-        Placed(word.start(), word[0])
+        PlacedWord(word.start(), word[0])
         for row in rows
         if _is_chord_row(row)
         for word in re.finditer(r"\S+", row)
@@ -87,7 +87,7 @@ def surroundings(
             number=numbers.get(measure.column),
             ending=ending_of.get(measure.column, ""),
             chords=tuple(
-                Placed(each.column - first, each.text)
+                PlacedWord(each.column - first, each.text)
                 for each in sorted(chords)
                 if begin <= each.column < end
             ),
@@ -104,10 +104,10 @@ def _is_number_row(line: str) -> bool:
     return bool(line.strip()) and not _NUMBER_OR_ENDING.sub("", line).strip()
 
 
-def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Placed]]:
+def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[PlacedWord]]:
     """Return measure numbers by column, and endings at the beginning of their measure."""
     numbers: dict[int, int] = {}
-    endings: list[Placed] = []
+    endings: list[PlacedWord] = []
     for row in rows:
         before = None
         for word in _NUMBER_OR_ENDING.finditer(row):
@@ -116,7 +116,7 @@ def _numbers_and_endings(rows: Iterable[str]) -> tuple[dict[int, int], list[Plac
                 # Directly after a number, it belongs to that measure, however narrow.
                 follows = before is not None and before.end() == word.start() - 1
                 column = before.start() if before is not None and follows else word.start() + 1
-                endings.append(Placed(column, ending))
+                endings.append(PlacedWord(column, ending))
             else:
                 numbers[word.start()] = int(word["number"])
             before = word

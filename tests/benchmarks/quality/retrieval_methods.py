@@ -13,7 +13,7 @@ from melodex.features.intervals import LARGEST_INTERVAL, clipped_intervals, melo
 from melodex.index.blocks import Blocks
 from melodex.kernels import subsequence_dtw as dtw
 from melodex.model.lick import Lick
-from melodex.search.candidates import Steps, closest_songs
+from melodex.search.candidates import Steps, cheapest_songs
 
 Scores: TypeAlias = NDArray[np.float64]
 Method: TypeAlias = Callable[[Lick, Blocks], Scores]
@@ -90,7 +90,7 @@ def _stage_one(lick: Lick, blocks: Blocks, steps: Steps) -> Scores:
     scores = np.full(len(blocks.song_ids), -np.inf)
     for song, cost in (
         (candidate.song, candidate.cost)
-        for candidate in closest_songs(blocks, query, steps=steps, allowed=everything, limit=None)
+        for candidate in cheapest_songs(blocks, query, steps=steps, allowed=everything, limit=None)
     ):
         scores[song] = -cost
     return scores

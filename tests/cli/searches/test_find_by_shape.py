@@ -1,4 +1,4 @@
-"""The command `find --shape`: songs that move as somebody remembers."""
+"""The command `find --shape`: songs that follow a remembered contour."""
 
 import json
 

@@ -33,13 +33,13 @@ def test_every_query_form_finds_the_lick_in_any_key(run, query):
 
 @pytest.mark.usefixtures("catalogue")
 @pytest.mark.parametrize("printed", [(), ("--json",), ("--csv",)])
-def test_a_lick_cut_from_a_song_is_said_to_come_from_the_whole_title(run, printed):
+def test_a_lick_cut_from_a_song_names_the_whole_title(run, printed):
     found = run("find", "--from", "harb", "--measures", "1", *printed)
     assert "cut from Harbour Lights Ahead, measure 1." in found.err
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_lick_that_was_read_with_a_liberty_says_so(run):
+def test_assumptions_made_in_reading_a_lick_are_printed(run):
     assert "bracket is not closed" in run("find", "--abc", "[DEG2 BAGE").err
     assert "Ties written before their second note" in run("find", "--abc", "d2 -dB AGED").err
 
@@ -71,7 +71,7 @@ def test_csv_has_the_same_columns_as_json(run):
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_a_lick_across_the_repeats_seam_tells_its_measures_in_the_order_played(run):
+def test_a_lick_across_the_repeats_seam_lists_its_measures_in_the_order_played(run):
     rows = json.loads(run("find", "--notes", "G4 A4 G4:h D4:e E4 G4 A4", "--json").out)
     assert rows[0]["song"] == "the-weir-at-dusk"
     assert rows[0]["measures"] == [2, 1]
@@ -104,7 +104,7 @@ def test_filters_leave_the_other_songs_out(run):
         (("--from", "harbour", "--measures", "1-" + "9" * 5_000), "names no measures"),
         (("--from", "harbour", "--measures", "3-1"), "backwards"),
         (("--from", "harbour", "--measures", "90-99"), "0 notes"),
-        (("--notes", LICK, "--level", "hard"), "no level"),
+        (("--notes", LICK, "--level", "hard"), "not a level"),
         (("--notes", LICK, "--json", "--csv"), "exclude each other"),
         (("--notes", LICK, "--frobnicate"), "--frobnicate"),
         (("--notes", LICK, "--limit", "0"), "--limit"),
@@ -132,6 +132,6 @@ def test_without_a_catalogue_the_next_step_is_to_add_songs(run, tmp_path):
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_five_notes_are_said_to_be_weak_evidence_and_six_are_not(run):
+def test_five_notes_are_marked_as_weak_evidence_and_six_are_not(run):
     assert "5 notes are weak evidence" in run("find", "--notes", LICK).err
     assert "weak" not in run("find", "--notes", f"{LICK} G4").err

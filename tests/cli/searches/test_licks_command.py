@@ -82,7 +82,7 @@ def test_people_read_a_line_of_tab_with_its_count_and_no_id(run):
 
 
 @pytest.mark.usefixtures("shared_book")
-def test_a_lick_is_called_as_it_is_kept_once_it_is_kept(run):
+def test_a_kept_lick_is_listed_under_its_own_name(run):
     run("licks")
     run("keep", "turn home", "1")
     (row,) = json.loads(run("licks", "--json").out)
@@ -91,7 +91,7 @@ def test_a_lick_is_called_as_it_is_kept_once_it_is_kept(run):
 
 
 @pytest.mark.usefixtures("shared_book")
-def test_a_chord_asks_for_a_lick_that_stands_over_it_somewhere(run):
+def test_a_chord_selects_licks_played_over_it_somewhere(run):
     (row,) = json.loads(run("licks", "--chord", "D", "--json").out)
     assert row["lick"] == "lock-gate-jig-m2-3"
     assert row["songs"] == 3
@@ -101,7 +101,7 @@ def test_a_chord_asks_for_a_lick_that_stands_over_it_somewhere(run):
 
 
 @pytest.mark.usefixtures("shared_book")
-def test_what_is_no_chord_is_refused(run):
+def test_what_is_not_a_chord_is_refused(run):
     refused = run("licks", "--chord", "H7")
     assert refused.code == 2
     assert "not a chord symbol" in refused.err
@@ -114,14 +114,14 @@ def test_a_spreadsheet_gets_a_row_a_lick_with_its_places_as_text(run):
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_songs_that_share_no_lick_and_filters_that_leave_none_are_told_in_a_sentence(run):
+def test_songs_that_share_no_lick_and_filters_that_leave_none_get_a_sentence(run):
     assert "No two of these 3 songs share a lick" in run("licks").err
     assert "no song" in run("licks", "--tag", "waltz").err
     assert json.loads(run("licks", "--json").out) == []
 
 
 @pytest.mark.usefixtures("catalogue")
-def test_one_song_is_told_to_have_nothing_that_recurs(run):
+def test_a_single_song_gets_the_sentence_that_nothing_recurs(run):
     for song in ("harbour-lights-ahead", "the-weir-at-dawn"):
         run("remove", song)
     assert "only one song" in run("licks").err

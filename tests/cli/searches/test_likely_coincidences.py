@@ -259,7 +259,7 @@ def test_the_list_of_next_songs_says_that_it_ends_at_its_limit(search, tmp_path)
     ],
     ids=" ".join,
 )
-def test_a_list_that_is_whole_or_for_a_program_does_not_speak_of_a_limit(search, command):
+def test_a_list_that_is_whole_or_for_a_program_does_not_mention_a_limit(search, command):
     assert "--limit" not in search(*command).err
 
 

@@ -81,13 +81,13 @@ def test_a_number_that_is_no_place_is_refused(run, tmp_path):
 
 
 @pytest.mark.usefixtures("hill")
-def test_a_place_that_has_the_lick_already_is_told(run):
+def test_a_place_that_has_the_lick_already_is_a_remark(run):
     shown = run("place", "hill", "--from", "hill", "--measures", "2")
     assert "Hill and Hollow has it in measure 2 already." in shown.err
 
 
 @pytest.mark.usefixtures("hill")
-def test_a_song_is_said_to_have_a_lick_wherever_find_lists_it(run):
+def test_every_place_where_find_lists_the_lick_is_a_remark(run):
     # The triad of measure 2 stands in measure 1 on G, and in measure 4 with another last note.
     query = ("--from", "hill", "--measures", "2")
     rows = json.loads(run("find", *query, "--all-places", "--json").out)
@@ -107,7 +107,7 @@ def test_a_song_off_the_neck_is_laid_on_it_and_octaves_that_lead_off_it_are_refu
 
 
 @pytest.mark.usefixtures("hill")
-def test_another_metre_is_refused_with_a_way_on(run):
+def test_another_metre_is_refused_with_a_next_step(run):
     refused = run("place", "dawn", *LICK)
     assert refused.code == 1
     assert "The lick is in 4/4, and measure 1 of The Weir at Dawn is in 3/4." in refused.err

@@ -36,7 +36,7 @@ def pair(tmp_path, monkeypatch, run):
 
 
 @pytest.mark.usefixtures("pair")
-def test_a_shared_phrase_is_told_once_with_measures_on_both_sides(run):
+def test_a_shared_phrase_is_listed_once_with_measures_on_both_sides(run):
     (row,) = json.loads(run("shared", "chandler", "rope", "--json").out)
     assert list(row) == KEYS
     assert (row["first_measure_b"], row["last_measure_b"]) == (2, 3)

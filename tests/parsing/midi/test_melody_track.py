@@ -2,7 +2,7 @@
 
 import pytest
 
-from melodex.parsing.midi.melody_track import lines_of, melody_of
+from melodex.parsing.midi.melody_track import melody_of, midi_lines
 from melodex.parsing.midi.midi_events import MidiTrack, PlayedNote
 
 
@@ -14,7 +14,7 @@ def notes(*pitches, length=96, step=96, channel=0):
 
 
 def chosen_of(*tracks):
-    return melody_of(lines_of(tracks))
+    return melody_of(midi_lines(tracks))
 
 
 TUNE = MidiTrack("", notes(67, 69, 71, 72, 74, 72, 71, 69))
@@ -37,13 +37,13 @@ def test_a_track_named_for_the_tune_is_read_whatever_it_plays(name):
 
 def test_the_channels_of_one_track_are_lines_of_their_own():
     track = MidiTrack("All", notes(43, 43, 38, 43, channel=1) + notes(67, 69, 71, 72, channel=4))
-    lines = lines_of([MidiTrack("Tempo"), track])
+    lines = midi_lines([MidiTrack("Tempo"), track])
     assert [(line.track, line.channel) for line in lines] == [(1, 2), (1, 5)]
     assert melody_of(lines).channel == 5
 
 
 def test_channel_10_is_percussion():
     # Source: General MIDI 1 (from memory).
-    assert [line.is_percussion for line in lines_of([MidiTrack("", notes(38, channel=9))])] == [
+    assert [line.is_percussion for line in midi_lines([MidiTrack("", notes(38, channel=9))])] == [
         True
     ]

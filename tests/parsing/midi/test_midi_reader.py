@@ -112,7 +112,7 @@ def test_keys_of_a_chord_that_go_down_one_after_the_other_are_one_chord():
     assert song.melody.onsets.tolist() == list(range(12))
 
 
-def test_what_was_rounded_is_said_with_the_number_of_notes_and_the_most_it_was():
+def test_rounding_is_reported_with_the_number_of_notes_and_the_largest_shift():
     # 10 of 480 ticks at 120 quarter notes a minute: 10.4 ms.
     moved = [
         note._replace(onset=note.onset + 10 / 480 * (i % 2)) for i, note in enumerate(QUARTERS)
@@ -131,7 +131,7 @@ def test_detached_notes_are_written_as_lasting_until_the_next_and_a_remark_says_
     assert song.remarks == ("5 notes end early as played; they are written as lasting longer.",)
 
 
-def test_a_note_let_go_a_tick_before_the_next_is_not_worth_a_remark():
+def test_a_note_released_a_tick_before_the_next_gets_no_remark():
     notes = [note._replace(duration=note.duration - 1 / 480) for note in QUARTERS]
     song = song_from(track(notes, metre(4, 4)))
     assert (song.melody.durations.tolist(), song.remarks) == ([1, 1, 1, 1, 1], ())
@@ -187,7 +187,7 @@ def test_a_file_that_counts_frames_of_film_is_read_by_the_beats_in_it(frames, ti
     assert song.melody.onsets.tolist() == [note.onset for note in notes]
 
 
-def test_notes_without_length_and_notes_without_end_are_told_by_their_numbers():
+def test_notes_without_length_and_notes_without_end_are_counted_in_remarks():
     content = track(QUARTERS, metre(4, 4))
     content[1:1] = [mido.Message(kind, note=note) for kind, note in STRAY_KEYS]
     remarks = song_from(content).remarks

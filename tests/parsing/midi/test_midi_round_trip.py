@@ -77,7 +77,7 @@ def test_a_rhythm_is_read_back_equal_from_any_usual_division(division, rhythm):
 
 
 @pytest.mark.parametrize("division", [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 17, 23])
-def test_a_coarse_division_gives_back_the_values_that_it_has_ticks_for(division):
+def test_a_coarse_division_preserves_the_values_that_it_has_ticks_for(division):
     values = [value for value in (1, 0.5, 0.25) if value * division == round(value * division)]
     notes = in_a_row(*[value for value in values for _ in range(8 * round(1 / value))])
     song = song_of_midi(file_of(track(notes, metre(4, 4), division=division), division=division))

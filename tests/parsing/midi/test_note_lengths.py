@@ -22,7 +22,7 @@ def test_exact_lengths_and_rests_stay_as_they_are():
 
 
 @pytest.mark.parametrize("share", [0.8, 0.9, 0.95])
-def test_keys_let_go_after_a_share_of_each_note_mean_no_rests(share):
+def test_keys_released_after_a_share_of_each_note_mean_no_rests(share):
     steps = np.array([1, 0.5, 0.5, 1, 0.25, 0.25, 0.5, 1.0])
     assert lengths_of(np.cumsum(steps) - steps, steps * share) == [*steps[:-1], 1]
 

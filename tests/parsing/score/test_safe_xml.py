@@ -19,13 +19,13 @@ def test_entities_of_a_documents_own_are_not_expanded(tmp_path, document):
     assert "defines entities" in failure_of(tmp_path, packed, "tune.mxl").reason
 
 
-def test_broken_xml_is_told_with_its_line(tmp_path):
+def test_broken_xml_is_reported_with_its_line(tmp_path):
     failure = failure_of(tmp_path, b"<score-partwise>\n<part>\n</score-partwise>", "tune.musicxml")
     assert failure.line == 3
     assert "broken or cut off" in failure.reason
 
 
-def test_xml_that_is_no_score_is_told_by_its_content(tmp_path):
+def test_xml_that_is_not_a_score_is_recognised_by_its_content(tmp_path):
     assert "<html>" in failure_of(tmp_path, b"<html><p>Hello</p></html>", "tune.xml").reason
 
 
@@ -34,6 +34,6 @@ def test_xml_nested_a_hundred_thousand_deep_is_a_failure(tmp_path):
     assert "not a MusicXML score" in failure_of(tmp_path, deep, "tune.xml").reason
 
 
-def test_an_encoding_that_nobody_knows_is_a_failure(tmp_path):
+def test_an_unknown_encoding_is_a_failure(tmp_path):
     document = b'<?xml version="1.0" encoding="klingon"?><score-partwise/>'
     assert "encoding is unknown" in failure_of(tmp_path, document, "tune.xml").reason

@@ -40,7 +40,7 @@ def test_a_pickup_is_measure_0_and_its_notes_are_weak(tmp_path):
         (["7", "8", "3"], [1, 2, 3]),
     ],
 )
-def test_measures_bear_the_numbers_written(tmp_path, written, kept):
+def test_measures_have_the_numbers_written(tmp_path, written, kept):
     song = song_from(tmp_path, one_part(*[note("G4", 4)] * 3, numbers=written))
     assert song.measures.numbers.tolist() == kept
 

@@ -81,7 +81,7 @@ def test_spacing_and_metre_above_the_tab_decide():
     assert song.remarks == ()
 
 
-def test_a_stated_metre_alone_tells_the_unit():
+def test_a_stated_metre_alone_determines_the_unit():
     song = song_of(one_line("|-0-2-0-2-0-2-0-2-0-2-0-2-0-2-0-2-|", "Time: 4/4\n"))
     assert song.melody.durations.tolist() == [0.25] * 16
 
@@ -110,7 +110,7 @@ def test_the_names_before_the_lines_tell_the_tuning():
     assert song.tuning == (62, 60, 55, 48, 67)
 
 
-def test_without_names_or_heading_open_g_is_assumed_and_said():
+def test_without_names_or_heading_open_g_is_assumed_with_a_remark():
     song = song_of(one_line("|-0-2-|", names=["", "", "", "", ""]))
     assert song.melody.pitches.tolist() == [62, 64]
     assert any("No tuning is stated" in remark for remark in song.remarks)
@@ -164,7 +164,7 @@ def test_a_missing_bar_line_is_named_with_its_string():
         (one_line("|---|"), "no notes"),
     ],
 )
-def test_what_cannot_be_read_is_said_in_a_sentence(text, reason):
+def test_what_cannot_be_read_gets_a_sentence(text, reason):
     assert reason in reason_for(text).reason
 
 
@@ -172,7 +172,7 @@ def test_a_line_of_very_many_spaces_is_passed_over_at_once():
     assert len(song_of(" " * 200_000 + "x\n" + ROLL).melody) > 0
 
 
-def test_a_measure_longer_than_any_metre_is_free_and_said():
+def test_a_measure_longer_than_any_metre_is_free_with_a_remark():
     song = song_of(one_line("|" + "0-2-" * 600 + "|"))
     assert song.metre.is_free
     assert len(song.melody) == 1200

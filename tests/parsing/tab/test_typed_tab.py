@@ -184,7 +184,7 @@ def test_an_error_names_the_line(text, line, reason):
         ("Capo on the 3", "gDGBD", 3),
     ],
 )
-def test_tuning_and_capo_may_be_said_in_words(words, notes, capo):
+def test_tuning_and_capo_may_be_written_in_words(words, notes, capo):
     song = song_of(tab("|-0-2-|", heading=f"Gate Roll\n{words}\n\n", labels=("",) * 5))
     assert song.title == "Gate Roll"
     assert song.tuning == tuning_named(notes, capo=capo).open_strings
@@ -216,7 +216,7 @@ def test_an_endings_number_stands_near_its_bar_line(column):
     ]
 
 
-def test_letters_of_fingers_under_no_note_are_said_to_be_left_out():
+def test_letters_of_fingers_under_no_note_are_left_out_with_a_remark():
     song = song_of(tab("|-0-2-|-0-2-|") + "   T I    I\n")
     assert song.remarks == ("Finger letters that are not under a note were left out: measure 2.",)
 

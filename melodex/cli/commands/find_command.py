@@ -47,8 +47,9 @@ def find(
     """Find the songs that use a lick, in any key, the closest first.
 
     A score of 1 means the same notes in the same rhythm. "By chance" is how many of the songs
-    searched would be expected to score as high by coincidence; above 1, a match is marked "likely
-    coincidence". Give six notes or more: shorter licks occur everywhere.
+    searched would be expected to match as well by coincidence; above 1, a match is marked "likely
+    coincidence". Rows are in that order, which also counts whether the tonics of lick and song
+    agree. Give six notes or more: shorter licks occur everywhere.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Settings that hold for every test."""
+"""Settings of all tests."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, settings
 
 from tests.chromium import OpenedFile, chromium
 
-# A busy machine must not turn a law false: no test is timed.
+# No test is timed, since a busy machine must not make one fail.
 settings.register_profile(
     "melodex", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=20
 )

@@ -1,4 +1,4 @@
-"""Planted licks hidden from the songbook: their measures silent, or held on the chord's root."""
+"""Planted licks removed from the songbook: their measures silent, or held on the chord's root."""
 
 from dataclasses import dataclass, replace
 from functools import cache

@@ -44,7 +44,7 @@ class Book:
 
     @cached_property
     def recurring(self):
-        """What else recurs and was judged to be something that a player would know again."""
+        """What else recurs and was judged to be something that a player would recognise."""
         return [
             self._found_in(row["places"], row["intervals"])
             for row in TRUTH["recurrence"]

@@ -1,4 +1,4 @@
-"""Become a user without rights for a while, or run a Python as one."""
+"""Become an unprivileged user for a while, or run Python as one."""
 
 import contextlib
 import os
@@ -19,7 +19,7 @@ ORDINARY_USER = 65534  # the user without rights; a common practice of Unix syst
 
 @contextlib.contextmanager
 def as_an_ordinary_user() -> Iterator[None]:
-    """Give up the superuser's rights, which would make every test of permissions pass.
+    """Drop the superuser's rights, with which every test of permissions would pass.
 
     Files are opened as that user; programs may lie where that user cannot start them.
     """
@@ -35,7 +35,7 @@ def as_an_ordinary_user() -> Iterator[None]:
 
 @contextlib.contextmanager
 def open_folder() -> Iterator[Path]:
-    """Make a folder for a while in which everybody may do everything."""
+    """Make a temporary folder in which everybody may do everything."""
     with tempfile.TemporaryDirectory() as name:
         Path(name).chmod(0o777)
         yield Path(name)

@@ -1,4 +1,4 @@
-"""The rules of DEVELOPERS.md that a linter does not know."""
+"""The rules of DEVELOPERS.md that no linter checks."""
 
 import ast
 import importlib

@@ -1,10 +1,9 @@
-"""Two books with a common part that is known, made of tunes that music21 carries.
+"""Two books whose common part is known, made of tunes that music21 carries.
 
-Of the second book 25 tunes are copies of the first's, half of them in another key; eight are
-changed in ways that are named, with the part of the first book's tune that they leave; seven are
-other books' versions, judged by reading (``version_pairs.csv`` in ``tests/benchmarks/quality``).
-The rest of both are unrelated: no title, and no run of seven notes in any key, is in two of the
-tunes taken.
+In the second book, 25 tunes are copies of the first's, half of them in another key; eight are
+changed in known ways, with a known share of the tune left unchanged; seven are versions from other
+books, judged by reading (``version_pairs.csv`` in ``tests/benchmarks/quality``). The rest of both
+are unrelated: no two of the tunes taken share a title, or a run of seven notes in any key.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -39,16 +38,16 @@ from tests.strategies import transposed
 BOOK_A, BOOK_B = "Book A", "Book B"
 COLLECTIONS = ("oneills1850", "ryansMammoth", "airdsAirs")
 COPIES, VERSIONS, UNRELATED = 25, 7, 10  # the last in each book
-A_COPY = "same tune, note for note"  # of a judged pair; those are no test
+A_COPY = "same tune, note for note"  # judged pairs that are too easy
 KEYS = (-5, -2, 2, 3, 5, 7)  # half-steps up to the copy
 RUN = 6  # intervals
 METRES = {(2, 4), (3, 4), (4, 4), (6, 8)}
-FEWEST_NOTES, MOST_NOTES, FEWEST_MEASURES = 60, 140, 16  # of tunes that are changed
-THIRD = 3  # half-steps: a note that is changed moves by so many or more
+FEWEST_NOTES, MOST_NOTES, FEWEST_MEASURES = 60, 140, 16  # of tunes to change
+THIRD = 3  # half-steps: the least that a changed note moves
 WIDEST = 9
 
 Changed = tuple[Passage, float]
-"""The changed tune, and which part of the unchanged one's time it leaves, 0 to 1."""
+"""The changed tune, and the share of the original's time left unchanged, 0 to 1."""
 
 
 class Planted(NamedTuple):
@@ -57,7 +56,7 @@ class Planted(NamedTuple):
     how: str
     a: Song
     b: Song
-    left: float | None  # the part of ``a`` that ``b`` has too, 0 to 1; None where nobody knows
+    left: float | None  # the share of ``a`` that ``b`` has too, 0 to 1; None if unknown
 
 
 class TwoBooks(NamedTuple):
@@ -69,7 +68,7 @@ class TwoBooks(NamedTuple):
 
 
 def two_books() -> TwoBooks:
-    """Choose the tunes by lot, and make the second book's copies and changes."""
+    """Choose tunes at random, and make the second book's copies and changes."""
     judged = [pair for pair in read_pairs() if pair.is_kept and pair.reason != A_COPY]
     songs = {name_of(song): song for book in COLLECTIONS for song in bundled_songs(book)}
     pairs = sorted((pair for pair in judged if songs.keys() >= set(pair.songs)), key=_lot_of_pair)
@@ -82,8 +81,8 @@ def two_books() -> TwoBooks:
     taken = _Taken()
     for planted in versions:
         taken.takes([planted.a, planted.b])
-    by_lot = (songs[name] for name in sorted(songs, key=lambda name: lot_of("two books", name)))
-    others = (song for song in by_lot if _is_plain(song) and taken.takes([song]))
+    shuffled = (songs[name] for name in sorted(songs, key=lambda name: lot_of("two books", name)))
+    others = (song for song in shuffled if _is_plain(song) and taken.takes([song]))
     copies = [_copy(next(others), number) for number in range(COPIES)]
     changed = [_changed(next(others), how) for how in CHANGES]
     unrelated = [next(others) for _ in range(2 * UNRELATED)]
@@ -104,7 +103,7 @@ def file_books(catalogue: Catalogue, books: TwoBooks) -> None:
 
 
 def file_songs(catalogue: Catalogue, songs: Iterable[Song], book: str) -> None:
-    """Put songs into a catalogue as a book that was read."""
+    """Put songs into a catalogue as if read from a book."""
     record = FileRecord(
         tuple(
             pack_song(replace(song, collection=book, source=replace(song.source, tune=str(n))))
@@ -116,8 +115,8 @@ def file_songs(catalogue: Catalogue, songs: Iterable[Song], book: str) -> None:
         file_record(connection, MusicFile(Path(book), book, book), None, record)
 
 
-def songs_by_lot(count: int) -> list[Song]:
-    """Choose tunes of different titles by lot, relatives or not."""
+def random_songs(count: int) -> list[Song]:
+    """Choose tunes of different titles at random, related or not."""
     songs = (song for book in COLLECTIONS for song in bundled_songs(book))
     by_title = {title_key(song.title): song for song in songs}
     chosen = sorted(by_title, key=lambda title: lot_of("unrelated pairs", title))
@@ -132,7 +131,7 @@ class _Taken:
         self._runs: set[bytes] = set()
 
     def takes(self, versions: Sequence[Song]) -> bool:
-        """Take the versions of a tune; False if another tune that was taken is related."""
+        """Take the versions of a tune; return False if a tune taken before is related."""
         titles = {title_key(song.title) for song in versions}
         runs = {run for song in versions for run in _runs(song)}
         if titles & self._titles or runs & self._runs:

@@ -1,8 +1,7 @@
 """A small retrieval benchmark with thresholds: a worse form, prior or table fails it.
 
-The figures were measured on 2026-11-28 with the tables, forms and priors of that day; each
-threshold lies a little below. All tunes are of the half that weights may be chosen by. What the
-whole benchmark says stands in ``tests.benchmarks.quality.retrieval``.
+Each threshold is a little below the measured figure. All tunes are from the tuning half, by which
+weights may be chosen. The whole benchmark is ``tests.benchmarks.quality.retrieval``.
 """
 
 from collections.abc import Sequence
@@ -53,7 +52,7 @@ NOTES, NOTES_OF_ROLLS = 9, 18  # of the queries for and with rolls
 
 @cache
 def version_pairs():
-    """Choose versions of a tune in both books, none of them a copy, by lot."""
+    """Choose random pairs of versions, one from each book, none of them copies."""
     pairs = [
         pair
         for pair in read_pairs()
@@ -67,7 +66,7 @@ def version_pairs():
 
 @cache
 def book() -> tuple[Song, ...]:
-    """Choose some hundred songs of both books by lot, and the versions."""
+    """Choose 300 random songs of both books, and the versions."""
     songs = [song for name in COLLECTIONS for song in bundled_songs(name)]
     songs.sort(key=lambda song: lot_of("guard", name_of(song)))
     versions = {name for pair in version_pairs() for name in pair.songs}
@@ -77,8 +76,8 @@ def book() -> tuple[Song, ...]:
 
 
 @cache
-def numbers_by_lot() -> tuple[int, ...]:
-    """List the tunes that may be chosen by; the book is in the order of the lot."""
+def tuning_numbers() -> tuple[int, ...]:
+    """Return the numbers of the tunes of the tuning half, in random order as the book is."""
     return tuple(n for n, song in enumerate(book()) if half_of(song.title) == "tuning")
 
 
@@ -121,7 +120,7 @@ def test_versions_of_a_tune_in_the_other_book_are_found():
 def changed_licks(kind: str) -> list[tuple[int, Passage]]:
     cuts = (
         (number, cut_passage(book()[number], LENGTHS[number % len(LENGTHS)], generator))
-        for number in numbers_by_lot()
+        for number in tuning_numbers()
         for generator in [generator_for("guard", name_of(book()[number]))]
     )
     return [
@@ -141,7 +140,7 @@ def test_changed_licks_are_found_in_the_tunes_they_were_cut_from(kind):
 
 @cache
 def arrangements():
-    chosen = islice((n for n in numbers_by_lot() if can_be_rolled(book()[n])), ROLLED)
+    chosen = islice((n for n in tuning_numbers() if can_be_rolled(book()[n])), ROLLED)
     return {n: rolled(book()[n], generator_for("guard", name_of(book()[n]))) for n in chosen}
 
 

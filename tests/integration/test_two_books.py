@@ -1,4 +1,4 @@
-"""Two books with a common part that is known: what the audit finds of it."""
+"""Two books whose common part is known: how much of it the audit finds."""
 
 import numpy as np
 import pytest
@@ -7,7 +7,7 @@ from melodex.finder.teaching.catalogue_material import MaterialGatherer
 from melodex.finder.teaching.repertoire_audit import audit
 from melodex.index.store import open_catalogue
 from melodex.lessons.overlap import overlap_of
-from tests.two_books import VERSIONS, file_books, file_songs, songs_by_lot, two_books
+from tests.two_books import VERSIONS, file_books, file_songs, random_songs, two_books
 
 # Measured: .033, all of it stretches that unrelated tunes share by chance with one of fifty others.
 # With passages of 20 nats instead of 16 (`phrases/passages.py`) it was 0.
@@ -75,7 +75,7 @@ def test_coverage_is_what_was_built_in(books, compared):
 
 def test_who_knows_one_tune_knows_hardly_anything_of_an_unrelated_one(tmp_path):
     with open_catalogue(tmp_path / "songs.db", create=True) as catalogue:
-        file_songs(catalogue, songs_by_lot(UNRELATED_SONGS), "Book")
+        file_songs(catalogue, random_songs(UNRELATED_SONGS), "Book")
         songs = [song for song, _ in catalogue.titles()]
         overlap = overlap_of(MaterialGatherer(catalogue).gather(songs))
     pairs = np.argwhere(~np.eye(len(songs), dtype=np.bool_))

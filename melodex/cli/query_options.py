@@ -31,8 +31,8 @@ NotesOption: TypeAlias = Annotated[
     typer.Option(
         "--notes",
         metavar="TEXT",
-        help="Note names, C4 = middle C; a value may follow a colon (w h q e s t, dots): "
-        "'D4 E4:q G4:h.'.",
+        help="Note names, C4 is middle C, perhaps with a colon and a note value, w h q e s t for "
+        "whole to thirty-second and a dot for half as long again: 'D4 E4:q G4:h.'.",
         rich_help_panel=_THE_LICK,
     ),
 ]
@@ -49,7 +49,8 @@ ModeOption: TypeAlias = Annotated[
     str,
     typer.Option(
         "--mode",
-        help="The mode that degrees are counted in: major, minor, dorian, mixolydian, ...",
+        metavar="MODE",
+        help="The mode of --degrees: major, minor, dorian, mixolydian, ...",
         rich_help_panel=_THE_LICK,
     ),
 ]

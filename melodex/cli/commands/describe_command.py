@@ -20,7 +20,7 @@ def describe(
     catalogue: CatalogueOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Join levels, tags and other facts to songs, from a CSV file.
+    """Add levels, tags and other facts to songs, from a CSV file.
 
     A column `song` (ids) or `title` says which song a line describes. `level` is a number, `tags`
     are separated by semicolons, and any other column (term, remark, ...) is kept as it is. An empty

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from melodex.cli.catalogue_place import catalogue_path
-from melodex.cli.options import CatalogueOption
+from melodex.cli.options import NO_VALUE, CatalogueOption
 from melodex.cli.terminal import notice, print_lines
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ def serve(
         bool,
         typer.Option(
             "--allow-changes",
+            metavar=NO_VALUE,
             help="Let visitors from other machines add, change and delete as well.",
         ),
     ] = False,

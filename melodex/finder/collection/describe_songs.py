@@ -1,4 +1,4 @@
-"""Join levels, tags and other facts to songs."""
+"""Add levels, tags and other facts to songs."""
 
 from melodex.index.descriptions import describe
 from melodex.index.store import Catalogue

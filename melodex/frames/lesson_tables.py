@@ -29,14 +29,14 @@ def plan_lessons(
     Parameters
     ----------
     which : SongFilter
-        The songs to order or, where ``limits.lessons`` says how many, to choose from; 500 at most.
+        The songs to order or, if ``limits.lessons`` is given, to choose from; 500 at most.
     limits : Limits
-        What no plan may break: ``melodex.Limits(level_step=1, most_new=16)``, for one.
+        Limits that no plan may break, such as ``melodex.Limits(level_step=1, most_new=16)``.
     student : str, path or None
         A CSV of what a student, or each student of a class, can play: columns ``song`` or ``lick``,
         and ``student`` for a class. Songs known already are left out.
     seconds : float
-        The time allowed to look for a better plan.
+        The time limit of the search for the best order.
     write : str, path or None
         A file, ``.toml``, to write the plan to, for editing and for ``judge_lessons``.
 
@@ -133,7 +133,7 @@ def plan_lessons_again(
     seconds: float = planning.SECONDS,
     write: FilePath | None = None,
 ) -> pd.DataFrame:
-    """Order the songs of a plan's file anew, except the lessons that say ``keep = true``.
+    """Reorder the songs of a plan's file, except lessons with ``keep = true``.
 
     Parameters
     ----------

@@ -31,28 +31,28 @@ def recurring_licks(
     limit : int or None
         How many licks at most, 1 or more; None for all.
     chord : str or None
-        Only licks that stand mostly over this chord in one place at least: "C", "Am", "D7".
+        Only licks that two tunes or more have mostly over this chord: "C", "Am", "D7".
     which : SongFilter
-        The songs that count.
+        The songs to search.
 
     Returns
     -------
     DataFrame
         ``lick``: its id, made of the place that represents it; ``name``: the one that it is kept
         under, else its song and measures; ``degrees``: a tuple, in the key of that song; ``notes``:
-        a tuple, "C4" is middle C; ``rhythm``: a tuple, how long it is from each note to the next,
-        as ``lick_from_names`` reads it: "q", "e.", "1/3" (of a quarter note); ``measures``: how
-        many it touches; ``first_measure``, ``first_beat``, ``last_measure``, ``last_beat``: where
-        its first and its last note begin there, 1 being the downbeat, counted in the metre's lower
-        number, None in free metre;
+        a tuple, "C4" is middle C; ``rhythm``: a tuple, the time from each note to the next, as
+        ``lick_from_names`` reads it: "q", "e.", "1/3" (of a quarter note); ``measures``: how many
+        it touches; ``first_measure``, ``first_beat``, ``last_measure``, ``last_beat``: where its
+        first and last notes begin in that song; beats are counted in the metre's lower number, 1
+        being the downbeat, None in free metre;
         ``chords``: a tuple, in order; ``chords_estimated``: whether they come from the melody;
         ``key``: of that song, "G major"; ``surprise``: bits, how unexpected the lick is in all its
         tunes together; ``tunes``: how many have it, versions of one counted once; ``songs``: how
         many have it; ``occurrences``: its places, a tuple of dictionaries with ``song``,
         ``title``, ``first_measure``, ``last_measure``, ``first_beat``, ``last_beat``,
         ``measures``, ``transposition``, ``form``, ``chords`` and ``chords_estimated``; ``tab``: its
-        notes as five lines of text and a count, the song's own tab or fingered in open G, None
-        where it lies on no neck.
+        notes as five lines of text and a count, the song's own tab or fingered in open G, None if
+        it does not lie on the neck.
 
     Raises
     ------
@@ -74,7 +74,7 @@ def recurring_licks(
 
 
 def kept_licks(catalogue: Catalogue) -> pd.DataFrame:
-    """List the licks that are kept under names, ordered by name.
+    """List the kept licks, sorted by name.
 
     Returns
     -------

@@ -39,8 +39,8 @@ def find_lick(
     which : SongFilter
         The songs to search.
     all_places : bool
-        Whether to return a row for every place in a song that matches as well, or nearly, instead
-        of its first one only.
+        Whether to return a row for every place in a song that scores as well as its best, or
+        nearly, instead of only the first.
 
     Returns
     -------
@@ -49,10 +49,11 @@ def find_lick(
         ``measures``: a tuple of measures in the order played; ``transposition``: half-steps from
         the lick up to the song; ``score``: 0 to 1, where 1 is the same notes in the same rhythm;
         ``cost``: half-steps of difference along the cheapest warping path; ``expected_by_chance``:
-        how many songs of the catalogue would match as well by coincidence, missing if unknown;
+        how many of the songs searched would match as well by coincidence, missing if unknown;
         ``form``: how the song has the lick, "as written", "doubled", "inside a roll", ...;
         ``alignment``: pairs of note numbers (of the lick, of the song), from 0; ``places``: how
-        many such places the song has.
+        many such places the song has. Rows are in the order of ``expected_by_chance``, which,
+        unlike ``score``, also counts whether the tonics of lick and song agree.
 
     Raises
     ------
@@ -95,7 +96,7 @@ def find_shape(
         The songs to search.
     all_places : bool
         Whether to return a row for every place in a song that follows as many moves as its best,
-        instead of its first one only.
+        instead of only the first.
 
     Returns
     -------
@@ -103,7 +104,7 @@ def find_shape(
         ``song``: id; ``title``; ``first_measure``, ``last_measure``: as written, a pickup is 0;
         ``measures``: a tuple of measures in the order played; ``score``: the share of the moves
         that the song follows; ``expected_by_chance``: how many of the songs searched would follow
-        as many if their moves came in another order; ``alignment``: pairs of note numbers (of the
+        as many with their moves in random order; ``alignment``: pairs of note numbers (of the
         shape, of the song), from 0; ``places``: how many such places the song has; ``form``:
         "shape". ``transposition`` and ``cost`` are missing: a shape has no key and no intervals.
 
@@ -178,12 +179,12 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> pd.DataFra
     -------
     DataFrame
         ``first_measure_a``, ``last_measure_a``, ``first_measure_b``, ``last_measure_b``: where the
-        phrase stands in each song, as written; ``transposition``: half-steps from the first place
+        phrase is in each song, as written; ``transposition``: half-steps from the first place
         up to the second; ``score``: 0 to 1, where 1 is the same notes in the same rhythm;
         ``expected_by_chance``: how many phrases as good two songs of these lengths would share by
         coincidence, missing if unknown; ``notes``: how many are matched; ``form``: how the second
-        place plays the first, "as written", "doubled", "halved", "beats shifted", "free rhythm",
-        "inside a roll", or "melody of the roll" where the first is the roll.
+        place plays the first, "as written", "doubled", "halved", "free rhythm", "inside a roll",
+        "melody of the roll" if the first is the roll, or "melody of both rolls".
 
         Its ``attrs`` hold ``share_a`` and ``share_b``, how much of each song the phrases cover
         (dictionaries of ``song``, ``title``, ``notes``, ``all_notes``, ``measures`` and
@@ -213,7 +214,7 @@ def shared_phrases(catalogue: Catalogue, song_a: str, song_b: str) -> pd.DataFra
 
 
 def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:
-    """List what a search compares of a song's notes, a row for each note as written.
+    """List the features of a song's notes that a search compares, a row for each note as written.
 
     Parameters
     ----------
@@ -225,10 +226,11 @@ def melody_vectors(catalogue: Catalogue, song: str) -> pd.DataFrame:
     DataFrame
         ``measure``: as written, a pickup is 0; ``onset``: quarter notes from the start of the
         music; ``duration``: quarter notes; ``pitch``: MIDI note number, 60 is middle C;
-        ``beat_strength``: above 0, at most 1 (the downbeat), missing in free metre save after a bar
-        line. The other columns compare a note with the one before and are missing in the first row:
-        ``interval``: half-steps, up is positive; ``contour``: -1, 0 or 1; ``fine_contour``: -2 to
-        2, leaps apart from steps; ``ratio``: of its inter-onset interval to the one before.
+        ``beat_strength``: above 0, at most 1 (the downbeat), missing in free metre except after a
+        bar line. The other columns compare a note with the one before and are missing in the first
+        row: ``interval``: half-steps, up is positive; ``contour``: -1, 0 or 1; ``fine_contour``: -2
+        to 2, 1 for a step and 2 for a leap; ``ratio``: of its inter-onset interval to the one
+        before.
 
     Raises
     ------

@@ -25,10 +25,10 @@ def list_songs(
     which : SongFilter
         The songs to list, from ``song_filter``.
     words : str
-        Only songs whose title has each of these words, in any order; capitals do not matter.
+        Only songs whose title contains each of these words, in any order; case is ignored.
     sort : str
         A column: "song", "title", "collection", "key", "metre", "measures", "notes" or "level"
-        (where none was given, the suggested one); unknown values come last.
+        (if none was given, the suggested one); unknown values come last.
     limit : int or None
         How many songs at most, 1 or more; None for all.
 
@@ -39,10 +39,10 @@ def list_songs(
         "G major", None if the source states none; ``metre``: "4/4", or "none" for free metre;
         ``measures``, ``notes``: how many are written; ``level``: a number, missing if unknown;
         ``tags``: a tuple of texts; ``file``: where the song was read from; ``suggested_level``:
-        estimated where no level was given, missing where one was; ``level_reasons``: why, a tuple
-        of texts, what is hardest first; ``uses``: a tuple of the techniques in its tab, None where
-        it has no tab and they are unknown; ``uses_in``: a tuple of dictionaries with ``technique``
-        and ``measures`` (empty where it is the whole song).
+        estimated if no level was given, else missing; ``level_reasons``: why, a tuple of texts, the
+        hardest first; ``uses``: a tuple of the techniques in its tab, None (unknown) if it has no
+        tab; ``uses_in``: a tuple of dictionaries with ``technique`` and ``measures`` (empty if it
+        is the whole song).
 
     Raises
     ------
@@ -63,7 +63,7 @@ def list_songs(
 
 
 def group_songs(catalogue: Catalogue, column: str, which: SongFilter = EVERY_SONG) -> pd.DataFrame:
-    """Group songs by a column: a fact that was described, or one from their files.
+    """Group songs by a column: a described fact, or one read from their files.
 
     Parameters
     ----------

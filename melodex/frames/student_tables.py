@@ -89,11 +89,11 @@ def next_songs(
     -------
     DataFrame
         ``song``: id; ``title``; ``share``: known part of its time, 0 to 1; ``new``: quarter notes
-        to learn; ``step``: a dictionary with ``measures``, the fewest in a row with which half of
-        the song is known, or all, and ``share``, what is known then (None: it has no notes);
-        ``new_licks``: a tuple of names; ``opens_the_way_to``: a tuple of ids of songs that would be
-        better known afterwards, the most first; ``version_of``: a tuple of ids of songs known that
-        are versions of the same tune, empty for a new tune.
+        to learn; ``step``: a dictionary with ``measures``, the shortest run of measures after which
+        half of the song is known, or all, and ``share``, what is known then (None: it has no
+        notes); ``new_licks``: a tuple of names; ``opens_the_way_to``: a tuple of ids of songs that
+        would be better known afterwards, the most first; ``version_of``: a tuple of ids of known
+        songs that are versions of the same tune, empty for a new tune.
 
     Raises
     ------
@@ -116,10 +116,10 @@ def next_songs(
 def reviews_due(
     catalogue: Catalogue, student: FilePath, *, on: date | str | None = None
 ) -> pd.DataFrame:
-    """List what a student should go over again, the longest overdue first.
+    """List what a student should review, the longest overdue first.
 
-    What was taught is due 5 days later, after the second time 25 days later, then four months, then
-    two years. Songs and licks that stand in the file without a date are never due.
+    What was taught is due for review 5 days later, after the second time 25 days later, then four
+    months, then two years. Songs and licks without a date in the file are never due.
 
     Parameters
     ----------
@@ -132,9 +132,9 @@ def reviews_due(
     Returns
     -------
     DataFrame
-        ``student``: empty where the file names nobody; ``song``: id, None for a lick; ``lick``:
-        its name, None for a song; ``taught``: the last day on which it was; ``times``: on how many
-        days; ``due``: since when.
+        ``student``: empty if the file names no students; ``song``: id, None for a lick; ``lick``:
+        its name, None for a song; ``taught``: the last day on which it was taught; ``times``: on
+        how many days; ``due``: since when.
 
     Raises
     ------

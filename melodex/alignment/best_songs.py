@@ -111,8 +111,8 @@ class _Search:
 def sample_of(selected: NDArray[np.int64], songs: SongArrays, largest: int) -> NDArray[np.int64]:
     """Choose at most ``largest`` of the selected songs, of all lengths."""
     by_size = selected[np.argsort(np.diff(songs.first_notes)[selected], kind="stable")]
-    places = np.linspace(0, len(by_size) - 1, min(largest, len(by_size))).astype(np.int64)
-    return np.sort(by_size[places])
+    indices = np.linspace(0, len(by_size) - 1, min(largest, len(by_size))).astype(np.int64)
+    return np.sort(by_size[indices])
 
 
 def _joined(found: PassageScores, others: PassageScores) -> PassageScores:

@@ -127,13 +127,13 @@ def score_in_forms(
     best = np.zeros(len(selected), np.int8)
     transpositions = np.zeros(len(selected), np.int32)
     for number, (form, pairs) in enumerate(zip(lick.forms, lick.pair_scores, strict=True)):
-        places = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
+        indices = np.flatnonzero(songs.song_textures[selected] >= form.least_texture)
         notes = song_notes(songs, form)
-        found, shifts = scan_songs(notes, songs, selected[places], pairs, lick.bonus)
-        found += form.priors(songs.song_textures[selected[places]])
-        better = found > ranking[places]
-        ranking[places[better]], transpositions[places[better]] = found[better], shifts[better]
-        best[places[better]] = number
+        found, shifts = scan_songs(notes, songs, selected[indices], pairs, lick.bonus)
+        found += form.priors(songs.song_textures[selected[indices]])
+        better = found > ranking[indices]
+        ranking[indices[better]], transpositions[indices[better]] = found[better], shifts[better]
+        best[indices[better]] = number
     tonics = songs.song_tonics[selected]
     met = np.where(tonics >= 0, in_units(lick.bonus)[(tonics - transpositions) % 12], 0)
     scores = ranking - (met / kernel.UNIT).astype(np.float32)

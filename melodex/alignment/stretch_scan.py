@@ -51,9 +51,9 @@ def with_stretch_in_common(
             for forms, applies in _forms(song, songs, selected):
                 scores = [_scores(song, songs, form) for form in forms]
                 prior = max(form.prior_of_rolls for form in forms)
-                places = np.flatnonzero(applies & ~found)
-                bounds = _best(forms[0], most_permissive(scores), songs, selected[places], threads)
-                likely = places[bounds + UNIT * prior >= least[places]]
+                indices = np.flatnonzero(applies & ~found)
+                bounds = _best(forms[0], most_permissive(scores), songs, selected[indices], threads)
+                likely = indices[bounds + UNIT * prior >= least[indices]]
                 for form, of_form in zip(forms, scores, strict=True):
                     left = likely[~found[likely]]
                     best = _best(form, of_form, songs, selected[left], threads)

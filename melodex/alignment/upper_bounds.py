@@ -22,7 +22,7 @@ class _Group(NamedTuple):
 
     notes: Songs
     scores: PairScores  # the maximum over the forms
-    places: NDArray[np.intp]  # indices of the songs among the selected
+    indices: NDArray[np.intp]  # of the songs among the selected
     bounds: NDArray[np.float32]  # of their scores in these forms
 
 
@@ -40,17 +40,17 @@ class UpperBounds:
         self._groups: list[_Group] = []
         is_rolled = songs.song_textures[selected] >= Texture.ROLLED
         for rolled in (False, True):
-            places = np.flatnonzero(is_rolled == rolled)
-            for form, scores in _joint_scores(lick, rolled=rolled) if len(places) else ():
+            indices = np.flatnonzero(is_rolled == rolled)
+            for form, scores in _joint_scores(lick, rolled=rolled) if len(indices) else ():
                 notes = song_notes(songs, form)
-                bounds = bound_by_losses(notes, songs, selected[places], scores, lick.bonus, least)
-                self._groups.append(_Group(notes, scores, places, bounds))
+                bounds = bound_by_losses(notes, songs, selected[indices], scores, lick.bonus, least)
+                self._groups.append(_Group(notes, scores, indices, bounds))
 
     def tighten(self, least: np.float32) -> None:
         """Replace the bounds that reach a score by closer ones."""
         for group in self._groups:
             open_ones = np.flatnonzero(group.bounds >= least)
-            numbers = self._selected[group.places[open_ones]]
+            numbers = self._selected[group.indices[open_ones]]
             group.bounds[open_ones], _ = scan_songs(
                 group.notes, self._songs, numbers, group.scores, self._lick.bonus
             )
@@ -60,7 +60,7 @@ class UpperBounds:
         """The bounds; shape (n_selected,)."""
         highest = np.full(len(self._selected), NO_SCORE)
         for group in self._groups:
-            highest[group.places] = np.maximum(highest[group.places], group.bounds)
+            highest[group.indices] = np.maximum(highest[group.indices], group.bounds)
         return highest
 
 

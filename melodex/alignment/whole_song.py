@@ -59,7 +59,7 @@ class _Forms(NamedTuple):
 
     bound: _Query  # an upper bound of all forms
     queries: Sequence[_Query]
-    places: NDArray[np.intp]  # indices of the songs among the selected
+    indices: NDArray[np.intp]  # of the songs among the selected
 
 
 def most_alike(
@@ -158,77 +158,77 @@ class _Scan:
 
     def raise_scores(self, forms: _Forms) -> None:
         """Raise the scores of songs that a form fits better, the likeliest songs first."""
-        places, bound = forms.places, forms.bound
-        totals = np.empty(len(places), np.int32)
+        indices, bound = forms.indices, forms.bound
+        totals = np.empty(len(indices), np.int32)
         upper_bounds(
-            bound.songs, self.selected[places], bound.scores.lick_pitches,
+            bound.songs, self.selected[indices], bound.scores.lick_pitches,
             most_of_pairs(bound.scores), totals,
         )  # fmt: skip
-        bounds = self._shares(totals, places, bound.prior)
-        by_grams = np.argsort(-self.shared_grams[places], kind="stable")
-        self._raise_likely(forms, places[by_grams[:BOUNDED_AT_ONCE]])
+        bounds = self._shares(totals, indices, bound.prior)
+        by_grams = np.argsort(-self.shared_grams[indices], kind="stable")
+        self._raise_likely(forms, indices[by_grams[:BOUNDED_AT_ONCE]])
         others = by_grams[BOUNDED_AT_ONCE:]
         others = others[np.argsort(-bounds[others], kind="stable")]
         for begin in range(0, len(others), BOUNDED_AT_ONCE):
             chunk = others[begin : begin + BOUNDED_AT_ONCE]
             if bounds[chunk[0]] < self.floor:
                 break
-            self._raise_likely(forms, places[chunk])
+            self._raise_likely(forms, indices[chunk])
 
-    def _raise_likely(self, forms: _Forms, places: NDArray[np.intp]) -> None:
-        totals, _ = self._totals(forms.bound, places)
-        bounds = self._shares(totals, places, forms.bound.prior)
+    def _raise_likely(self, forms: _Forms, indices: NDArray[np.intp]) -> None:
+        totals, _ = self._totals(forms.bound, indices)
+        bounds = self._shares(totals, indices, forms.bound.prior)
         by_bound = np.argsort(-bounds, kind="stable")
-        for begin in range(0, len(places), ALIGNED_AT_ONCE):
+        for begin in range(0, len(indices), ALIGNED_AT_ONCE):
             likely = by_bound[begin : begin + ALIGNED_AT_ONCE]
             if bounds[likely[0]] < self.floor:
                 break
             for query in forms.queries:
-                in_form = self._shares(totals[likely], places[likely], query.prior)
-                fits = in_form >= self._least(places[likely])
+                in_form = self._shares(totals[likely], indices[likely], query.prior)
+                fits = in_form >= self._least(indices[likely])
                 if fits.any():
-                    self._raise(query, places[likely[fits]])
+                    self._raise(query, indices[likely[fits]])
 
-    def _raise(self, query: _Query, places: NDArray[np.intp]) -> None:
-        totals, shifts = self._totals(query, places)
-        found = self._shares(totals, places, query.prior)
-        better = found > self.scores[places]
-        self.scores[places[better]] = found[better]
-        self.transpositions[places[better]] = shifts[better]
+    def _raise(self, query: _Query, indices: NDArray[np.intp]) -> None:
+        totals, shifts = self._totals(query, indices)
+        found = self._shares(totals, indices, query.prior)
+        better = found > self.scores[indices]
+        self.scores[indices[better]] = found[better]
+        self.transpositions[indices[better]] = shifts[better]
         self.floor = self._last_wanted()
 
     def _last_wanted(self) -> np.float32:
         """Return the score needed to be among the best."""
         return np.float32(np.partition(self.scores, -self.wanted)[-self.wanted])
 
-    def _least(self, places: NDArray[np.intp]) -> NDArray[np.float32]:
+    def _least(self, indices: NDArray[np.intp]) -> NDArray[np.float32]:
         """Return the least scores that would change the result."""
-        return np.maximum(self.scores[places], self.floor)
+        return np.maximum(self.scores[indices], self.floor)
 
     def _shares(
-        self, totals: NDArray[np.int32], places: NDArray[np.intp], prior: float
+        self, totals: NDArray[np.int32], indices: NDArray[np.intp], prior: float
     ) -> NDArray[np.float32]:
-        shares = (totals / IN_TOTAL + prior) / self.of_itself[places]
+        shares = (totals / IN_TOTAL + prior) / self.of_itself[indices]
         at_least: NDArray[np.float32] = np.maximum(shares, NO_SCORE).astype(np.float32)
         return at_least
 
     def _totals(
-        self, query: _Query, places: NDArray[np.intp]
+        self, query: _Query, indices: NDArray[np.intp]
     ) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
         """Align a query with songs in threads, in 16 bits where scores cannot overflow."""
         scores, most = query.scores, most_of_pairs(query.scores)
-        least = self._least(places) * self.of_itself[places] - query.prior
+        least = self._least(indices) * self.of_itself[indices] - query.prior
         needed = np.maximum(np.floor(IN_TOTAL * least) - 1, NO_SCORE).astype(np.int32)
-        totals, shifts = np.empty(len(places), np.int32), np.empty(len(places), np.int32)
+        totals, shifts = np.empty(len(indices), np.int32), np.empty(len(indices), np.int32)
 
         def scan(work: tuple[NDArray[np.intp], PairScores]) -> None:
             share, scores = work
             found, at = np.empty(len(share), np.int32), np.empty(len(share), np.int32)
-            numbers = self.selected[places[share]]
+            numbers = self.selected[indices[share]]
             scan_whole_songs(query.songs, numbers, scores, most, needed[share], found, at)
             totals[share], shifts[share] = found, at
 
-        small = _fit_in_16_bits(scores, most.same, self.sizes[places])
+        small = _fit_in_16_bits(scores, most.same, self.sizes[indices])
         both = ((small, in_16_bits(scores)), (~small, scores))
         shares: list[tuple[NDArray[np.intp], PairScores]] = [
             (share, fitting) for fits, fitting in both for share in _shares_of(np.flatnonzero(fits))
@@ -237,11 +237,13 @@ class _Scan:
         return totals, shifts
 
 
-def _shares_of(places: NDArray[np.intp]) -> Sequence[NDArray[np.intp]]:
-    """Divide places among the threads."""
-    if not len(places):
+def _shares_of(indices: NDArray[np.intp]) -> Sequence[NDArray[np.intp]]:
+    """Divide indices of songs among the threads."""
+    if not len(indices):
         return ()
-    return np.array_split(places, max(min(THREADS, len(places)), len(places) // SONGS_IN_A_SHARE))
+    return np.array_split(
+        indices, max(min(THREADS, len(indices)), len(indices) // SONGS_IN_A_SHARE)
+    )
 
 
 def _fit_in_16_bits(

@@ -87,17 +87,17 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
     # A repeat jumps back to notes at or before the last one played so far.
     farthest = np.maximum.accumulate(song_of_note << 32 | songs.written)
     is_new = np.diff(farthest, prepend=-1) > 0
-    places = np.flatnonzero(is_new)
-    seams, joined = _kinds_at_seams(songs, places)
-    joined_kinds = songs.joined_kinds[places]
+    indices = np.flatnonzero(is_new)
+    seams, joined = _kinds_at_seams(songs, indices)
+    joined_kinds = songs.joined_kinds[indices]
     joined_kinds[seams] = len(songs.kind_strengths) + joined.kinds
     counts = np.bincount(song_of_note[is_new], minlength=songs.n_songs)
     whole = WholeSongs(
         first_notes=np.cumsum([0, *counts], dtype=np.int64),
-        pitches=songs.pitches[places],
-        line_pitches=songs.line_pitches[places],
-        durations=songs.durations[places],
-        note_kinds=songs.kinds[places],
+        pitches=songs.pitches[indices],
+        line_pitches=songs.line_pitches[indices],
+        durations=songs.durations[indices],
+        note_kinds=songs.kinds[indices],
         joined_kinds=joined_kinds,
         kinds=Kinds(
             np.concatenate([songs.kind_strengths, joined.strengths]),
@@ -106,7 +106,7 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
             unknown_scale(len(songs.kind_scale) + len(joined.scale)),
         ),
         textures=songs.song_textures.copy(),
-        grams=_grams(songs.pitches[places]),
+        grams=_grams(songs.pitches[indices]),
     )
     for field in fields(whole):  # read-only like mapped arrays, for which kernels are compiled
         array = getattr(whole, field.name)
@@ -116,20 +116,20 @@ def whole_songs(songs: SongArrays) -> WholeSongs:
 
 
 def _kinds_at_seams(
-    songs: SongArrays, places: NDArray[np.intp]
+    songs: SongArrays, indices: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NoteKinds]:
     """Join each note to the one before as written, where another was played before it.
 
     Returns
     -------
     seams : shape (n_seams,)
-        Indices into ``places``.
+        Positions in ``indices``.
     joined : NoteKinds
         Of n_seams notes.
     """
-    seams = np.flatnonzero(np.diff(places, prepend=-1) > 1)
-    before = places[seams - 1]
-    durations = songs.durations[before] + songs.durations[places[seams]]
+    seams = np.flatnonzero(np.diff(indices, prepend=-1) > 1)
+    before = indices[seams - 1]
+    durations = songs.durations[before] + songs.durations[indices[seams]]
     fills = np.zeros(len(seams), np.bool_)  # joined notes carry no melody, as in note_kinds
     scale = unknown_scale(len(seams))
     return seams, note_kinds(songs.beat_strengths[before], durations, fills, scale)
@@ -139,6 +139,6 @@ def _grams(pitches: NDArray[np.int16]) -> NDArray[np.int32]:
     largest = (1 << GRAM_BITS - 1) - 1
     steps = np.clip(np.diff(pitches, append=pitches[-1:]), -largest, largest).astype(np.int32)
     grams = np.zeros(len(pitches), np.int32)
-    for place in range(min(GRAM, len(steps))):
-        grams[: len(steps) - place] += (steps[place:] + largest) << GRAM_BITS * place
+    for offset in range(min(GRAM, len(steps))):
+        grams[: len(steps) - offset] += (steps[offset:] + largest) << GRAM_BITS * offset
     return grams

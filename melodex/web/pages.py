@@ -1,11 +1,10 @@
 """Pages as HTML: templates filled with records, every text escaped."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
@@ -34,13 +33,15 @@ from melodex.report.lesson_words import (
     percent_in_words,
     quarter_notes,
     reason_in_words,
-    review_in_words,
     share_in_words,
     spans_in_words,
     stage_in_words,
     step_in_words,
 )
+from melodex.report.typesetting import range_in_print, typeset
+from melodex.web.addresses import address_of
 from melodex.web.music import lick_alone
+from melodex.web.offered_songs import with_songs
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.static_files import versioned
@@ -111,13 +112,13 @@ def _environment() -> Environment:
         filter=filter_in_words,
         known_runs=known_runs,
         lick_alone=lick_alone,
-        measures=measures_listed,
+        measures=measures_in_print,
+        in_print=range_in_print,
         level=level_of_record,
         percent=percent_in_words,
         quarter_notes=quarter_notes,
         date=date_in_words,
         reason=reason_in_words,
-        review=review_in_words,
         shares=share_in_words,
         spans=spans_in_words,
         stage=stage_in_words,
@@ -128,36 +129,31 @@ def _environment() -> Environment:
     return environment
 
 
+def measures_in_print(measures: Sequence[int]) -> str:
+    """Return a list of measures in the order played, with en dashes."""
+    return range_in_print(measures_listed(measures))
+
+
 def level_of_record(entry: ListedSong | Lesson) -> str:
     """Return the level of a song or lesson in words, marked where it is estimated."""
     return level_in_words(entry.level, entry.suggested_level)
-
-
-def address_of(path: str, **fields: object) -> str:
-    """Write the address of a page with its fields; empty ones are left out.
-
-    Examples
-    --------
-    >>> address_of("/find", form="notes", text="D4 E4", level="")
-    '/find?form=notes&text=D4+E4'
-    """
-    given = {name: value for name, value in fields.items() if value not in ("", None, [], ())}
-    return f"{path}?{urlencode(given, doseq=True)}" if given else path
 
 
 def page(
     request: Request, template: str, values: Mapping[str, object], *, status: int = 200
 ) -> HTMLResponse:
     """Fill a template in."""
-    site = site_of(request)
+    site, shown = site_of(request), dict(values)
+    for name in ("problem", "error"):
+        shown[name] = with_songs(request, shown.get(name), shown)
     common = {
         "here": request.url.path,
         "token": site.token,
         "running": site.jobs.running(),
         "may_change": site.may_change,
     }
-    text = _environment().get_template(template).render(common | dict(values))
-    return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
+    text = _environment().get_template(template).render(common | shown)
+    return HTMLResponse(typeset(text), status, headers={"Cache-Control": "no-cache"})
 
 
 def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:

@@ -1,9 +1,13 @@
 """The pages of what is saved: plans, students and sets of songs; each has a lasting address."""
 
+from collections import Counter
+from collections.abc import Mapping
+
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError, QueryError
+from melodex.finder.collection.song_labels import song_labels
 from melodex.finder.teaching.own_work import (
     change_text,
     copy_work,
@@ -27,6 +31,7 @@ from melodex.web.pages import as_file, page
 from melodex.web.refusals import status_of
 from melodex.web.routes.job_pages import SEE_OTHER
 from melodex.web.routes.plan_pages import begin_evaluation, show_plan
+from melodex.web.routes.taught_pages import see_plan, taught_in_plan, taught_to_student
 from melodex.web.site import site_of
 
 _MEDIA = {WorkKind.PLAN: ("toml", "application/toml"), WorkKind.STUDENT: ("csv", "text/csv"),
@@ -73,13 +78,20 @@ def opened(
         work = saved_work(catalogue, request.path_params["work"])
         if work.kind is WorkKind.PLAN:
             plan = opened_plan(catalogue, work.work)
-            return show_plan(request, plan, sent, problem)
+            about = taught_in_plan(request, catalogue, plan, sent)
+            about["labels"] = song_labels(catalogue)
+            return show_plan(request, plan, sent, problem, about=about)
         titles = dict(catalogue.titles())
-    values = {
+        if work.kind is WorkKind.STUDENT:
+            values, fault = taught_to_student(request, catalogue, work, sent)
+            problem = problem or fault
+        else:
+            values = {}
+    values |= {
         "saved": work,
         "songs": songs_of_set(work) if work.kind is WorkKind.SET else [],
         "titles": titles,
-        "text": sent.as_sent("text")["text"] or work.content,
+        "text": sent.as_sent("text")["text"] or _as_typed(work, titles),
         "problem": problem,
     }
     return page(request, "saved_work.html", values, status=status_of(problem) if problem else 200)
@@ -109,15 +121,14 @@ def copy(request: Request, fields: Fields) -> Response:
 
 
 def undo(request: Request, fields: Fields) -> Response:
-    """Take the last change back."""
-    del fields
+    """Take the last change back; what was noted from a plan's page leads back to the plan."""
     site, work = site_of(request), request.path_params["work"]
     with site.catalogue() as catalogue:
         undo_change(catalogue, work)
         is_plan = saved_work(catalogue, work).kind is WorkKind.PLAN
     if is_plan:
         begin_evaluation(site, work)
-    return _see(work)
+    return see_plan(fields) if fields.line("plan") else _see(work)
 
 
 def confirm_delete(request: Request) -> Response:
@@ -141,6 +152,18 @@ def file(request: Request) -> Response:
         work = saved_work(catalogue, request.path_params["work"])
     suffix, media_type = _MEDIA[work.kind]
     return as_file(work.content, f"{_file_stem(work)}.{suffix}", media_type=media_type)
+
+
+def _as_typed(work: SavedWork, titles: Mapping[str, str]) -> str:
+    """Return the text of what is saved, a set's songs by title where no other song has it."""
+    if work.kind is not WorkKind.SET:
+        return work.content
+    bearers = Counter(title.casefold() for title in titles.values())
+    names = (
+        title if title and bearers[title.casefold()] == 1 and '"' not in title else song
+        for song, title in ((song, titles.get(song, "")) for song in songs_of_set(work))
+    )
+    return "\n".join([*work.content.splitlines()[:1], *names])
 
 
 def _file_stem(work: SavedWork) -> str:

@@ -13,7 +13,7 @@ from melodex.finder.collection.list_songs import SORTABLE, sorted_songs, with_es
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
-from melodex.index.song_filters import described_columns
+from melodex.index.song_filters import described_columns, known_values
 from melodex.index.song_names import suggested_names
 from melodex.index.store import Catalogue
 from melodex.index.work_table import saved_works
@@ -21,9 +21,10 @@ from melodex.model.catalogue import ListedSong, SongEntry
 from melodex.model.results.recurring import LickOccurrence, RecurringLick
 from melodex.model.saved_work import WorkKind
 from melodex.tab_files.tab_text import tab_text
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import LIST_FIELDS, NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.music import Passage, played
-from melodex.web.pages import address_of, page
+from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.routes.edit_pages import edit_values
 from melodex.web.site import Site, site_of
@@ -87,13 +88,14 @@ def songs(
 
 def choices_among(catalogue: Catalogue) -> dict[str, Any]:
     """List what songs can be filtered by, as far as any song has it; columns with their values."""
-    entries = catalogue.entries()
     with catalogue.reading() as connection:
         columns = described_columns(connection)
+        facts = {
+            fact: sorted(filter(None, known_values(connection, fact)))
+            for fact in ("collection", "metre", "tag")
+        }
     return {
-        "collection": sorted({entry.collection for entry in entries if entry.collection}),
-        "metre": sorted({entry.metre for entry in entries}),
-        "tag": sorted({tag for entry in entries for tag in entry.tags}),
+        **facts,
         "uses": techniques_in(catalogue),
         "set": [work.name for work in saved_works(catalogue) if work.kind is WorkKind.SET],
         "where": {

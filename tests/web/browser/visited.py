@@ -31,8 +31,13 @@ FORMS = {
     "plan": ("/lessons", {"tag": "warm-up", "lessons": "4", "seconds": "2"}),
     "student's answer": ("/student", {"student": "song\nUnlatched\n", "song": "the-gate-hinge"}),
     "audit's answer": ("/audit", {"tag": "rolls"}),
+    "audit of two groups": ("/audit", {"level": "1-2", "against_level": "3-9"}),
     "failed work": ("/student", {"student": "song\nno such song\n"}),
     "saved set": ("/saved", {"kind": "set", "name": "Two", "text": "unlatched\ncinder-path"}),
+    "saved student": (
+        "/saved",
+        {"kind": "student", "name": "Ann", "text": "taught 2020-01-06: Unlatched"},
+    ),
     "stopped work": ("/lessons", {"seconds": "60"}),
 }
 FILES = {"files that could not be added": ("/add", [("files", ("stones.abc", "no tune at all"))])}

@@ -59,7 +59,7 @@ def test_people_see_the_other_places_both_melodies_and_how_much_they_are(run):
     assert "  first   G4 B4 A4 D5 B4 E5 C5 D5 D5" in shown
     assert "  second  C5 E5 D5 G5 E5 A5 F5 G5 G5" in shown
     assert "Chandler's Stairs: 18 of 28 notes (64%)" in shown
-    assert "they touch 4 of 6 measures" in shown
+    assert "in 4 of 6 measures" in shown
 
 
 @pytest.mark.usefixtures("pair")

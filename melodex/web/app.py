@@ -35,6 +35,7 @@ from melodex.web.routes import (
     plan_pages,
     saved_pages,
     song_pages,
+    taught_pages,
     teaching_pages,
     ticked_pages,
 )
@@ -117,6 +118,27 @@ def _song_edits() -> list[Route]:
     ]
 
 
+def _saved_work() -> list[Route]:
+    """Return the routes of what is saved."""
+    forms = {
+        "delete": posted(saved_pages.delete),
+        "rename": posted(saved_pages.rename, saved_pages.opened),
+        "copy": posted(saved_pages.copy),
+        "undo": posted(saved_pages.undo),
+        "text": posted(saved_pages.change, saved_pages.opened),
+        "order": posted(plan_pages.reorder, saved_pages.opened),
+        "taught": posted(taught_pages.note, saved_pages.opened),
+    }
+    return [
+        Route("/saved", saved_pages.saved),
+        Route("/saved", posted(saved_pages.save, saved_pages.saved), methods=["POST"]),
+        Route("/saved/{work}", saved_pages.opened),
+        Route("/saved/{work}/file", saved_pages.file),
+        Route("/saved/{work}/delete", saved_pages.confirm_delete),
+        *(Route(f"/saved/{{work}}/{what}", form, methods=["POST"]) for what, form in forms.items()),
+    ]
+
+
 def _routes() -> list[Route | Mount]:
     return [
         Route("/", song_pages.songs),
@@ -166,29 +188,7 @@ def _routes() -> list[Route | Mount]:
             posted(teaching_pages.begin_audit, teaching_pages.audit, changes=False),
             methods=["POST"],
         ),
-        Route("/saved", saved_pages.saved),
-        Route("/saved", posted(saved_pages.save, saved_pages.saved), methods=["POST"]),
-        Route("/saved/{work}", saved_pages.opened),
-        Route("/saved/{work}/file", saved_pages.file),
-        Route("/saved/{work}/delete", saved_pages.confirm_delete),
-        Route("/saved/{work}/delete", posted(saved_pages.delete), methods=["POST"]),
-        Route(
-            "/saved/{work}/rename",
-            posted(saved_pages.rename, saved_pages.opened),
-            methods=["POST"],
-        ),
-        Route("/saved/{work}/copy", posted(saved_pages.copy), methods=["POST"]),
-        Route("/saved/{work}/undo", posted(saved_pages.undo), methods=["POST"]),
-        Route(
-            "/saved/{work}/text",
-            posted(saved_pages.change, saved_pages.opened),
-            methods=["POST"],
-        ),
-        Route(
-            "/saved/{work}/order",
-            posted(plan_pages.reorder, saved_pages.opened),
-            methods=["POST"],
-        ),
+        *_saved_work(),
         Route("/jobs/{job}", job_pages.job),
         Route("/jobs/{job}/stop", posted(job_pages.stop, changes=False), methods=["POST"]),
         Route("/jobs/{job}/{name}", job_pages.file),

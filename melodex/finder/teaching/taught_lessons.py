@@ -9,7 +9,7 @@ from melodex.finder.teaching.students import saved_student, students_in, student
 from melodex.index.kept_licks import kept_lick
 from melodex.index.store import Catalogue
 from melodex.index.work_table import change_work
-from melodex.lessons.plan_file import read_plan
+from melodex.lessons.plan_file import PlanFile, read_plan
 from melodex.lessons.spacing import due_reviews
 from melodex.lessons.taught_lines import TaughtLine
 from melodex.model.results.known import DueReview
@@ -61,7 +61,7 @@ def mark_song_taught(
 
         melodex.mark_song_taught(catalogue, "Weir in Spate", student_file, day="2027-01-11")
     """
-    lines = [_song_line(catalogue, song, _day_of(day), to, up_to)]
+    lines = [song_line(catalogue, song, _day_of(day), to, up_to)]
     return _add_lines(catalogue, student, lines)[0]
 
 
@@ -150,23 +150,35 @@ def mark_lesson_taught(
         melodex.mark_lesson_taught(catalogue, plan_file, 1, student_file, day="2027-01-11")
     """
     file = read_plan(path_of(plan), song_named=catalogue.resolve)
-    limits = file.limits
-    places = range(len(file.songs))
-    songs = [file.songs[place] for place in places if limits.lesson_of(place) == lesson]
+    songs = songs_of_lesson(file, lesson)
+    taught_on = file.limits.date_of(lesson) if day is None else _day_of(day)
+    if taught_on is None:
+        raise PlanError("The plan's lessons have no dates.", "add the date: --date 2027-01-11.")
+    lines = [song_line(catalogue, song, taught_on, to) for song in songs]
+    return _add_lines(catalogue, student, lines)
+
+
+def songs_of_lesson(plan: PlanFile, lesson: int) -> list[str]:
+    """Return the songs of a lesson, by id: its own, or those that a review goes over.
+
+    Raises
+    ------
+    PlanError
+        If the plan has no such lesson.
+    """
+    limits = plan.limits
+    places = range(len(plan.songs))
+    songs = [plan.songs[place] for place in places if limits.lesson_of(place) == lesson]
     every = limits.review_every
     if every is not None and lesson > 0 and lesson % every == 0:
         end = limits.songs_in(lesson)
-        songs = list(file.songs[end - (every - 1) : end])
+        songs = list(plan.songs[end - (every - 1) : end])
     if not songs:
         raise PlanError(
             f"The plan has no lesson {lesson}.",
             f"name one from 1 to {limits.lessons_for(len(places))}.",
         )
-    taught_on = limits.date_of(lesson) if day is None else _day_of(day)
-    if taught_on is None:
-        raise PlanError("The plan's lessons have no dates.", "add the date: --date 2027-01-11.")
-    lines = [_song_line(catalogue, song, taught_on, to) for song in songs]
-    return _add_lines(catalogue, student, lines)
+    return songs
 
 
 def reviews_due(
@@ -193,7 +205,7 @@ def _day_of(given: date | str | None) -> date:
     return date.today() if given is None else as_date("day", given)
 
 
-def _song_line(
+def song_line(
     catalogue: Catalogue, song: str, day: date, to: str, up_to: int | None = None
 ) -> TaughtLine:
     """Return the line for a song, by its title if that is unambiguous."""

@@ -1,5 +1,6 @@
 """The page of a saved plan: its lessons, how good it is, and its order, changed by hand."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from starlette.requests import Request
@@ -10,7 +11,7 @@ from melodex.finder.teaching.own_work import OpenedPlan, change_plan, opened_pla
 from melodex.finder.teaching.plan_lessons import SECONDS
 from melodex.web.form_fields import Fields
 from melodex.web.jobs import Job
-from melodex.web.pages import page
+from melodex.web.pages import address_of, page
 from melodex.web.refusals import Refusal, status_of
 from melodex.web.routes.job_pages import OF_PLAN, PLAN, SEE_OTHER, see
 from melodex.web.site import Site, site_of
@@ -20,9 +21,20 @@ _EVALUATION = "Evaluating a plan"
 
 
 def show_plan(
-    request: Request, opened: OpenedPlan, sent: Fields, problem: MelodexError | None
+    request: Request,
+    opened: OpenedPlan,
+    sent: Fields,
+    problem: MelodexError | None,
+    *,
+    about: Mapping[str, object],
 ) -> Response:
-    """Show a saved plan, its order as it was sent where there was a problem."""
+    """Show a saved plan, its order as it was sent where there was a problem.
+
+    Parameters
+    ----------
+    about : mapping
+        What else the page shows: labels of songs, and lessons that were taught.
+    """
     places = [f"place-{song}" for song in sent.all_as_sent("song")]
     filled = {**sent.as_sent(*places), "keep": sent.all_as_sent("keep")} if places else {}
     values = {
@@ -33,6 +45,7 @@ def show_plan(
         "evaluation": _running(site_of(request), opened.saved.work),
         "sent": filled,
         "problem": problem,
+        **about,
     }
     return page(request, "plan.html", values, status=status_of(problem) if problem else 200)
 
@@ -64,7 +77,8 @@ def reorder(request: Request, fields: Fields) -> Response:
         case _:
             begin_evaluation(site, work)
     moved = fields.line("move").partition(":")[2]
-    return RedirectResponse(f"/saved/{work}" + (f"#song-{moved}" if moved else ""), SEE_OTHER)
+    address = address_of(f"/saved/{work}", whom=fields.line("whom"))
+    return RedirectResponse(address + (f"#song-{moved}" if moved else ""), SEE_OTHER)
 
 
 def begin_evaluation(site: Site, work: str) -> None:

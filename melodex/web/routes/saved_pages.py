@@ -4,6 +4,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from melodex.errors import MelodexError, QueryError
+from melodex.finder.collection.song_labels import song_labels
 from melodex.finder.teaching.own_work import (
     change_text,
     copy_work,
@@ -27,6 +28,7 @@ from melodex.web.pages import as_file, page
 from melodex.web.refusals import status_of
 from melodex.web.routes.job_pages import SEE_OTHER
 from melodex.web.routes.plan_pages import begin_evaluation, show_plan
+from melodex.web.routes.taught_pages import see_plan, taught_in_plan, taught_to_student
 from melodex.web.site import site_of
 
 _MEDIA = {WorkKind.PLAN: ("toml", "application/toml"), WorkKind.STUDENT: ("csv", "text/csv"),
@@ -73,9 +75,16 @@ def opened(
         work = saved_work(catalogue, request.path_params["work"])
         if work.kind is WorkKind.PLAN:
             plan = opened_plan(catalogue, work.work)
-            return show_plan(request, plan, sent, problem)
+            about = taught_in_plan(request, catalogue, plan, sent)
+            about["labels"] = song_labels(catalogue)
+            return show_plan(request, plan, sent, problem, about=about)
         titles = dict(catalogue.titles())
-    values = {
+        if work.kind is WorkKind.STUDENT:
+            values, fault = taught_to_student(catalogue, work, sent)
+            problem = problem or fault
+        else:
+            values = {}
+    values |= {
         "saved": work,
         "songs": songs_of_set(work) if work.kind is WorkKind.SET else [],
         "titles": titles,
@@ -109,15 +118,14 @@ def copy(request: Request, fields: Fields) -> Response:
 
 
 def undo(request: Request, fields: Fields) -> Response:
-    """Take the last change back."""
-    del fields
+    """Take the last change back; what was noted from a plan's page leads back to the plan."""
     site, work = site_of(request), request.path_params["work"]
     with site.catalogue() as catalogue:
         undo_change(catalogue, work)
         is_plan = saved_work(catalogue, work).kind is WorkKind.PLAN
     if is_plan:
         begin_evaluation(site, work)
-    return _see(work)
+    return see_plan(fields) if fields.line("plan") else _see(work)
 
 
 def confirm_delete(request: Request) -> Response:

@@ -33,6 +33,10 @@ FORMS = {
     "audit's answer": ("/audit", {"tag": "rolls"}),
     "failed work": ("/student", {"student": "song\nno such song\n"}),
     "saved set": ("/saved", {"kind": "set", "name": "Two", "text": "unlatched\ncinder-path"}),
+    "saved student": (
+        "/saved",
+        {"kind": "student", "name": "Ann", "text": "taught 2020-01-06: Unlatched"},
+    ),
     "stopped work": ("/lessons", {"seconds": "60"}),
 }
 FILES = {"files that could not be added": ("/add", [("files", ("stones.abc", "no tune at all"))])}

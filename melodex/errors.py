@@ -1,5 +1,6 @@
 """The errors that melodex raises; each says what is wrong and what to do next."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 LONGEST_SHOWN = 60  # characters of a value in a message
@@ -105,7 +106,32 @@ class DescriptionError(MelodexError):
 
 
 class SongNotFoundError(MelodexError):
-    """No song, or more than one, has this name."""
+    """No song, or more than one, has this name.
+
+    Parameters
+    ----------
+    problem, next_step : str
+        As for every error.
+    name : str
+        As it was given.
+    songs : sequence of str
+        The ids of those that may be meant, all or the nearest; ``problem`` ends with them.
+    beginning : str
+        The problem without them.
+    """
+
+    def __init__(
+        self,
+        problem: str,
+        next_step: str,
+        *,
+        name: str = "",
+        songs: Sequence[str] = (),
+        beginning: str = "",
+    ) -> None:
+        super().__init__(problem, next_step)
+        self.name, self.songs = name, tuple(songs)
+        self.beginning = beginning or problem
 
 
 class LickNotFoundError(MelodexError):

@@ -40,10 +40,8 @@ def song_named(name: str, songs: Sequence[tuple[str, str]]) -> str:
         if len(found) == 1:
             return found[0][0]
         if found:
-            raise SongNotFoundError(
-                f"{name!r} may mean any of {len(found)} songs: {songs_in_words(found)}.",
-                "use its id, the word before the brackets.",
-            )
+            beginning = f"{name!r} may mean any of {len(found)} songs"
+            raise _candidates(beginning, name, found, "use its id, the word before the brackets.")
     raise _no_match(name, songs)
 
 
@@ -87,9 +85,19 @@ def _no_match(name: str, songs: Sequence[tuple[str, str]]) -> SongNotFoundError:
     nearest = nearest_titles(name, songs)
     if not nearest:
         return SongNotFoundError(f"No song is called {name!r}.", "look it up in the list of songs.")
+    next_step = "name one of these by its id, or look it up in the list of songs."
+    return _candidates(f"No song is called {name!r}; the nearest", name, nearest, next_step)
+
+
+def _candidates(
+    beginning: str, name: str, songs: Sequence[tuple[str, str]], next_step: str
+) -> SongNotFoundError:
     return SongNotFoundError(
-        f"No song is called {name!r}; the nearest: {songs_in_words(nearest)}.",
-        "name one of these by its id, or look it up in the list of songs.",
+        f"{beginning}: {songs_in_words(songs)}.",
+        next_step,
+        name=name,
+        songs=[song for song, _ in songs],
+        beginning=beginning,
     )
 
 

@@ -5,7 +5,6 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
@@ -39,7 +38,9 @@ from melodex.report.lesson_words import (
     stage_in_words,
     step_in_words,
 )
+from melodex.web.addresses import address_of
 from melodex.web.music import lick_alone
+from melodex.web.offered_songs import with_songs
 from melodex.web.refusals import status_of
 from melodex.web.site import site_of
 from melodex.web.static_files import versioned
@@ -131,30 +132,20 @@ def level_of_record(entry: ListedSong | Lesson) -> str:
     return level_in_words(entry.level, entry.suggested_level)
 
 
-def address_of(path: str, **fields: object) -> str:
-    """Write the address of a page with its fields; empty ones are left out.
-
-    Examples
-    --------
-    >>> address_of("/find", form="notes", text="D4 E4", level="")
-    '/find?form=notes&text=D4+E4'
-    """
-    given = {name: value for name, value in fields.items() if value not in ("", None, [], ())}
-    return f"{path}?{urlencode(given, doseq=True)}" if given else path
-
-
 def page(
     request: Request, template: str, values: Mapping[str, object], *, status: int = 200
 ) -> HTMLResponse:
     """Fill a template in."""
-    site = site_of(request)
+    site, shown = site_of(request), dict(values)
+    for name in ("problem", "error"):
+        shown[name] = with_songs(request, shown.get(name), shown)
     common = {
         "here": request.url.path,
         "token": site.token,
         "running": site.jobs.running(),
         "may_change": site.may_change,
     }
-    text = _environment().get_template(template).render(common | dict(values))
+    text = _environment().get_template(template).render(common | shown)
     return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
 
 

@@ -10,8 +10,9 @@ from melodex.index.corrections import correction_of
 from melodex.index.store import Catalogue
 from melodex.model.song import Song
 from melodex.parsing.corrected_song import pickup_of
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import Fields
-from melodex.web.pages import address_of, page
+from melodex.web.pages import page
 from melodex.web.routes.job_pages import SEE_OTHER
 from melodex.web.site import site_of
 

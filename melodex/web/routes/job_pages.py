@@ -8,9 +8,10 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 
 from melodex.report.audit_plots import LICKS, MATRIX
 from melodex.report.comparison_plot import COMPARISON
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import Fields
 from melodex.web.jobs import Job, State
-from melodex.web.pages import address_of, as_file, page
+from melodex.web.pages import as_file, page
 from melodex.web.refusals import NOT_FOUND, Refusal, status_of
 from melodex.web.site import site_of
 from melodex.web.work import AUDIT_REPORT, HANDOUTS

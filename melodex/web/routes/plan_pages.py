@@ -9,9 +9,10 @@ from starlette.responses import RedirectResponse, Response
 from melodex.errors import MelodexError, QueryError
 from melodex.finder.teaching.own_work import OpenedPlan, change_plan, opened_plan, plain_plan
 from melodex.finder.teaching.plan_lessons import SECONDS
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import Fields
 from melodex.web.jobs import Job
-from melodex.web.pages import address_of, page
+from melodex.web.pages import page
 from melodex.web.refusals import Refusal, status_of
 from melodex.web.routes.job_pages import OF_PLAN, PLAN, SEE_OTHER, see
 from melodex.web.site import Site, site_of

@@ -80,7 +80,7 @@ def opened(
             return show_plan(request, plan, sent, problem, about=about)
         titles = dict(catalogue.titles())
         if work.kind is WorkKind.STUDENT:
-            values, fault = taught_to_student(catalogue, work, sent)
+            values, fault = taught_to_student(request, catalogue, work, sent)
             problem = problem or fault
         else:
             values = {}

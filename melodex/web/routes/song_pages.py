@@ -21,9 +21,10 @@ from melodex.model.catalogue import ListedSong, SongEntry
 from melodex.model.results.recurring import LickOccurrence, RecurringLick
 from melodex.model.saved_work import WorkKind
 from melodex.tab_files.tab_text import tab_text
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import LIST_FIELDS, NOTHING_SENT, Fields, query_of, songs_meant
 from melodex.web.music import Passage, played
-from melodex.web.pages import address_of, page
+from melodex.web.pages import page
 from melodex.web.refusals import status_of
 from melodex.web.routes.edit_pages import edit_values
 from melodex.web.site import Site, site_of

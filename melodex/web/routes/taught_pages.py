@@ -26,13 +26,15 @@ from melodex.index.work_table import saved_work
 from melodex.model.saved_work import SavedWork, WorkKind
 from melodex.model.weekly_dates import as_date
 from melodex.report.review_words import due_in_words
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import Fields, query_of
-from melodex.web.pages import address_of
 from melodex.web.routes.job_pages import SEE_OTHER
 from melodex.web.site import site_of
 
 if TYPE_CHECKING:
     from melodex.index.store import Catalogue
+
+_NOTED = ("song", "lick", "up_to", "day", "whom")  # fields of a student's page
 
 
 def note(request: Request, fields: Fields) -> Response:
@@ -66,11 +68,12 @@ def taught_in_plan(
 
 
 def taught_to_student(
-    catalogue: "Catalogue", saved: SavedWork, sent: Fields
+    request: Request, catalogue: "Catalogue", saved: SavedWork, sent: Fields
 ) -> tuple[dict[str, object], DescriptionError | None]:
     """Return what a student's page shows of lessons, and why it is nothing if it is."""
-    fields = ("song", "lick", "up_to", "day", "whom")
-    values = {"note": sent.as_sent(*fields), "licks": kept_lick_list(catalogue)}
+    noted = (query_of(request) if request.method == "GET" else sent).as_sent(*_NOTED)
+    form = {"sent": noted, "form_path": f"/saved/{saved.work}"}
+    values = {**form, "licks": kept_lick_list(catalogue)}
     try:
         pupils = pupils_of(catalogue, saved)
         record = record_of(catalogue, pupils[0], date.today())

@@ -8,8 +8,8 @@ from melodex.finder.collection.edited_facts import describe_several
 from melodex.finder.collection.list_songs import sorted_songs
 from melodex.finder.teaching.own_work import add_to_set
 from melodex.index.store import Catalogue
+from melodex.web.addresses import address_of
 from melodex.web.form_fields import LIST_FIELDS, Fields, songs_meant
-from melodex.web.pages import address_of
 from melodex.web.routes.job_pages import SEE_OTHER
 from melodex.web.site import site_of
 

@@ -14,6 +14,7 @@ from melodex.report.evidence_words import (
     coincidence_in_words,
     score_in_digits,
 )
+from melodex.report.typesetting import with_en_dashes
 
 _ENGRAVING, _REPORT = (files(f"melodex.{folder}") / "static" for folder in ("engraving", "report"))
 
@@ -26,7 +27,8 @@ def html_page(template: str, **content: object) -> str:
     template : str
         File name of the template, such as "printed_plan.html".
     """
-    return _environment().get_template(template).render(_shared_content() | content)
+    text = _environment().get_template(template).render(_shared_content() | content)
+    return with_en_dashes(text)
 
 
 @cache

@@ -38,6 +38,7 @@ from melodex.report.lesson_words import (
     stage_in_words,
     step_in_words,
 )
+from melodex.report.typesetting import range_in_print, with_en_dashes
 from melodex.web.addresses import address_of
 from melodex.web.music import lick_alone
 from melodex.web.offered_songs import with_songs
@@ -111,7 +112,7 @@ def _environment() -> Environment:
         filter=filter_in_words,
         known_runs=known_runs,
         lick_alone=lick_alone,
-        measures=measures_listed,
+        measures=lambda measures: range_in_print(measures_listed(measures)),
         level=level_of_record,
         percent=percent_in_words,
         quarter_notes=quarter_notes,
@@ -146,7 +147,7 @@ def page(
         "may_change": site.may_change,
     }
     text = _environment().get_template(template).render(common | shown)
-    return HTMLResponse(text, status, headers={"Cache-Control": "no-cache"})
+    return HTMLResponse(with_en_dashes(text), status, headers={"Cache-Control": "no-cache"})
 
 
 def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:

@@ -12,6 +12,7 @@ from melodex.finder.find_shape import find_shape
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.finder.shared_phrases import shared_phrases
+from melodex.report.typesetting import with_en_dashes
 
 # One phrase in four ways: sol la do' mi' re' do' on the lower strings of open G.
 SAME_LICK = {
@@ -70,7 +71,7 @@ def test_the_best_matches_are_shown_beside_the_lick_with_the_matched_notes_marke
 
 def test_measures_ticked_on_a_song_are_the_lick_that_is_looked_for(visitor):
     page = visitor.get("/find?song=cinder-path&measure=6&measure=5").text
-    assert "Songs that match Cinder Path, measures 5-6" in page
+    assert "Songs that match Cinder Path, measures 5–6" in page
     assert titles_in(page)[0] == "Cinder Path"
 
 
@@ -107,12 +108,13 @@ def test_recurring_licks_are_listed_and_then_stand_on_the_pages_of_their_songs(
         expected = recurring_licks(catalogue, limit=3)
     page = html.unescape(owner.outcome(owner.post("/licks", {"limit": "3"})).text)
     for number, lick in enumerate(expected, start=1):
-        assert f">{number}. {lick.name}</h2>" in page
+        name = with_en_dashes(lick.name)
+        assert f">{number}. {name}</h2>" in page
         assert f"<dd>{' '.join(lick.rhythm)}, from beat" in page
         assert str(lick.tab) in page
         place = lick.occurrences[0]
         on_song = html.unescape(owner.get(f"/songs/{place.song}").text).partition("Its licks")[2]
-        assert f"{lick.name}</a>: {' '.join(lick.notes)}, measure" in on_song
+        assert f"{name}</a>: {' '.join(lick.notes)}, measure" in on_song
 
 
 def test_shared_phrases_have_the_same_letters_in_both_songs(visitor, songbook):
@@ -145,4 +147,4 @@ def test_matches_are_saved_as_a_report_that_needs_no_site(visitor, path, title):
 def test_a_song_compared_with_itself_shows_its_form(visitor):
     page = visitor.get("/compare?a=cinder-path&b=cinder-path").text
     assert "Cinder Path and itself" in page
-    assert "Form, with measures: A (1-2)" in page
+    assert "Form, with measures: A (1–2)" in page

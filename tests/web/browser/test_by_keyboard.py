@@ -70,7 +70,7 @@ def test_measures_are_ticked_and_looked_for(windows):
         page.keyboard.press("Space")
     assert page.locator("[data-measure].chosen").count() == 2
     press_button(page, "form.measures button")
-    page.wait_for_selector("text=Songs that match Cinder Path, measures 5-6")
+    page.wait_for_selector("text=Songs that match Cinder Path, measures 5–6")
 
 
 def test_a_song_is_played_and_the_note_that_sounds_is_marked(windows):

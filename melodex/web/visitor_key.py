@@ -10,7 +10,6 @@ from starlette.types import Scope
 from melodex.web.refusals import FORBIDDEN, Refusal
 
 FIELD = "key"  # of the address
-_COOKIE = "melodex-key"
 _KEY_BYTES = 32
 # What looks the same in every melodex, so that the page of a refusal has its style.
 _PUBLIC = ("/static/", "/music/")
@@ -49,10 +48,9 @@ class VisitorKey:
         """
         query = parse_qsl(scope["query_string"].decode("latin-1"), keep_blank_values=True)
         if any(name == FIELD and self._is_key(value) for name, value in query):
-            return self._keep(scope["path"], [pair for pair in query if pair[0] != FIELD])
-        if self._is_key(HTTPConnection(scope).cookies.get(_COOKIE, "")) or scope["path"].startswith(
-            _PUBLIC
-        ):
+            return self._keep(scope, [pair for pair in query if pair[0] != FIELD])
+        kept = HTTPConnection(scope).cookies.get(_cookie_of(scope), "")
+        if self._is_key(kept) or scope["path"].startswith(_PUBLIC):
             return None
         raise Refusal(
             "This site is open only to those who have its key.",
@@ -63,15 +61,21 @@ class VisitorKey:
     def _is_key(self, given: str) -> bool:
         return secrets.compare_digest(given.encode(), self._key)
 
-    def _keep(self, path: str, query: list[tuple[str, str]]) -> Response:
+    def _keep(self, scope: Scope, query: list[tuple[str, str]]) -> Response:
         # A redirect would belong to the page whose link was followed, and where that is another
         # site's, browsers would not send a strict cookie along; this page is the site's own.
         # Source: RFC 6265bis, section 5.2 (same-site requests and redirects), from memory.
-        address = "/" + quote(path.lstrip("/")) + (f"?{urlencode(query)}" if query else "")
+        address = "/" + quote(scope["path"].lstrip("/")) + (f"?{urlencode(query)}" if query else "")
         headers = {"Refresh": f"0; url={address}", "Cache-Control": "no-store"}
         page = HTMLResponse(_GO_ON, headers=headers)
-        page.set_cookie(_COOKIE, self._key.decode(), httponly=True, samesite="strict")
+        page.set_cookie(_cookie_of(scope), self._key.decode(), httponly=True, samesite="strict")
         return page
+
+
+def _cookie_of(scope: Scope) -> str:
+    """Return the cookie's name, one for each port: browsers send it to all ports of a machine."""
+    _, port = scope.get("server") or ("", None)
+    return f"melodex-key-{port}"
 
 
 _GO_ON = (

@@ -54,6 +54,16 @@ def test_the_table_says_what_the_arcs_show_and_leads_to_the_comparison(loft):
     assert "The Barley Loft \N{EN DASH} The Barley Loft (rolled)</a>" in loft
 
 
+def test_exactly_the_pairs_that_are_drawn_are_listed_also_where_there_are_more(visitor):
+    page = html.unescape(visitor.get("/alike").text)
+    titles = {place: title for place, _, title in LINE.findall(page)}
+    drawn = {frozenset((titles[a], titles[b])) for a, b, _ in ARC.findall(page)}
+    rows = re.findall(r'<th scope="row"><a [^>]*>([^<]*)</a>', page)
+    assert drawn == {frozenset(row.split(" \N{EN DASH} ")) for row in rows}
+    assert "The closest 40 of 41 pairs" in page
+    assert {title for pair in drawn for title in pair} == set(titles.values())
+
+
 def test_songs_that_are_close_to_no_other_are_left_out_with_a_sentence(visitor):
     page = visitor.get("/alike?words=nearly")
     assert page.status_code == 200

@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from starlette.routing import Route
@@ -76,7 +77,7 @@ def test_a_new_key_is_long_and_another_each_time():
 @pytest.mark.parametrize("key", ["", "guessed", KEY[:-1], KEY + "x", "ключ"])
 def test_a_wrong_key_opens_nothing(stranger, key):
     assert stranger.get("/", params={"key": key}).status_code == 403
-    cookie = f"melodex-key={key}".encode()
+    cookie = f"melodex-key-{urlsplit(stranger.address).port}={key}".encode()
     answer = stranger.get("/", headers={"Cookie": cookie})
     assert answer.status_code == 403
     assert "set-cookie" not in answer.headers
@@ -95,6 +96,17 @@ def test_the_key_of_the_printed_address_is_kept_in_a_cookie_that_no_script_or_si
     assert "samesite=strict" in kept
     assert answer.headers["refresh"] == "0; url=/songs?name=weir"
     assert stranger.get("/").status_code == 200
+
+
+def test_two_sites_of_one_machine_keep_their_keys_apart(stranger, songbook):
+    with served(songbook, Access(NETWORK, KEY + "2")) as address:
+        other = Visitor(address)
+        cookies = {
+            each.get("/", params={"key": key}).headers["set-cookie"].partition("=")[0]
+            for each, key in ((stranger, KEY), (other, KEY + "2"))
+        }
+        other.close()
+    assert len(cookies) == 2
 
 
 @pytest.mark.parametrize("path", ["//evil.example/", "/\\evil.example", "/a\r\nX: y"])

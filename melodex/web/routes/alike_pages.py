@@ -18,7 +18,7 @@ from melodex.web.site import site_of
 
 MOST_SONGS = 80  # as many lines as two windows hold
 LEAST_SCORE = 0.1  # of an arc, hand-set: a tenth is one phrase of a tune, less is hardly heard
-MOST_PAIRS = 40  # of the table
+MOST_PAIRS = 40  # drawn and listed, the closest
 _WIDEST, _NARROWEST = 96, 16  # of a hundred, how far the arcs of far and near neighbours reach
 _THINNEST, _THICKEST = 1.0, 5.0  # pixels, of arcs between songs of score 0 and 1
 
@@ -40,14 +40,15 @@ def alike(request: Request) -> Response:
     with site_of(request).searching() as catalogue:
         listed = sorted_songs(catalogue, songs_meant(fields), words=fields.line("words"))
         songs = [entry.song for entry in listed[:MOST_SONGS]]
-        pairs = close_songs(catalogue, songs, above=LEAST_SCORE)
+        close = close_songs(catalogue, songs, above=LEAST_SCORE)
         labels = song_labels(catalogue)
+    pairs = close[:MOST_PAIRS]
     order = _order(songs, pairs)
     values = {
         "songs": [(song, labels[song]) for song in order],
         "pairs": [_shown(pair, order, labels) for pair in pairs],
         "left_out": len(listed) - len(songs),
-        "most_pairs": MOST_PAIRS,
+        "close": len(close),
     }
     return page(request, "alike.html", values)
 

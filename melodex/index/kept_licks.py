@@ -133,7 +133,7 @@ def listed_lick(catalogue: Catalogue, number_or_name: str) -> Lick:
         If it is not on the list.
     """
     folded = " ".join(number_or_name.split()).casefold()
-    folded = folded.replace("\N{EN DASH}", "-")  # as pages print the measures of a name
+    folded = folded.replace("–", "-").replace("\N{WORD JOINER}", "")  # as pages print measures
     for number, (lick_id, lick) in enumerate(_read(catalogue, f"{_LISTED} ORDER BY number"), 1):
         if folded in {str(number), lick_id.casefold(), lick.came_from.casefold()}:
             return lick

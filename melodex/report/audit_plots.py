@@ -11,6 +11,7 @@ from melodex.model.results.audit import Audit, LickUse, Overview
 from melodex.report.clustering import clustered_order
 from melodex.report.comparison_plot import draw_comparison
 from melodex.report.plot_files import BLUE, CELL, GREY, NORMAL, SMALL, shortened, write_picture
+from melodex.report.typesetting import typeset
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -136,7 +137,7 @@ def _dots(figure: "Figure", songs: Sequence[_Named], licks: Sequence[LickUse]) -
     axes = _grid(
         figure,
         columns=songs,
-        rows=[f"{shortened(use.lick)}, in {use.songs}" for use in licks],
+        rows=[f"{shortened(typeset(use.lick))}, in {use.songs}" for use in licks],
     )
     place_of = {song: place for place, (song, _) in enumerate(songs)}
     dots = [

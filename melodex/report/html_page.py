@@ -14,7 +14,7 @@ from melodex.report.evidence_words import (
     coincidence_in_words,
     score_in_digits,
 )
-from melodex.report.typesetting import with_en_dashes
+from melodex.report.typesetting import typeset
 
 _ENGRAVING, _REPORT = (files(f"melodex.{folder}") / "static" for folder in ("engraving", "report"))
 
@@ -28,7 +28,7 @@ def html_page(template: str, **content: object) -> str:
         File name of the template, such as "printed_plan.html".
     """
     text = _environment().get_template(template).render(_shared_content() | content)
-    return with_en_dashes(text)
+    return typeset(text)
 
 
 @cache

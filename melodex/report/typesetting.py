@@ -12,28 +12,32 @@ _PARTS = re.compile(
 )
 _COUNTED = r"\d+(?:-\d+)?"
 _RANGES = re.compile(rf"\b(?:measures|beats|lessons) {_COUNTED}(?:, (?:then )?{_COUNTED})*")
-EN_DASH = "\N{EN DASH}"
+_PERCENT = re.compile(r"(?<=\d) %")
+_DASH = "–\N{WORD JOINER}"  # no line ends within a range
+_PERCENT_SIGN = "\N{NO-BREAK SPACE}%"
 
 
-def with_en_dashes(html: str) -> str:
+def typeset(html: str) -> str:
     """Return a page with en dashes in its ranges of measures, beats and lessons.
 
-    Attributes, fields of forms, scripts and tab in plain characters stay as they are.
+    Neither a range nor a percentage is broken between lines. Attributes, fields of forms, scripts
+    and tab in plain characters stay as they are.
 
     Examples
     --------
-    >>> with_en_dashes('<p title="measures 1-2">measures 1-4, 9; 2027-01-11')
+    >>> typeset('<p title="measures 1-2">measures 1-4, 9; 2027-01-11').replace("\u2060", "")
     '<p title="measures 1-2">measures 1–4, 9; 2027-01-11'
     """
-    return _PARTS.sub(_typeset, html)
+    return _PARTS.sub(_part_typeset, html)
 
 
 def range_in_print(listed: str) -> str:
     """Return a list of measures, such as "7-8, then 1", with en dashes."""
-    return listed.replace("-", EN_DASH)
+    return listed.replace("-", _DASH)
 
 
-def _typeset(part: re.Match[str]) -> str:
+def _part_typeset(part: re.Match[str]) -> str:
     if part["text"] is None:
         return part[0]
-    return _RANGES.sub(lambda ranges: range_in_print(ranges[0]), part[0])
+    text = _RANGES.sub(lambda ranges: range_in_print(ranges[0]), part[0])
+    return _PERCENT.sub(_PERCENT_SIGN, text)

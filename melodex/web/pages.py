@@ -1,7 +1,7 @@
 """Pages as HTML: templates filled with records, every text escaped."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -38,7 +38,7 @@ from melodex.report.lesson_words import (
     stage_in_words,
     step_in_words,
 )
-from melodex.report.typesetting import range_in_print, with_en_dashes
+from melodex.report.typesetting import range_in_print, typeset
 from melodex.web.addresses import address_of
 from melodex.web.music import lick_alone
 from melodex.web.offered_songs import with_songs
@@ -112,7 +112,8 @@ def _environment() -> Environment:
         filter=filter_in_words,
         known_runs=known_runs,
         lick_alone=lick_alone,
-        measures=lambda measures: range_in_print(measures_listed(measures)),
+        measures=measures_in_print,
+        in_print=range_in_print,
         level=level_of_record,
         percent=percent_in_words,
         quarter_notes=quarter_notes,
@@ -126,6 +127,11 @@ def _environment() -> Environment:
         two_digits=score_in_digits,
     )
     return environment
+
+
+def measures_in_print(measures: Sequence[int]) -> str:
+    """Return a list of measures in the order played, with en dashes."""
+    return range_in_print(measures_listed(measures))
 
 
 def level_of_record(entry: ListedSong | Lesson) -> str:
@@ -147,7 +153,7 @@ def page(
         "may_change": site.may_change,
     }
     text = _environment().get_template(template).render(common | shown)
-    return HTMLResponse(with_en_dashes(text), status, headers={"Cache-Control": "no-cache"})
+    return HTMLResponse(typeset(text), status, headers={"Cache-Control": "no-cache"})
 
 
 def as_file(text: str, name: str, *, media_type: str = "text/html") -> Response:

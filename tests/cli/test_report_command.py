@@ -2,6 +2,8 @@
 
 import pytest
 
+from melodex.report.typesetting import typeset
+
 PLAN = '[[lesson]]\nsong = "the-weir-at-dusk"\n[[lesson]]\nsong = "harbour-lights-ahead"\n'
 LICK = ("--from", "dusk", "--measures", "1-2")
 
@@ -21,7 +23,7 @@ def plan(tmp_path):
         (("--plan",), "Lesson plan: 2 lessons"),
         (("--pair", "dusk", "harbour"), "What The Weir at Dusk and Harbour Lights Ahead share"),
         (("--audit",), "Audit of a repertoire"),
-        (LICK, "Matches of the lick: The Weir at Dusk, measures 1–2"),
+        (LICK, typeset("Matches of the lick: The Weir at Dusk, measures 1-2")),
         (("--notes", "D4 E4 G4 A4"), "Matches of the lick: D4 E4 G4 A4"),
     ],
 )

@@ -12,7 +12,7 @@ from melodex.finder.find_shape import find_shape
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.recurring_licks import recurring_licks
 from melodex.finder.shared_phrases import shared_phrases
-from melodex.report.typesetting import with_en_dashes
+from melodex.report.typesetting import range_in_print, typeset
 
 # One phrase in four ways: sol la do' mi' re' do' on the lower strings of open G.
 SAME_LICK = {
@@ -71,7 +71,7 @@ def test_the_best_matches_are_shown_beside_the_lick_with_the_matched_notes_marke
 
 def test_measures_ticked_on_a_song_are_the_lick_that_is_looked_for(visitor):
     page = visitor.get("/find?song=cinder-path&measure=6&measure=5").text
-    assert "Songs that match Cinder Path, measures 5–6" in page
+    assert typeset("Songs that match Cinder Path, measures 5-6") in page
     assert titles_in(page)[0] == "Cinder Path"
 
 
@@ -108,7 +108,7 @@ def test_recurring_licks_are_listed_and_then_stand_on_the_pages_of_their_songs(
         expected = recurring_licks(catalogue, limit=3)
     page = html.unescape(owner.outcome(owner.post("/licks", {"limit": "3"})).text)
     for number, lick in enumerate(expected, start=1):
-        name = with_en_dashes(lick.name)
+        name = typeset(lick.name)
         assert f">{number}. {name}</h2>" in page
         assert f"<dd>{' '.join(lick.rhythm)}, from beat" in page
         assert str(lick.tab) in page
@@ -147,4 +147,4 @@ def test_matches_are_saved_as_a_report_that_needs_no_site(visitor, path, title):
 def test_a_song_compared_with_itself_shows_its_form(visitor):
     page = visitor.get("/compare?a=cinder-path&b=cinder-path").text
     assert "Cinder Path and itself" in page
-    assert "Form, with measures: A (1–2)" in page
+    assert f"Form, with measures: A ({range_in_print('1-2')})" in page

@@ -89,3 +89,10 @@ def test_a_name_that_is_taken_is_refused(visitor, autumn):
 def test_a_form_of_another_server_cannot_change_what_is_saved(visitor, autumn):
     for action in ("rename", "copy", "delete", "undo", "text", "order"):
         assert visitor.post(f"{autumn}/{action}", {"name": "x"}, token="").status_code == 403
+
+
+def test_a_set_is_changed_by_the_titles_of_its_songs(visitor, autumn):
+    page = visitor.get(autumn).text
+    assert "song\nCinder Path\nUnlatched</textarea>" in page
+    visitor.post(f"{autumn}/text", {"text": "song\nCinder Path\nThe Barley Loft"})
+    assert visitor.get(f"{autumn}/file").text == "song\ncinder-path\nthe-barley-loft\n"

@@ -42,7 +42,7 @@ def test_a_students_table_shows_what_is_known_and_what_comes_next(visitor):
     table = "song\nThe Barley Loft (rolled)\n"
     answer = visitor.post("/student", {"student": table, "song": "the-barley-loft"})
     page = visitor.outcome(answer).text
-    assert re.search(r"The Barley Loft: \d+ % of its music can be played already", page)
+    assert re.search(r"The Barley Loft: \d+\s% of its music can be played already", page)
     assert "Songs that come nearest" in page
 
 

@@ -1,5 +1,8 @@
 """The pages of what is saved: plans, students and sets of songs; each has a lasting address."""
 
+from collections import Counter
+from collections.abc import Mapping
+
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
@@ -88,7 +91,7 @@ def opened(
         "saved": work,
         "songs": songs_of_set(work) if work.kind is WorkKind.SET else [],
         "titles": titles,
-        "text": sent.as_sent("text")["text"] or work.content,
+        "text": sent.as_sent("text")["text"] or _as_typed(work, titles),
         "problem": problem,
     }
     return page(request, "saved_work.html", values, status=status_of(problem) if problem else 200)
@@ -149,6 +152,18 @@ def file(request: Request) -> Response:
         work = saved_work(catalogue, request.path_params["work"])
     suffix, media_type = _MEDIA[work.kind]
     return as_file(work.content, f"{_file_stem(work)}.{suffix}", media_type=media_type)
+
+
+def _as_typed(work: SavedWork, titles: Mapping[str, str]) -> str:
+    """Return the text of what is saved, a set's songs by title where no other song has it."""
+    if work.kind is not WorkKind.SET:
+        return work.content
+    bearers = Counter(title.casefold() for title in titles.values())
+    names = (
+        title if title and bearers[title.casefold()] == 1 and '"' not in title else song
+        for song, title in ((song, titles.get(song, "")) for song in songs_of_set(work))
+    )
+    return "\n".join([*work.content.splitlines()[:1], *names])
 
 
 def _file_stem(work: SavedWork) -> str:

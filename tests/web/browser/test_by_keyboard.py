@@ -1,5 +1,6 @@
 """The main paths by keyboard alone: what has the focus is always seen, and Tab reaches it."""
 
+from melodex.report.typesetting import typeset
 from tests.web.test_adding import TUNE
 
 MOST_TABS = 150
@@ -70,7 +71,7 @@ def test_measures_are_ticked_and_looked_for(windows):
         page.keyboard.press("Space")
     assert page.locator("[data-measure].chosen").count() == 2
     press_button(page, "form.measures button")
-    page.wait_for_selector("text=Songs that match Cinder Path, measures 5–6")
+    page.wait_for_selector(typeset("text=Songs that match Cinder Path, measures 5-6"))
 
 
 def test_a_song_is_played_and_the_note_that_sounds_is_marked(windows):

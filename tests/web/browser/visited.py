@@ -31,6 +31,7 @@ FORMS = {
     "plan": ("/lessons", {"tag": "warm-up", "lessons": "4", "seconds": "2"}),
     "student's answer": ("/student", {"student": "song\nUnlatched\n", "song": "the-gate-hinge"}),
     "audit's answer": ("/audit", {"tag": "rolls"}),
+    "audit of two groups": ("/audit", {"level": "1-2", "against_level": "3-9"}),
     "failed work": ("/student", {"student": "song\nno such song\n"}),
     "saved set": ("/saved", {"kind": "set", "name": "Two", "text": "unlatched\ncinder-path"}),
     "saved student": (

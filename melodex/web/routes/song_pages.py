@@ -13,7 +13,7 @@ from melodex.finder.collection.list_songs import SORTABLE, sorted_songs, with_es
 from melodex.finder.nearest_songs import nearest_songs
 from melodex.finder.shared_phrases import shared_phrases
 from melodex.finder.shown_song import shown_song
-from melodex.index.song_filters import described_columns
+from melodex.index.song_filters import described_columns, known_values
 from melodex.index.song_names import suggested_names
 from melodex.index.store import Catalogue
 from melodex.index.work_table import saved_works
@@ -88,13 +88,14 @@ def songs(
 
 def choices_among(catalogue: Catalogue) -> dict[str, Any]:
     """List what songs can be filtered by, as far as any song has it; columns with their values."""
-    entries = catalogue.entries()
     with catalogue.reading() as connection:
         columns = described_columns(connection)
+        facts = {
+            fact: sorted(filter(None, known_values(connection, fact)))
+            for fact in ("collection", "metre", "tag")
+        }
     return {
-        "collection": sorted({entry.collection for entry in entries if entry.collection}),
-        "metre": sorted({entry.metre for entry in entries}),
-        "tag": sorted({tag for entry in entries for tag in entry.tags}),
+        **facts,
         "uses": techniques_in(catalogue),
         "set": [work.name for work in saved_works(catalogue) if work.kind is WorkKind.SET],
         "where": {

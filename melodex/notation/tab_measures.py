@@ -1,6 +1,7 @@
 """The measures of a song or tab, with their notes, for writers of notation."""
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from melodex.errors import QueryError
@@ -40,6 +41,7 @@ class TabMeasure(NamedTuple):
     notes: tuple[TabNote, ...]  # those that begin in it
 
 
+@lru_cache(maxsize=10_000)  # songs have few different times, and a page asks for each often
 def exact(quarter_notes: float) -> Fraction:
     """Return the exact fraction that a rounded time stands for."""
     return Fraction(quarter_notes).limit_denominator(FINEST)

@@ -38,12 +38,16 @@ def lines_that_fit(
         if system and (
             bars_around(tab.song, system[-1]).times > TWICE
             or metre_at(tab.song, measure.onset) != metre_at(tab.song, system[-1].onset)
-            or sum(width_of(tab, each, grid_for(longer)) for each in longer) > WIDTH
+            or _width_of_all(tab, longer, grid_for(longer)) > WIDTH
         ):
             yield system
             longer = [measure]
         system = longer
     yield system
+
+
+def _width_of_all(tab: Tab, system: Sequence[WrittenMeasure], grid: Grid) -> int:
+    return sum(width_of(tab, measure, grid) for measure in system)
 
 
 def lines_of_system(

@@ -12,6 +12,7 @@ from melodex.cli.options import (
 )
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.printing.first_search_text import notice_if_first
 from melodex.cli.query_options import NO_LICK, LickOptions, QueryForms, ShapeOption
 from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 
@@ -78,6 +79,7 @@ def find(
             )
             return
         lick = forms.lick(opened)
+        notice_if_first(opened, "find")
         matches = find_lick(opened, lick, limit=limit, which=which, all_places=all_places)
         explain_if_empty(matches, opened, which, "No song is long enough for this lick.")
         print_records(

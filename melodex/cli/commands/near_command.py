@@ -13,6 +13,7 @@ from melodex.cli.options import (
 )
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
 from melodex.cli.printing.empty_result import explain_if_empty
+from melodex.cli.printing.first_search_text import notice_if_first
 from melodex.cli.song_choice import EVERY_SONG_CHOSEN, SongChoice
 from melodex.cli.terminal import notice
 
@@ -48,6 +49,7 @@ def near(
 
     which = choice.filter()
     with open_catalogue(catalogue_path(catalogue)) as opened:
+        notice_if_first(opened, "near")
         found = nearest_songs(opened, song, limit=limit, which=which)
         explain_if_empty(found, opened, which, "There is no other song to compare it with.")
         print_records(

@@ -8,6 +8,7 @@ from melodex.cli.catalogue_place import catalogue_path
 from melodex.cli.option_groups import grouped_options
 from melodex.cli.options import CatalogueOption, SongArgument
 from melodex.cli.output import FOR_PEOPLE, OutputOptions, print_records
+from melodex.cli.printing.first_search_text import notice_if_first
 from melodex.cli.terminal import notice
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ def shared(
     from melodex.model.results.phrase import SharedPhrase
 
     with open_catalogue(catalogue_path(catalogue)) as opened:
+        notice_if_first(opened, "shared")
         found = shared_phrases(opened, song, other)
         print_records(
             SharedPhrase,

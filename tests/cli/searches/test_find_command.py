@@ -135,3 +135,15 @@ def test_without_a_catalogue_the_next_step_is_to_add_songs(run, tmp_path):
 def test_five_notes_are_marked_as_weak_evidence_and_six_are_not(run):
     assert "5 notes are weak evidence" in run("find", "--notes", LICK).err
     assert "weak" not in run("find", "--notes", f"{LICK} G4").err
+
+
+@pytest.mark.usefixtures("catalogue", "book")  # a catalogue that no other test has searched
+@pytest.mark.parametrize("search", ["find", "near", "shared"])
+def test_the_first_search_after_songs_were_added_says_why_it_takes_long(run, monkeypatch, search):
+    monkeypatch.setattr("melodex.cli.printing.first_search_text.MANY_SONGS", 1)
+    arguments = {
+        "find": ("find", "--notes", "D4 E4 G4 A4 B4 A4"),
+        "near": ("near", "Harbour"),
+        "shared": ("shared", "Harbour", "Dusk"),
+    }[search]
+    assert "working out once" in run(*arguments).err

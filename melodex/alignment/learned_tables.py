@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 TABLES_FILE = "learned_tables.json"
 BEAT_CLASSES = 5  # strengths 1/16 and less, 1/8, 1/4, 1/2, 1
 UNKNOWN_BEAT = BEAT_CLASSES  # the class of notes in free metre
+PLACE_CLASSES = 5  # of a roll's notes: 1/8 and less, 1/4, 1/2, 1, 2 and more; see place_classes
+UNKNOWN_PLACE = PLACE_CLASSES
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,6 +35,9 @@ class LearnedTables:
     # Not a logarithm: the share of filler among a roll's notes, by whether they may carry the
     # melody (features/skeleton.py) and by beat; shape (2, BEAT_CLASSES).
     filler: NDArray[np.float64]
+    # The same where the other melody says how long the note before it lasts, by ``place_classes``
+    # instead of beats; shape (2, PLACE_CLASSES).
+    filler_after: NDArray[np.float64]
     tonics_meet: float  # not a logarithm: the share of versions whose tonics agree
     degrees: NDArray[np.float64]  # shape (2, 12), the notes of a key by mode, tonic first
 
@@ -85,6 +90,30 @@ def beat_classes(strengths: NDArray[np.floating]) -> NDArray[np.intp]:
     is_known = strengths > 0
     steps = np.rint(np.log2(np.where(is_known, strengths, 1))).astype(np.intp) + BEAT_CLASSES - 1
     return np.where(is_known, np.clip(steps, 0, BEAT_CLASSES - 1), UNKNOWN_BEAT)
+
+
+def place_classes(
+    strengths: NDArray[np.floating], shares: NDArray[np.floating]
+) -> NDArray[np.intp]:
+    """Sort notes of a roll by whether they fall within a note of the melody, or after its end.
+
+    A note that lasts a quarter of its measure contains beats of strength 1/8 and less, and the next
+    note falls on 1/4 or more; after a dotted note it may fall on a weaker beat.
+
+    Parameters
+    ----------
+    strengths : beat strengths of the roll's notes
+    shares : how much of a measure the melody's note lasts; broadcast with them
+
+    Returns
+    -------
+    Classes by powers of two of strength by share; ``UNKNOWN_PLACE`` where either is 0.
+    """
+    strengths, shares = np.broadcast_arrays(strengths, shares)
+    is_known = (strengths > 0) & (shares > 0)
+    ratios = np.where(is_known, strengths, 1) / np.where(is_known, shares, 1)
+    steps = np.rint(np.log2(ratios)).astype(np.intp) + PLACE_CLASSES - 2
+    return np.where(is_known, np.clip(steps, 0, PLACE_CLASSES - 1), UNKNOWN_PLACE)
 
 
 def duration_steps(log_ratios: NDArray[np.floating]) -> NDArray[np.intp]:

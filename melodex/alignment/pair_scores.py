@@ -11,9 +11,11 @@ from melodex._types import Beats, Pitches, Strengths
 from melodex.alignment.forms import Form
 from melodex.alignment.learned_tables import (
     BEAT_CLASSES,
+    UNKNOWN_PLACE,
     LearnedTables,
     beat_classes,
     duration_steps,
+    place_classes,
 )
 from melodex.features.note_kinds import stepped_log_durations
 from melodex.features.scale_classes import scale_classes
@@ -28,8 +30,7 @@ LARGEST_16 = 30_000  # the highest score allowed in 16 bits, with room for one m
 LEAST_16 = -11_000  # the lowest score of leaving out everything, above what counts as unreached
 # The weight of log P(not filler) where a note of a roll matches. The best path is only one of many
 # through a roll, so the full penalty is too much: at 0.5 the songs in rolls of the tuning half are
-# found with a mean average precision of .79 instead of .72, and no other kind of lick loses more
-# than .01.
+# found by 5 to 8 notes of the tune with a mean average precision of .84 instead of .73.
 NOT_FILLER_WEIGHT = 0.5
 
 
@@ -41,6 +42,8 @@ class LickNotes(NamedTuple):
     durations: Beats
     carries_melody: NDArray[np.bool_]
     scale: NDArray[np.int8]  # see features/scale_classes.py
+    # Of a measure, that each note lasts; None where either melody must score as the other does.
+    shares: NDArray[np.float64] | None = None
 
 
 class Kinds(NamedTuple):
@@ -75,14 +78,20 @@ def pair_scores(
     lick_gaps = _gap_scores(_classes(lick.strengths, form.lick_doubled), form, tables)
     song_gaps = _gap_scores(_classes(kinds.strengths, form.song_doubled), form, tables)
     if form.lick_in_rolls:
-        lick_gaps, kept = _roll_scores(lick, tables)
+        lick_gaps, kept = _roll_scores(_chances_of_filler(lick, tables))
         # Two joined notes have the beat of the first and carry no melody, as in note_kinds.
         none = np.zeros_like(lick.carries_melody)
-        _, kept_joined = _roll_scores(lick._replace(strengths=before, carries_melody=none), tables)
+        as_one = lick._replace(strengths=before, carries_melody=none)
+        _, kept_joined = _roll_scores(_chances_of_filler(as_one, tables))
         match, joined = match + kept, joined + kept_joined
+    song_gaps = np.repeat(song_gaps[:, :, np.newaxis], len(lick.pitches) + 1, axis=2)
     if form.song_in_rolls:
-        song_gaps, kept = _roll_scores(kinds, tables)
-        match, joined = match + kept[:, np.newaxis], joined + kept[:, np.newaxis]
+        # In two rolls neither says how long a note of the melody lasts.
+        known = lick._replace(shares=None) if form.lick_in_rolls else lick
+        song_gaps, kept = _roll_scores(_chances_after_each(kinds, known, tables))
+        # Two notes of the lick as one come after the note before both.
+        kept_joined = np.column_stack([kept[:, :1], kept[:, :-2]])
+        match, joined = match + kept[:, :-1], joined + kept_joined
     repeats = np.diff(lick.pitches, prepend=-1) == 0
     most = tables.of_same_note + tables.of_scales(lick.scale, lick.scale)
     number = number or _number_type(float(most.sum()), lick_gaps)
@@ -132,14 +141,55 @@ def _gap_scores(
 
 
 def _roll_scores(
-    notes: LickNotes | Kinds, tables: LearnedTables
+    filler: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Score notes of a roll in gaps, shape (2, n), and the addition where they match, shape (n,).
+    """Score notes of a roll by their chances of being filler.
 
     Each note counts by itself: filler before a note of the melody does not make that cheap to skip.
+
+    Returns
+    -------
+    gaps : shape (2, *filler.shape)
+    kept : shape of filler, the addition where they match
     """
-    filler = _chances_of_filler(notes, tables)
     return np.stack([np.log(filler)] * 2), NOT_FILLER_WEIGHT * np.log1p(-filler)
+
+
+def shares_of_measure(lick: LickNotes) -> NDArray[np.float64]:
+    """Return how much of a measure each note of a lick lasts, 0 where no beats are known.
+
+    From one beat to another a note lasts at least the weaker one's share of a measure, and seldom
+    more, so the lower third of what its notes say is the measure's length; in 3/4 and 6/8 two
+    thirds of it, by which beats of 1/2 are parted. Found in all of 216 licks of 5 to 10 notes, by
+    the median in 204.
+    """
+    weaker = np.minimum(lick.strengths[:-1], lick.strengths[1:])
+    lengths = lick.durations[:-1][weaker > 0] / weaker[weaker > 0]
+    if not len(lengths):
+        return np.zeros(len(lick.durations))
+    shares: NDArray[np.float64] = lick.durations / np.quantile(lengths, 1 / 3, method="lower")
+    return shares
+
+
+def _chances_after_each(
+    kinds: Kinds, lick: LickNotes, tables: LearnedTables
+) -> NDArray[np.float64]:
+    """Return how likely each kind is filler, by how long the lick's note before it lasts.
+
+    Returns
+    -------
+    shape (n_kinds, n + 1)
+        Before the lick, then after each of its notes.
+    """
+    lasting = np.zeros(len(lick.pitches)) if lick.shares is None else lick.shares
+    shares = np.concatenate([[0.0], lasting])
+    places = place_classes(kinds.strengths[:, np.newaxis], shares)
+    unknown = _chances_of_filler(kinds, tables)[:, np.newaxis]
+    carries = kinds.carries_melody.astype(np.intp)[:, np.newaxis]
+    chances: NDArray[np.float64] = np.where(
+        places == UNKNOWN_PLACE, unknown, np.pad(tables.filler_after, (0, 1))[carries, places]
+    )
+    return chances
 
 
 def filler_penalty_left(notes: LickNotes, tables: LearnedTables) -> NDArray[np.float64]:
@@ -187,13 +237,14 @@ def _number_type(most: float, lick_gaps: NDArray[np.float64]) -> type[np.signedi
 def lick_line(melody: Melody, key: Key | None = None) -> LickNotes:
     """Return the notes of a lick, with its key if it is stated; of a pinch, the thumb's note."""
     pitches = line_pitches(melody)
-    return LickNotes(
+    line = LickNotes(
         pitches,
         melody.beat_strengths,
         melody.durations,
         carries_melody(melody.beat_strengths, melody.strings),
         scale_classes(pitches, key),
     )
+    return line._replace(shares=shares_of_measure(line))
 
 
 def kinds_of(songs: SongArrays) -> Kinds:

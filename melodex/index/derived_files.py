@@ -21,7 +21,7 @@ from melodex.private_folder import cache_folder, private_folder
 
 _Content = TypeVar("_Content")
 # Part of a state's name: increment it whenever the content of a derived file changes.
-FORMAT = 16
+FORMAT = 17
 _DIGEST_BYTES = 16
 _STATE = re.compile(r"\d+-[0-9a-f]+")  # a format number and a state's token
 

@@ -67,9 +67,9 @@ def align(
     for j in range(1, m + 1):
         if ends == Ends.NONE:
             kind = songs.kinds[begin + j - 1]
-            gap = scores.song_gaps[0, kind]
+            gap = scores.song_gaps[0, kind, 0]
             if j > 1:
-                gap = max(gap, scores.song_gaps[1, kind])
+                gap = max(gap, scores.song_gaps[1, kind, 0])
             totals[0, j] = totals[0, j - 1] + gap
             moves[0, j] = SONG_GAP | _OPENS_SONG_GAP
         starts[0, j] = j
@@ -118,8 +118,8 @@ def _fill_column(
         in_lick += scores.lick_gaps[1, i - 1]
         if opened >= in_lick:
             in_lick, lick_start, flags = opened, starts[i - 1, j], flags | _OPENS_LICK_GAP
-        opened = totals[i, j - 1] + scores.song_gaps[0, kind]
-        in_song[i] += scores.song_gaps[1, kind]
+        opened = totals[i, j - 1] + scores.song_gaps[0, kind, i]
+        in_song[i] += scores.song_gaps[1, kind, i]
         if opened >= in_song[i]:
             in_song[i], song_starts[i], flags = opened, starts[i, j - 1], flags | _OPENS_SONG_GAP
         start = starts[i - STEPS[move, 0], j - STEPS[move, 1]]

@@ -44,7 +44,8 @@ class PairScores(NamedTuple):
     split: NDArray[np.integer]  # with a song's note and the one before, of its joined kind
     joined: NDArray[np.integer]  # of a note and the one before; ``unreached`` if not repeated
     lick_gaps: NDArray[np.integer]  # shape (2, n): first note of a gap, each further one
-    song_gaps: NDArray[np.integer]  # shape (2, n_kinds)
+    # Shape (2, n_kinds, n + 1), by how many of the lick's notes come before the gap.
+    song_gaps: NDArray[np.integer]
 
 
 class LaneMemory(NamedTuple):
@@ -62,7 +63,7 @@ class Column(NamedTuple):
     base: int  # index in ``by_distance`` of a lick note of pitch 0 at the lowest transposition
     kind: np.uint64
     joined_kind: np.uint64  # with the note before if repeated, else ``NOT_REPEATED``
-    gap_open: int
+    gap_open: int  # in a gap before the lick's first note
     gap_extend: int
 
 
@@ -72,6 +73,8 @@ class PairOfNotes(NamedTuple):
     match: int
     split: int
     joined: int
+    gap_open: int  # of the song's note, in a gap after the lick's
+    gap_extend: int
 
 
 class Arithmetic(NamedTuple):
@@ -136,7 +139,13 @@ def _look_up(scores: PairScores, column: Column, i: int, nothing: int) -> PairOf
     split = nothing
     if column.joined_kind != NOT_REPEATED:
         split = scores.split[column.joined_kind, i]
-    return PairOfNotes(scores.match[column.kind, i], split, scores.joined[column.kind, i])
+    return PairOfNotes(
+        scores.match[column.kind, i],
+        split,
+        scores.joined[column.kind, i],
+        scores.song_gaps[0, column.kind, i + 1],
+        scores.song_gaps[1, column.kind, i + 1],
+    )
 
 
 def _gap_chooser(arithmetic: Arithmetic) -> Callable[..., Any]:
@@ -189,11 +198,11 @@ def _row_filler(
             gap = best_gap(number, diagonal, opens, cells[above + IN_LICK_GAP + lane], extends)
             cells[here + IN_LICK_GAP + lane], score = gap, better(score, gap)
             so_far, gap = cells[here + old + lane], cells[here + IN_SONG_GAP + lane]
-            gap = best_gap(number, so_far, first.gap_open, gap, first.gap_extend)
+            gap = best_gap(number, so_far, rhythms[0].gap_open, gap, rhythms[0].gap_extend)
             score = better(better(score, gap), floor)
             cells[here + new + lane] = score
 
-            gap = best_gap(number, score, second.gap_open, gap, second.gap_extend)
+            gap = best_gap(number, score, rhythms[1].gap_open, gap, rhythms[1].gap_extend)
             cells[here + IN_SONG_GAP + lane] = gap
             before = (diagonal, cells[above + old + lane], cells[above - BLOCK + new + lane])
             score = best_pair(number, by_distance[of_second + lane], before, rhythms[1])

@@ -171,8 +171,8 @@ def _column(songs: Songs, scores: PairScores, j: int, has_before: bool, lowest: 
         WIDEST - int(songs.pitches[j]) + lowest,
         OFFSET(kind),
         OFFSET(songs.joined_kinds[j]) if repeats else NOT_REPEATED,
-        scores.song_gaps[0, kind],
-        scores.song_gaps[1, kind],
+        scores.song_gaps[0, kind, 0],
+        scores.song_gaps[1, kind, 0],
     )
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from melodex.alignment.learned_tables import (
     BEAT_CLASSES,
+    PLACE_CLASSES,
     TABLES_FILE,
     beat_classes,
     duration_steps,
@@ -41,6 +42,7 @@ def test_the_file_has_every_table_in_its_documented_shape():
         "gap_open_off_beat": (),
         "gap_extend": (),
         "filler": (2, BEAT_CLASSES),
+        "filler_after": (2, PLACE_CLASSES),
         "tonics_meet": (),
         "degrees": (2, 12),
     }

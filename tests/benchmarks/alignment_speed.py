@@ -87,7 +87,7 @@ def sample_seconds(blocks: Blocks, chosen: np.ndarray) -> tuple[float, float]:
         split=never,
         joined=never,
         lick_gaps=np.repeat(gaps, len(LICK), axis=1),
-        song_gaps=gaps,
+        song_gaps=np.repeat(gaps[:, :, np.newaxis], len(LICK) + 1, axis=2),
     )
     scores, shifts = np.empty((2, len(chosen)), np.int32)
     no_bonus, unknown = np.zeros(12, np.int16), np.full(songs.n_songs, -1, np.int8)

@@ -30,10 +30,18 @@ import melodex.alignment.learned_tables as tables_module
 from melodex.alignment.forms import AS_WRITTEN, INSIDE_A_ROLL, Form
 from melodex.alignment.learned_tables import (
     BEAT_CLASSES,
+    PLACE_CLASSES,
     LearnedTables,
     beat_classes,
+    place_classes,
 )
-from melodex.alignment.pair_scores import LickNotes, kinds_of, lick_line, pair_scores
+from melodex.alignment.pair_scores import (
+    LickNotes,
+    kinds_of,
+    lick_line,
+    pair_scores,
+    shares_of_measure,
+)
 from melodex.index.song_arrays import SongArrays
 from melodex.kernels import alignment_paths as paths
 from melodex.kernels import pair_alignment as kernel
@@ -55,7 +63,7 @@ from tests.benchmarks.quality.retrieval_books import (
 from tests.benchmarks.quality.retrieval_same_title import GROUP_SIZES
 from tests.benchmarks.quality.retrieval_titles import half_of, title_key
 
-NOT_SCORES = ("filler", "tonics_meet", "degrees")  # of pairs and gaps
+NOT_SCORES = ("filler", "filler_after", "tonics_meet", "degrees")  # of pairs and gaps
 HALF = "tuning"
 ROUNDS = 5
 SEED = 20261128
@@ -182,9 +190,9 @@ def learn(rounds: int = ROUNDS) -> tuple[LearnedTables, dict[str, Any]]:
     tables = replace(
         tables,
         degrees=learn_degrees(),
-        filler=learn_rolls(tables),
         scale=learn_scale(candidates, book.blocks.songs, tables, rounds),
     )
+    tables = learn_rolls(tables)
     return tables, {
         "collections": list(COLLECTIONS),
         "titles": HALF,
@@ -211,27 +219,35 @@ def learn_scale(
     return tables.scale
 
 
-def learn_rolls(tables: LearnedTables, rounds: int = ROUNDS) -> NDArray[np.float64]:
+def learn_rolls(tables: LearnedTables, rounds: int = ROUNDS) -> LearnedTables:
     """Learn which notes of a roll only fill, by aligning arrangements in rolls with their tunes."""
     book = rolled_book(strings_known=True)
     plain = plain_book().songs
     chosen = [n for n in sorted(rolled_songs()) if half_of(plain[n].title) == HALF]
     for _ in range(rounds):
-        seen = np.ones((2, 2, BEAT_CLASSES + 1))  # [whether it may carry, whether in a gap, beat]
+        # [whether it may carry, whether in a gap, beat or place]
+        by_beat, by_place = np.ones((2, 2, BEAT_CLASSES + 1)), np.ones((2, 2, PLACE_CLASSES + 1))
         pairing = Pairing(book.blocks.songs, tables, INSIDE_A_ROLL)
         for number in chosen:
-            scores = pairing.scores_of_line(lick_line(plain[number].melody))
+            line = lick_line(plain[number].melody)
+            scores = pairing.scores_of_line(line)
             _, shifts = pairing.best(scores, np.array([number]), kernel.Ends.SONG)
             steps = pairing.path(scores, number, int(shifts[0]), kernel.Ends.SONG)
             notes = book.blocks.songs.notes_of(number)
             carries = book.blocks.songs.carries_melody[notes].astype(int)
-            classes = beat_classes(book.blocks.songs.beat_strengths[notes])
+            strengths = book.blocks.songs.beat_strengths[notes]
+            shares = np.concatenate([[0.0], shares_of_measure(line)])
             for in_gap, move in enumerate((paths.MATCH, paths.SONG_GAP)):
-                at = steps[steps[:, 0] == move, 2]
-                np.add.at(seen, (carries[at], in_gap, classes[at]), 1)
-        shares = seen[:, 1] / seen.sum(axis=1)
-        tables = replace(tables, filler=shares[:, :BEAT_CLASSES])
-    return tables.filler
+                before, at = steps[steps[:, 0] == move, 1:].T
+                places = place_classes(strengths[at], shares[before])
+                for seen, classes in ((by_beat, beat_classes(strengths[at])), (by_place, places)):
+                    np.add.at(seen, (carries[at], np.full(len(at), in_gap), classes), 1)
+        tables = replace(
+            tables,
+            filler=(by_beat[:, 1] / by_beat.sum(axis=1))[:, :BEAT_CLASSES],
+            filler_after=(by_place[:, 1] / by_place.sum(axis=1))[:, :PLACE_CLASSES],
+        )
+    return tables
 
 
 def learn_degrees() -> NDArray[np.float64]:

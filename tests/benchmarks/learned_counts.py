@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from melodex.alignment.learned_tables import (
     BEAT_CLASSES,
+    PLACE_CLASSES,
     LearnedTables,
     beat_classes,
     duration_steps,
@@ -40,6 +41,7 @@ def first_guess() -> LearnedTables:
         gap_open_off_beat=-3.0,
         gap_extend=-1.0,
         filler=np.array([[0.8] * BEAT_CLASSES, [0.3] * BEAT_CLASSES]),
+        filler_after=np.array([[0.8] * PLACE_CLASSES, [0.8, 0.8, 0.8, 0.1, 0.1]]),
         tonics_meet=0.5,
         degrees=np.zeros((2, 12)),
     )
@@ -150,6 +152,7 @@ def estimate(counts: Counts) -> LearnedTables:
         ),
         gap_extend=float(np.log((counts.extended + 1) / (counts.extended + counts.gaps.sum() + 2))),
         filler=first_guess().filler,
+        filler_after=first_guess().filler_after,
         tonics_meet=float((counts.tonics_met + 1) / (counts.tonics + 2)),
         degrees=first_guess().degrees,
     )

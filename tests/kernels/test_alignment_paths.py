@@ -117,7 +117,8 @@ def test_no_gap_goes_on_beyond_a_barred_pair(barred_pair):
     short, long = [60, 62], [60, 80, 81, 82, 62]
     lick, song = (long, short) if barred_pair == (2, 0) else (short, long)
     scores = _equal_or_not(len(lick))._replace(
-        lick_gaps=[[-10] * len(lick), [-5] * len(lick)], song_gaps=[[-10], [-5]]
+        lick_gaps=[[-10] * len(lick), [-5] * len(lick)],
+        song_gaps=[[[-10] * (len(lick) + 1)], [[-5] * (len(lick) + 1)]],
     )
     barred = np.zeros((len(lick), len(song)), np.bool_)
     if barred_pair:
@@ -174,7 +175,8 @@ def test_a_phrase_that_comes_twice_in_a_melody_is_found_apart_from_itself():
 
 def _equal_or_not(n):
     row = [[0] * n]
-    return Scores([-50, 50, -50], row, [[-90] * n], [[-90] * n], [[-60] * n] * 2, [[-60], [-60]])
+    song_gaps = [[[-60] * (n + 1)]] * 2
+    return Scores([-50, 50, -50], row, [[-90] * n], [[-90] * n], [[-60] * n] * 2, song_gaps)
 
 
 def path_of(lick, song, ends=Ends.NONE, *, two_for_one=-900, near=-900):
@@ -186,7 +188,7 @@ def path_of(lick, song, ends=Ends.NONE, *, two_for_one=-900, near=-900):
         split=[[two_for_one] * n],
         joined=[[two_for_one] * n],
         lick_gaps=[[-10] * n, [-5] * n],
-        song_gaps=[[-10], [-5]],
+        song_gaps=[[[-10] * (n + 1)], [[-5] * (n + 1)]],
     )
     totals, moves = align(Case(lick, scores, [[Note(pitch, 0, 0) for pitch in song]]), ends, 0)
     return paths.steps_of_path(moves, *best_end(totals, ends)).tolist()

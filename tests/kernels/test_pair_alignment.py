@@ -57,7 +57,7 @@ def simple_scores(lick, *, split=-20, gap=-30, further=-10):
         split=[[split] * len(lick)],
         joined=[[split] * len(lick)],
         lick_gaps=[[gap] * len(lick), [further] * len(lick)],
-        song_gaps=[[gap], [further]],
+        song_gaps=[[[gap] * (len(lick) + 1)], [[further] * (len(lick) + 1)]],
     )
 
 
@@ -216,7 +216,7 @@ def test_the_longest_lick_in_16_bits_scores_as_in_32():
 @given(song=lines_of_notes(least=1))
 def test_every_transposition_that_overlaps_is_tried_and_no_other(song):
     # One note meets each note of the song at one transposition each.
-    case = Case([60], simple_scores([60])._replace(match=[[0]] * 3, song_gaps=[[-9] * 3] * 2,
+    case = Case([60], simple_scores([60])._replace(match=[[0]] * 3, song_gaps=[[[-9] * 2] * 3] * 2,
                 split=[[-99]] * 3, joined=[[-99]] * 3), [song])  # fmt: skip
     assert scan(case, Ends.SONG) == [(50, min(note.pitch for note in song) - 60)]
 

@@ -28,7 +28,7 @@ def scores_of(lick, number):
         split=alike - number(20),
         joined=np.where(repeats, alike - number(20), number(unreached_in(number))),
         lick_gaps=np.array([[-45] * len(lick), [-20] * len(lick)], number),
-        song_gaps=np.array([[-45], [-20]], number),
+        song_gaps=np.repeat(np.array([[[-45]], [[-20]]], number), len(lick) + 1, axis=2),
     )
 
 

@@ -132,7 +132,7 @@ def made_up(lick, song, *, near=-60, far=-60, split=-99):
         split=np.full((2, n), split, np.int32),
         joined=np.full((2, n), unreached_in(np.int32), np.int32),
         lick_gaps=np.full((2, n), -30, np.int32),
-        song_gaps=np.array([[-10, -9]] * 2, np.int32),
+        song_gaps=np.array([[[-10] * (n + 1), [-9] * (n + 1)]] * 2, np.int32),
     )
     pitches = np.array([pitch for pitch, _ in song], np.int16)
     kinds = np.array([kind for _, kind in song], np.uint16)

@@ -23,7 +23,7 @@ def letters(one, other, *, match, mismatch, gap, further=None):
         split=[[NEVER] * len(one)],
         joined=[[NEVER] * len(one)],
         lick_gaps=[[gap] * len(one), [further] * len(one)],
-        song_gaps=[[gap], [further]],
+        song_gaps=[[[gap] * (len(one) + 1)], [[further] * (len(one) + 1)]],
     )
     return Case(
         [PITCH_OF[letter] for letter in one],

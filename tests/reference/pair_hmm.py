@@ -26,7 +26,7 @@ class Scores(NamedTuple):
     split: Sequence[Sequence[int]]
     joined: Sequence[Sequence[int]]
     lick_gaps: Sequence[Sequence[int]]  # [first of a gap, further ones][note of the lick]
-    song_gaps: Sequence[Sequence[int]]  # the same [kind]
+    song_gaps: Sequence[Sequence[Sequence[int]]]  # the same [kind][notes of the lick before it]
 
 
 class Step(NamedTuple):
@@ -51,7 +51,7 @@ def steps_from(
         first, further = (row[i] for row in scores.lick_gaps)
         yield Step(LICK_GAP, max(first, further) if last == LICK_GAP else first, 1, 0)
     if j < len(song):
-        first, further = (row[song[j].kind] for row in scores.song_gaps)
+        first, further = (row[song[j].kind][i] for row in scores.song_gaps)
         yield Step(SONG_GAP, max(first, further) if last == SONG_GAP else first, 0, 1)
     if i < len(lick) and j < len(song):
         reach = len(scores.pitch) // 2

@@ -48,7 +48,7 @@ def cases(draw: st.DrawFn, *, least_notes: int = 0) -> Case:
         split=draw(_rows(n, -60, 40, KINDS)),
         joined=draw(_rows(n, -60, 40, KINDS)),
         lick_gaps=draw(_rows(n, -90, -1, 2)),
-        song_gaps=draw(_rows(KINDS, -90, -1, 2)),
+        song_gaps=[draw(_rows(n + 1, -90, -1, KINDS)) for _ in range(2)],
     )
     book = draw(st.lists(lines_of_notes(least=least_notes), min_size=1, max_size=3))
     return Case(lick, scores, book)

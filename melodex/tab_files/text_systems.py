@@ -46,7 +46,7 @@ def lines_that_fit(
     yield system
 
 
-def _width_of_all(tab: Tab, system: Sequence[WrittenMeasure], grid: Grid) -> int:
+def _width_of_all(tab: Tab, system: Sequence[TabMeasure], grid: Grid) -> int:
     return sum(width_of(tab, measure, grid) for measure in system)
 
 

@@ -10,8 +10,8 @@ _PARTS = re.compile(
     r"<(?P<as_is>script|style|textarea|pre|option)\b.*?</(?P=as_is)>|<[^>]*>|(?P<text>[^<]+)",
     re.DOTALL,
 )
-_COUNTED = r"\d+(?:-\d+)?"
-_RANGES = re.compile(rf"\b(?:measures|beats|lessons) {_COUNTED}(?:, (?:then )?{_COUNTED})*")
+_RANGE = r"\d+(?:-\d+)?"
+_RANGES = re.compile(rf"\b(?:[Mm]easures|[Bb]eats|[Ll]essons) {_RANGE}(?:, (?:then )?{_RANGE})*")
 _PERCENT = re.compile(r"(?<=\d) %")
 _DASH = "–\N{WORD JOINER}"  # no line ends within a range
 _PERCENT_SIGN = "\N{NO-BREAK SPACE}%"

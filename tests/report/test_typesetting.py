@@ -13,6 +13,7 @@ from melodex.report.typesetting import typeset
     ("written", "printed"),
     [
         ("<li>measures 7-8, then 1-2 are new</li>", "<li>measures 7–8, then 1–2 are new</li>"),
+        ("<h3>1. Measures 1-2, fit 0.5</h3>", "<h3>1. Measures 1–2, fit 0.5</h3>"),
         ("<td>44 % known</td>", "<td>44\N{NO-BREAK SPACE}% known</td>"),
         ("<td>beats 2-3</td>", "<td>beats 2–3</td>"),
         ('<a title="measures 1-2">Old Mill</a>', '<a title="measures 1-2">Old Mill</a>'),

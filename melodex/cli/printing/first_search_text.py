@@ -1,4 +1,4 @@
-"""Say why the first search after songs were added takes long."""
+"""Explain why the first search after songs were added takes long."""
 
 from typing import TYPE_CHECKING
 

@@ -91,7 +91,7 @@ def choices_among(catalogue: Catalogue) -> dict[str, Any]:
     with catalogue.reading() as connection:
         columns = described_columns(connection)
         facts = {
-            fact: sorted(value for value in known_values(connection, fact) if value)
+            fact: sorted(str(value) for value in known_values(connection, fact) if value)
             for fact in ("collection", "metre", "tag")
         }
     return {

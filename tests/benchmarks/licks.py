@@ -4,7 +4,7 @@ python -m tests.benchmarks.licks [CATALOGUE]: one of the bundled collections, ma
 
 20 licks of all 12,760 songs take 52 s of processor time on a busy machine, tab and names included,
 and 570 MB; three fifths of it go into finding versions of one tune, a third into aligning 60 licks
-with every song. On the songbook recall 1.000 of the planted licks, precision .821 of planted and
+with every song. On the songbook recall 1.000 of the planted licks, precision .822 of planted and
 real recurrences.
 """
 

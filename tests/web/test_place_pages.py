@@ -24,7 +24,7 @@ def places_of(songbook, form: LickForm, text: str, measures=None):
 def test_places_are_listed_in_order_with_the_reasons_the_command_lists(visitor, songbook):
     page = html.unescape(visitor.get(CUT).text)
     places = places_of(songbook, LickForm.SONG, "cinder-path", (5, 6))
-    best = re.findall(r'<h3 id="place-(\d)">\d. Measures (\d+)-(\d+), fit', page)
+    best = re.findall(r'<h3 id="place-(\d)">\d. Measures (\d+)–(\d+), fit', page)
     expected = [
         (str(number), str(each.placement.first_measure), str(each.placement.last_measure))
         for number, each in enumerate(places[:3], start=1)

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from melodex.finder.collection.demo import add_songbook
 from melodex.finder.collection.open_catalogue import open_catalogue
 from melodex.finder.given_lick import LickForm, given_lick
 from melodex.finder.keeping_licks import keep_lick
@@ -28,12 +29,12 @@ def _saved(catalogue, name):
 
 
 @pytest.fixture(scope="module")
-def site(songbook, tmp_path_factory):
+def site(tmp_path_factory):
     """A site with a student and a class: its address, its catalogue, and a copy as it was."""
     folder = tmp_path_factory.mktemp("taught")
     path, copy = folder / "songs.db", folder / "first.db"
-    shutil.copy(songbook, copy)
-    with open_catalogue(copy) as catalogue:
+    with open_catalogue(copy) as catalogue:  # others save students in the shared one
+        add_songbook(catalogue)
         save_text(catalogue, WorkKind.STUDENT, "Ann", "song\nThe Barley Loft\n")
         table = "student,song\nBen,The Barley Loft\nCleo,Unlatched\n"
         save_text(catalogue, WorkKind.STUDENT, "Class", table)

@@ -1,8 +1,12 @@
 """Every kind of page, by a name, once for all tests of this process."""
 
+import contextlib
+import time
 from functools import cache
 
-from tests.web.serving import Visitor
+import httpx
+
+from tests.web.serving import LONGEST_WAIT, Visitor
 
 PAGES = {
     "songs": "/",
@@ -36,7 +40,7 @@ FORMS = {
     "saved set": ("/saved", {"kind": "set", "name": "Two", "text": "unlatched\ncinder-path"}),
     "saved student": (
         "/saved",
-        {"kind": "student", "name": "Ann", "text": "taught 2020-01-06: Unlatched"},
+        {"kind": "student", "name": "Ida", "text": "taught 2020-01-06: Unlatched"},
     ),
     "stopped work": ("/lessons", {"seconds": "60"}),
 }
@@ -49,16 +53,26 @@ def path_of(name: str, address: str) -> str:
     """Give the path of a page; where it is what came of long work, do the work first."""
     if name in PAGES:
         return PAGES[name]
-    visitor = Visitor(address)
-    if name in FILES:
-        path, files = FILES[name]
-        started = visitor.post(path, {}, files=files)
-    else:
-        path, fields = FORMS[name]
-        started = visitor.post(path, fields)
-    if name == "stopped work":
-        visitor.post(f"{started.headers['location'].partition('?')[0]}/stop")
-    ended = visitor.outcome(started)
-    visitor.close()
+    with contextlib.closing(Visitor(address)) as visitor:
+        started = _started(visitor, name)
+        if name == "stopped work":
+            visitor.post(f"{started.headers['location'].partition('?')[0]}/stop")
+        ended = visitor.outcome(started)
     shown: str = ended.headers.get("location", started.headers["location"])
     return shown
+
+
+def _started(visitor: Visitor, name: str) -> httpx.Response:
+    """Begin the work of a page, once the site has room for it among the work of other tests."""
+    path, fields = FORMS.get(name, ("", {}))
+    deadline = time.monotonic() + LONGEST_WAIT
+    while True:
+        if name in FILES:
+            path, files = FILES[name]
+            started = visitor.post(path, {}, files=files)
+        else:
+            started = visitor.post(path, fields)
+        if started.status_code != httpx.codes.SERVICE_UNAVAILABLE:
+            return started
+        assert time.monotonic() < deadline, "the site stays busy"
+        time.sleep(0.2)

@@ -4,7 +4,16 @@ import pytest
 
 from melodex.finder.collection.demo import add_songbook
 from melodex.finder.collection.open_catalogue import open_catalogue
-from tests.web.serving import Visitor, served
+from tests.web.serving import SITES, Visitor, served
+
+
+@pytest.fixture(autouse=True)
+def no_work_left():
+    """Stop what a test left running, since a site does little at once."""
+    yield
+    for site in SITES:
+        for job in site.jobs.running():
+            job.stop()
 
 
 @pytest.fixture(scope="session")

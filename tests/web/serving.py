@@ -11,6 +11,7 @@ import httpx
 import uvicorn
 
 from melodex.web.app import ONLY_HERE, Access, site_for
+from melodex.web.site import Site
 
 LONGEST_WAIT = 120.0  # seconds; a busy machine that compiles kernels must not turn a test false
 _TOKEN = re.compile(r'name="token" value="([^"]+)"')
@@ -51,19 +52,25 @@ class Visitor:
             time.sleep(0.05)
 
 
+SITES: list[Site] = []
+"""The sites that are served now."""
+
+
 @contextlib.contextmanager
 def served(catalogue: Path, access: Access = ONLY_HERE) -> Generator[str]:
     """Serve a catalogue from a thread of this process, and yield the address."""
-    config = uvicorn.Config(site_for(catalogue, access), port=0, log_level="warning", lifespan="on")
-    server = uvicorn.Server(config)
+    app = site_for(catalogue, access)
+    server = uvicorn.Server(uvicorn.Config(app, port=0, log_level="warning", lifespan="on"))
     thread = threading.Thread(target=server.run)
     thread.start()
     try:
         while not server.started:
             assert thread.is_alive()
             time.sleep(0.01)
+        SITES.append(app.state.site)
         port = server.servers[0].sockets[0].getsockname()[1]
         yield f"http://127.0.0.1:{port}"
     finally:
         server.should_exit = True
         thread.join()
+        SITES[:] = [site for site in SITES if site is not app.state.site]

@@ -11,13 +11,13 @@ import re
 import shutil
 import stat
 import sys
-import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
 from melodex.private_folder import cache_folder, private_folder
+from melodex.whole_files import written_whole
 
 _Content = TypeVar("_Content")
 # Part of a state's name: increment it whenever the content of a derived file changes.
@@ -105,7 +105,7 @@ def unsealed(line: bytes) -> str:
 
 
 def _write_whole(path: Path, parts: Iterable[bytes], model: Path | None) -> None:
-    """Write a file under a temporary name and rename it; with a model's permissions, if given."""
+    """Write a file, and its folder if it is missing; with a model's permissions, if given."""
     folder = path.parent
     if not folder.is_dir():
         _remove(folder)  # a file may be in its place
@@ -113,19 +113,12 @@ def _write_whole(path: Path, parts: Iterable[bytes], model: Path | None) -> None
         if not each.is_dir():
             each.mkdir(parents=True, exist_ok=True)
             _share_as(model, each)
-    number, name = tempfile.mkstemp(prefix="new-", dir=folder)
-    passing = Path(name)
-    try:
-        with open(number, "wb") as file:  # noqa: PTH123 - opened by its descriptor
+    if path.is_dir():
+        _remove(path)
+    with written_whole(path) as passing:
+        with passing.open("wb") as file:
             file.writelines(parts)
-            file.flush()
-            os.fsync(number)  # a power failure must not leave zeros under the final name
         _share_as(model, passing)
-        if path.is_dir():
-            _remove(path)
-        passing.replace(path)
-    finally:
-        passing.unlink(missing_ok=True)
 
 
 def _share_as(model: Path | None, path: Path) -> None:

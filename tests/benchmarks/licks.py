@@ -8,8 +8,8 @@ with every song. On the songbook recall 1.000 of the planted licks, precision .8
 real recurrences.
 """
 
+import argparse
 import resource
-import sys
 import tempfile
 import time
 from itertools import islice
@@ -76,7 +76,9 @@ def peak_megabytes() -> int:
 
 
 if __name__ == "__main__":
-    with bundled_catalogue(Path(sys.argv[1]) if sys.argv[1:] else None) as bundled:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("catalogue", nargs="?", type=Path)
+    with bundled_catalogue(parser.parse_args().catalogue) as bundled:
         growth(bundled)
         whole_command(bundled)
     songbook()

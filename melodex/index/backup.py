@@ -16,11 +16,7 @@ _PAGES_AT_ONCE = 2_048
 _BESIDE = ("-wal", "-shm")  # what SQLite keeps beside a file that is open
 
 
-def back_up(
-    catalogue: Catalogue,
-    path: Path,
-    progress: Callable[[int, int], None] = lambda _done, _pages: None,
-) -> None:
+def back_up(catalogue: Catalogue, path: Path, progress: Callable[[int, int], None]) -> None:
     """Copy a catalogue, as it stands now, to a file that becomes a catalogue of its own.
 
     Others may read and write the catalogue meanwhile; the copy has one consistent state. It is

@@ -10,10 +10,10 @@ from datetime import date
 from melodex.errors import DescriptionError, PlanError, QueryError
 from melodex.finder.teaching.own_work import opened_plan
 from melodex.finder.teaching.students import students_in
-from melodex.finder.teaching.taught_lessons import song_line, songs_of_lesson
+from melodex.finder.teaching.taught_lessons import add_to_table, song_line, songs_of_lesson
 from melodex.index.kept_licks import kept_lick
 from melodex.index.store import Catalogue
-from melodex.index.work_table import change_work, saved_work, saved_works
+from melodex.index.work_table import saved_work, saved_works
 from melodex.lessons.plan_file import PlanFile
 from melodex.lessons.spacing import due_reviews
 from melodex.lessons.taught_lines import TaughtLine, read_taught
@@ -189,9 +189,7 @@ def _note(
     lines = [str(line) for name in pupils.names for line in lines_for(name)]
     new = [line for line in dict.fromkeys(lines) if line not in there]
     if new:
-        text = "\n".join([saved.content.rstrip("\n"), *new, ""])
-        students_in(catalogue, text, _called(saved))  # raises where it contradicts another line
-        change_work(catalogue, saved.work, text)
+        add_to_table(catalogue, saved, new, _called(saved))
     return new
 
 

@@ -13,6 +13,7 @@ from melodex.lessons.plan_file import PlanFile, read_plan
 from melodex.lessons.spacing import due_reviews
 from melodex.lessons.taught_lines import TaughtLine
 from melodex.model.results.known import DueReview
+from melodex.model.saved_work import SavedWork
 from melodex.model.weekly_dates import as_date
 from melodex.parsing.file_content import decode_text, explain_os_error
 from melodex.parsing.given_path import FilePath, path_of
@@ -218,14 +219,26 @@ def song_line(
     return TaughtLine(day, to, named, up_to=up_to)
 
 
+def add_to_table(catalogue: Catalogue, saved: SavedWork, lines: Sequence[str], called: str) -> None:
+    """Add lines to a saved student's table as one change; errors call the table by a name.
+
+    Raises
+    ------
+    DescriptionError
+        If the table is wrong, or a line contradicts another.
+    """
+    text = "\n".join([saved.content.rstrip("\n"), *lines, ""])
+    students_in(catalogue, text, called)
+    change_work(catalogue, saved.work, text)
+
+
 def _add_lines(catalogue: Catalogue, student: FilePath, lines: Sequence[TaughtLine]) -> list[str]:
     """Add lines to a student's file or saved table, and return them; the rest stays as it is."""
     saved = saved_student(catalogue, student)
     if saved is not None:
-        text = "\n".join([saved.content.rstrip("\n"), *map(str, lines), ""])
-        students_in(catalogue, text, f"The saved student '{saved.name}'")
-        change_work(catalogue, saved.work, text)
-        return [str(line) for line in lines]
+        texts = [str(line) for line in lines]
+        add_to_table(catalogue, saved, texts, f"The saved student '{saved.name}'")
+        return texts
     path = path_of(student)
     students_of(catalogue, path)
     content = path.read_bytes()
